@@ -1,0 +1,152 @@
+"""The ladder as data, and the log of turns."""
+
+import datetime
+import uuid
+
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from studio.models import Child, Meeting, Staff
+
+SUPPORTS = [
+    (3, _("hands-on")),
+    (2, _("light touch")),
+    (1, _("standing by")),
+    (0, _("unspotted")),
+]
+
+
+class LadderVersionQuerySet(models.QuerySet["LadderVersion"]):
+    def in_force(self, day: datetime.date) -> "LadderVersion":
+        """The version that counts at the end of a day.
+
+        Before the first version's day, the first one counts: old paper logs reach back
+        beyond the day on which the program was set up. Raises DoesNotExist with no ladder.
+        """
+        current = self.filter(from_day__lte=day).order_by("-number").first()
+        return current or self.order_by("number")[:1].get()
+
+
+class LadderVersion(models.Model):
+    """One loaded version of the ladder, kept whole and readable for ever."""
+
+    number = models.PositiveIntegerField(unique=True)
+    content = models.JSONField()
+    digest = models.CharField(max_length=64)
+    from_day = models.DateField()
+    loaded_at = models.DateTimeField()
+    loaded_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    reason = models.CharField(max_length=300, blank=True)
+
+    objects = LadderVersionQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"ladder {self.number}"
+
+
+class Drill(models.Model):
+    """The lasting name of a drill; what it asks stands in each ladder version."""
+
+    key = models.SlugField(max_length=40, unique=True)
+
+    def __str__(self) -> str:
+        return self.key
+
+
+class Surface(models.Model):
+    """The lasting name of a surface; the order stands in each ladder version."""
+
+    key = models.SlugField(max_length=40, unique=True)
+
+    def __str__(self) -> str:
+        return self.key
+
+
+class Attempt(models.Model):
+    """One turn of one child at one drill. Never changed, never deleted (a trigger holds it).
+
+    The id is made where the turn was logged and begins with the time, so the table can be
+    parted by ranges of it.
+    """
+
+    class Source(models.TextChoices):
+        FLOOR = "floor", _("floor")
+        PAPER = "paper", _("paper log")
+
+    id = models.UUIDField(primary_key=True)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="attempts")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
+    meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
+    # The local day, written when the turn is taken; it never changes.
+    day = models.DateField()
+    done_at = models.DateTimeField()
+    # The support planned when the turn began, and what was allowed then.
+    support = models.PositiveSmallIntegerField(choices=SUPPORTS)
+    caught = models.BooleanField(default=False)
+    clean = models.BooleanField(null=True)
+    value = models.FloatField(null=True)
+    faults = models.JSONField(default=list)
+    graded = models.BooleanField()
+    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    # Less support than allowed, a paused child, a closed drill: a fact, kept and reported.
+    flags = models.JSONField(default=list)
+    source = models.CharField(max_length=8, choices=Source.choices)
+    device = models.CharField(max_length=60, blank=True)
+    device_time = models.DateTimeField(null=True)
+    received_at = models.DateTimeField()
+    note = models.CharField(max_length=500, blank=True)
+    schema = models.PositiveSmallIntegerField(default=1)
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["child", "drill", "day"], name="attempt_tally"),
+            models.Index(fields=["meeting"], name="attempt_meeting"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(clean__isnull=False, value__isnull=True)
+                | Q(clean__isnull=True, value__isnull=False),
+                name="attempt_outcome_or_value",
+            ),
+            models.CheckConstraint(condition=Q(support__lte=3), name="attempt_support_known"),
+            models.CheckConstraint(
+                condition=Q(caught=False) | ~Q(clean=True), name="attempt_caught_not_clean"
+            ),
+        ]
+
+
+class Strike(models.Model):
+    """An attempt taken back: who, when, why. It may arrive before its attempt."""
+
+    id = models.UUIDField(primary_key=True)
+    attempt_id = models.UUIDField(unique=True)
+    code = models.CharField(max_length=30)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    received_at = models.DateTimeField()
+    digest = models.CharField(max_length=64)
+
+
+class LineAside(models.Model):
+    """A line that could not be taken, kept in full until somebody has looked at it."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    line_id = models.CharField(max_length=60, db_index=True)
+    meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
+    sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    device = models.CharField(max_length=60, blank=True)
+    received_at = models.DateTimeField()
+    answer = models.CharField(max_length=10)
+    code = models.CharField(max_length=40)
+    body = models.JSONField()
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [
+            # The same refused line sent again is the same line, not another one.
+            models.UniqueConstraint(fields=["line_id", "digest"], name="aside_once"),
+        ]

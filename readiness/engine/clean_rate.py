@@ -1,0 +1,200 @@
+"""How sure the record is that a child is clean often enough.
+
+The chance, given the record, that the true clean rate is at least ``rate``: a Beta
+posterior from a uniform prior (identity with the binomial: Abramowitz & Stegun 26.5.24),
+with the turns of one day weighted by the design effect of clustered observations
+1 + (n - 1)·rho (Kish, *Survey Sampling*, 1965) and old evidence discounted by a factor per
+unit of time (West & Harrison, *Bayesian Forecasting and Dynamic Models*, 1997).
+"""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from scipy.special import betainc
+
+DayTurns = tuple[datetime.date, int, int]
+
+MOST_TURNS_A_DAY = 15
+MOST_DAYS_AHEAD = 12
+# Sureness is compared after rounding, so that the tablet and the server agree.
+DECIMALS = 6
+
+
+class Rule(Protocol):
+    """What a clean gate asks; see ladder.CleanRule."""
+
+    @property
+    def rate(self) -> float: ...
+    @property
+    def certainty(self) -> float: ...
+    @property
+    def days(self) -> int: ...
+    @property
+    def clean(self) -> int: ...
+    @property
+    def within(self) -> int: ...
+    @property
+    def fresh(self) -> int: ...
+
+
+@dataclass(frozen=True)
+class Memory:
+    """How evidence fades: by half with so many of the child's own later days, and with so
+    many days of the calendar; and how far turns of one day hang together (0 to 1)."""
+
+    days: float = 8
+    time: float = 84
+    day_correlation: float = 0.1
+
+
+def sureness(
+    days: Iterable[DayTurns],
+    today: datetime.date,
+    rate: float,
+    memory_days: float = 8,
+    memory_time: float = 84,
+    day_correlation: float = 0.1,
+) -> float:
+    """The chance (0 to 1) that the true clean rate is at least ``rate``, read on ``today``.
+
+    ``days`` holds (day, turns, clean) in any order; triples of one day are added, days
+    after ``today`` are ignored. Raises ValueError for a rate outside 0 to 1, or for a day
+    with fewer turns than clean turns.
+    """
+    if not 0 < rate < 1:
+        raise ValueError(f"rate must lie between 0 and 1, not {rate!r}")
+    memory = Memory(memory_days, memory_time, day_correlation)
+    a, b = pseudo_counts(_by_day(days, today), today, memory)
+    return float(betainc(b, a, 1 - rate))
+
+
+def lately(
+    days: Iterable[DayTurns],
+    today: datetime.date,
+    rate: float,
+    memory_days: float = 2,
+    memory_time: float = 84,
+    day_correlation: float = 0.1,
+) -> float:
+    """Sureness with a short memory: whether a child is still steady."""
+    return sureness(days, today, rate, memory_days, memory_time, day_correlation)
+
+
+def pseudo_counts(
+    days: Sequence[DayTurns], today: datetime.date, memory: Memory
+) -> tuple[float, float]:
+    """a and b of the Beta posterior, from one (day, turns, clean) a day, oldest first."""
+    a = b = 1.0
+    for later_days, (day, turns, clean) in enumerate(reversed(days)):
+        age = (today - day).days
+        fade = 2.0 ** (-later_days / memory.days - age / memory.time)
+        weight = fade / (1 + (turns - 1) * memory.day_correlation)
+        a += clean * weight
+        b += (turns - clean) * weight
+    return a, b
+
+
+def _by_day(days: Iterable[DayTurns], today: datetime.date) -> list[DayTurns]:
+    turns: dict[datetime.date, int] = defaultdict(int)
+    clean: dict[datetime.date, int] = defaultdict(int)
+    for day, n, k in days:
+        if not 0 <= k <= n:
+            raise ValueError(f"{k!r} clean of {n!r} turns on {day!r}")
+        if day <= today and n:
+            turns[day] += n
+            clean[day] += k
+    return [(day, turns[day], clean[day]) for day in sorted(turns)]
+
+
+@dataclass(frozen=True)
+class CleanReading:
+    """One reading of a clean rule. ``progress`` is 0 to 1, and 1 if and only if met."""
+
+    sureness: float
+    clean_days: int
+    clean_turns: int
+    newest: datetime.date | None
+    met: bool
+    progress: float
+
+
+def read_clean(
+    days: Iterable[DayTurns],
+    today: datetime.date,
+    gate: Rule,
+    memory: Memory | None = None,
+) -> CleanReading:
+    """Read a clean rule on ``today``. Only clean turns count for days, number and freshness."""
+    memory = memory or Memory()
+    kept = _by_day(days, today)
+    a, b = pseudo_counts(kept, today, memory)
+    sure = round(float(betainc(b, a, 1 - gate.rate)), DECIMALS)
+    recent = [(d, k) for d, _, k in kept if k and (today - d).days <= gate.within]
+    clean_days, clean_turns = len(recent), sum(k for _, k in recent)
+    newest = recent[-1][0] if recent else None
+    fresh = newest is not None and (today - newest).days <= gate.fresh
+    enough = clean_days >= gate.days and clean_turns >= gate.clean
+    met = sure >= gate.certainty and enough and fresh
+    share = min(_sure_share(sure, gate), clean_days / gate.days, clean_turns / gate.clean)
+    progress = 1.0 if met else max(0.0, min(0.99, share))
+    return CleanReading(sure, clean_days, clean_turns, newest, met, progress)
+
+
+def _sure_share(sure: float, gate: Rule) -> float:
+    """How far sureness has come from knowing nothing (1 - rate) to the certainty asked."""
+    start = 1 - gate.rate
+    return (sure - start) / (gate.certainty - start)
+
+
+def clean_turns_to_open(
+    days: Iterable[DayTurns],
+    today: datetime.date,
+    gate: Rule,
+    next_days: Iterable[datetime.date],
+    memory: Memory | None = None,
+) -> tuple[int, int] | None:
+    """The fewest (turns, days) of clean turns over the coming days that meet the gate.
+
+    First the smallest number of days, then the smallest number of clean turns, spread over
+    the first of ``next_days`` as evenly as can be, earlier days first, at most 15 a day, so
+    that the gate is met on the last of them. (0, 0) if it is met today; None if there is no
+    such number. Days before ``today`` are ignored, and those after the first 12.
+    """
+    known = [entry for entry in days if entry[0] <= today]
+    if read_clean(known, today, gate, memory).met:
+        return 0, 0
+    coming = sorted({day for day in next_days if day >= today})[:MOST_DAYS_AHEAD]
+    for count in range(1, len(coming) + 1):
+        turns = _fewest_turns(known, gate, coming[:count], memory)
+        if turns is not None:
+            return turns, count
+    return None
+
+
+def _fewest_turns(
+    known: list[DayTurns], gate: Rule, coming: list[datetime.date], memory: Memory | None
+) -> int | None:
+    """Bisection: over fixed days one more clean turn never lowers sureness."""
+
+    def met(turns: int) -> bool:
+        return read_clean([*known, *_spread(turns, coming)], coming[-1], gate, memory).met
+
+    low, high = len(coming), MOST_TURNS_A_DAY * len(coming)
+    if not met(high):
+        return None
+    while low < high:
+        middle = (low + high) // 2
+        if met(middle):
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def _spread(turns: int, coming: list[datetime.date]) -> list[DayTurns]:
+    each, over = divmod(turns, len(coming))
+    shares = [each + (at < over) for at in range(len(coming))]
+    return [(day, share, share) for day, share in zip(coming, shares, strict=True)]

@@ -1,0 +1,33 @@
+"""What people add to the record: signatures, placings, pauses, pain."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Literal
+
+EventKind = Literal["sign", "send-back", "exception", "step", "place", "pause", "lift", "pain"]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that was decided or told, on a local day.
+
+    stage: the stage's code, for sign, send-back, exception and place. drill, support: the
+    skill and the support given, for step. surface: the one signed for or placed on. place:
+    where it hurts. director: the person had a director's rights.
+    """
+
+    kind: EventKind
+    day: datetime.date
+    at: datetime.datetime
+    id: str
+    stage: str = ""
+    drill: str = ""
+    surface: str = ""
+    support: int = 3
+    place: str = ""
+    director: bool = False
+
+
+def in_order(events: list[Event]) -> list[Event]:
+    """By day, time and id, so that the order of arrival is nothing."""
+    return sorted(events, key=lambda event: (event.day, event.at, event.id))

@@ -1,0 +1,281 @@
+"""One child on one day: every stage with its gates, and the support at every drill."""
+
+import datetime
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from readiness.engine.events import Event, in_order
+from readiness.engine.evidence import Evidence
+from readiness.engine.gates import GateReading, read_for_entry, read_gate
+from readiness.engine.ladder import (
+    CleanGate,
+    FirstTurnGate,
+    Ladder,
+    SeenByTwoGate,
+    Stage,
+)
+from readiness.engine.stages import LadderOn, fold, missing_needs, pain_pauses, send_back
+from readiness.engine.state import Cause, ChildState, Opening
+from readiness.engine.support import Allowed, allowed_now
+from readiness.engine.tallies import Turn
+
+CLOSED, FOR_REVIEW, OPEN, RE_CHECK, PAUSED = (
+    "closed",
+    "for-review",
+    "open",
+    "re-check",
+    "paused",
+)
+
+
+@dataclass(frozen=True)
+class StageReading:
+    """A stage on a day.
+
+    causes: why it is on re-check. surface: the one the gates were read for, where they ask
+    for one. waits_for: stages that must be open first. opens_tomorrow: all is met today, and
+    what allows less counts from the next day. score: 0 to 100, 100 only when all gates are met.
+    """
+
+    stage: Stage
+    state: str
+    causes: tuple[Cause, ...]
+    gates: tuple[GateReading, ...]
+    surface: str | None
+    opening: Opening | None
+    waits_for: tuple[str, ...]
+    opens_tomorrow: bool
+    sent_back: bool
+
+    @property
+    def score(self) -> int:
+        return score(self.gates)
+
+    @property
+    def holding(self) -> GateReading | None:
+        """The gate with the least progress, ties by the ladder's order; None if all are met."""
+        unmet = [gate for gate in self.gates if not gate.met]
+        return min(unmet, key=lambda gate: gate.progress, default=None)
+
+
+@dataclass(frozen=True)
+class SupportReading:
+    drill: str
+    surface: str
+    allowed: Allowed
+
+
+@dataclass(frozen=True)
+class ChildReading:
+    """Everything that is shown of a child on ``day``; the sentences are made from it."""
+
+    day: datetime.date
+    state: ChildState
+    stages: tuple[StageReading, ...]
+    support: tuple[SupportReading, ...]
+
+    def stage(self, code: str) -> StageReading:
+        return next(reading for reading in self.stages if reading.stage.code == code)
+
+    def allowed(self, drill: str, surface: str) -> Allowed:
+        return next(
+            each.allowed for each in self.support if each.drill == drill and each.surface == surface
+        )
+
+
+def score(gates: Sequence[GateReading]) -> int:
+    """100 times the mean progress, rounded down; 100 with no gates."""
+    if not gates:
+        return 100
+    mean = sum(gate.progress for gate in gates) / len(gates)
+    # The twelfth decimal is the noise of adding; without this 0.7 + 0.7 + 0.7 reads 69.
+    return math.floor(round(100 * mean, 9))
+
+
+def read_child(
+    evidence: Evidence,
+    events: Iterable[Event],
+    turns_today: Sequence[Turn],
+    day: datetime.date,
+    ladder_on: LadderOn,
+) -> ChildReading:
+    """Read a child during ``day``, with the day's unstruck turns so far."""
+    ordered = in_order(list(events))
+    ladder = ladder_on(day)
+    state = fold(evidence, ordered, day, ladder_on)
+    _count_more_support_today(state, [e for e in ordered if e.day == day], ladder)
+    support = tuple(_support(state, evidence, turns_today, ladder))
+    falls = [cause for each in support for cause in each.allowed.falls]
+    stages = tuple(
+        read_stage(stage, state, evidence, day, ladder, falls) for stage in ladder.stages
+    )
+    return ChildReading(day, state, stages, support)
+
+
+def _count_more_support_today(state: ChildState, today: list[Event], ladder: Ladder) -> None:
+    """What asks for more support counts at once; what allows less, from the next day."""
+    for event in today:
+        if event.kind == "pause" or (
+            event.kind == "pain" and pain_pauses(state.pains, event, ladder)
+        ):
+            state.paused_since = state.paused_since or event.day
+        if event.kind == "pain":
+            state.pains = [*state.pains, (event.day, event.place)]
+        if event.kind == "send-back":
+            send_back(state, event)
+
+
+def _support(
+    state: ChildState, evidence: Evidence, turns_today: Sequence[Turn], ladder: Ladder
+) -> Iterable[SupportReading]:
+    for drill in ladder.drills.values():
+        if not drill.support_logged:
+            continue
+        for surface in ladder.surfaces:
+            allowed = allowed_now(drill, state, evidence, ladder, surface, turns_today)
+            yield SupportReading(drill.key, surface, allowed)
+
+
+def read_stage(
+    stage: Stage,
+    state: ChildState,
+    evidence: Evidence,
+    day: datetime.date,
+    ladder: Ladder,
+    falls: Sequence[Cause] = (),
+) -> StageReading:
+    """A stage at the end of ``day``; ``falls`` are those of the day itself."""
+    opening = state.opened.get(stage.code)
+    surface = reading_surface(stage, opening, evidence, day, ladder)
+    gates = tuple(read_gate(gate, evidence, day, ladder, surface) for gate in stage.gates)
+    causes = _causes(stage, state, falls)
+    waits_for = missing_needs(state, stage)
+    all_met = all(gate.met for gate in gates) and not waits_for
+    waiting = opening is None and all_met
+    sent_back = opening is None and _still_sent_back(stage, state, evidence, day)
+    return StageReading(
+        stage=stage,
+        state=_state(stage, state, causes, waiting and not sent_back),
+        causes=causes if opening else (),
+        gates=gates,
+        surface=surface,
+        opening=opening,
+        waits_for=waits_for if opening is None else (),
+        opens_tomorrow=waiting and not stage.sign_off,
+        sent_back=sent_back,
+    )
+
+
+def _causes(stage: Stage, state: ChildState, falls: Sequence[Cause]) -> tuple[Cause, ...]:
+    today = [cause for cause in falls if stage.code in cause.stages]
+    return tuple(dict.fromkeys([*state.rechecks(stage.code), *today]))
+
+
+def _state(stage: Stage, state: ChildState, causes: Sequence[Cause], waiting: bool) -> str:
+    if stage.code in state.opened:
+        if state.paused_since is not None:
+            return PAUSED
+        return RE_CHECK if causes else OPEN
+    if waiting and stage.sign_off:
+        return PAUSED if state.paused_since is not None else FOR_REVIEW
+    return CLOSED
+
+
+def _still_sent_back(
+    stage: Stage, state: ChildState, evidence: Evidence, day: datetime.date
+) -> bool:
+    """Sent back, and no class day with turns at its drills since."""
+    since = state.sent_back.get(stage.code)
+    if since is None:
+        return False
+    drills = {gate.drill for gate in stage.gates}
+    return not any(d > since for drill in drills for d in evidence.days(drill, day))
+
+
+def reading_surface(
+    stage: Stage,
+    opening: Opening | None,
+    evidence: Evidence,
+    day: datetime.date,
+    ladder: Ladder,
+) -> str | None:
+    """The surface for which a signed stage's gates are read.
+
+    The signed one, once signed; before, the hardest on which all gates are met, else the one
+    with the best score, the harder of equals. None for a stage that asks for no surface.
+    """
+    asking = [gate for gate in stage.gates if _asks_surface(gate)]
+    if opening is not None and opening.surface is not None and stage.sign_off:
+        return opening.surface
+    if not asking:
+        return None
+    used = evidence.surfaces(asking[0].drill, day) or {ladder.surfaces[0]}
+    ranked = sorted(used, key=ladder.rank)
+
+    def worth(surface: str) -> tuple[bool, float, int]:
+        read = [read_for_entry(gate, evidence, day, ladder, surface) for gate in asking]
+        total = sum(each.progress for each in read)
+        return all(each.met for each in read), round(total, 9), ladder.rank(surface)
+
+    return max(ranked, key=worth)
+
+
+def _asks_surface(gate: object) -> bool:
+    return isinstance(gate, CleanGate | SeenByTwoGate | FirstTurnGate) and gate.signed_surface
+
+
+def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, object]:
+    """The reading as plain data, the same for the same record whatever the order."""
+    whole = [each for each in reading.stages if each.stage.part_of is None]
+    return {
+        "child": child,
+        "day": reading.day.isoformat(),
+        "ladder": ladder_number,
+        "stages": [stage_as_json(each, reading) for each in whole],
+        "support": [
+            {
+                "drill": each.drill,
+                "surface": each.surface,
+                "allowed": each.allowed.support.code if each.allowed.support is not None else None,
+                "causes": list(each.allowed.causes),
+            }
+            for each in reading.support
+        ],
+    }
+
+
+def stage_as_json(each: StageReading, reading: ChildReading) -> dict[str, object]:
+    """One stage as plain data; a stage with skills of its own holds them under ``skills``."""
+    is_whole = each.stage.part_of is None
+    data: dict[str, object] = {
+        "stage": each.stage.number if is_whole else each.stage.code,
+        "state": each.state,
+        "causes": list(dict.fromkeys(cause.code for cause in each.causes)),
+        "score": each.score,
+        "surface": each.surface,
+        "open_since": each.opening.since.isoformat() if each.opening else None,
+        "waits_for": list(each.waits_for),
+        "opens_tomorrow": each.opens_tomorrow,
+        "sent_back": each.sent_back,
+        "gates": [_gate_as_json(gate) for gate in each.gates],
+    }
+    parts = [part for part in reading.stages if part.stage.part_of == each.stage.code]
+    if parts:
+        data["skills"] = [stage_as_json(part, reading) for part in parts]
+    return data
+
+
+def _gate_as_json(reading: GateReading) -> dict[str, object]:
+    return {
+        "code": reading.gate.code,
+        "kind": reading.gate.kind,
+        "drill": reading.gate.drill,
+        "met": reading.met,
+        "progress": round(reading.progress, 6),
+        "value": reading.value,
+        "need": reading.need,
+        "stale_on": reading.stale_on.isoformat() if reading.stale_on else None,
+        "parts": dict(reading.parts),
+        "days": [day.isoformat() for day in reading.days],
+    }

@@ -1,0 +1,95 @@
+"""Where a child stands at the start of a day."""
+
+import datetime
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from readiness.engine.ladder import Support
+
+CauseCode = Literal["stop-sign", "away", "lately", "evidence-changed", "placed"]
+
+
+@dataclass(frozen=True)
+class Cause:
+    """Why more support is asked for.
+
+    day: when it happened. stages: the open stages it sends to re-check (none for a placing,
+    which only starts hands-on). asks: the least support it asks for.
+    """
+
+    code: CauseCode
+    day: datetime.date
+    stages: tuple[str, ...]
+    asks: Support
+
+
+@dataclass(frozen=True)
+class WayBack:
+    """The support asked for, step by step less, until what the stages allow is reached.
+
+    after: turns on later days count towards the next step. director: the last step to
+    unspotted is a director's, not a coach's.
+    """
+
+    level: Support
+    after: datetime.date
+    causes: tuple[Cause, ...]
+    director: bool = False
+
+    def with_cause(self, cause: Cause, after: datetime.date, director: bool) -> "WayBack":
+        """Several causes: the most support of all."""
+        return replace(
+            self,
+            level=max(self.level, cause.asks),
+            after=after,
+            causes=(*self.causes, cause),
+            director=self.director or director,
+        )
+
+
+@dataclass(frozen=True)
+class Opening:
+    """An open stage: since when, by what, and the hardest surface it was signed for."""
+
+    since: datetime.date
+    how: Literal["start", "evidence", "signature", "placing"]
+    surface: str | None = None
+
+
+@dataclass
+class DrillState:
+    """What is kept of one drill with its own support."""
+
+    open_since: datetime.date | None = None
+    steps: set[str] = field(default_factory=set)
+    way_back: WayBack | None = None
+    # The first day that counts for "lately", by what is watched.
+    watched_from: dict[str, datetime.date] = field(default_factory=dict)
+
+
+@dataclass
+class ChildState:
+    """The state at the start of ``day``: a fold over everything before it."""
+
+    day: datetime.date
+    opened: dict[str, Opening] = field(default_factory=dict)
+    drills: dict[str, DrillState] = field(default_factory=dict)
+    exceptions: set[str] = field(default_factory=set)
+    sent_back: dict[str, datetime.date] = field(default_factory=dict)
+    paused_since: datetime.date | None = None
+    pains: list[tuple[datetime.date, str]] = field(default_factory=list)
+
+    def way_back(self, drill: str) -> WayBack | None:
+        state = self.drills.get(drill)
+        return state.way_back if state else None
+
+    def rechecks(self, stage: str) -> list[Cause]:
+        """The causes for which an open stage is on re-check; empty if it is not."""
+        if stage not in self.opened:
+            return []
+        backs = [state.way_back for state in self.drills.values() if state.way_back]
+        return [cause for back in backs for cause in back.causes if stage in cause.stages]
+
+    def open_for_entry(self, stage: str) -> bool:
+        """Open, and not on re-check."""
+        return stage in self.opened and not self.rechecks(stage)

@@ -1,0 +1,277 @@
+"""How much support a child gets at a drill, before and during a day."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from readiness.engine.clean_rate import DayTurns, lately
+from readiness.engine.evidence import Evidence, Scope
+from readiness.engine.gates import clean_scope
+from readiness.engine.ladder import Allowance, CleanGate, Drill, Ladder, Support
+from readiness.engine.state import Cause, ChildState
+from readiness.engine.tallies import Turn, in_order, stop_sign_ids
+
+# Lately is a fall when it is under this share of what knowing nothing would give (1 - rate).
+FALL_SHARE = 0.5
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """The least support for the next turn, or None: not this drill, not now.
+
+    causes: codes that say why it is more than the open stages alone would ask.
+    falls: what today's turns add to the causes of re-check.
+    """
+
+    support: Support | None
+    causes: tuple[str, ...] = ()
+    falls: tuple[Cause, ...] = ()
+
+    @property
+    def amount(self) -> int:
+        """For comparing: nothing allowed is more cautious than hands-on."""
+        return Support.HANDS_ON + 1 if self.support is None else int(self.support)
+
+
+@dataclass(frozen=True)
+class Watch:
+    """A clean rule that is watched with the short memory: of a stage's own gate, or of a
+    step that was given inside a stage."""
+
+    name: str
+    drill: str
+    stage: str
+    rate: float
+    scope: Scope
+
+
+def granted(drill: Drill, state: ChildState) -> list[Allowance]:
+    """The steps of a drill's allowance that this child has been given."""
+    steps = state.drills[drill.key].steps if drill.key in state.drills else set()
+    return [
+        step
+        for step in drill.allow
+        if step.stage in state.opened and (step.code in steps or not _waits(step))
+    ]
+
+
+def _waits(step: Allowance) -> bool:
+    return step.steady is not None or step.after_days > 0 or step.tap
+
+
+def base(drill: Drill, state: ChildState, ladder: Ladder, surface: str | None) -> Support | None:
+    """What the open stages alone allow; with no surface, on the easiest that any allows."""
+    allowed = [
+        step.support
+        for step in granted(drill, state)
+        if not step.signed_surface or _covers(state, step, ladder, surface)
+    ]
+    return min(allowed, default=None)
+
+
+def _covers(state: ChildState, step: Allowance, ladder: Ladder, surface: str | None) -> bool:
+    signed = state.opened[step.stage].surface
+    if signed is None:
+        return False
+    return surface is None or ladder.rank(surface) <= ladder.rank(signed)
+
+
+def watches(drill: Drill, state: ChildState, ladder: Ladder) -> list[Watch]:
+    """The clean rules of this drill that are watched: its open stages' own, and its steps'."""
+    found = []
+    for stage in ladder.stages:
+        if stage.code in state.opened and drill.key in stage.skills:
+            surface = state.opened[stage.code].surface
+            for gate in stage.gates:
+                if isinstance(gate, CleanGate) and gate.drill == drill.key:
+                    scope = clean_scope(gate, surface)
+                    found.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
+    for step in granted(drill, state):
+        if step.steady is not None:
+            name = f"{drill.key}.{step.code}"
+            rate = ladder.practice.rate
+            found.append(Watch(name, drill.key, step.stage, rate, Scope(step.steady)))
+    return found
+
+
+def watched_days(
+    watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder, until: datetime.date
+) -> list[DayTurns]:
+    """The days since the stage or step was opened, or since the last fall."""
+    since = state.drills[watch.drill].watched_from.get(watch.name)
+    days = evidence.clean_days(watch.drill, ladder, until, watch.scope)
+    return [entry for entry in days if since is not None and entry[0] >= since]
+
+
+def has_fallen(days: Sequence[DayTurns], today: datetime.date, rate: float, ladder: Ladder) -> bool:
+    """True if lately is under half of what knowing nothing would give."""
+    if not days:
+        return False
+    now = lately(days, today, rate, ladder.lately_days, ladder.memory_time, ladder.day_correlation)
+    return round(now, 6) < (1 - rate) * FALL_SHARE
+
+
+def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> Allowed:
+    """The support before the first turn of the state's day."""
+    if state.paused_since is not None:
+        return Allowed(None, ("paused",))
+    if not is_open(drill, state):
+        return Allowed(None, ("closed",))
+    if barred(drill, state, ladder, state.day):
+        return Allowed(None, ("pain",))
+    if not drill.allow:
+        return Allowed(Support.UNSPOTTED)
+    return _with_way_back(drill, state, ladder, surface)
+
+
+def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> Allowed:
+    support = base(drill, state, ladder, surface)
+    if support is None:
+        return Allowed(None, ("closed",))
+    causes: list[str] = []
+    for key in related(drill, ladder):
+        back = state.way_back(key)
+        if back and back.level > support:
+            support = back.level
+            causes = [cause.code for cause in back.causes]
+    return Allowed(support, tuple(dict.fromkeys(causes)))
+
+
+def related(drill: Drill, ladder: Ladder) -> list[str]:
+    """The drill, and the skills of the stage that opens it: a walkover in a dance asks for
+    no less than the walkover itself."""
+    stage = ladder.stage.get(drill.stage)
+    others = stage.skills if stage and drill.key not in stage.skills else ()
+    return [drill.key, *others]
+
+
+def is_open(drill: Drill, state: ChildState) -> bool:
+    """Its stage is open, and what else it needs has been met once."""
+    if drill.stage not in state.opened:
+        return False
+    return not drill.needs or _has_opened(drill, state)
+
+
+def _has_opened(drill: Drill, state: ChildState) -> bool:
+    kept = state.drills.get(drill.key)
+    return kept is not None and kept.open_since is not None
+
+
+def barred(drill: Drill, state: ChildState, ladder: Ladder, day: datetime.date) -> bool:
+    """True if something that hurts today forbids what this drill loads."""
+    return any(
+        ladder.pains[place].bars & drill.loads
+        for told, place in state.pains
+        if told == day and place in ladder.pains
+    )
+
+
+def allowed_now(
+    drill: Drill,
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+    surface: str,
+    today: Sequence[Turn] = (),
+) -> Allowed:
+    """The support for the next turn of the state's day.
+
+    ``today`` holds the day's unstruck turns at this drill and the skills it is related to,
+    ``evidence`` what came before (later tallies are ignored). What asks for more support
+    counts at once and is not given back on the same day.
+    """
+    start = allowed_at_start(drill, state, ladder, surface)
+    if start.support is None:
+        return start
+    raised = start
+    for key in related(drill, ladder):
+        turns = [turn for turn in today if turn.drill == key]
+        raised = _raise_during(raised, ladder.drills[key], state, evidence, ladder, turns)
+    if raised.support is not Support.UNSPOTTED:
+        return raised
+    own = [turn for turn in today if turn.drill == drill.key]
+    first = _first_turn_support(drill, state, surface, ladder)
+    if first is not None and not own:
+        return Allowed(first, ("first-turn",), raised.falls)
+    return raised
+
+
+def _first_turn_support(
+    drill: Drill, state: ChildState, surface: str, ladder: Ladder
+) -> Support | None:
+    for step in granted(drill, state):
+        if step.first_turn is not None and _covers(state, step, ladder, surface):
+            return step.first_turn
+    return None
+
+
+def _raise_during(
+    start: Allowed,
+    drill: Drill,
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+    turns: Sequence[Turn],
+) -> Allowed:
+    """Walk through the day's turns: each stop sign and each fall of lately asks for more."""
+    support, falls = start.support, list(start.falls)
+    codes = list(start.causes)
+    stopped = stop_sign_ids(turns, ladder.stops)
+    fallen: set[str] = set()
+    walked: list[Turn] = []
+    for turn in in_order(turns):
+        walked.append(turn)
+        if turn.id in stopped:
+            if support in (Support.HANDS_ON, None):
+                support = None
+                codes.append("finished-tonight")
+            else:
+                support = Support.HANDS_ON
+                codes.append("stop-sign")
+            stages = open_stages(drill, state, ladder)
+            falls.append(Cause("stop-sign", state.day, stages, Support.HANDS_ON))
+        for watch in watches(drill, state, ladder):
+            if watch.name in fallen or not _fell_at(watch, state, evidence, ladder, walked):
+                continue
+            fallen.add(watch.name)
+            if support is not None:
+                support = one_step_more(support)
+            codes.append("lately")
+            falls.append(Cause("lately", state.day, (watch.stage,), support or Support.HANDS_ON))
+    return Allowed(support, tuple(dict.fromkeys(codes)), tuple(falls))
+
+
+def one_step_more(support: Support) -> Support:
+    return Support(min(support + 1, Support.HANDS_ON))
+
+
+def open_stages(drill: Drill, state: ChildState, ladder: Ladder) -> tuple[str, ...]:
+    """The open stages whose own skill this drill is."""
+    return tuple(
+        stage.code
+        for stage in ladder.stages
+        if drill.key in stage.skills and stage.code in state.opened
+    )
+
+
+def _fell_at(
+    watch: Watch,
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+    walked: Sequence[Turn],
+) -> bool:
+    before = state.day - datetime.timedelta(days=1)
+    days = watched_days(watch, state, evidence, ladder, before)
+    scope = watch.scope
+    counted = [
+        turn
+        for turn in walked
+        if turn.support <= scope.support
+        and (turn.graded or not scope.graded)
+        and (scope.surface is None or ladder.rank(turn.surface) >= ladder.rank(scope.surface))
+    ]
+    if not counted:
+        return False
+    clean = sum(turn.clean is True for turn in counted)
+    return has_fallen([*days, (state.day, len(counted), clean)], state.day, watch.rate, ladder)

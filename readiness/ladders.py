@@ -1,0 +1,80 @@
+"""The ladder versions, as the engine and the pages read them."""
+
+import datetime
+from bisect import bisect_right
+from collections.abc import Mapping
+from functools import cached_property, lru_cache
+from typing import Any
+
+from progression.models import LadderVersion
+from readiness.engine.ladder import Ladder
+
+
+class NamedLadder:
+    """One version: the engine's ladder, and the names and texts of the file."""
+
+    def __init__(self, number: int, content: Mapping[str, Any]) -> None:
+        self.number = number
+        self.content = content
+        self.engine = Ladder.from_content(content)
+
+    @cached_property
+    def drills(self) -> dict[str, dict[str, Any]]:
+        return {drill["key"]: drill for drill in self.content["drill"]}
+
+    @cached_property
+    def faults(self) -> dict[str, dict[str, Any]]:
+        return {fault["key"]: fault for fault in self.content["fault"]}
+
+    @cached_property
+    def surface_names(self) -> dict[str, str]:
+        return {surface["key"]: surface["name"] for surface in self.content["surface"]}
+
+    @cached_property
+    def pain_names(self) -> dict[str, str]:
+        return {pain["place"]: pain["name"] for pain in self.content["pain"]}
+
+    @cached_property
+    def stage_names(self) -> dict[str, str]:
+        """By the stage's code; a release is named by its drill."""
+        names = {str(stage["number"]): stage["name"] for stage in self.content["stage"]}
+        for stage in self.content["stage"]:
+            for release in stage.get("release", []):
+                names[release["code"]] = self.drills[release["drill"]]["name"]
+        return names
+
+    @cached_property
+    def gates(self) -> dict[str, dict[str, Any]]:
+        """Every stage's and release's gate, as in the file, by its code."""
+        whole = self.content["stage"]
+        parts = [release for stage in whole for release in stage.get("release", [])]
+        return {gate["code"]: gate for each in [*whole, *parts] for gate in each.get("gate", [])}
+
+
+class Ladders:
+    """All versions, for one request or one command."""
+
+    def __init__(self) -> None:
+        rows = LadderVersion.objects.order_by("number").values_list("number", "from_day", "digest")
+        self._rows = list(rows)
+        if not self._rows:
+            raise LadderVersion.DoesNotExist("no ladder has been loaded")
+        self._first_days = [day for _, day, _ in self._rows]
+
+    def named_on(self, day: datetime.date) -> NamedLadder:
+        """The version in force at the end of a day; the first one before the first day."""
+        at = max(bisect_right(self._first_days, day) - 1, 0)
+        number, _, digest = self._rows[at]
+        return _named(number, digest)
+
+    def on(self, day: datetime.date) -> Ladder:
+        return self.named_on(day).engine
+
+
+@lru_cache(maxsize=32)
+def _named(number: int, digest: str) -> NamedLadder:
+    """Kept by digest: a version never changes once it is loaded."""
+    content = LadderVersion.objects.values_list("content", flat=True).get(
+        number=number, digest=digest
+    )
+    return NamedLadder(number, content)

@@ -1,0 +1,188 @@
+"""What the record means: tallies, standings, and the events that people add to it."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from progression.models import SUPPORTS, Drill, LadderVersion, Surface
+from studio.models import Child, Meeting, Staff
+
+
+class DayTally(models.Model):
+    """The turns of one day, folded: child, drill, surface, support, author and day.
+
+    Never counted up or down: always folded anew from that day's unstruck turns.
+    """
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="tallies")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
+    support = models.PositiveSmallIntegerField(choices=SUPPORTS)
+    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    day = models.DateField()
+    turns = models.PositiveIntegerField()
+    clean = models.PositiveIntegerField()
+    graded = models.PositiveIntegerField()
+    graded_clean = models.PositiveIntegerField()
+    best = models.FloatField(null=True)
+    best_graded = models.FloatField(null=True)
+    second_graded = models.FloatField(null=True)
+    total = models.FloatField(default=0)
+    stop_signs = models.PositiveIntegerField()
+    first_at = models.DateTimeField()
+    first_id = models.UUIDField()
+    first_clean = models.BooleanField(null=True)
+    first_graded = models.BooleanField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["child", "drill", "day", "surface", "support", "author"],
+                name="tally_once",
+            ),
+        ]
+        indexes = [models.Index(fields=["day"])]
+
+
+class FaultTally(models.Model):
+    """How often a fault was seen: child, drill, day."""
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="fault_tallies")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    day = models.DateField()
+    fault = models.CharField(max_length=40)
+    count = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["child", "drill", "day", "fault"], name="fault_tally_once"
+            ),
+        ]
+
+
+class Standing(models.Model):
+    """Where a child stood on a day: the whole reading, ready for lists and the floor."""
+
+    child = models.OneToOneField(Child, on_delete=models.CASCADE, related_name="standing")
+    read_on = models.DateField()
+    ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
+    reading = models.JSONField()
+    digest = models.CharField(max_length=64)
+
+
+class Decision(models.Model):
+    """Something a coach or a director decided about a child. Append-only.
+
+    It keeps the reading it was made on, that reading's digest and the ladder version.
+    """
+
+    class Kind(models.TextChoices):
+        RECOMMEND = "recommend", _("recommended")
+        SIGN = "sign", _("signed")
+        SEND_BACK = "send-back", _("sent back")
+        EXCEPTION = "exception", _("exception written")
+        STEP = "step", _("less support given")
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="decisions")
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    # The stage's code in the ladder: "4", or "9/two-handsprings" for one skill of a stage.
+    stage = models.CharField(max_length=60)
+    drill = models.ForeignKey(Drill, null=True, on_delete=models.PROTECT, related_name="+")
+    surface = models.ForeignKey(Surface, null=True, on_delete=models.PROTECT, related_name="+")
+    support = models.PositiveSmallIntegerField(null=True, choices=SUPPORTS)
+    # The recommendation that a signature or a sending back answers: answered once.
+    answers = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="answer"
+    )
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    # A director's rights are those of the moment, whatever the account may do later.
+    as_director = models.BooleanField()
+    at = models.DateTimeField()
+    day = models.DateField()
+    reason = models.CharField(max_length=500, blank=True)
+    ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
+    reading = models.JSONField()
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(kind="sign") | Q(answers__isnull=False, surface__isnull=False),
+                name="signature_answers_a_recommendation",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=["recommend", "sign", "step"]) | ~Q(reason=""),
+                name="sending_back_has_a_reason",
+            ),
+        ]
+        indexes = [models.Index(fields=["child", "day"], name="decision_child_day")]
+
+
+class Placing(models.Model):
+    """A director saw a child do it and placed the child at a stage (7 at most)."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="placings")
+    stage = models.PositiveSmallIntegerField()
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
+    reason = models.CharField(max_length=500)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    day = models.DateField()
+    ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(stage__gte=1, stage__lte=7), name="placed_at_seven_at_most"
+            ),
+            models.CheckConstraint(condition=~Q(reason=""), name="placing_has_a_reason"),
+        ]
+
+
+class Pause(models.Model):
+    """Nobody may tumble this child from ``at`` until the pause is lifted."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pauses")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    day = models.DateField()
+
+
+class PauseLift(models.Model):
+    """The family (and a clinician, if needed) said yes, a director saw it: pauses end."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pause_lifts")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    day = models.DateField()
+
+
+class Pain(models.Model):
+    """Something hurts: where, when, who wrote it down. Never counted as a turn."""
+
+    id = models.UUIDField(primary_key=True)
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pains")
+    meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
+    place = models.CharField(max_length=20)
+    day = models.DateField()
+    at = models.DateTimeField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    received_at = models.DateTimeField()
+    digest = models.CharField(max_length=64)
+
+
+class ParentTold(models.Model):
+    """The parent was told of a pain: who told them, and when."""
+
+    pain = models.OneToOneField(Pain, on_delete=models.PROTECT, related_name="told")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

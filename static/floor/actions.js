@@ -1,0 +1,166 @@
+/* What a coach can do: each tap becomes one line with an id and a time made at the tap. */
+
+import { painsToday, supportPlanned, choiceKey, linesHere } from "./reading.js";
+import { changed, meeting, state } from "./state.js";
+import { uuid7 } from "./uuid7.js";
+
+// How long a turn waits for its faults after the last touch, in milliseconds.
+const DRAFT_PATIENCE = 20_000;
+
+let sender = null;
+let draftTimer = null;
+
+/* The sender is made once the box is open and somebody is known to be signed in. */
+export function useSender(made) {
+  sender = made;
+}
+
+export function lines() {
+  return linesHere(state.records, meeting);
+}
+
+/* Log a turn. Outcome: {clean} or {value}. A draft waits for its faults before it is sent. */
+export async function logTurn(child, drill, outcome, draft) {
+  const plan = supportPlanned(child, drill, state.surface, lines(), state.given);
+  const line = newLine("turn", {
+    child: child.id,
+    drill: drill.key,
+    surface: state.surface,
+    support: plan.amount,
+    ...outcome,
+  });
+  if (drill.support_logged && plan.allowed !== null) line.allowed = plan.allowed;
+  if (plan.less) line.less = plan.less;
+  closeDraft();
+  if (draft) {
+    state.draft = line.id;
+    holdDraft();
+  }
+  state.last = line.id;
+  await keep(line, draft);
+  return line;
+}
+
+/* Faults and "caught" of the turn that is still being written down. */
+export async function setFaults(faults, caught) {
+  const record = state.records.get(state.draft);
+  if (!record) return;
+  record.line = { ...record.line, faults };
+  delete record.line.caught;
+  if (caught) record.line.caught = true;
+  holdDraft();
+  changed();
+  await store(record);
+}
+
+/* The draft is final from now on and may be sent. */
+export async function closeDraft() {
+  clearTimeout(draftTimer);
+  const record = state.records.get(state.draft);
+  state.draft = null;
+  if (record?.draft) await finish(record);
+}
+
+async function finish(record) {
+  record.draft = false;
+  changed();
+  await store(record);
+  sender?.soon();
+}
+
+export function holdDraft() {
+  clearTimeout(draftTimer);
+  draftTimer = setTimeout(closeDraft, DRAFT_PATIENCE);
+}
+
+/* Take a turn back: a line of its own. The turn itself is sent as well. */
+export async function strike(turn, code) {
+  if (state.draft === turn) await closeDraft();
+  if (state.last === turn) state.last = null;
+  await keep(newLine("strike", { turn, code }));
+}
+
+export async function sayPresent(children, present) {
+  await keepAll(children.map((child) => newLine("here", { child: child.id, present })));
+}
+
+export async function sayHurts(child, place) {
+  await closeDraft();
+  if (painsToday(child, lines()).includes(place)) return;
+  await keep(newLine("hurt", { child: child.id, place }));
+}
+
+/* Choose the support for a child's next turns; "less" is the reason if it is under "least". */
+export function giveSupport(child, drill, amount, least, less = null) {
+  const key = choiceKey(child, drill, state.surface);
+  if (amount === least) state.given.delete(key);
+  else state.given.set(key, { amount, less, under: less ? least : null });
+  keepChoices();
+  changed();
+}
+
+export function chooseDrill(key) {
+  closeDraft();
+  state.drill = key;
+  if (!state.strip.includes(key)) state.strip.unshift(key);
+  keepChoices();
+  changed();
+}
+
+export function chooseSurface(key) {
+  closeDraft();
+  state.surface = key;
+  keepChoices();
+  changed();
+}
+
+/* A refused line has been looked at. The server keeps it in full for the director. */
+export async function putAway(ids) {
+  for (const id of ids) state.records.delete(id);
+  await state.box.remove(ids);
+  changed();
+}
+
+export function sendNow() {
+  sender?.now();
+}
+
+function newLine(kind, content) {
+  const now = Date.now();
+  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...content };
+}
+
+function keep(line, draft = false) {
+  return keepAll([line], draft);
+}
+
+async function keepAll(newLines, draft = false) {
+  const author = state.pack.me.id;
+  const records = newLines.map((line) => ({
+    id: line.id,
+    meeting,
+    author,
+    at: Date.parse(line.at),
+    draft,
+    line,
+    answer: null,
+    code: null,
+  }));
+  await state.box.put(records);
+  // Only now is it shown as kept.
+  for (const record of records) state.records.set(record.id, record);
+  changed();
+  if (!draft) sender?.soon();
+  // The next child was tapped before the disk had answered.
+  else if (state.draft !== records[0].id) await finish(records[0]);
+}
+
+async function store(record) {
+  await state.box.put([record]);
+}
+
+/* Which drill, surface and support were chosen: kept for a reload during the same class. */
+function keepChoices() {
+  const { drill, surface, strip, given } = state;
+  state.box.setFact("choices", { meeting, drill, surface, strip, given: [...given] });
+}

@@ -1,0 +1,57 @@
+/* Small helpers for making elements. Text only ever goes in as text. */
+
+const SVG = "http://www.w3.org/2000/svg";
+
+export function byId(id) {
+  return document.getElementById(id);
+}
+
+/* Attributes by name; "on" holds listeners; false and null leave an attribute out. */
+export function make(tag, attributes = {}, ...children) {
+  return build(document.createElement(tag), attributes, children);
+}
+
+export function draw(tag, attributes = {}, ...children) {
+  return build(document.createElementNS(SVG, tag), attributes, children);
+}
+
+export function drawing(viewBox, className, ...children) {
+  const hidden = { "aria-hidden": "true", focusable: "false" };
+  return draw("svg", { viewBox, class: className, ...hidden }, ...children);
+}
+
+export function button(className, click, ...children) {
+  return make("button", { type: "button", class: className, on: { click } }, ...children);
+}
+
+export function hiddenText(text) {
+  return make("span", { class: "sr-only" }, text);
+}
+
+export function fillWith(element, ...children) {
+  element.replaceChildren(...children.flat().filter((child) => child !== null));
+}
+
+function build(element, { on = {}, ...attributes }, children) {
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value !== false && value !== null) {
+      element.setAttribute(name, value === true ? "" : value);
+    }
+  }
+  for (const [name, listener] of Object.entries(on)) {
+    element.addEventListener(name, listener);
+  }
+  element.append(...children.flat().filter((child) => child !== null));
+  return element;
+}
+
+/* Hide the children that do not fit into the height of their container, so that they are out
+   of reach of the keyboard as well. Answers true if something is hidden. */
+export function fit(container) {
+  const children = [...container.children];
+  for (const child of children) child.hidden = false;
+  const end = container.getBoundingClientRect().bottom + 1;
+  const over = children.filter((child) => child.getBoundingClientRect().bottom > end);
+  for (const child of over) child.hidden = true;
+  return over.length > 0;
+}

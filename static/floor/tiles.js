@@ -1,0 +1,241 @@
+/* A tile for each child present: the large part logs, the strip at its end says "not clean",
+   and below the strip stands the support, one tap for more. */
+
+import { giveSupport, lines, logTurn } from "./actions.js";
+import { byId, button, fillWith, hiddenText, make } from "./dom.js";
+import * as drawings from "./drawings.js";
+import * as reading from "./reading.js";
+import { askGrade, askNumber, askSupport, askSurface, askUnusual } from "./sheets.js";
+import { state } from "./state.js";
+import { listed, say, sayCode, sayCount } from "./words.js";
+
+const SAME_GESTURE = 350;
+const MARKS = 7;
+const HANDS_ON = 3;
+// Where the notch stands on the beam of a number: beyond it there is room for more.
+const NUMBER_NOTCH = 0.8;
+
+const tiles = new Map();
+
+export function drawTiles() {
+  const drill = reading.drillOf(state.pack, state.drill);
+  const here = reading.presentChildren(state.pack, lines());
+  const grid = byId("tiles");
+  grid.dataset.count = here.length > 20 ? "many" : here.length > 12 ? "class" : "few";
+  grid.dataset.support = drill?.support_logged ?? false;
+  grid.dataset.strip = drill?.measure === "clean" || (drill?.support_logged ?? false);
+  for (const [id, tile] of tiles) {
+    if (!here.some((child) => child.id === id)) {
+      tile.element.remove();
+      tiles.delete(id);
+    }
+  }
+  here.forEach((child, at) => {
+    const tile = tiles.get(child.id) ?? makeTile(child.id);
+    if (grid.children[at] !== tile.element) grid.insertBefore(tile.element, grid.children[at]);
+    if (drill) drawTile(tile, child, drill);
+  });
+}
+
+function makeTile(id) {
+  const act = (part) => () => tap(part, id);
+  const main = button("tile-main", oneGesture(act(logMain)));
+  const miss = button("tile-miss", oneGesture(act(logMiss)));
+  const support = button("tile-support", oneGesture(act(moreSupport)));
+  const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
+  const tile = { element, main, miss, support, drawn: "" };
+  tiles.set(id, tile);
+  return tile;
+}
+
+/* Taps that follow each other within a moment are one gesture, and one turn. Event times, not
+   the clock at handling: a busy page must not make two gestures of one. */
+function oneGesture(act) {
+  let last = -Infinity;
+  return (event) => {
+    const same = event.timeStamp - last < SAME_GESTURE;
+    last = event.timeStamp;
+    if (!same) act();
+  };
+}
+
+function tap(part, id) {
+  const child = state.pack.children.find((one) => one.id === id);
+  const drill = reading.drillOf(state.pack, state.drill);
+  if (state.surface === null) askSurface();
+  else part(child, drill);
+}
+
+function logMain(child, drill) {
+  if (drill.measure === "clean") {
+    askUnusual(child, drill, () => logTurn(child, drill, { clean: true }, false));
+  } else if (drill.measure === "grade") {
+    askUnusual(child, drill, () => askGrade(child, drill));
+  } else {
+    askUnusual(child, drill, () => askNumber(child, drill));
+  }
+}
+
+function logMiss(child, drill) {
+  askUnusual(child, drill, () => logTurn(child, drill, { clean: false }, true));
+}
+
+/* One step more; from hands-on back to what is allowed, and if that is hands-on already, to
+   the sheet that says why. */
+function moreSupport(child, drill) {
+  const plan = plannedFor(child, drill);
+  const least = plan.allowed ?? HANDS_ON;
+  if (least === HANDS_ON) askSupport(child);
+  else giveSupport(child, drill, plan.amount < HANDS_ON ? plan.amount + 1 : least, least);
+}
+
+function plannedFor(child, drill) {
+  return reading.supportPlanned(child, drill, state.surface, lines(), state.given);
+}
+
+function drawTile(tile, child, drill) {
+  const content = describe(child, drill);
+  // Nothing that is seen has changed: leave the tile alone, a finger may be on it.
+  const drawn = JSON.stringify(content);
+  if (drawn === tile.drawn) return;
+  tile.drawn = drawn;
+  tile.element.className = content.classes.join(" ");
+  fillWith(
+    tile.main,
+    make("span", { class: content.long ? "name long" : "name" }, child.name),
+    drawWord(content.word),
+    drawToday(content, drill),
+    drawProgress(content.progress),
+    hiddenText(content.does),
+  );
+  tile.miss.hidden = drill.measure !== "clean";
+  if (!tile.miss.hidden) {
+    fillWith(
+      tile.miss,
+      drawings.notCleanSign(),
+      make("span", {}, say("not-clean")),
+      hiddenText(child.name),
+    );
+  }
+  tile.support.hidden = !drill.support_logged;
+  if (drill.support_logged) drawSupport(tile.support, child, content.plan);
+}
+
+function describe(child, drill) {
+  const now = lines();
+  const plan = reading.supportPlanned(child, drill, state.surface, now, state.given);
+  const turns = reading.turnsToday(child, drill.key, now);
+  const word = wordFor(child, drill, turns, now);
+  const progress = progressOf(child, drill);
+  const classes = ["tile", `tile-${drill.measure}`];
+  if (word?.heed) classes.push("heed");
+  if (progress?.met) classes.push("met");
+  if (!word && turns.length === 0) classes.push("untouched");
+  const today = turns.map((turn) => turn.clean ?? turn.value);
+  const does = drill.measure === "clean" ? say("does-clean") : say("does-ask");
+  return { name: child.name, long: child.name.length > 10, word, today, progress, plan, does, classes };
+}
+
+/* The one word that matters most for the next turn, or null. */
+function wordFor(child, drill, turns, now) {
+  const entry = child.drills[drill.key];
+  if (reading.isPaused(state.pack, child, now)) {
+    return { sign: "paused", text: say("paused"), heed: true };
+  }
+  const pains = reading.painsToday(child, now);
+  if (pains.length) {
+    const places = listed(pains.map(painName));
+    return { sign: null, text: say("hurts", { places }), heed: true };
+  }
+  const causes = entry?.causes ?? ["closed"];
+  const stopped = turns.some((turn, at) => reading.hasStop(drill, turn, turns.slice(0, at)));
+  if (drill.support_logged && stopped && !causes.includes("finished-tonight")) {
+    return { sign: "re-check", text: sayCode("causes", "stop-sign"), heed: true };
+  }
+  const cause = causes[0];
+  if (!cause) return null;
+  const quiet = { "first-turn": true, placed: true, closed: true };
+  const sign = cause === "closed" ? "closed" : quiet[cause] ? null : "re-check";
+  return { sign, text: sayCode("causes", cause), heed: !quiet[cause] };
+}
+
+export function painName(place) {
+  return state.pack.pain.find((pain) => pain.place === place)?.name ?? place;
+}
+
+function progressOf(child, drill) {
+  const entry = child.drills[drill.key];
+  if (entry?.sure) {
+    const { value, need, met } = entry.sure;
+    const percent = Math.floor(value * 100 + 1e-6);
+    const end = met ? say("met") : say("of", { need: Math.round(need * 100) });
+    return { lead: say("sure"), number: say("percent", { n: percent }), end, value, need, met };
+  }
+  if (entry?.best) {
+    const { value, need, met } = entry.best;
+    const end = met ? say("met") : say("of", { need });
+    const share = (value / need) * NUMBER_NOTCH;
+    return { lead: say("best"), number: String(value), end, value: share, need: NUMBER_NOTCH, met };
+  }
+  return null;
+}
+
+function drawWord(word) {
+  if (!word) return null;
+  const sign = word.sign ? drawings.gate(word.sign) : null;
+  return make("span", { class: "word" }, sign, make("span", {}, word.text));
+}
+
+function drawToday(content, drill) {
+  const { today } = content;
+  if (today.length === 0) return null;
+  if (drill.measure !== "clean") {
+    const values = today.slice(-4).join(" · ");
+    return make("span", { class: "today values" }, say("today", { values }));
+  }
+  const older = today.length - MARKS;
+  const clean = today.filter(Boolean).length;
+  return make(
+    "span",
+    { class: "today" },
+    older > 0 ? make("span", { class: "older", "aria-hidden": "true" }, `+${older}`) : null,
+    today.slice(-MARKS).map((one) => drawings.mark(one)),
+    hiddenText(sayCount("today-clean", today.length, { clean })),
+  );
+}
+
+function drawProgress(progress) {
+  if (!progress) return null;
+  return make(
+    "span",
+    { class: "progress" },
+    make(
+      "span",
+      { class: "progress-words" },
+      make("span", { class: "lead" }, progress.lead),
+      " ",
+      make("strong", {}, progress.number),
+      " ",
+      make("span", {}, progress.end),
+    ),
+    drawings.beam(progress.value, progress.need),
+  );
+}
+
+function drawSupport(element, child, plan) {
+  const least = plan.allowed ?? HANDS_ON;
+  element.classList.toggle("more", plan.amount > least);
+  element.classList.toggle("less", plan.amount < least);
+  const name = supportName(plan.amount);
+  fillWith(
+    element,
+    drawings.blocks(plan.amount),
+    make("span", {}, name),
+    hiddenText(say(least === HANDS_ON ? "support-why" : "support-more", { name: child.name })),
+  );
+}
+
+export function supportName(amount) {
+  return state.pack.supports.find((support) => support.amount === amount)?.name ?? "";
+}
+

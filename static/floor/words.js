@@ -1,0 +1,43 @@
+/* The sentences of this page, in the reader's language. The server writes them into the page
+   (readiness/floor_words.py); a word with plurals is a list of forms for the sample numbers. */
+
+const data = JSON.parse(document.getElementById("floor-words").textContent);
+const language = document.documentElement.lang || "en";
+const plurals = new Intl.PluralRules(language);
+const clock = new Intl.DateTimeFormat(language, { hour: "2-digit", minute: "2-digit" });
+const weekday = new Intl.DateTimeFormat(language, { weekday: "long", timeZone: "UTC" });
+
+export function say(key, values = {}) {
+  return fill(data.words[key], values);
+}
+
+/* A sentence about n things; n itself is the value "n". */
+export function sayCount(key, n, values = {}) {
+  const wanted = plurals.select(n);
+  const at = data.samples.findIndex((sample) => plurals.select(sample) === wanted);
+  return fill(data.words[key][Math.max(at, 0)], { n, ...values });
+}
+
+/* A code that came in the pack or an answer, in words; the code itself if it is a new one. */
+export function sayCode(group, code) {
+  return data.codes[group][code] ?? code;
+}
+
+export function clockTime(milliseconds) {
+  return clock.format(milliseconds);
+}
+
+export function weekdayOf(isoDate) {
+  return weekday.format(new Date(`${isoDate}T00:00:00Z`));
+}
+
+/* A list joined as the language joins lists. */
+export function listed(parts) {
+  return new Intl.ListFormat(language, { type: "unit", style: "short" }).format(parts);
+}
+
+function fill(sentence, values) {
+  return sentence
+    .replace(/%\((\w+)\)s/g, (whole, name) => (name in values ? String(values[name]) : whole))
+    .replaceAll("%%", "%");
+}

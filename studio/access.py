@@ -1,0 +1,115 @@
+"""Who may see and do what. The only place where that is decided.
+
+Rows are always fetched from one of the ``visible_*`` querysets, so that another class's id
+answers "not found"; what a visible object may be used for is asked with the ``may_*``
+functions, and refused with PermissionDenied.
+"""
+
+import datetime
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import Q, QuerySet
+from django.http import HttpRequest, HttpResponse
+
+from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff
+
+# A stand-in goes on seeing the children of the meeting for this many days after it, so
+# that what was logged late can be looked at.
+STAND_IN_DAYS = 28
+
+View = Callable[..., HttpResponse]
+
+
+def may_sign_in(staff: Staff, today: datetime.date) -> bool:
+    """An active account; a guest reviewer's only on the day it was made for."""
+    return staff.is_active and staff.guest_on in (None, today)
+
+
+def may_grade(staff: Staff) -> bool:
+    """Coaches and directors grade; assistants log."""
+    return staff.role in (Staff.Role.COACH, Staff.Role.DIRECTOR)
+
+
+def may_log(staff: Staff) -> bool:
+    """Everybody on the staff may log turns."""
+    return staff.role in Staff.Role.values
+
+
+def may_see_records(staff: Staff) -> bool:
+    """Children's pages, evidence and letters: coaches and directors."""
+    return may_grade(staff)
+
+
+def may_recommend(staff: Staff) -> bool:
+    return may_grade(staff)
+
+
+def may_decide(staff: Staff) -> bool:
+    """Sign, send back, place, except, pause and lift: directors."""
+    return staff.role == Staff.Role.DIRECTOR
+
+
+def may_import(staff: Staff) -> bool:
+    """Bring in rosters and paper logs: directors."""
+    return staff.role == Staff.Role.DIRECTOR
+
+
+def visible_locations(staff: Staff) -> QuerySet[Location]:
+    return Location.objects.filter(staff=staff)
+
+
+def visible_classes(staff: Staff) -> QuerySet[ClassGroup]:
+    """A director's locations' classes; for everybody else the classes they teach."""
+    if may_decide(staff):
+        return ClassGroup.objects.filter(location__in=visible_locations(staff))
+    return ClassGroup.objects.filter(staff=staff)
+
+
+def visible_meetings(staff: Staff) -> QuerySet[Meeting]:
+    """Meetings of one's own classes, and those one stands in for."""
+    mine = Q(group__in=visible_classes(staff))
+    return Meeting.objects.filter(mine | Q(pk__in=Meeting.objects.filter(staff=staff).values("pk")))
+
+
+def visible_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
+    """Children of one's own classes and of the meetings one stood in for lately."""
+    since = today - datetime.timedelta(days=STAND_IN_DAYS)
+    stood_in = ClassGroup.objects.filter(
+        pk__in=Meeting.objects.filter(staff=staff, date__gte=since).values("group")
+    )
+    groups = ClassGroup.objects.filter(
+        Q(pk__in=visible_classes(staff).values("pk")) | Q(pk__in=stood_in.values("pk"))
+    )
+    return Child.objects.filter(
+        pk__in=Child.classes.through.objects.filter(classgroup__in=groups).values("child")
+    )
+
+
+def visible_drafts(staff: Staff) -> QuerySet[ImportDraft]:
+    """Only one's own uploads."""
+    return ImportDraft.objects.filter(owner=staff)
+
+
+def only(allowed: Callable[[Staff], bool]) -> Callable[[View], View]:
+    """Refuse a view, with 403, to staff for whom ``allowed`` is false."""
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if not allowed(staff_of(request)):
+                raise PermissionDenied
+            return view(request, *args, **kwargs)
+
+        return guarded
+
+    return decorate
+
+
+def staff_of(request: HttpRequest) -> Staff:
+    """The signed-in member of staff; PermissionDenied if there is none."""
+    if not isinstance(request.user, Staff):
+        raise PermissionDenied
+    return request.user

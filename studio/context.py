@@ -1,0 +1,24 @@
+"""What every page needs to draw its frame."""
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from studio import access
+from studio.models import Staff, Studio
+
+
+def page(request: HttpRequest) -> dict[str, object]:
+    """The studio's name and the links this person may follow."""
+    staff = getattr(request, "user", None)
+    if not isinstance(staff, Staff):
+        return {"nav": []}
+    links = [("tonight", _("Tonight"))]
+    if access.may_see_records(staff):
+        links.append(("review", _("Review")))
+    if access.may_import(staff):
+        links.append(("roster-import", _("Roster in")))
+        links.append(("paper-import", _("Paper log in")))
+    here = request.resolver_match.url_name if request.resolver_match else ""
+    nav = [{"url": reverse(name), "label": label, "here": name == here} for name, label in links]
+    return {"nav": nav, "studio": Studio.objects.first()}

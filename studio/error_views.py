@@ -1,0 +1,49 @@
+"""Pages, and JSON answers, for what went wrong."""
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+
+def wants_json(request: HttpRequest) -> bool:
+    """True for the calls that a page's script makes: they never get a page back."""
+    match = request.resolver_match
+    if match is not None and getattr(match.func, "answers_json", False):
+        return True
+    return "application/json" in request.headers.get("Accept", "")
+
+
+def json_error(status: int, code: str, sentence: str) -> JsonResponse:
+    return JsonResponse({"error": code, "sentence": sentence}, status=status)
+
+
+def _answer(request: HttpRequest, status: int, code: str, sentence: str) -> HttpResponse:
+    if wants_json(request):
+        return json_error(status, code, sentence)
+    return render(request, f"{status}.html", {"sentence": sentence}, status=status)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _answer(request, 400, "bad-request", _("This could not be read."))
+
+
+def refused(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _answer(request, 403, "refused", _("Your account may not do this."))
+
+
+def stale_token(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form sent with a token that is no longer good, most often after a new sign-in."""
+    sentence = _("This page was open for too long. Go back, reload it and send it again.")
+    return _answer(request, 403, "stale-token", sentence)
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _answer(request, 404, "not-found", _("There is nothing here for you to see."))
+
+
+def broken(request: HttpRequest) -> HttpResponse:
+    if wants_json(request):
+        return json_error(500, "broken", _("Something went wrong. Nothing was changed."))
+    # Without the request: whatever broke may break the context of every page as well.
+    return HttpResponse(render_to_string("500.html"), status=500)

@@ -1,0 +1,151 @@
+"""Bring a roster in: manage.py import_roster FILE shows what would change, --commit does it."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from studio.file_text import TableFileError
+from studio.importing import (
+    DELIMITER_NAMES,
+    add_file_options,
+    dates_question,
+    how_it_was_read,
+    read_bytes,
+    save_refused,
+    show_refused,
+)
+from studio.refused_file import refused_file
+from studio.roster import (
+    NotBroughtIn,
+    Reading,
+    RosterOptions,
+    Scope,
+    bring_in,
+    read_roster,
+)
+from studio.roster_plan import Plan, PlannedChild
+
+
+class Command(BaseCommand):
+    help = "Read a roster (CSV) and show what would change; with --commit, change it."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path)
+        parser.add_argument("--commit", action="store_true", help="store what is shown")
+        parser.add_argument(
+            "--all-or-nothing", action="store_true", help="store nothing if a line is left out"
+        )
+        parser.add_argument(
+            "--class",
+            dest="usual_class",
+            default="",
+            metavar="NAME",
+            help="the class of lines that name none",
+        )
+        add_file_options(parser)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        data = read_bytes(options["file"])
+        told = RosterOptions(
+            encoding=options["encoding"],
+            delimiter=DELIMITER_NAMES.get(options["delimiter"]),
+            dates=options["dates"],
+            usual_class=options["usual_class"],
+        )
+        today = timezone.localdate()
+        try:
+            if options["commit"]:
+                reading = bring_in(
+                    data,
+                    told,
+                    Scope.everything(),
+                    today,
+                    all_or_nothing=options["all_or_nothing"],
+                )
+            else:
+                reading = read_roster(data, told, Scope.everything(), today)
+        except TableFileError as error:
+            raise CommandError(str(error)) from None
+        except NotBroughtIn as refusal:
+            self._show(refusal.reading)
+            self._save_refused(refusal.reading, options["refused"])
+            raise CommandError(_("Nothing was stored.")) from None
+        self._show(reading)
+        self._save_refused(reading, options["refused"])
+        if not options["commit"]:
+            self.stdout.write(_("Nothing is stored yet: add --commit to store this."))
+        if reading.plan is not None and not (reading.plan.children or reading.plan.questions):
+            raise CommandError(_("No line could be taken."))
+
+    def _show(self, reading: Reading) -> None:
+        self.stdout.write(how_it_was_read(reading.table.encoding, reading.table.delimiter))
+        if reading.parsed.unused:
+            self.stdout.write(
+                _("Not used: %(columns)s") % {"columns": ", ".join(reading.parsed.unused)}
+            )
+        if reading.parsed.fault:
+            raise CommandError(reading.parsed.fault)
+        if reading.parsed.dates.ask:
+            raise CommandError(dates_question(reading.parsed.dates.examples))
+        if reading.plan is not None:
+            self._show_plan(reading.plan)
+
+    def _show_plan(self, plan: Plan) -> None:
+        for planned in plan.new:
+            self.stdout.write(_("new      %(child)s") % {"child": _new_child(planned)})
+        for planned in plan.changed:
+            self.stdout.write(_("changed  %(child)s") % {"child": _changed_child(planned)})
+        for question in plan.questions:
+            self.stdout.write(
+                _("asked    line %(line)d: %(sentence)s")
+                % {"line": question.line, "sentence": question.sentence}
+            )
+        show_refused(self, plan.refused)
+        self.stdout.write(
+            _(
+                "%(new)d new, %(changed)d changed, %(same)d the same, %(asked)d asked about, "
+                "%(refused)d refused"
+            )
+            % {
+                "new": len(plan.new),
+                "changed": len(plan.changed),
+                "same": len(plan.same),
+                "asked": len(plan.questions),
+                "refused": plan.refused_lines,
+            }
+        )
+        if plan.questions:
+            self.stdout.write(
+                _("Lines asked about are left out here; the page “Roster in” takes the answers.")
+            )
+
+    def _save_refused(self, reading: Reading, path: Path | None) -> None:
+        if path is not None and reading.plan is not None:
+            save_refused(self, path, refused_file(reading.table, reading.plan.left_out()))
+
+
+def _new_child(planned: PlannedChild) -> str:
+    said = planned.said
+    classes = ", ".join(group.name for group in planned.joins)
+    lines = ", ".join(map(str, planned.lines))
+    told = _("line %(lines)s: %(name)s, born %(month)s, %(classes)s") % {
+        "lines": lines,
+        "name": said.name,
+        "month": f"{said.birth_year}-{said.birth_month:02d}",
+        "classes": classes,
+    }
+    return f"{told}. {planned.note}" if planned.note else told
+
+
+def _changed_child(planned: PlannedChild) -> str:
+    changes = "; ".join(f"{c.what}: {c.before or '–'} → {c.after or '–'}" for c in planned.changes)
+    lines = ", ".join(map(str, planned.lines))
+    return _("line %(lines)s: %(name)s: %(changes)s") % {
+        "lines": lines,
+        "name": planned.said.name,
+        "changes": changes,
+    }

@@ -1,0 +1,215 @@
+"""The people and the places: staff, locations, classes, meetings, attendance, children."""
+
+import datetime
+import uuid
+import zoneinfo
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+DAYS_OF_WEEK = [
+    (0, _("Monday")),
+    (1, _("Tuesday")),
+    (2, _("Wednesday")),
+    (3, _("Thursday")),
+    (4, _("Friday")),
+    (5, _("Saturday")),
+    (6, _("Sunday")),
+]
+
+
+class Studio(models.Model):
+    """The one row that names the studio.
+
+    ``log`` names this copy of the log: a tablet that meets another value knows that the
+    server was restored from a backup and sends its acknowledged lines again.
+    """
+
+    only = models.BooleanField(default=True, unique=True, editable=False)
+    name = models.CharField(max_length=120)
+    log = models.UUIDField(default=uuid.uuid4)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(only=True), name="one_studio"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def known_zone(value: str) -> None:
+    """Refuse a time zone name that is not in the IANA database."""
+    if value not in zoneinfo.available_timezones():
+        raise ValidationError(_("There is no time zone called “%(name)s”."), params={"name": value})
+
+
+class Location(models.Model):
+    """A hall. Its time zone decides what "today" is for everything that happens in it."""
+
+    name = models.CharField(max_length=120, unique=True)
+    address = models.CharField(max_length=250, blank=True)
+    emergency_number = models.CharField(max_length=20, default="112")
+    zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
+
+    def __str__(self) -> str:
+        return self.name
+
+    def day_of(self, moment: datetime.datetime) -> datetime.date:
+        """The local date of an aware moment."""
+        return moment.astimezone(zoneinfo.ZoneInfo(self.zone)).date()
+
+
+class Staff(AbstractUser):
+    """Somebody who signs in. ``role`` says what they may do; see studio/access.py."""
+
+    class Role(models.TextChoices):
+        ASSISTANT = "assistant", _("assistant")
+        COACH = "coach", _("coach")
+        DIRECTOR = "director", _("director")
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    role = models.CharField(max_length=10, choices=Role.choices, default=Role.ASSISTANT)
+    locations = models.ManyToManyField(Location, blank=True, related_name="staff")
+    # A guest reviewer's account works on this one day only.
+    guest_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(role__in=["assistant", "coach", "director"]), name="staff_role_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.called
+
+    @property
+    def called(self) -> str:
+        """The name shown to others."""
+        return self.get_full_name() or self.username
+
+
+class ClassGroup(models.Model):
+    """A class: a weekly group of children with its staff."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=80)
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="classes")
+    weekday = models.PositiveSmallIntegerField(choices=DAYS_OF_WEEK)
+    starts_at = models.TimeField()
+    minutes = models.PositiveSmallIntegerField(default=60)
+    staff = models.ManyToManyField(Staff, blank=True, related_name="classes")
+    children = models.ManyToManyField("Child", blank=True, related_name="classes")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["location", "name"], name="class_name_once"),
+            models.CheckConstraint(condition=Q(weekday__lte=6), name="weekday_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Meeting(models.Model):
+    """One date of a class, with the staff who are there on that date."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="meetings")
+    date = models.DateField()
+    starts_at = models.TimeField()
+    staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["group", "date", "starts_at"], name="meeting_once"),
+        ]
+        indexes = [models.Index(fields=["date"])]
+
+    def __str__(self) -> str:
+        return f"{self.group} {self.date}"
+
+
+class Child(models.Model):
+    """A child, with no more about them than the job needs."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    # The studio's own id from its lists, if it has one: text, so 007 is not 7.
+    list_id = models.CharField(max_length=60, blank=True)
+    name = models.CharField(max_length=120)
+    name_used = models.CharField(max_length=60, blank=True)
+    # Name in NFC, case and spaces folded: what the roster import compares.
+    name_key = models.CharField(max_length=120, editable=False, db_index=True)
+    birth_year = models.PositiveSmallIntegerField()
+    birth_month = models.PositiveSmallIntegerField()
+    guardian = models.CharField(max_length=120, blank=True)
+    letter_language = models.CharField(max_length=10, default="en")
+    consent_to_spotting = models.BooleanField(default=False)
+    left_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["list_id"], condition=~Q(list_id=""), name="list_id_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(birth_month__gte=1, birth_month__lte=12), name="birth_month_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.called
+
+    @property
+    def called(self) -> str:
+        """The name used in class."""
+        return self.name_used or self.name
+
+    def age_on(self, day: datetime.date) -> int:
+        """Whole years on a day, from year and month of birth."""
+        return day.year - self.birth_year - (day.month < self.birth_month)
+
+
+class Attendance(models.Model):
+    """One statement that a child is, or is not, at a meeting. The latest one stands."""
+
+    id = models.UUIDField(primary_key=True)
+    meeting = models.ForeignKey(Meeting, on_delete=models.PROTECT, related_name="attendance")
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="attendance")
+    present = models.BooleanField()
+    at = models.DateTimeField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    digest = models.CharField(max_length=64)
+
+
+class ImportDraft(models.Model):
+    """An uploaded file that waits between the preview and the confirmation."""
+
+    class Kind(models.TextChoices):
+        ROSTER = "roster", _("roster")
+        ATTEMPTS = "attempts", _("paper log")
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    owner = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="import_drafts")
+    name = models.CharField(max_length=200)
+    data = models.BinaryField()
+    options = models.JSONField(default=dict)
+    created_at = models.DateTimeField()
+    done_at = models.DateTimeField(null=True, blank=True)
+    result = models.JSONField(null=True, blank=True)
+
+
+class SpentToken(models.Model):
+    """A form token that has done its work: each once-only job runs once. See studio/once.py."""
+
+    token = models.UUIDField(primary_key=True)
+    job = models.CharField(max_length=40)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    # Where the first request ended up, so that the second can be sent there too.
+    went_to = models.CharField(max_length=300)

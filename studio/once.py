@@ -1,0 +1,41 @@
+"""Jobs that must happen once, however often their form is sent.
+
+A form carries a fresh token; the first request that spends it does the work, any other
+is sent to where the first one went.
+"""
+
+import datetime
+import uuid
+from collections.abc import Callable
+
+from django.db import IntegrityError, transaction
+
+from studio.models import SpentToken, Staff
+
+
+def new_token() -> str:
+    """A token for a form that is about to be shown."""
+    return str(uuid.uuid4())
+
+
+def once(
+    token: str, job: str, by: Staff, now: datetime.datetime, work: Callable[[], str]
+) -> tuple[str, bool]:
+    """Run ``work`` in a transaction unless the token was spent already.
+
+    ``work`` returns the address to go to. Returns (address, True if the work was done now).
+    Raises ValueError for a token that is not one. Whatever ``work`` raises undoes
+    everything, the spending of the token too.
+    """
+    key = uuid.UUID(token)
+    try:
+        with transaction.atomic():
+            spent = SpentToken.objects.create(token=key, job=job, by=by, at=now, went_to="")
+            spent.went_to = work()
+            spent.save(update_fields=["went_to"])
+            return spent.went_to, True
+    except IntegrityError:
+        earlier = SpentToken.objects.filter(token=key, job=job, by=by).first()
+        if earlier is None:
+            raise
+        return earlier.went_to, False

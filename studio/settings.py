@@ -1,0 +1,166 @@
+"""Settings, read from the environment. docs/running.md lists every variable."""
+
+import sys
+from pathlib import Path
+
+import environ
+from django.core.exceptions import ImproperlyConfigured
+from django.utils.translation import gettext_lazy as _
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+VAR_DIR = BASE_DIR / "var"
+
+env = environ.Env()
+
+DEBUG = env.bool("DEBUG", default=False)
+
+# The demo writes a throw-away key and its own database file into the environment before
+# settings are read (see manage.py demo), so nothing here needs to know about it.
+DEMO = len(sys.argv) > 1 and sys.argv[1] == "demo"
+
+SECRET_KEY = env.str("SECRET_KEY", default="")
+if DEMO and not SECRET_KEY:
+    SECRET_KEY = "demo-key-that-signs-nothing-of-value-and-is-never-used-elsewhere"  # noqa: S105
+if not SECRET_KEY:
+    key_file = VAR_DIR / "secret-key"
+    if key_file.exists():
+        SECRET_KEY = key_file.read_text().strip()
+
+# Commands that only read files, or that make the key, run without one.
+KEYLESS_COMMANDS = {"begin", "makemigrations", "makemessages", "compilemessages", "compare_rules"}
+if not SECRET_KEY:
+    if len(sys.argv) > 1 and sys.argv[1] in KEYLESS_COMMANDS:
+        SECRET_KEY = "no-key-yet"  # noqa: S105
+    else:
+        raise ImproperlyConfigured(
+            "Set SECRET_KEY, or run 'manage.py begin', which makes one in var/secret-key."
+        )
+
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", default=[])
+# Set when the site is served over https; the demo and a first try on one machine are not.
+HTTPS = env.bool("HTTPS", default=False)
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "studio",
+    "progression",
+    "readiness",
+]
+
+MIDDLEWARE = [
+    "studio.middleware.PrivateAnswersMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.middleware.SignInRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.template.context_processors.i18n",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "studio.context.page",
+            ],
+            "builtins": ["django.templatetags.i18n", "django.templatetags.static"],
+        },
+    }
+]
+
+if DEMO:
+    DATABASES = {"default": env.db_url_config(f"sqlite:///{VAR_DIR / 'demo.sqlite3'}")}
+else:
+    DATABASES = {"default": env.db("DATABASE_URL", f"sqlite:///{VAR_DIR / 'studio.sqlite3'}")}
+
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    VAR_DIR.mkdir(exist_ok=True)
+    DATABASES["default"]["OPTIONS"] = {
+        # A writer that first reads cannot upgrade an outdated view: take the write lock at
+        # the start, so that writers queue instead of failing.
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        # An acknowledged turn survives a power cut (FULL); readers never wait (WAL).
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+    }
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = env.int("CONN_MAX_AGE", default=60)
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+
+ATOMIC_REQUESTS = False
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "studio.Staff"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "tonight"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = env.int("SESSION_COOKIE_AGE", default=60 * 60 * 14)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30 if HTTPS else 0
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "studio.error_views.stale_token"
+# 200 lines of the floor call fit many times over; a whole-studio log of 100,000 lines fits too.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
+
+LANGUAGE_CODE = env.str("LANGUAGE_CODE", default="en")
+LANGUAGES = [("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
+USE_I18N = True
+USE_TZ = True
+# Days are a matter of each location's own zone (studio.models.Location); this one is only
+# for times that belong to no location.
+TIME_ZONE = env.str("TIME_ZONE", default="UTC")
+
+STATIC_URL = "static/"
+STATIC_ROOT = VAR_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "loggers": {
+        "ladder": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="INFO")},
+        "django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
+    },
+}

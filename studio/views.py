@@ -1,0 +1,89 @@
+"""Signing in and out, and tonight's classes."""
+
+import datetime
+import uuid
+
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.forms import AuthenticationForm
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from studio import access
+from studio.meetings import meeting_on
+from studio.models import ClassGroup, Meeting
+
+
+# Public: nobody can be signed in before signing in.
+@login_not_required
+def sign_in(request: HttpRequest) -> HttpResponse:
+    form = AuthenticationForm(request, data=request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        login(request, form.get_user())
+        return redirect(_next_address(request))
+    status = 422 if request.method == "POST" else 200
+    context = {"form": form, "next": request.GET.get("next", request.POST.get("next", ""))}
+    return render(request, "studio/sign_in.html", context, status=status)
+
+
+def _next_address(request: HttpRequest) -> str:
+    wanted = request.POST.get("next", "")
+    own = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if own else reverse("tonight")
+
+
+# Public: signing out twice is not an error.
+@login_not_required
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    logout(request)
+    return redirect("sign-in")
+
+
+def tonight(request: HttpRequest) -> HttpResponse:
+    """Today's classes, the other days' classes, and the meetings one stands in for."""
+    staff = access.staff_of(request)
+    now = timezone.now()
+    groups = (
+        access.visible_classes(staff)
+        .select_related("location")
+        .order_by("weekday", "starts_at", "pk")
+    )
+    today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
+    is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
+    context = {
+        "today": timezone.localdate(),
+        "tonight": [group for group in groups if is_today[group.pk]],
+        "other_days": [group for group in groups if not is_today[group.pk]],
+        "standing_in": _standing_in(request, now),
+    }
+    return render(request, "studio/tonight.html", context)
+
+
+def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
+    staff = access.staff_of(request)
+    meetings = (
+        access.visible_meetings(staff)
+        .filter(staff=staff, date__gte=now.date() - datetime.timedelta(days=1))
+        .exclude(group__in=access.visible_classes(staff))
+        .select_related("group", "group__location")
+        .order_by("date", "starts_at", "pk")
+    )
+    return list(meetings)
+
+
+@require_POST
+def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
+    """Open today's meeting of a class; opening it twice opens the same one."""
+    staff = access.staff_of(request)
+    found: ClassGroup = get_object_or_404(
+        access.visible_classes(staff).select_related("location"), uuid=group
+    )
+    meeting = meeting_on(found, found.location.day_of(timezone.now()))
+    return redirect("floor", meeting.uuid)
