@@ -10,7 +10,7 @@ from typing import Any
 import tomli_w
 from django.utils.translation import gettext as _
 
-from .ladder_checks import CHECKS, Ladder
+from .ladder_checks import Ladder, meaning_faults
 from .ladder_fields import LadderFault, fields_of, tables
 
 __all__ = ["LadderFault", "LadderFileError", "digest", "dump", "faults_in", "parse"]
@@ -47,18 +47,24 @@ def faults_in(content: dict[str, Any]) -> list[LadderFault]:
     Whether a child can climb it is not looked at here.
     """
     ladder = Ladder(content)
-    return ladder.shape_faults + [fault for check in CHECKS for fault in check(ladder)]
+    return ladder.shape_faults + meaning_faults(ladder)
 
 
 def dump(content: dict[str, Any]) -> str:
-    """The content as TOML, the fields of each table in their usual order; comments are not kept."""
+    """A ladder that is right as TOML, its fields in their usual order; comments are not kept.
+
+    The order is made anew, as a database may not have kept it.
+    """
     tidy = copy.deepcopy(content)
     for table in tables(tidy):
-        order = {name: place for place, name in enumerate(fields_of(table))}
-        items = sorted(table.row.items(), key=lambda item: order.get(item[0], len(order)))
-        table.row.clear()
-        table.row.update(items)
+        usual = {name: place for place, name in enumerate(fields_of(table))}
+        for name in sorted(table.row, key=lambda name: usual.get(name, len(usual))):
+            table.row[name] = _by_name(table.row.pop(name))
     return tomli_w.dumps(tidy)
+
+
+def _by_name(value: Any) -> Any:
+    return dict(sorted(value.items())) if isinstance(value, dict) else value
 
 
 def digest(content: dict[str, Any]) -> str:

@@ -142,7 +142,8 @@ class LineAside(models.Model):
     received_at = models.DateTimeField()
     answer = models.CharField(max_length=10)
     code = models.CharField(max_length=40)
-    body = models.JSONField()
+    # JSON text with everything beyond ASCII escaped: whatever was sent can be kept.
+    body = models.TextField()
     digest = models.CharField(max_length=64)
 
     class Meta:

@@ -4,6 +4,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 from progression.models import Attempt, Strike
 from readiness.engine.events import Event
@@ -62,8 +63,11 @@ _TALLY_COLUMNS = (
 _FIRST_ID = _TALLY_COLUMNS.index("first_id") - 1
 
 
-def _tally(row: tuple) -> Tally:  # type: ignore[type-arg]
-    return Tally(*row[:_FIRST_ID], str(row[_FIRST_ID]), *row[_FIRST_ID + 1 :])
+def _tally(row: tuple[Any, ...]) -> Tally:
+    """The columns after the child's stand in the order of the engine's tally."""
+    values = list(row)
+    values[_FIRST_ID] = str(values[_FIRST_ID])
+    return Tally(*values)
 
 
 def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:

@@ -63,7 +63,7 @@ class Migration(migrations.Migration):
                 ('received_at', models.DateTimeField()),
                 ('answer', models.CharField(max_length=10)),
                 ('code', models.CharField(max_length=40)),
-                ('body', models.JSONField()),
+                ('body', models.TextField()),
                 ('digest', models.CharField(max_length=64)),
             ],
         ),

@@ -131,7 +131,7 @@ def _reach(
     gate: ReachGate, evidence: Evidence, day: datetime.date, until: datetime.date
 ) -> GateReading:
     in_window = [d for d in evidence.days(gate.drill, until) if _within(day, d, gate.within)]
-    values = {d: _day_value(gate, evidence, d) for d in in_window}
+    values = {d: day_value(gate, evidence, d) for d in in_window}
     ranked = sorted(values.values(), reverse=True)
     nth = ranked[gate.days - 1] if len(ranked) >= gate.days else 0.0
     met = nth >= gate.at_least
@@ -141,7 +141,7 @@ def _reach(
     return GateReading(gate, met, progress, nth, gate.at_least, parts=parts, days=reached)
 
 
-def _day_value(gate: ReachGate, evidence: Evidence, day: datetime.date) -> float:
+def day_value(gate: ReachGate, evidence: Evidence, day: datetime.date) -> float:
     """The day's best; of a grade the day's second-best graded turn, 0 with fewer than two."""
     tallies = evidence.on(gate.drill, day)
     if not gate.graded:

@@ -3,7 +3,7 @@
 import datetime
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from readiness.engine.events import Event, in_order
 from readiness.engine.evidence import Evidence
@@ -15,6 +15,7 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Stage,
 )
+from readiness.engine.next_step import Tap, WayBackNow, taps_due, ways_back
 from readiness.engine.stages import LadderOn, fold, missing_needs, pain_pauses, send_back
 from readiness.engine.state import Cause, ChildState, Opening
 from readiness.engine.support import Allowed, allowed_now
@@ -74,6 +75,8 @@ class ChildReading:
     state: ChildState
     stages: tuple[StageReading, ...]
     support: tuple[SupportReading, ...]
+    ways_back: tuple[WayBackNow, ...]
+    taps: tuple[Tap, ...]
 
     def stage(self, code: str) -> StageReading:
         return next(reading for reading in self.stages if reading.stage.code == code)
@@ -103,27 +106,38 @@ def read_child(
     """Read a child during ``day``, with the day's unstruck turns so far."""
     ordered = in_order(list(events))
     ladder = ladder_on(day)
-    state = fold(evidence, ordered, day, ladder_on)
-    _count_more_support_today(state, [e for e in ordered if e.day == day], ladder)
+    start = fold(evidence, ordered, day, ladder_on)
+    state = during(start, [event for event in ordered if event.day == day], ladder)
     support = tuple(_support(state, evidence, turns_today, ladder))
     falls = [cause for each in support for cause in each.allowed.falls]
     stages = tuple(
         read_stage(stage, state, evidence, day, ladder, falls) for stage in ladder.stages
     )
-    return ChildReading(day, state, stages, support)
+    fallen = {each.drill for each in support if each.allowed.falls}
+    return ChildReading(
+        day,
+        state,
+        stages,
+        support,
+        ways_back=ways_back(state, evidence, ladder, day),
+        taps=taps_due(state, evidence, ladder, day, fallen),
+    )
 
 
-def _count_more_support_today(state: ChildState, today: list[Event], ladder: Ladder) -> None:
-    """What asks for more support counts at once; what allows less, from the next day."""
+def during(state: ChildState, today: list[Event], ladder: Ladder) -> ChildState:
+    """The state with the day's own events so far: what asks for more support counts at once,
+    what allows less from the next day."""
+    now = replace(state, opened=dict(state.opened), sent_back=dict(state.sent_back))
     for event in today:
         if event.kind == "pause" or (
-            event.kind == "pain" and pain_pauses(state.pains, event, ladder)
+            event.kind == "pain" and pain_pauses(now.pains, event, ladder)
         ):
-            state.paused_since = state.paused_since or event.day
+            now.paused_since = now.paused_since or event.day
         if event.kind == "pain":
-            state.pains = [*state.pains, (event.day, event.place)]
+            now.pains = [*now.pains, (event.day, event.place)]
         if event.kind == "send-back":
-            send_back(state, event)
+            send_back(now, event)
+    return now
 
 
 def _support(
@@ -242,6 +256,8 @@ def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, 
             }
             for each in reading.support
         ],
+        "paused_since": _iso(reading.state.paused_since),
+        "ways_back": [_way_back_as_json(each) for each in reading.ways_back],
     }
 
 
@@ -254,7 +270,12 @@ def stage_as_json(each: StageReading, reading: ChildReading) -> dict[str, object
         "causes": list(dict.fromkeys(cause.code for cause in each.causes)),
         "score": each.score,
         "surface": each.surface,
-        "open_since": each.opening.since.isoformat() if each.opening else None,
+        "fallen": [
+            {"code": cause.code, "day": cause.day.isoformat(), "asks": cause.asks.code}
+            for cause in each.causes
+        ],
+        "open_since": _iso(each.opening.since) if each.opening else None,
+        "opened_by": each.opening.how if each.opening else None,
         "waits_for": list(each.waits_for),
         "opens_tomorrow": each.opens_tomorrow,
         "sent_back": each.sent_back,
@@ -275,7 +296,25 @@ def _gate_as_json(reading: GateReading) -> dict[str, object]:
         "progress": round(reading.progress, 6),
         "value": reading.value,
         "need": reading.need,
-        "stale_on": reading.stale_on.isoformat() if reading.stale_on else None,
+        "stale_on": _iso(reading.stale_on),
         "parts": dict(reading.parts),
         "days": [day.isoformat() for day in reading.days],
     }
+
+
+def _way_back_as_json(back: WayBackNow) -> dict[str, object]:
+    return {
+        "drill": back.drill,
+        "level": back.level.code,
+        "goal": back.goal.code,
+        "after": back.after.isoformat(),
+        "clean": back.clean,
+        "clean_need": back.clean_need,
+        "tapped": back.tapped,
+        "director": back.director,
+        "causes": list(back.causes),
+    }
+
+
+def _iso(day: datetime.date | None) -> str | None:
+    return day.isoformat() if day else None

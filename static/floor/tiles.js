@@ -4,13 +4,14 @@
 import { giveSupport, lines, logTurn } from "./actions.js";
 import { byId, button, fillWith, hiddenText, make } from "./dom.js";
 import * as drawings from "./drawings.js";
+import { painName, supportName } from "./names.js";
 import * as reading from "./reading.js";
 import { askGrade, askNumber, askSupport, askSurface, askUnusual } from "./sheets.js";
 import { state } from "./state.js";
 import { listed, say, sayCode, sayCount } from "./words.js";
 
 const SAME_GESTURE = 350;
-const MARKS = 7;
+const MARKS = 6;
 const HANDS_ON = 3;
 // Where the notch stands on the beam of a number: beyond it there is room for more.
 const NUMBER_NOTCH = 0.8;
@@ -136,31 +137,28 @@ function describe(child, drill) {
   return { name: child.name, long: child.name.length > 10, word, today, progress, plan, does, classes };
 }
 
-/* The one word that matters most for the next turn, or null. */
+/* The one word that matters most for the next turn, with a detail where there is room; or null. */
 function wordFor(child, drill, turns, now) {
-  const entry = child.drills[drill.key];
   if (reading.isPaused(state.pack, child, now)) {
     return { sign: "paused", text: say("paused"), heed: true };
   }
   const pains = reading.painsToday(child, now);
-  if (pains.length) {
-    const places = listed(pains.map(painName));
-    return { sign: null, text: say("hurts", { places }), heed: true };
-  }
-  const causes = entry?.causes ?? ["closed"];
+  if (pains.length) return { text: say("hurts", { places: listed(pains.map(painName)) }), heed: true };
+  const causes = child.drills[drill.key]?.causes ?? ["closed"];
   const stopped = turns.some((turn, at) => reading.hasStop(drill, turn, turns.slice(0, at)));
-  if (drill.support_logged && stopped && !causes.includes("finished-tonight")) {
-    return { sign: "re-check", text: sayCode("causes", "stop-sign"), heed: true };
-  }
+  if (drill.support_logged && stopped && causes[0] !== "finished-tonight") return recheck("stop-sign");
   const cause = causes[0];
-  if (!cause) return null;
-  const quiet = { "first-turn": true, placed: true, closed: true };
-  const sign = cause === "closed" ? "closed" : quiet[cause] ? null : "re-check";
-  return { sign, text: sayCode("causes", cause), heed: !quiet[cause] };
+  if (cause === undefined) return null;
+  if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
+  if (cause === "finished-tonight") return { text: sayCode("causes", cause), heed: true };
+  if (cause === "first-turn" || cause === "placed") {
+    return { text: sayCode("causes", cause), heed: false };
+  }
+  return recheck(cause);
 }
 
-export function painName(place) {
-  return state.pack.pain.find((pain) => pain.place === place)?.name ?? place;
+function recheck(cause) {
+  return { sign: "re-check", text: say("re-check"), detail: sayCode("causes", cause), heed: true };
 }
 
 function progressOf(child, drill) {
@@ -183,7 +181,8 @@ function progressOf(child, drill) {
 function drawWord(word) {
   if (!word) return null;
   const sign = word.sign ? drawings.gate(word.sign) : null;
-  return make("span", { class: "word" }, sign, make("span", {}, word.text));
+  const detail = word.detail ? make("span", { class: "detail" }, ` ${word.detail}`) : null;
+  return make("span", { class: "word" }, sign, make("span", {}, word.text, detail));
 }
 
 function drawToday(content, drill) {
@@ -234,8 +233,3 @@ function drawSupport(element, child, plan) {
     hiddenText(say(least === HANDS_ON ? "support-why" : "support-more", { name: child.name })),
   );
 }
-
-export function supportName(amount) {
-  return state.pack.supports.find((support) => support.amount === amount)?.name ?? "";
-}
-

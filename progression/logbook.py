@@ -1,0 +1,366 @@
+"""The log of turns: reading one line, storing turns and strikes.
+
+Nothing here knows what a record means; readiness/intake.py is the one door through which
+turns come in, and it calls this.
+"""
+
+import datetime
+import hashlib
+import json
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from progression.models import Attempt, Drill, LineAside, Strike, Surface
+from studio.models import Child, Meeting, Staff
+
+SCHEMA = 1
+STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
+
+
+class LineRefused(Exception):
+    """A line that cannot be taken; ``code`` says why. The line is set aside, not dropped."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+@dataclass(frozen=True)
+class NewTurn:
+    """A turn that is ready to be stored. ``clean`` for clean drills, else ``value``."""
+
+    id: uuid.UUID
+    child: Child
+    drill: str
+    surface: str
+    day: datetime.date
+    done_at: datetime.datetime
+    support: int
+    author: Staff
+    sender: Staff
+    graded: bool
+    source: str
+    received_at: datetime.datetime
+    digest: str
+    clean: bool | None = None
+    value: float | None = None
+    caught: bool = False
+    faults: tuple[str, ...] = ()
+    meeting: Meeting | None = None
+    device: str = ""
+    device_time: datetime.datetime | None = None
+    note: str = ""
+    flags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class NewStrike:
+    id: uuid.UUID
+    attempt_id: uuid.UUID
+    code: str
+    at: datetime.datetime
+    digest: str
+
+
+@dataclass(frozen=True)
+class Here:
+    id: uuid.UUID
+    child: Child
+    present: bool
+    at: datetime.datetime
+    digest: str
+
+
+@dataclass(frozen=True)
+class Hurt:
+    id: uuid.UUID
+    child: Child
+    place: str
+    at: datetime.datetime
+    digest: str
+
+
+Line = NewTurn | NewStrike | Here | Hurt
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What a floor line is read against: the meeting, its children, the ladder, the sender.
+
+    ``offset`` is what must be added to the device's clock to get the server's.
+    """
+
+    meeting: Meeting
+    children: Mapping[str, Child]
+    content: Mapping[str, Any]
+    sender: Staff
+    grades: bool
+    device: str
+    now: datetime.datetime
+    offset: datetime.timedelta
+    day_starts: datetime.datetime = field(
+        default=datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
+    )
+
+    @cached_property
+    def drills(self) -> dict[str, Mapping[str, Any]]:
+        return {drill["key"]: drill for drill in self.content["drill"]}
+
+    @cached_property
+    def surfaces(self) -> set[str]:
+        return {surface["key"] for surface in self.content["surface"]}
+
+    @cached_property
+    def stops(self) -> dict[str, str]:
+        return {fault["key"]: fault["stop"] for fault in self.content["fault"]}
+
+    @cached_property
+    def places(self) -> set[str]:
+        return {pain["place"] for pain in self.content["pain"]}
+
+    def done_at(self, at: datetime.datetime) -> tuple[datetime.datetime, bool]:
+        """When it was done by the server's clock, and whether that had to be clamped."""
+        done = at + self.offset
+        kept = max(min(done, self.now), self.day_starts)
+        return kept, kept != done
+
+
+def digest_of(raw: object) -> str:
+    """SHA-256 of a line in one fixed form: equal content, equal digest."""
+    text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def line_id(raw: object) -> uuid.UUID:
+    """The line's own id; LineRefused unless it is a time-ordered UUID (RFC 9562, version 7)."""
+    try:
+        found = uuid.UUID(raw["id"])  # type: ignore[index]
+    except (TypeError, KeyError, ValueError, AttributeError):
+        raise LineRefused("bad-id") from None
+    if found.version != 7 or str(found) != str(raw["id"]).lower():  # type: ignore[index]
+        raise LineRefused("bad-id")
+    return found
+
+
+def read_line(raw: Mapping[str, Any], sheet: Sheet) -> Line:
+    """Read one line of the floor call; LineRefused says what is wrong with it."""
+    match raw.get("kind"):
+        case "turn":
+            return _turn(raw, sheet)
+        case "strike":
+            return _strike(raw, sheet)
+        case "here":
+            return _here(raw, sheet)
+        case "hurt":
+            return _hurt(raw, sheet)
+    raise LineRefused("unknown-kind")
+
+
+def moment(value: object) -> datetime.datetime:
+    """An aware time from ISO text; LineRefused without an offset or out of any reason."""
+    try:
+        found = datetime.datetime.fromisoformat(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        raise LineRefused("bad-time") from None
+    if found.tzinfo is None or not 2000 <= found.year <= 2200:
+        raise LineRefused("bad-time")
+    return found
+
+
+def _turn(raw: Mapping[str, Any], sheet: Sheet) -> NewTurn:
+    drill = _known(raw, "drill", sheet.drills, "unknown-drill")
+    about = sheet.drills[drill]
+    surface = _known(raw, "surface", sheet.surfaces, "unknown-surface")
+    support = raw.get("support", 0) if about["support_logged"] else 0
+    if type(support) is not int or not 0 <= support <= 3:
+        raise LineRefused("bad-support")
+    if about["measure"] == "grade" and not sheet.grades:
+        raise LineRefused("may-not-grade")
+    clean, value = _outcome(raw, about)
+    faults, caught = _faults(raw, sheet), raw.get("caught", False)
+    if type(caught) is not bool:
+        raise LineRefused("bad-outcome")
+    if clean and (caught or any(sheet.stops[fault] == "yes" for fault in faults)):
+        raise LineRefused("clean-with-stop-sign")
+    at = moment(raw.get("at"))
+    done_at, clamped = sheet.done_at(at)
+    return NewTurn(
+        id=line_id(raw),
+        child=_child(raw, sheet),
+        drill=drill,
+        surface=surface,
+        day=sheet.meeting.date,
+        done_at=done_at,
+        support=support,
+        author=sheet.sender,
+        sender=sheet.sender,
+        graded=sheet.grades,
+        source=Attempt.Source.FLOOR,
+        received_at=sheet.now,
+        digest=digest_of(raw),
+        clean=clean,
+        value=value,
+        caught=caught,
+        faults=faults,
+        meeting=sheet.meeting,
+        device=sheet.device,
+        device_time=at,
+        flags=("clock",) if clamped else (),
+    )
+
+
+def _outcome(raw: Mapping[str, Any], drill: Mapping[str, Any]) -> tuple[bool | None, float | None]:
+    clean, value = raw.get("clean"), raw.get("value")
+    if drill["measure"] == "clean":
+        if not isinstance(clean, bool) or value is not None:
+            raise LineRefused("bad-outcome")
+        return clean, None
+    if isinstance(value, bool) or not isinstance(value, int | float) or clean is not None:
+        raise LineRefused("bad-value")
+    whole = drill["measure"] in ("reps", "grade")
+    if not 0 <= value <= drill["most"] or (whole and value != int(value)):
+        raise LineRefused("bad-value")
+    return None, float(value)
+
+
+def _faults(raw: Mapping[str, Any], sheet: Sheet) -> tuple[str, ...]:
+    faults = raw.get("faults", [])
+    if not isinstance(faults, list) or not all(isinstance(f, str) for f in faults):
+        raise LineRefused("unknown-fault")
+    if any(fault not in sheet.stops for fault in faults):
+        raise LineRefused("unknown-fault")
+    return tuple(dict.fromkeys(faults))
+
+
+def _known(raw: Mapping[str, Any], name: str, known: Iterable[str], code: str) -> str:
+    value = raw.get(name)
+    if not isinstance(value, str) or value not in known:
+        raise LineRefused(code)
+    return value
+
+
+def _child(raw: Mapping[str, Any], sheet: Sheet) -> Child:
+    child = sheet.children.get(raw.get("child", "")) if isinstance(raw.get("child"), str) else None
+    if child is None:
+        raise LineRefused("not-in-class")
+    return child
+
+
+def _strike(raw: Mapping[str, Any], sheet: Sheet) -> NewStrike:
+    try:
+        attempt_id = uuid.UUID(raw["turn"])
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise LineRefused("bad-strike") from None
+    code = _known(raw, "code", STRIKE_CODES, "bad-strike")
+    at, _ = sheet.done_at(moment(raw.get("at")))
+    return NewStrike(line_id(raw), attempt_id, code, at, digest_of(raw))
+
+
+def _here(raw: Mapping[str, Any], sheet: Sheet) -> Here:
+    present = raw.get("present")
+    if type(present) is not bool:
+        raise LineRefused("bad-outcome")
+    at, _ = sheet.done_at(moment(raw.get("at")))
+    return Here(line_id(raw), _child(raw, sheet), present, at, digest_of(raw))
+
+
+def _hurt(raw: Mapping[str, Any], sheet: Sheet) -> Hurt:
+    place = _known(raw, "place", sheet.places, "unknown-place")
+    at, _ = sheet.done_at(moment(raw.get("at")))
+    return Hurt(line_id(raw), _child(raw, sheet), place, at, digest_of(raw))
+
+
+# --- storing -------------------------------------------------------------------------
+
+
+def store_turns(turns: Sequence[NewTurn]) -> None:
+    """Insert turns; whoever calls has made sure that their ids are new."""
+    drills = dict(Drill.objects.values_list("key", "pk"))
+    surfaces = dict(Surface.objects.values_list("key", "pk"))
+    Attempt.objects.bulk_create(
+        [
+            Attempt(
+                id=turn.id,
+                child=turn.child,
+                drill_id=drills[turn.drill],
+                surface_id=surfaces[turn.surface],
+                meeting=turn.meeting,
+                day=turn.day,
+                done_at=turn.done_at,
+                support=turn.support,
+                caught=turn.caught,
+                clean=turn.clean,
+                value=turn.value,
+                faults=list(turn.faults),
+                graded=turn.graded,
+                author=turn.author,
+                sender=turn.sender,
+                flags=list(turn.flags),
+                source=turn.source,
+                device=turn.device,
+                device_time=turn.device_time,
+                received_at=turn.received_at,
+                note=turn.note,
+                schema=SCHEMA,
+                digest=turn.digest,
+            )
+            for turn in turns
+        ],
+        batch_size=400,
+    )
+
+
+def store_strikes(strikes: Sequence[NewStrike], by: Staff, now: datetime.datetime) -> None:
+    Strike.objects.bulk_create(
+        [
+            Strike(
+                id=strike.id,
+                attempt_id=strike.attempt_id,
+                code=strike.code,
+                by=by,
+                at=strike.at,
+                received_at=now,
+                digest=strike.digest,
+            )
+            for strike in strikes
+        ]
+    )
+
+
+def set_aside(
+    refused: Sequence[tuple[object, str, str]],
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    now: datetime.datetime,
+) -> None:
+    """Keep (line, answer, code) in full; the same refused line sent again is kept once."""
+    LineAside.objects.bulk_create(
+        [
+            LineAside(
+                line_id=_shown_id(raw),
+                meeting=meeting,
+                sender=sender,
+                device=device,
+                received_at=now,
+                answer=answer,
+                code=code,
+                body=json.dumps(raw),
+                digest=digest_of(raw),
+            )
+            for raw, answer, code in refused
+        ],
+        ignore_conflicts=True,
+    )
+
+
+def _shown_id(raw: object) -> str:
+    return printable(raw.get("id", ""), 60) if isinstance(raw, Mapping) else ""
+
+
+def printable(value: object, most: int) -> str:
+    """Text that any database can keep: no control characters, no half characters."""
+    return "".join(letter for letter in str(value) if letter.isprintable())[:most]

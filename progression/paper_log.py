@@ -1,0 +1,171 @@
+"""A paper log, or an old spreadsheet of turns, read into turns.
+
+Each line becomes one turn (a score such as 3/5 becomes five), with an id made of what it
+says, so that bringing the same file in again adds nothing.
+"""
+
+import datetime
+import uuid
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from progression.line_ids import paper_line_id
+from progression.logbook import NewTurn, digest_of
+from progression.models import Attempt
+from progression.paper_line import LineFacts, LineReader, LogContext
+from progression.paper_words import Outcome
+from studio.access import may_grade
+from studio.date_column import DateColumn, read_date_column
+from studio.file_text import TableFileError
+from studio.refused_file import RefusedLine
+from studio.table_file import Table, match_columns
+
+COLUMNS = {
+    "date": ("day",),
+    "child": ("name", "child name", "student", "pupil", "dancer"),
+    "id": ("child id", "student id", "pupil id", "list id"),
+    "birth": ("date of birth", "birth date", "birthday", "born", "dob"),
+    "drill": ("skill", "exercise"),
+    "surface": ("floor",),
+    "value": ("result", "outcome", "score", "clean"),
+    "support": ("spot", "spotting"),
+    "faults": ("fault",),
+    "coach": ("coach name", "teacher", "seen by", "graded by"),
+    "note": ("notes", "remark", "comment"),
+    "caught": ("catch",),
+}
+REQUIRED = ("date", "child", "drill", "value")
+_NO_ORDER = DateColumn("")
+# Few enough for any database in one query.
+_AT_ONCE = 500
+
+
+@dataclass(frozen=True)
+class ParsedLog:
+    """``fault`` is a sentence if the table as a whole is no log; then nothing was read.
+
+    Each turn's ``done_at`` lies at noon of its day where the child's class is, each line a
+    second after the one before it: that keeps the order of the file and claims no more.
+    ``scores`` are the lines whose value told of several turns, with that value.
+    """
+
+    turns: tuple[NewTurn, ...] = ()
+    refused: tuple[RefusedLine, ...] = ()
+    scores: tuple[tuple[int, str], ...] = ()
+    unused: tuple[str, ...] = ()
+    dates: DateColumn = _NO_ORDER
+    fault: str = ""
+
+
+def parse_paper_log(table: Table, context: LogContext, dates: str | None = None) -> ParsedLog:
+    """Read every line. If the order of the dates must be asked for, no line is read and
+    ``dates.ask`` is true."""
+    try:
+        at = match_columns(table.columns, COLUMNS)
+    except TableFileError as error:
+        return ParsedLog(fault=str(error))
+    unused = tuple(c for i, c in enumerate(table.columns) if c and i not in at.values())
+    if missing := [name for name in REQUIRED if name not in at]:
+        return ParsedLog(unused=unused, fault=_missing_columns(missing))
+    order = _order_of(table, at["date"], dates)
+    births = _order_of(table, at["birth"], dates) if "birth" in at else order
+    if order.ask or births.ask:
+        return ParsedLog(unused=unused, dates=order if order.ask else births)
+    reader = LineReader(context, order.order, births.order)
+    turns, scores = _read_turns(table, at, reader)
+    used = {name: table.columns[index] for name, index in at.items()}
+    refused = [RefusedLine(r.line, used.get(r.column, r.column), r.reason) for r in reader.refused]
+    return ParsedLog(tuple(turns), tuple(refused), tuple(scores), unused, order)
+
+
+def _order_of(table: Table, column: int, chosen: str | None) -> DateColumn:
+    return read_date_column((row.cells[column] for row in table.rows), chosen)
+
+
+def _read_turns(
+    table: Table, at: Mapping[str, int], reader: LineReader
+) -> tuple[list[NewTurn], list[tuple[int, str]]]:
+    turns: list[NewTurn] = []
+    scores: list[tuple[int, str]] = []
+    lines_of_day: Counter[datetime.date] = Counter()
+    equal: Counter[tuple[object, ...]] = Counter()
+    for row in table.rows:
+        if len(row.cells) > len(table.columns):
+            reason = _("The line has more cells than the header has columns.")
+            reader.refused.append(RefusedLine(row.line, "", reason))
+            continue
+        cells = {name: row.cells[index] for name, index in at.items()}
+        day, facts = reader.read(row.line, cells)
+        if day is not None:
+            # Counted for a refused line too: once mended, it keeps its place in the day.
+            lines_of_day[day] += 1
+        if facts is None:
+            continue
+        if len(facts.outcomes) > 1:
+            scores.append((row.line, cells["value"]))
+        for place, outcome in enumerate(facts.outcomes):
+            said = facts.said(outcome)
+            later = datetime.timedelta(seconds=lines_of_day[facts.day], milliseconds=place)
+            turns.append(_turn(facts, outcome, reader.context, equal[said], later))
+            equal[said] += 1
+    return turns, scores
+
+
+def _turn(
+    facts: LineFacts,
+    outcome: Outcome,
+    context: LogContext,
+    nth: int,
+    after_noon: datetime.timedelta,
+) -> NewTurn:
+    said = [*facts.said(outcome), nth]
+    noon = datetime.datetime.combine(facts.day, datetime.time(12), facts.zone)
+    return NewTurn(
+        id=paper_line_id(facts.day, said),
+        child=facts.child,
+        drill=facts.drill,
+        surface=facts.surface,
+        day=facts.day,
+        done_at=noon.astimezone(datetime.UTC) + after_noon,
+        support=facts.support,
+        author=facts.author,
+        sender=context.sender,
+        graded=may_grade(facts.author),
+        source=Attempt.Source.PAPER,
+        received_at=context.now,
+        digest=digest_of(said),
+        clean=outcome.clean,
+        value=outcome.value,
+        caught=facts.caught,
+        faults=facts.faults,
+        note=facts.note,
+    )
+
+
+def floor_days(turns: Iterable[NewTurn]) -> set[tuple[int, str, datetime.date]]:
+    """Child, drill and day of those turns that already have lines from the floor."""
+    wanted = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
+    there = Attempt.objects.filter(
+        source=Attempt.Source.FLOOR, child__in={child for child, _drill, _day in wanted}
+    ).values_list("child", "drill__key", "day")
+    return wanted & set(there.distinct())
+
+
+def ids_in_log(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
+    """The ids of those turns that are in the log already."""
+    ids = [turn.id for turn in turns]
+    found: set[uuid.UUID] = set()
+    for start in range(0, len(ids), _AT_ONCE):
+        some = Attempt.objects.filter(id__in=ids[start : start + _AT_ONCE])
+        found.update(some.values_list("id", flat=True))
+    return found
+
+
+def _missing_columns(missing: list[str]) -> str:
+    return _(
+        "There is no column for: %(missing)s. The first line must name the columns: date, "
+        "child, drill, value, and as needed surface, support, faults, coach, note, caught."
+    ) % {"missing": ", ".join(missing)}

@@ -1,0 +1,230 @@
+"""The sentences of the floor page, for its scripts.
+
+They are written into the page itself, so that they are translated with everything else and
+need no call of their own.
+"""
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+# A language's plural forms are told apart by these numbers: between them they fall into every
+# plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every
+# language. The script picks the form of the sample that is in the same category as its number.
+SAMPLES = [0, 1, 2, 3, 6, 11, 21, 100]
+
+
+def words() -> dict[str, object]:
+    """Sentences, sentences that count, and words for codes, in the active language."""
+    return {"samples": SAMPLES, "words": _sentences() | _counts(), "codes": _codes()}
+
+
+def _sentences() -> dict[str, str]:
+    return _on_the_tiles() | _on_sheets() | _about_sending()
+
+
+def _on_the_tiles() -> dict[str, str]:
+    return {
+        "title": _("%(weekday)s %(time)s · %(group)s"),
+        "surface": _("surface"),
+        "choose": _("Choose"),
+        "here": _("here"),
+        "not-here": _("not here"),
+        "not-said": _("not marked yet"),
+        "clean": _("clean"),
+        "not-clean": _("not clean"),
+        "caught-turn": _("not clean, caught"),
+        "does-clean": _("log a clean turn"),
+        "does-ask": _("log a turn"),
+        "sure": _("sure"),
+        "best": _("best"),
+        "percent": _("%(n)s %%"),
+        "of": _("of %(need)s"),
+        "met": _("met"),
+        "today": _("today %(values)s"),
+        "paused": _("paused"),
+        "re-check": _("re-check"),
+        "not-open-yet": _("not open"),
+        "hurts": _("hurts: %(places)s"),
+        "support-more": _("more support for %(name)s"),
+        "support-why": _("why, and other support for %(name)s"),
+        "undo": _("Undo · %(turn)s"),
+        "undo-none": _("Nothing to undo"),
+        "turn-of": _("%(name)s: %(outcome)s"),
+        "fall-button": _("After a fall · %(number)s"),
+    }
+
+
+def _on_sheets() -> dict[str, str]:
+    return {
+        "all-drills": _("All drills"),
+        "which-surface": _("What is the floor now?"),
+        "not-now": _("%(name)s, %(drill)s: not now"),
+        "is-paused": _("%(name)s is paused: no tumbling until a director lifts it."),
+        "not-open": _("%(drill)s is not open yet."),
+        "all-the-same": _("It was done: log it all the same"),
+        "kept-and-told": _("A turn that was done is a fact. It is kept, and the director sees it."),
+        "number-of": _("%(name)s · %(drill)s, %(measure)s"),
+        "keep-number": _("Keep %(n)s"),
+        "keep-next": _("Keep, next: %(name)s"),
+        "erase": _("Erase"),
+        "grade-of": _("%(name)s · %(drill)s"),
+        "something-hurts": _("Something hurts"),
+        "who": _("Who?"),
+        "where": _("Where?"),
+        "hurt-kept": _("%(name)s, %(place)s: written down. Tell the parent today."),
+        "hurt-rest": _("%(name)s rests today from what loads it; the tiles say which drills."),
+        "hurt-pause": _("%(name)s is paused: no tumbling until a director lifts it."),
+        "support-whose": _("Support for whom?"),
+        "support-of": _("Support for %(name)s · %(drill)s"),
+        "allowed": _("Allowed now: %(support)s, or more."),
+        "allowed-none": _("Not this drill, not now. If it is done all the same: hands-on."),
+        "less-than-allowed": _("less than allowed"),
+        "child-may-ask": _("A child may always ask for more, and always gets it."),
+        "why-less": _("Why %(support)s for %(name)s?"),
+        "less-is-told": _("It is logged with the turns, and the director sees it."),
+        "last-turns": _("My last turns"),
+        "no-turns": _("No turn logged yet today."),
+        "strike-stays": _("Tap the reason to take a turn back. It is struck, and stays readable."),
+        "what-was-seen": _("What was seen? Or go on."),
+        "stop-signs": _("Stop signs"),
+        "caught": _("caught or lifted by the spotter"),
+        "more-faults": _("More"),
+        "take-back": _("Undo"),
+        "done": _("Done"),
+        "stop-seen": _("A stop sign. Find the cause before the next turn."),
+        "stop-hands-on": _("A stop sign: hands-on from now."),
+        "stop-finished": _("A stop sign with hands on: finished with this for tonight."),
+        "after-a-fall": _("After a fall"),
+        "emergency": _(
+            "After a fall with neck or back pain: do not move the child, keep the head still, "
+            "call %(number)s. You are at: %(address)s."
+        ),
+        "head-bump": _(
+            "After a bump to the head: stop for today, even if it seems fine, and tell the "
+            "parent today."
+        ),
+        "clinician": _(
+            "After a blow to the head, or with a sore neck: no return until a licensed "
+            "clinician clears it."
+        ),
+        "caution": _(
+            "The program counts and reminds; a qualified coach in the room decides, each turn."
+        ),
+    }
+
+
+def _about_sending() -> dict[str, str]:
+    return {
+        "all-sent": _("All sent"),
+        "kept-here": _("Kept on this tablet"),
+        "none-waits": _("Nothing waits to be sent."),
+        "send-now": _("Send now"),
+        "put-away": _("Seen, put away"),
+        "strike-line": _("A turn taken back."),
+        "not-on-disk": _("This browser keeps nothing: do not close the page before all is sent."),
+        "no-answer": _("no answer from the server; trying again"),
+        "busy": _("the server is busy; trying again"),
+        "sign-in": _("sign in again to send"),
+        "stale-token": _("the sign-in has changed; trying again"),
+        "not-allowed": _("this account may not send them"),
+        "not-yours": _("this class is no longer among yours"),
+        "not-read": _("the server could not read them; trying again"),
+        "pack-no-answer": _("The class could not be fetched: no answer from the server."),
+        "pack-sign-in": _("Your sign-in has ended. Nothing that was logged is lost."),
+        "pack-not-yours": _("This class is not among yours."),
+        "pack-newer-page": _("This page has been renewed. Load it again to go on."),
+        "to-sign-in": _("Sign in"),
+        "try-again": _("Try again"),
+    }
+
+
+def _counts() -> dict[str, list[str]]:
+    return {
+        "here-count": [ngettext("%(n)s here ·", "%(n)s here ·", n) for n in SAMPLES],
+        "roll-done": [ngettext("On to %(n)s child", "On to %(n)s children", n) for n in SAMPLES],
+        "today-clean": [
+            ngettext(
+                "today %(clean)s clean of %(n)s turn", "today %(clean)s clean of %(n)s turns", n
+            )
+            for n in SAMPLES
+        ],
+        "turns-kept": [
+            ngettext(
+                "%(n)s turn kept here, not sent yet · since %(since)s",
+                "%(n)s turns kept here, not sent yet · since %(since)s",
+                n,
+            )
+            for n in SAMPLES
+        ],
+        "lines-kept": [
+            ngettext(
+                "%(n)s entry kept here, not sent yet · since %(since)s",
+                "%(n)s entries kept here, not sent yet · since %(since)s",
+                n,
+            )
+            for n in SAMPLES
+        ],
+        "sign-in-turns": [
+            ngettext("Sign in to send %(n)s turn", "Sign in to send %(n)s turns", n)
+            for n in SAMPLES
+        ],
+        "sign-in-lines": [
+            ngettext("Sign in to send %(n)s entry", "Sign in to send %(n)s entries", n)
+            for n in SAMPLES
+        ],
+        "lines-wait": [
+            ngettext(
+                "%(n)s entry waits to be sent. It is safe on this tablet.",
+                "%(n)s entries wait to be sent. They are safe on this tablet.",
+                n,
+            )
+            for n in SAMPLES
+        ],
+        "lines-refused": [
+            ngettext("%(n)s entry was not taken", "%(n)s entries were not taken", n)
+            for n in SAMPLES
+        ],
+        "need-a-look": [
+            ngettext("%(n)s entry needs a look", "%(n)s entries need a look", n) for n in SAMPLES
+        ],
+        "others-wait": [
+            ngettext(
+                "%(n)s entry of somebody else waits here for their sign-in",
+                "%(n)s entries of somebody else wait here for their sign-in",
+                n,
+            )
+            for n in SAMPLES
+        ],
+    }
+
+
+def _codes() -> dict[str, dict[str, str]]:
+    return {
+        "measures": {
+            "clean": _("clean or not"),
+            "seconds": _("seconds"),
+            "reps": _("reps"),
+            "grade": _("grade"),
+        },
+        "causes": {
+            "finished-tonight": _("finished tonight"),
+            "stop-sign": _("stop sign"),
+            "away": _("away"),
+            "lately": _("lately"),
+            "evidence-changed": _("record changed"),
+            "placed": _("newly placed"),
+            "first-turn": _("first turn"),
+        },
+        "less": {
+            "judged-right": _("I saw it and judged it right"),
+            "made-easier": _("the set-up was made easier"),
+            "no-spotter": _("no spotter was free"),
+            "went-alone": _("went before I was there"),
+        },
+        "strikes": {
+            "wrong-tap": _("Wrong tap"),
+            "wrong-child": _("Wrong child"),
+            "other": _("Other"),
+        },
+        "refusals": {},
+    }

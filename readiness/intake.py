@@ -1,0 +1,429 @@
+"""The one door for turns: log, refold, stand, in one transaction.
+
+The floor call, the paper log and the demo all come through here.
+``take_lines`` answers the lines of a floor call one by one, in the order sent.
+``take_paper`` stores imported turns (progression.logbook.NewTurn, source "paper", each with
+an id made of its content, so that a second import of the same file stores nothing).
+"""
+
+import datetime
+import logging
+import uuid
+import zoneinfo
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from django.db import transaction
+from django.db.models import QuerySet
+
+from progression.logbook import (
+    SCHEMA,
+    Here,
+    Hurt,
+    Line,
+    LineRefused,
+    NewStrike,
+    NewTurn,
+    Sheet,
+    digest_of,
+    line_id,
+    printable,
+    read_line,
+    set_aside,
+    store_strikes,
+    store_turns,
+)
+from progression.models import Attempt, Strike
+from readiness import refold
+from readiness.engine.events import Event, in_order
+from readiness.engine.evidence import Evidence
+from readiness.engine.reading import during
+from readiness.engine.stages import walk
+from readiness.engine.support import allowed_now
+from readiness.engine.tallies import Tally, Turn
+from readiness.ladders import Ladders
+from readiness.models import Pain
+from readiness.record import Record, load
+from readiness.refold import DayTurns, Touched
+from readiness.standings import local_today, stand
+from studio.access import may_grade
+from studio.models import Attendance, Child, Meeting, Staff
+
+log = logging.getLogger("ladder.intake")
+
+Locked = TypeVar("Locked", Meeting, Child)
+
+KEPT, HAD, DIFFERS, REFUSED = "kept", "had", "differs", "refused"
+PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
+
+
+@dataclass(frozen=True)
+class LineAnswer:
+    """What became of a line; ``code`` says why it was not kept, or is empty."""
+
+    id: str
+    answer: str
+    code: str = ""
+
+
+@dataclass(frozen=True)
+class PaperTaken:
+    """How many turns were stored, and how many were there already."""
+
+    kept: int
+    had: int
+
+
+def take_lines(
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    sent_at: datetime.datetime,
+    lines: Sequence[object],
+    v: int,
+    now: datetime.datetime,
+) -> list[LineAnswer]:
+    """Take the lines of one floor call; every line is kept, or set aside in full.
+
+    ``sent_at`` is the device's clock at sending. Answers stand in the order sent. Nothing is
+    stored if anything raises.
+    """
+    device = printable(device, 60)
+    with transaction.atomic():
+        _lock(Meeting.objects.filter(pk=meeting.pk))
+        children = _lock(Child.objects.filter(classes=meeting.group_id))
+        ladders = Ladders()
+        sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
+        batch = _Batch(lines, sheet, sender)
+        for raw in lines:
+            batch.take(raw, newer=v > SCHEMA)
+        set_aside(batch.aside, meeting, sender, device, now)
+        _store(batch.taken, sender, meeting, ladders, now)
+    log.info(
+        "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
+        meeting.uuid,
+        sender.uuid,
+        len(batch.taken),
+        len(batch.aside),
+        len(lines),
+    )
+    return batch.answers
+
+
+def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) -> PaperTaken:
+    """Store imported turns that are not in the log yet."""
+    with transaction.atomic():
+        _lock(Child.objects.filter(pk__in={turn.child.pk for turn in turns}))
+        ids = [turn.id for turn in turns]
+        known: set[uuid.UUID] = set()
+        for start in range(0, len(ids), 500):
+            part = ids[start : start + 500]
+            known.update(Attempt.objects.filter(pk__in=part).values_list("pk", flat=True))
+        new = [turn for turn in turns if turn.id not in known]
+        _store(new, sender, None, Ladders(), now)
+    log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
+    return PaperTaken(len(new), len(turns) - len(new))
+
+
+def _lock(rows: QuerySet[Locked]) -> list[Locked]:
+    """Take the rows' locks in one order, so that two calls never wait for each other."""
+    return list(rows.order_by("pk").select_for_update(of=("self",)))
+
+
+def _sheet(
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    offset: datetime.timedelta,
+    children: Sequence[Child],
+    ladders: Ladders,
+    now: datetime.datetime,
+) -> Sheet:
+    zone = zoneinfo.ZoneInfo(meeting.group.location.zone)
+    return Sheet(
+        meeting=meeting,
+        children={str(child.uuid): child for child in children},
+        content=ladders.named_on(meeting.date).content,
+        sender=sender,
+        grades=may_grade(sender),
+        device=device,
+        now=now,
+        offset=offset,
+        day_starts=datetime.datetime.combine(meeting.date, datetime.time(), zone),
+    )
+
+
+class _Batch:
+    """The lines of one call on their way in: what is taken, what is set aside, the answers."""
+
+    def __init__(self, lines: Sequence[object], sheet: Sheet, sender: Staff) -> None:
+        self.sheet = sheet
+        self.sender = sender
+        self.taken: list[Line] = []
+        self.aside: list[tuple[object, str, str]] = []
+        self.answers: list[LineAnswer] = []
+        self._known = _digests_of(_ids_in(lines, "id"))
+        strikes = _ids_in(lines, "turn")
+        self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
+        self._struck = set(
+            Strike.objects.filter(attempt_id__in=strikes).values_list("attempt_id", flat=True)
+        )
+
+    def take(self, raw: object, newer: bool) -> None:
+        try:
+            answer, code = self._take(raw, newer), ""
+        except LineRefused as refusal:
+            answer, code = REFUSED, refusal.code
+        if answer == DIFFERS:
+            code = "other-content"
+        if answer in (REFUSED, DIFFERS):
+            self.aside.append((raw, answer, code))
+        shown = raw.get("id") if isinstance(raw, Mapping) else None
+        self.answers.append(LineAnswer(shown if isinstance(shown, str) else "", answer, code))
+
+    def _take(self, raw: object, newer: bool) -> str:
+        if newer:
+            raise LineRefused("newer-version")
+        if not isinstance(raw, Mapping):
+            raise LineRefused("unreadable")
+        known = self._known.get(line_id(raw))
+        if known is not None:
+            return HAD if known == digest_of(raw) else DIFFERS
+        line = read_line(raw, self.sheet)
+        if isinstance(line, NewStrike):
+            self._refuse_if_not_theirs(line)
+            if line.attempt_id in self._struck:
+                return HAD
+            self._struck.add(line.attempt_id)
+        self.taken.append(line)
+        self._known[line.id] = line.digest
+        return KEPT
+
+    def _refuse_if_not_theirs(self, strike: NewStrike) -> None:
+        """Assistants strike their own turns; coaches those of the class too."""
+        attempt = self._attempts.get(strike.attempt_id)
+        if attempt is None or attempt.author_id == self.sender.pk:
+            return
+        in_class = any(attempt.child_id == child.pk for child in self.sheet.children.values())
+        if not (in_class and self.sheet.grades):
+            raise LineRefused("not-yours")
+
+
+def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
+    """The readable UUIDs that lines hold under a name."""
+    found = set()
+    for raw in lines:
+        value = raw.get(name) if isinstance(raw, Mapping) else None
+        try:
+            found.add(uuid.UUID(value))  # type: ignore[arg-type]
+        except (TypeError, ValueError, AttributeError):
+            continue
+    return found
+
+
+def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
+    """The content digests of lines that are here already, of any kind."""
+    found: dict[uuid.UUID, str] = {}
+    for rows in (
+        Attempt.objects.filter(pk__in=ids),
+        Strike.objects.filter(pk__in=ids),
+        Attendance.objects.filter(pk__in=ids),
+        Pain.objects.filter(pk__in=ids),
+    ):
+        found.update(rows.values_list("pk", "digest"))
+    return found
+
+
+def _store(
+    lines: Sequence[Line],
+    sender: Staff,
+    meeting: Meeting | None,
+    ladders: Ladders,
+    now: datetime.datetime,
+) -> None:
+    turns = [line for line in lines if isinstance(line, NewTurn)]
+    strikes = [line for line in lines if isinstance(line, NewStrike)]
+    hurts = [line for line in lines if isinstance(line, Hurt)]
+    heres = [line for line in lines if isinstance(line, Here)]
+    if meeting is not None:
+        _store_here(heres, meeting, sender)
+        _store_hurt(hurts, meeting, sender, now)
+    changed = _store_turns(turns, strikes, sender, ladders, now)
+    changed |= {hurt.child.pk for hurt in hurts}
+    stand_again(changed, ladders, now)
+
+
+def stand_again(child_ids: Iterable[int], ladders: Ladders, now: datetime.datetime) -> None:
+    """Read these children on their today and keep their standings."""
+    children = list(Child.objects.filter(pk__in=list(child_ids)).order_by("pk"))
+    by_day: dict[datetime.date, list[Child]] = defaultdict(list)
+    days = local_today(children, now)
+    for child in children:
+        by_day[days[child.pk]].append(child)
+    for day, some in by_day.items():
+        stand(some, day, ladders)
+
+
+def _store_here(heres: Sequence[Here], meeting: Meeting, sender: Staff) -> None:
+    Attendance.objects.bulk_create(
+        [
+            Attendance(
+                id=here.id,
+                meeting=meeting,
+                child=here.child,
+                present=here.present,
+                at=here.at,
+                by=sender,
+                digest=here.digest,
+            )
+            for here in heres
+        ]
+    )
+
+
+def _store_hurt(
+    hurts: Sequence[Hurt], meeting: Meeting, sender: Staff, now: datetime.datetime
+) -> None:
+    Pain.objects.bulk_create(
+        [
+            Pain(
+                id=hurt.id,
+                child=hurt.child,
+                meeting=meeting,
+                place=hurt.place,
+                day=meeting.date,
+                at=hurt.at,
+                by=sender,
+                received_at=now,
+                digest=hurt.digest,
+            )
+            for hurt in hurts
+        ]
+    )
+
+
+def _store_turns(
+    turns: Sequence[NewTurn],
+    strikes: Sequence[NewStrike],
+    sender: Staff,
+    ladders: Ladders,
+    now: datetime.datetime,
+) -> set[int]:
+    """Insert, fold the touched days anew; returns the children whose record changed."""
+    touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
+    touched |= _touched_by(strikes)
+    if not touched and not strikes:
+        return set()
+    struck = {strike.attempt_id for strike in strikes}
+    struck |= _struck_before([turn.id for turn in turns])
+    days = refold.stored_turns(touched)
+    for turn in turns:
+        days[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
+    days = refold.without(days, struck)
+    tallies = refold.tallies_of(days, ladders)
+    store_turns(_flagged(turns, days, tallies, ladders))
+    store_strikes(strikes, sender, now)
+    refold.write(days, tallies)
+    return {child for child, _, _ in touched}
+
+
+def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
+    attempts = Attempt.objects.filter(pk__in=[strike.attempt_id for strike in strikes])
+    return set(attempts.values_list("child_id", "drill__key", "day"))
+
+
+def _struck_before(ids: Sequence[uuid.UUID]) -> set[uuid.UUID]:
+    """Strikes that arrived before their attempt."""
+    found: set[uuid.UUID] = set()
+    for start in range(0, len(ids), 500):
+        part = Strike.objects.filter(attempt_id__in=ids[start : start + 500])
+        found.update(part.values_list("attempt_id", flat=True))
+    return found
+
+
+def _engine_turn(turn: NewTurn) -> Turn:
+    return Turn(
+        id=str(turn.id),
+        drill=turn.drill,
+        surface=turn.surface,
+        support=turn.support,
+        author=turn.author.pk,
+        day=turn.day,
+        at=turn.done_at,
+        graded=turn.graded,
+        clean=turn.clean,
+        value=turn.value,
+        caught=turn.caught,
+        faults=turn.faults,
+    )
+
+
+# --- flags ---------------------------------------------------------------------------
+
+
+def _flagged(
+    turns: Sequence[NewTurn],
+    days: DayTurns,
+    tallies: Mapping[Touched, list[Tally]],
+    ladders: Ladders,
+) -> list[NewTurn]:
+    """The turns with what they show: less support than allowed, paused, closed, pain."""
+    by_child: dict[int, list[NewTurn]] = defaultdict(list)
+    for turn in turns:
+        by_child[turn.child.pk].append(turn)
+    records = load(by_child)
+    flags: dict[uuid.UUID, tuple[str, ...]] = {}
+    for child, new in by_child.items():
+        record = _with_new(records[child], child, tallies)
+        own = {key: day for key, day in days.items() if key[0] == child}
+        flags.update(_flags(new, own, record, ladders))
+    return [replace(turn, flags=(*turn.flags, *flags[turn.id])) for turn in turns]
+
+
+def _with_new(record: Record, child: int, tallies: Mapping[Touched, list[Tally]]) -> Record:
+    fresh = {(drill, day): each for (c, drill, day), each in tallies.items() if c == child}
+    old = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
+    return Record([*old, *(t for each in fresh.values() for t in each)], record.events)
+
+
+def _flags(
+    new: Sequence[NewTurn], days: DayTurns, record: Record, ladders: Ladders
+) -> dict[uuid.UUID, tuple[str, ...]]:
+    by_day: dict[datetime.date, list[NewTurn]] = defaultdict(list)
+    for turn in new:
+        by_day[turn.day].append(turn)
+    events: dict[datetime.date, list[Event]] = defaultdict(list)
+    for event in in_order(record.events):
+        events[event.day].append(event)
+    evidence = Evidence(record.tallies)
+    flags: dict[uuid.UUID, tuple[str, ...]] = {}
+    last = max(by_day)
+    for state in walk(evidence, record.events, last, ladders.on):
+        ladder = ladders.on(state.day)
+        today = [turn for key, day in days.items() if key[2] == state.day for turn in day]
+        for turn in by_day.get(state.day, ()):
+            drill = ladder.drills.get(turn.drill)
+            if drill is None:
+                flags[turn.id] = (CLOSED,)
+                continue
+            before = [each for each in today if _before(each, turn)]
+            told = [e for e in events.get(state.day, ()) if e.at <= turn.done_at]
+            current = during(state, told, ladder)
+            allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
+            flags[turn.id] = _flag(allowed.support, allowed.causes, turn, drill.support_logged)
+    return flags
+
+
+def _before(earlier: Turn, turn: NewTurn) -> bool:
+    return (earlier.at, earlier.id) < (turn.done_at, str(turn.id))
+
+
+def _flag(
+    support: int | None, causes: Sequence[str], turn: NewTurn, support_logged: bool
+) -> tuple[str, ...]:
+    if support is None:
+        known = [cause for cause in causes if cause in (PAUSED, CLOSED, PAIN)]
+        return (known[0],) if known else (LESS_SUPPORT,)
+    return (LESS_SUPPORT,) if support_logged and turn.support < support else ()

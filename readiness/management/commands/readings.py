@@ -1,0 +1,58 @@
+"""manage.py readings --child NAME [--day D] [--json]: where a child stands."""
+
+import datetime
+import json
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from readiness.standings import local_today, read
+from studio.models import Child
+from studio.names import fold_name
+
+AMBIGUOUS = 2
+
+
+class Command(BaseCommand):
+    help = "Print every stage, gate and support of one child on a day."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--child", required=True, help="name, name used, list id or id")
+        parser.add_argument("--day", type=datetime.date.fromisoformat, help="YYYY-MM-DD")
+        parser.add_argument("--json", action="store_true", help="print JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        found = children_called(options["child"])
+        if not found:
+            raise CommandError(f"No child is called “{options['child']}”.")
+        if len(found) > 1:
+            for child in found:
+                born = f"{child.birth_year}-{child.birth_month:02}"
+                self.stderr.write(f"{child.name}, born {born}, id {child.uuid}")
+            sys.exit(AMBIGUOUS)
+        day = options["day"] or local_today(found, timezone.now())[found[0].pk]
+        data = {**read(found[0], day).data, "child": found[0].name}
+        if options["json"]:
+            self.stdout.write(json.dumps(data, ensure_ascii=False, indent=1))
+        else:
+            self._print(data)
+
+    def _print(self, data: dict[str, Any]) -> None:
+        self.stdout.write(f"{data['child']}, {data['day']}, ladder {data['ladder']}")
+        for stage in data["stages"]:
+            causes = f" ({', '.join(stage['causes'])})" if stage["causes"] else ""
+            self.stdout.write(f"{stage['stage']} {stage['state']}{causes}, score {stage['score']}")
+            for gate in stage["gates"]:
+                met = "met" if gate["met"] else f"{gate['progress']:.2f}"
+                self.stdout.write(f"   {gate['code']}: {met}")
+
+
+def children_called(name: str) -> list[Child]:
+    """The children whose id, list id, name or name used this is, ids first."""
+    key = fold_name(name)
+    everybody = Child.objects.order_by("pk")
+    by_id = [c for c in everybody if name in (str(c.uuid), c.list_id) and name]
+    return by_id or [c for c in everybody if key in (c.name_key, fold_name(c.name_used))]

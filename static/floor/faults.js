@@ -1,0 +1,129 @@
+/* The faults of a turn that was just logged. The panel lies over the choice of drills, never
+   over a child, and goes when the next child is tapped. */
+
+import { closeDraft, holdDraft, lines, setFaults, strike } from "./actions.js";
+import { byId, button, fillWith, fit, make } from "./dom.js";
+import { childName } from "./names.js";
+import * as reading from "./reading.js";
+import { state } from "./state.js";
+import { say } from "./words.js";
+import { outcomeOf } from "./sheets.js";
+
+const HANDS_ON = 3;
+
+let shown = null;
+let cameFrom = null;
+
+export function prepareFaults() {
+  const panel = byId("faults");
+  panel.addEventListener("keydown", (event) => {
+    holdDraft();
+    if (event.key === "Escape") closeDraft();
+  });
+  addEventListener("resize", () => shown && fitRows());
+}
+
+export function drawFaults() {
+  const panel = byId("faults");
+  const record = state.records.get(state.draft);
+  if (!record) {
+    if (shown) {
+      panel.hidden = true;
+      shown = null;
+      if (cameFrom?.isConnected && panel.contains(document.activeElement)) cameFrom.focus();
+    }
+    return;
+  }
+  if (shown !== record.id) build(panel, record);
+  update(panel, record);
+}
+
+function build(panel, { id, line }) {
+  shown = id;
+  cameFrom = document.activeElement;
+  const drill = reading.drillOf(state.pack, line.drill);
+  const before = turnsBefore(line);
+  const stops = drill.faults.filter((fault) => reading.isStop(fault, line.support, before));
+  const others = drill.faults.filter((fault) => !stops.includes(fault));
+  const caught = drill.support_logged
+    ? [button("fault caught", () => toggleCaught(), say("caught"))]
+    : [];
+  const more = button("btn more", () => panel.classList.add("whole"), say("more-faults"));
+  panel.classList.remove("whole");
+  panel.hidden = false;
+  fillWith(
+    panel,
+    make(
+      "div",
+      { class: "faults-head" },
+      make("h2", { id: "faults-title" }),
+      make("p", { class: "faults-then", role: "status" }),
+      make("p", { class: "faults-label" }, say("stop-signs")),
+    ),
+    make("div", { class: "faults-row" }, others.map(faultButton)),
+    make("div", { class: "faults-row stops", role: "group", "aria-label": say("stop-signs") }, caught, stops.map(faultButton)),
+    make(
+      "div",
+      { class: "faults-ends" },
+      more,
+      button("btn", () => strike(id, "wrong-tap"), say("take-back")),
+      button("btn act", () => closeDraft(), say("done")),
+    ),
+  );
+  fitRows();
+}
+
+/* "More" stands there only if something is out of sight. */
+function fitRows() {
+  const panel = byId("faults");
+  const hidden = [...panel.querySelectorAll(".faults-row")].map(fit).includes(true);
+  panel.querySelector(".more").hidden = !hidden;
+}
+
+function faultButton(fault) {
+  const toggle = () => {
+    const { line } = state.records.get(shown);
+    const chosen = line.faults ?? [];
+    const faults = chosen.includes(fault.key)
+      ? chosen.filter((key) => key !== fault.key)
+      : [...chosen, fault.key];
+    setFaults(faults, line.caught ?? false);
+  };
+  const one = button("fault", toggle, make("span", {}, fault.sees));
+  one.dataset.fault = fault.key;
+  return one;
+}
+
+function toggleCaught() {
+  const { line } = state.records.get(shown);
+  setFaults(line.faults ?? [], !line.caught);
+}
+
+function update(panel, { line }) {
+  const drill = reading.drillOf(state.pack, line.drill);
+  byId("faults-title").textContent = say("turn-of", {
+    name: childName(line.child),
+    outcome: outcomeOf(line),
+  });
+  for (const one of panel.querySelectorAll(".fault")) {
+    const { fault } = one.dataset;
+    const chosen = fault ? (line.faults ?? []).includes(fault) : line.caught === true;
+    one.setAttribute("aria-pressed", chosen);
+  }
+  const then = panel.querySelector(".faults-then");
+  const sentence = consequence(drill, line);
+  if (then.textContent !== sentence) then.textContent = sentence;
+  then.classList.toggle("heed", sentence !== say("what-was-seen"));
+}
+
+function consequence(drill, line) {
+  if (!reading.hasStop(drill, line, turnsBefore(line))) return say("what-was-seen");
+  if (!drill.support_logged) return say("stop-seen");
+  return say(line.support === HANDS_ON ? "stop-finished" : "stop-hands-on");
+}
+
+function turnsBefore(line) {
+  const child = state.pack.children.find((one) => one.id === line.child);
+  const turns = reading.turnsToday(child, line.drill, lines());
+  return turns.slice(0, turns.findIndex((turn) => turn.id === line.id));
+}
