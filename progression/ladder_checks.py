@@ -24,6 +24,7 @@ from .ladder_fields import (
     MEND,
     PAIN,
     POSE,
+    PRACTICE,
     RELEASE,
     RUBRIC,
     STAGE,
@@ -522,32 +523,29 @@ def gate_supports_are_logged(ladder: Ladder) -> Iterator[LadderFault]:
             yield _fault(gate.table, message, drill=gate.drill.name)
 
 
-def some_gate_says_what_steady_is(ladder: Ladder) -> Iterator[LadderFault]:
-    """Steps that open when a child is steady follow the mildest clean gate of the stages."""
-    gates = [table for table in ladder.tables if table.kind is GATE and stage_of(table)]
-    if not any(gate.row.get("kind") == "clean" for gate in gates):
-        message = _("No stage has a gate of kind “clean”, so nothing says when a child is steady.")
-        yield LadderFault(LADDER.word, message)
+def _clean_rules(ladder: Ladder) -> list[Table]:
+    """Every table that says when a record of clean turns is enough."""
+    gates = [gate for gate in ladder.of(GATE) if gate.row["kind"] == "clean"]
+    return [*gates, *ladder.of(PRACTICE)]
 
 
 def certainty_makes_up_for_a_low_rate(ladder: Ladder) -> Iterator[LadderFault]:
-    for gate in ladder.of(GATE):
-        total = round(gate.row.get("rate", 1) + gate.row.get("certainty", 1), 9)
-        if total < LEAST_RATE_PLUS_CERTAINTY:
+    for rule in _clean_rules(ladder):
+        if round(rule.row["rate"] + rule.row["certainty"], 9) < LEAST_RATE_PLUS_CERTAINTY:
             message = _("Rate and certainty together must be at least %(least)s.")
-            yield _fault(gate, message, least=LEAST_RATE_PLUS_CERTAINTY)
+            yield _fault(rule, message, least=LEAST_RATE_PLUS_CERTAINTY)
 
 
 def clean_turns_fill_the_days(ladder: Ladder) -> Iterator[LadderFault]:
-    for gate in ladder.of(GATE):
-        if gate.row["kind"] == "clean" and gate.row["clean"] < gate.row["days"]:
+    for rule in _clean_rules(ladder):
+        if rule.row["clean"] < rule.row["days"]:
             message = _("So many days need at least as many clean turns.")
-            yield _fault(gate, message)
+            yield _fault(rule, message)
 
 
 def days_fit_the_time(ladder: Ladder) -> Iterator[LadderFault]:
     """The last N days are N + 1 dates: today and those up to N days old."""
-    for gate in ladder.of(GATE):
+    for gate in [*ladder.of(GATE), *ladder.of(PRACTICE)]:
         if "within" in gate.row and gate.row.get("days", 0) > gate.row["within"] + 1:
             yield _fault(gate, _("So many days do not fit in the time given."))
 
@@ -623,7 +621,6 @@ CHECKS: tuple[Check, ...] = (
     gate_kinds_fit_the_measure,
     gates_can_be_reached,
     gate_supports_are_logged,
-    some_gate_says_what_steady_is,
     certainty_makes_up_for_a_low_rate,
     clean_turns_fill_the_days,
     days_fit_the_time,

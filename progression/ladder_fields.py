@@ -180,6 +180,15 @@ ARITHMETIC = Kind(
     },
     single=True,
 )
+_CLEAN_RULE = {
+    "rate": number(0.5, 0.95),
+    "certainty": CERTAINTY,
+    "days": DAYS,
+    "clean": COUNT,
+    "within": DAYS,
+    "fresh": DAYS,
+}
+PRACTICE = Kind("practice", _CLEAN_RULE, single=True)
 WAY_BACK = Kind(
     "way_back",
     {
@@ -207,12 +216,7 @@ GATE_FIELDS: Mapping[str, Mapping[str, Field]] = {
         **_GATE_HEAD,
         "support": optional(SUPPORT),
         "surface": optional(SIGNED),
-        "rate": number(0.5, 0.95),
-        "certainty": CERTAINTY,
-        "days": DAYS,
-        "clean": COUNT,
-        "within": DAYS,
-        "fresh": DAYS,
+        **_CLEAN_RULE,
         "graded": YES_NO,
     },
     "reach": {**_GATE_HEAD, "at_least": VALUE, "days": DAYS, "within": DAYS},
@@ -340,6 +344,7 @@ LADDER = Kind(
     {
         "title": TEXT,
         "arithmetic": TABLE,
+        "practice": TABLE,
         "way_back": TABLE,
         "pain_rule": TABLE,
         "strand": SOME_TABLES,
@@ -354,6 +359,7 @@ LADDER = Kind(
     },
     parts={
         "arithmetic": ARITHMETIC,
+        "practice": PRACTICE,
         "way_back": WAY_BACK,
         "pain_rule": PAIN_RULE,
         "strand": STRAND,

@@ -1,6 +1,7 @@
 """What the importing commands share: options for reading a file, and what they print."""
 
 from argparse import ArgumentParser
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
@@ -9,8 +10,8 @@ from django.utils.translation import ngettext
 
 from studio.date_column import ORDERS
 from studio.file_text import ENCODINGS
-from studio.refused_file import RefusedLine
-from studio.table_file import DELIMITERS
+from studio.refused_file import RefusedLine, refused_file
+from studio.table_file import DELIMITERS, Table
 
 # How a separator can be named on a command line and in a form.
 DELIMITER_NAMES = {"comma": ",", "semicolon": ";", "tab": "\t", "none": ""}
@@ -33,11 +34,16 @@ def read_bytes(path: Path) -> bytes:
         ) from None
 
 
-def how_it_was_read(encoding: str, delimiter: str) -> str:
-    return _("Read as %(encoding)s, separator: %(delimiter)s.") % {
-        "encoding": ENCODINGS[encoding],
-        "delimiter": DELIMITERS.get(delimiter, delimiter),
-    }
+def show_how_it_was_read(command: BaseCommand, table: Table, unused: Iterable[str]) -> None:
+    command.stdout.write(
+        _("Read as %(encoding)s, separator: %(delimiter)s.")
+        % {
+            "encoding": ENCODINGS[table.encoding],
+            "delimiter": DELIMITERS.get(table.delimiter, table.delimiter),
+        }
+    )
+    if columns := ", ".join(unused):
+        command.stdout.write(_("Not read and not kept: %(columns)s") % {"columns": columns})
 
 
 def dates_question(examples: tuple[str, ...]) -> str:
@@ -55,9 +61,11 @@ def show_refused(command: BaseCommand, refused: tuple[RefusedLine, ...]) -> None
         )
 
 
-def save_refused(command: BaseCommand, path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8-sig", newline="")
-    lines = max(text.count("\n") - 1, 0)
+def save_refused(
+    command: BaseCommand, path: Path, table: Table, left_out: Sequence[RefusedLine]
+) -> None:
+    path.write_text(refused_file(table, left_out), encoding="utf-8-sig", newline="")
+    lines = len({item.line for item in left_out})
     command.stdout.write(
         ngettext(
             "%(lines)d line left out is in %(file)s.",

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from studio import access
+from studio.agreement import NotBroughtIn, hold_to
 from studio.models import Child, ClassGroup, Staff, Studio
 from studio.names import fold_name
 from studio.roster_lines import ParsedRoster, parse_roster
@@ -25,7 +26,7 @@ class RosterOptions:
     delimiter: str | None = None
     dates: str | None = None
     # The class of lines that name none, and the answers to questions by line.
-    usual_class: str = ""
+    usual: str = ""
     choices: Mapping[int, str] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, object]:
@@ -75,18 +76,6 @@ class Reading:
     plan: Plan | None
 
 
-class NotBroughtIn(Exception):
-    """Nothing was stored: lines are left out and it was to be all or nothing."""
-
-    def __init__(self, reading: Reading) -> None:
-        super().__init__()
-        self.reading = reading
-
-
-class PlanChanged(Exception):
-    """Nothing was stored: what would be stored is not what was shown."""
-
-
 def read_roster(data: bytes, options: RosterOptions, scope: Scope, today: datetime.date) -> Reading:
     """What a file says and what would change. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
@@ -96,7 +85,7 @@ def read_roster(data: bytes, options: RosterOptions, scope: Scope, today: dateti
         today=today,
         known_classes=_by_folded_name(groups),
         dates=options.dates,
-        usual_class=options.usual_class,
+        usual_class=options.usual,
     )
     if parsed.fault or parsed.dates.ask:
         return Reading(table, parsed, None)
@@ -131,11 +120,13 @@ def bring_in(
         list(Studio.objects.select_for_update())
         reading = read_roster(data, options, scope, today)
         if reading.plan is None:
-            raise NotBroughtIn(reading)
-        if shown is not None and reading.plan.digest != shown:
-            raise PlanChanged
-        if all_or_nothing and reading.plan.left_out():
-            raise NotBroughtIn(reading)
+            raise NotBroughtIn
+        hold_to(
+            reading.plan.digest,
+            bool(reading.plan.left_out()),
+            all_or_nothing=all_or_nothing,
+            shown=shown,
+        )
         for planned in reading.plan.children:
             _store(planned)
     return reading

@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from studio import access
@@ -21,11 +22,14 @@ from studio.models import ClassGroup, Meeting
 # Public: nobody can be signed in before signing in.
 @login_not_required
 def sign_in(request: HttpRequest) -> HttpResponse:
-    form = AuthenticationForm(request, data=request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        login(request, form.get_user())
-        return redirect(_next_address(request))
-    status = 422 if request.method == "POST" else 200
+    posted = request.method == "POST"
+    form = AuthenticationForm(request, data=request.POST if posted else None)
+    if posted and form.is_valid():
+        if access.may_sign_in(form.get_user(), timezone.localdate()):
+            login(request, form.get_user())
+            return redirect(_next_address(request))
+        form.add_error(None, _("This is a guest's account, and today is not the day it is for."))
+    status = 422 if posted else 200
     context = {"form": form, "next": request.GET.get("next", request.POST.get("next", ""))}
     return render(request, "studio/sign_in.html", context, status=status)
 

@@ -3,10 +3,22 @@
 Hashed static files stay on, so that a missing file fails.
 """
 
+import atexit
 import os
+import shutil
+import tempfile
+from pathlib import Path
 
 os.environ.setdefault("SECRET_KEY", "tests-only-key-that-is-long-enough-to-satisfy-the-checks")
 
 from studio.settings import *  # noqa: F403
+from studio.settings import DATABASES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # A file, where Django would take memory: only a file has a journal, and threads that wait
+    # for each other's writes. One of its own for every run, so that runs can go side by side.
+    _folder = tempfile.mkdtemp(prefix="ladder-tests-")
+    atexit.register(shutil.rmtree, _folder, ignore_errors=True)
+    DATABASES["default"]["TEST"] = {"NAME": str(Path(_folder) / "test.sqlite3")}

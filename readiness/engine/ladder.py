@@ -185,6 +185,8 @@ class Ladder:
     stages: tuple[Stage, ...]
     faults: Mapping[str, Fault]
     pains: Mapping[str, Pain]
+    # When a step of support inside a stage is steady.
+    practice: CleanRule
     way_back: WayBackRule
     pain_again_days: int
     memory_days: float
@@ -206,12 +208,6 @@ class Ladder:
         """How each fault counts as a stop sign: yes, no, second, unheld."""
         return {fault.key: fault.stop for fault in self.faults.values()}
 
-    @cached_property
-    def practice(self) -> CleanRule:
-        """The rule by which a step inside a stage is steady: the mildest clean gate's rule."""
-        rules = [g.rule for s in self.stages for g in s.gates if isinstance(g, CleanGate)]
-        return min(rules, key=lambda rule: rule.rate)
-
     def rank(self, surface: str) -> int:
         return self.surface_rank.get(surface, 0)
 
@@ -226,6 +222,7 @@ class Ladder:
             stages=tuple(s for stage in content["stage"] for s in _stages(stage, measures)),
             faults={fault["key"]: _fault(fault) for fault in content["fault"]},
             pains={pain["place"]: _pain(pain) for pain in content["pain"]},
+            practice=CleanRule(**content["practice"]),
             way_back=WayBackRule(**content["way_back"]),
             pain_again_days=content["pain_rule"]["again_days"],
             memory_days=arithmetic["memory_days"],

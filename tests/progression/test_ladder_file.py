@@ -407,6 +407,8 @@ PUT: list[tuple[str, str, Content]] = [
     ("a sore place that bars nothing", "pain wrist", {"bars": []}),
     ("a pause that bars a part", "pain head", {"bars": ["hands"]}),
     ("a review before the absence", "way_back", {"away_review_days": 27}),
+    ("steady without certainty", "practice", {"certainty": 0.5}),
+    ("steady on more days than turns", "practice", {"days": 7}),
 ]
 
 
@@ -466,11 +468,7 @@ CHANGED: list[tuple[str, str, Change]] = [
     ),
     ("a grade with no rubric", "drill sit-depth", lambda c: drill(c, "sit-depth").pop("rubric")),
     ("no support where it is logged", "drill barrel", lambda c: drill(c, "barrel").pop("allow")),
-    (
-        "no clean gate at all",
-        "ladder",
-        lambda c: [row.update(gate=[], release=[]) for row in c["stage"]],
-    ),
+    ("no word on what steady is", "ladder", lambda c: c.pop("practice")),
 ]
 CHANGES = [(name, where, putting(where, values)) for name, where, values in PUT] + CHANGED
 

@@ -7,17 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from studio.agreement import NotBroughtIn, PlanChanged
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 from studio.names import clean_name, fold_name, in_speaking_order
 from studio.refused_file import refused_file, safe_cell
-from studio.roster import (
-    NotBroughtIn,
-    PlanChanged,
-    RosterOptions,
-    Scope,
-    bring_in,
-    read_roster,
-)
+from studio.roster import RosterOptions, Scope, bring_in, read_roster
 from studio.table_file import read_table
 
 FILES = Path(__file__).parent.parent / "files"
@@ -359,7 +353,7 @@ def test_first_and_last_name_and_year_and_month_can_stand_apart(hall):
 def test_a_new_child_without_class_is_refused_unless_a_usual_class_is_said(hall):
     planned = plan("name,birth\nAda Alder,2016-04\n")
     assert [(r.line, r.column) for r in planned.refused] == [(2, "class")]
-    planned = plan("name,birth\nAda Alder,2016-04\n", usual_class="Minis")
+    planned = plan("name,birth\nAda Alder,2016-04\n", usual="Minis")
     assert [g.name for g in planned.new[0].joins] == ["Minis"]
 
 

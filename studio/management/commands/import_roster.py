@@ -8,25 +8,18 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from studio.agreement import NotBroughtIn
 from studio.file_text import TableFileError
 from studio.importing import (
     DELIMITER_NAMES,
     add_file_options,
     dates_question,
-    how_it_was_read,
     read_bytes,
     save_refused,
+    show_how_it_was_read,
     show_refused,
 )
-from studio.refused_file import refused_file
-from studio.roster import (
-    NotBroughtIn,
-    Reading,
-    RosterOptions,
-    Scope,
-    bring_in,
-    read_roster,
-)
+from studio.roster import Reading, RosterOptions, Scope, bring_in, read_roster
 from studio.roster_plan import Plan, PlannedChild
 
 
@@ -41,7 +34,7 @@ class Command(BaseCommand):
         )
         parser.add_argument(
             "--class",
-            dest="usual_class",
+            dest="usual",
             default="",
             metavar="NAME",
             help="the class of lines that name none",
@@ -54,45 +47,44 @@ class Command(BaseCommand):
             encoding=options["encoding"],
             delimiter=DELIMITER_NAMES.get(options["delimiter"]),
             dates=options["dates"],
-            usual_class=options["usual_class"],
+            usual=options["usual"],
         )
-        today = timezone.localdate()
+        scope, today = Scope.everything(), timezone.localdate()
         try:
+            reading = read_roster(data, told, scope, today)
+            plan = self._plan_in(reading)
+            if options["refused"]:
+                save_refused(self, options["refused"], reading.table, plan.left_out())
+            if not (plan.children or plan.questions):
+                raise CommandError(_("No line can be taken."))
             if options["commit"]:
-                reading = bring_in(
+                bring_in(
                     data,
                     told,
-                    Scope.everything(),
+                    scope,
                     today,
                     all_or_nothing=options["all_or_nothing"],
+                    shown=plan.digest,
                 )
-            else:
-                reading = read_roster(data, told, Scope.everything(), today)
         except TableFileError as error:
             raise CommandError(str(error)) from None
-        except NotBroughtIn as refusal:
-            self._show(refusal.reading)
-            self._save_refused(refusal.reading, options["refused"])
-            raise CommandError(_("Nothing was stored.")) from None
-        self._show(reading)
-        self._save_refused(reading, options["refused"])
-        if not options["commit"]:
-            self.stdout.write(_("Nothing is stored yet: add --commit to store this."))
-        if reading.plan is not None and not (reading.plan.children or reading.plan.questions):
-            raise CommandError(_("No line could be taken."))
+        except NotBroughtIn:
+            raise CommandError(_("Nothing was stored, because lines are left out.")) from None
+        self.stdout.write(
+            _("Stored.")
+            if options["commit"]
+            else _("Nothing is stored yet: add --commit to store this.")
+        )
 
-    def _show(self, reading: Reading) -> None:
-        self.stdout.write(how_it_was_read(reading.table.encoding, reading.table.delimiter))
-        if reading.parsed.unused:
-            self.stdout.write(
-                _("Not used: %(columns)s") % {"columns": ", ".join(reading.parsed.unused)}
-            )
+    def _plan_in(self, reading: Reading) -> Plan:
+        """Print how the file was read and what would change."""
+        show_how_it_was_read(self, reading.table, reading.parsed.unused)
         if reading.parsed.fault:
             raise CommandError(reading.parsed.fault)
-        if reading.parsed.dates.ask:
+        if reading.plan is None:
             raise CommandError(dates_question(reading.parsed.dates.examples))
-        if reading.plan is not None:
-            self._show_plan(reading.plan)
+        self._show_plan(reading.plan)
+        return reading.plan
 
     def _show_plan(self, plan: Plan) -> None:
         for planned in plan.new:
@@ -122,10 +114,6 @@ class Command(BaseCommand):
             self.stdout.write(
                 _("Lines asked about are left out here; the page “Roster in” takes the answers.")
             )
-
-    def _save_refused(self, reading: Reading, path: Path | None) -> None:
-        if path is not None and reading.plan is not None:
-            save_refused(self, path, refused_file(reading.table, reading.plan.left_out()))
 
 
 def _new_child(planned: PlannedChild) -> str:

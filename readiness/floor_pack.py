@@ -1,0 +1,284 @@
+"""The pack: everything the floor page shows of one meeting, as plain data.
+
+It is put together from the readings and the day's log and decides nothing itself. Codes are
+the ladder's own; the few sentences in it come from readiness/words.py.
+"""
+
+import datetime
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django.db.models import Sum
+
+from progression.logbook import SCHEMA, STRIKE_CODES
+from progression.models import SUPPORTS
+from readiness.engine.ladder import Support
+from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
+from readiness.engine.tallies import Turn, in_order
+from readiness.floor_words import LESS
+from readiness.ladders import Ladders, NamedLadder
+from readiness.models import FaultTally
+from readiness.record import unstruck_on
+from readiness.standings import Reading, read_many
+from readiness.words import Words, all_stages
+from studio.access import may_grade
+from studio.models import Attendance, Child, Meeting, Staff, Studio
+
+# Drills used last come first in the page's strip; faults seen in the last year come first.
+RECENT_DRILLS = 10
+FAULTS_WITHIN = datetime.timedelta(days=365)
+
+# The gates whose value a tile can show as it moves from turn to turn.
+SHOWN_GATES = ("clean", "reach", "count")
+
+Data = dict[str, Any]
+
+
+def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
+    """The pack of a meeting for one member of staff. Queries do not grow with the class."""
+    children = _children_of(meeting)
+    ladders = Ladders()
+    ladder = ladders.named_on(meeting.date)
+    readings = read_many(children, meeting.date, ladders)
+    turns = unstruck_on([child.pk for child in children], meeting.date)
+    present = _present_at(meeting)
+    names = short_names(children)
+    return {
+        "v": SCHEMA,
+        "log": str(Studio.objects.get().log),
+        "now": now.isoformat(),
+        "day": meeting.date.isoformat(),
+        "ladder": ladder.number,
+        "meeting": _about_meeting(meeting),
+        "me": {"id": str(staff.uuid), "name": staff.called, "grades": may_grade(staff)},
+        **_about_ladder(ladder, _faults_seen(children, meeting.date)),
+        **_used_last(readings),
+        "strikes": STRIKE_CODES,
+        "less": LESS,
+        "children": [
+            {
+                "id": str(reading.child.uuid),
+                "name": names[reading.child.pk],
+                "present": present.get(reading.child.pk),
+                **_about_child(reading, names[reading.child.pk]),
+                "drills": _drills_of(
+                    reading, turns.get(reading.child.pk, []), staff, names[reading.child.pk]
+                ),
+            }
+            for reading in readings
+        ],
+    }
+
+
+def _children_of(meeting: Meeting) -> list[Child]:
+    """The class's children who have not left by that date, by the name used in class."""
+    children = meeting.group.children.exclude(left_on__lte=meeting.date).order_by("pk")
+    return sorted(children, key=lambda child: (child.called.casefold(), child.name, child.pk))
+
+
+def short_names(children: Sequence[Child]) -> dict[int, str]:
+    """A name for each child that is told apart from the others' at a glance.
+
+    The name used in class; where two share it, with as much of the name's last word as tells
+    them apart; where that is not enough either, the whole name and a number.
+    """
+    names = {child.pk: child.called for child in children}
+    for letters in (1, 3, 120):
+        for child in _sharing(children, names):
+            last = child.name.split()[-1]
+            ending = last[:letters] + ("." if letters < len(last) else "")
+            names[child.pk] = f"{child.called} {ending}"
+    for number, child in enumerate(_sharing(children, names), start=1):
+        names[child.pk] = f"{child.name} ({number})"
+    return names
+
+
+def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
+    folded = {child.pk: names[child.pk].casefold() for child in children}
+    times = Counter(folded.values())
+    return [child for child in children if times[folded[child.pk]] > 1]
+
+
+def _present_at(meeting: Meeting) -> dict[int, bool]:
+    """The latest statement about each child stands."""
+    said = Attendance.objects.filter(meeting=meeting).order_by("at", "pk")
+    return dict(said.values_list("child_id", "present"))
+
+
+def _about_meeting(meeting: Meeting) -> Data:
+    group, location = meeting.group, meeting.group.location
+    return {
+        "id": str(meeting.uuid),
+        "group": group.name,
+        "date": meeting.date.isoformat(),
+        "starts_at": f"{meeting.starts_at:%H:%M}",
+        "location": location.name,
+        "address": location.address,
+        "emergency": location.emergency_number,
+    }
+
+
+# --- the ladder ----------------------------------------------------------------------
+
+
+def _faults_seen(children: Sequence[Child], day: datetime.date) -> Mapping[str, Counter[str]]:
+    """How often each fault of a drill was seen in this class in the last year."""
+    seen: dict[str, Counter[str]] = defaultdict(Counter)
+    tallies = FaultTally.objects.filter(child__in=children, day__gte=day - FAULTS_WITHIN)
+    for drill, fault, times in tallies.values_list("drill__key", "fault").annotate(Sum("count")):
+        seen[drill][fault] = times
+    return seen
+
+
+def _about_ladder(ladder: NamedLadder, seen: Mapping[str, Counter[str]]) -> Data:
+    content = ladder.content
+    return {
+        "supports": [
+            {"amount": amount, "code": Support(amount).code, "name": str(name)}
+            for amount, name in SUPPORTS
+        ],
+        "surfaces": [_only(surface, "key", "name") for surface in content["surface"]],
+        "strands": [_only(strand, "key", "name") for strand in content["strand"]],
+        "pain": [_only(pain, "place", "name", "pause") for pain in content["pain"]],
+        "drills": [
+            _about_drill(drill, ladder, seen.get(drill["key"], Counter()))
+            for drill in content["drill"]
+        ],
+    }
+
+
+def _about_drill(drill: Data, ladder: NamedLadder, seen: Counter[str]) -> Data:
+    # "Caught" is a mark of its own on a turn; as a fault it would stand there twice.
+    own = [
+        fault
+        for fault in ladder.content["fault"]
+        if drill["key"] in fault["belongs"] and fault["key"] != "caught"
+    ]
+    own.sort(key=lambda fault: -seen[fault["key"]])
+    return {
+        **_only(drill, "key", "name", "measure", "most", "support_logged", "strand", "cues"),
+        "spotters": drill["spotters"],
+        "rubric": _rubric(drill.get("rubric"), ladder),
+        "faults": [_only(fault, "key", "sees", "stop") for fault in own],
+    }
+
+
+def _rubric(key: str | None, ladder: NamedLadder) -> Data | None:
+    for rubric in ladder.content["rubric"]:
+        if rubric["key"] == key:
+            poses = [_only(pose, "pose", "grade", "words", "also") for pose in rubric["pose"]]
+            return {"key": key, "view": rubric["view"], "poses": poses}
+    return None
+
+
+def _only(whole: Mapping[str, Any], *names: str) -> Data:
+    return {name: whole[name] for name in names if name in whole}
+
+
+def _used_last(readings: Iterable[Reading]) -> Data:
+    """The drills that this class did last, and the surface it was on."""
+    last: dict[str, tuple[datetime.date, int]] = {}
+    surfaces: dict[datetime.date, Counter[str]] = defaultdict(Counter)
+    for reading in readings:
+        for tally in reading.record.tallies:
+            day, turns = last.get(tally.drill, (tally.day, 0))
+            more = turns + tally.turns if tally.day == day else tally.turns
+            last[tally.drill] = max((day, turns), (tally.day, more))
+            surfaces[tally.day][tally.surface] += tally.turns
+    recent = sorted(last, key=lambda drill: last[drill], reverse=True)
+    latest = surfaces[max(surfaces)].most_common(1)[0][0] if surfaces else None
+    return {"recent": recent[:RECENT_DRILLS], "surface": latest}
+
+
+# --- a child -------------------------------------------------------------------------
+
+
+def _about_child(reading: Reading, name: str) -> Data:
+    words = Words(name, reading.ladder, reading.read.day)
+    state = reading.read.state
+    notes = [note for stage in all_stages(reading.data) for note in words.causes(stage)]
+    return {
+        "paused": state.paused_since is not None,
+        "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
+        "notes": list(dict.fromkeys(notes)),
+    }
+
+
+def _drills_of(reading: Reading, turns: Iterable[Turn], staff: Staff, name: str) -> Data:
+    words = Words(name, reading.ladder, reading.read.day)
+    gates = _gate_by_drill(reading)
+    today: dict[str, list[Data]] = defaultdict(list)
+    for turn in in_order(turns):
+        today[turn.drill].append(_turn(turn, staff))
+    return {
+        key: {
+            **_allowed(reading, key),
+            **_progress(gates.get(key), words),
+            "today": today.get(key, []),
+        }
+        for key in reading.ladder.drills
+    }
+
+
+def _turn(turn: Turn, staff: Staff) -> Data:
+    outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
+    return {
+        "id": turn.id,
+        "at": turn.at.isoformat(),
+        **outcome,
+        "support": turn.support,
+        "caught": turn.caught,
+        "faults": list(turn.faults),
+        "mine": turn.author == staff.pk,
+    }
+
+
+def _allowed(reading: Reading, key: str) -> Data:
+    """The least support for the next turn by surface, null for "not now", and the causes."""
+    ladder, state = reading.ladder.engine, reading.read.state
+    drill = ladder.drills[key]
+    if drill.support_logged:
+        allowed = {
+            each.surface: each.allowed for each in reading.read.support if each.drill == key
+        }
+    else:
+        start = allowed_at_start(drill, state, ladder, ladder.surfaces[0])
+        allowed = dict.fromkeys(ladder.surfaces, start)
+    return {
+        "open": is_open(drill, state),
+        "barred": barred(drill, state, ladder, state.day),
+        "allowed": {surface: _amount(each) for surface, each in allowed.items()},
+        "causes": {surface: each.causes for surface, each in allowed.items() if each.causes},
+    }
+
+
+def _amount(allowed: Allowed) -> int | None:
+    return None if allowed.support is None else int(allowed.support)
+
+
+def _gate_by_drill(reading: Reading) -> dict[str, Data]:
+    """For each drill the gate of the lowest closed stage that uses it, else of the last."""
+    found: dict[str, Data] = {}
+    settled: set[str] = set()
+    for stage in all_stages(reading.data):
+        for gate in stage["gates"]:
+            if gate["kind"] in SHOWN_GATES and gate["drill"] not in settled:
+                found[gate["drill"]] = gate
+                if stage["open_since"] is None:
+                    settled.add(gate["drill"])
+    return found
+
+
+def _progress(gate: Data | None, words: Words) -> Data:
+    """Sureness for clean gates; for the others the best value and how far the gate has come."""
+    if gate is None:
+        return {"sure": None, "best": None}
+    said = {"need": gate["need"], "met": gate["met"], "sentence": words.gate(gate)}
+    if gate["kind"] == "clean":
+        # Rounded down: 79.9 % must not look like the 80 % that opens a gate.
+        value = math.floor(round(gate["value"] * 100, 6)) / 100
+        return {"sure": {"value": value, **said}, "best": None}
+    best = gate["parts"].get("best", gate["value"])
+    return {"sure": None, "best": {"value": best, "share": gate["progress"], **said}}

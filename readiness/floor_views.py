@@ -1,0 +1,147 @@
+"""The floor page, and the two calls that its scripts make.
+
+The page itself is the same for everybody; what it shows comes from the pack, and what is
+logged goes to the attempts call. Both calls answer JSON whatever happens, never a redirect.
+"""
+
+import datetime
+import json
+import uuid
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import RequestDataTooBig
+from django.db import OperationalError
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.csrf import ensure_csrf_cookie
+from django.views.decorators.gzip import gzip_page
+from django.views.decorators.http import require_POST, require_safe
+
+from progression.logbook import SCHEMA
+from readiness.floor_pack import build_pack
+from readiness.floor_words import words
+from readiness.intake import take_lines
+from studio import access
+from studio.error_views import json_error
+from studio.models import Meeting, Studio
+
+MOST_LINES = 200
+LONGEST_DEVICE = 60
+RETRY_AFTER = "5"
+
+View = Callable[..., HttpResponse]
+
+
+def answers_json(view: View) -> View:
+    """Mark a view whose errors, a missing sign-in among them, are answered with JSON."""
+    view.answers_json = True  # type: ignore[attr-defined]
+    return view
+
+
+@require_safe
+@ensure_csrf_cookie
+def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    _meeting_of(request, meeting)
+    context = {"words": words(), "token_cookie": settings.CSRF_COOKIE_NAME}
+    return render(request, "readiness/floor.html", context)
+
+
+@answers_json
+@require_safe
+@gzip_page
+@ensure_csrf_cookie
+def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    found = _meeting_of(request, meeting)
+    return JsonResponse(build_pack(found, access.staff_of(request), timezone.now()))
+
+
+@answers_json
+@require_POST
+def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    found, staff, now = _meeting_of(request, meeting), access.staff_of(request), timezone.now()
+    try:
+        call = read_call(request.body)
+        answers = take_lines(found, staff, call.device, call.sent_at, call.lines, call.v, now)
+    except (TooManyLines, RequestDataTooBig):
+        return json_error(413, "too-many", _("At most 200 lines fit into one call."))
+    except UnreadableCall:
+        return json_error(400, "unreadable", _("This call could not be read."))
+    except OperationalError:
+        busy = json_error(503, "busy", _("The server is busy. The lines are still yours to send."))
+        busy["Retry-After"] = RETRY_AFTER
+        return busy
+    log = Studio.objects.get().log
+    lines = [asdict(answer) for answer in answers]
+    return JsonResponse({"v": SCHEMA, "log": str(log), "now": now.isoformat(), "lines": lines})
+
+
+def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:
+    meetings = access.visible_meetings(access.staff_of(request))
+    return get_object_or_404(meetings.select_related("group__location"), uuid=meeting)
+
+
+class UnreadableCall(Exception):
+    """The body is not a call of the agreed form."""
+
+
+class TooManyLines(Exception):
+    """More lines than one call may carry."""
+
+
+@dataclass(frozen=True)
+class Call:
+    """A call of the agreed form; what stands in its lines is judged line by line."""
+
+    v: int
+    device: str
+    sent_at: datetime.datetime
+    lines: list[dict[str, Any]]
+
+
+def read_call(body: bytes) -> Call:
+    """Read the body of an attempts call.
+
+    Raises UnreadableCall if a line could not be told from another in the answer or the body
+    is not of the agreed form, TooManyLines over 200 lines.
+    """
+    data = _json_object(body)
+    v, device, lines = data.get("v"), data.get("device"), data.get("lines")
+    if type(v) is not int or v < 1 or not isinstance(device, str) or len(device) > LONGEST_DEVICE:
+        raise UnreadableCall
+    if not isinstance(lines, list):
+        raise UnreadableCall
+    if len(lines) > MOST_LINES:
+        raise TooManyLines
+    if not all(isinstance(line, dict) and isinstance(line.get("id"), str) for line in lines):
+        raise UnreadableCall
+    return Call(v, device, _sent_at(data.get("sent_at")), lines)
+
+
+def _json_object(body: bytes) -> dict[str, Any]:
+    try:
+        data = json.loads(body, parse_constant=_refuse_constant)
+    except (ValueError, RecursionError) as error:
+        raise UnreadableCall from error
+    if not isinstance(data, dict):
+        raise UnreadableCall
+    return data
+
+
+def _refuse_constant(name: str) -> None:
+    """NaN and Infinity are not JSON (RFC 8259, section 6), and no database keeps them."""
+    raise ValueError(name)
+
+
+def _sent_at(text: object) -> datetime.datetime:
+    try:
+        found = datetime.datetime.fromisoformat(text)  # type: ignore[arg-type]
+    except (TypeError, ValueError) as error:
+        raise UnreadableCall from error
+    if found.tzinfo is None:
+        raise UnreadableCall
+    return found

@@ -1,0 +1,166 @@
+"""One letter on one A4 page."""
+
+import io
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, HRFlowable, Paragraph, Spacer
+
+from readiness.letters.letter import Letter
+from readiness.letters.type import faces, markup, without_type
+
+MARGIN = 20 * mm
+WIDTH, HEIGHT = A4[0] - 2 * MARGIN, A4[1] - 2 * MARGIN
+SIGNATURE_ROOM = 12 * mm
+# How many characters a refusal names.
+MOST_NAMED = 10
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Type size and space between paragraphs, in points; leading as a share of the size."""
+
+    size: float
+    leading: float
+    gap: float
+
+
+# The first that fits the page is taken; nothing is ever set smaller than 11 point.
+SETTINGS = (
+    Setting(12.5, 1.36, 7),
+    Setting(12, 1.34, 6),
+    Setting(11.5, 1.3, 5),
+    Setting(11, 1.28, 4),
+    Setting(11, 1.2, 2.5),
+)
+
+
+class NotPrintable(Exception):
+    """The letter cannot be printed right; the message says why, and what to do."""
+
+
+def print_letter(letter: Letter) -> bytes:
+    """The letter as a PDF of one page. Raises NotPrintable; then nothing is printed."""
+    lacking = without_type(letter.texts())
+    if lacking:
+        raise NotPrintable(_lacking(letter, lacking))
+    for setting in SETTINGS:
+        page = _Page(letter, setting)
+        if page.fits():
+            return page.drawn()
+    raise NotPrintable(_too_long(letter))
+
+
+def _lacking(letter: Letter, characters: list[str]) -> str:
+    named = ", ".join(_named(character) for character in characters[:MOST_NAMED])
+    return _(
+        "The letter about %(child)s is not printed: there is no type here for %(characters)s. "
+        "Write it in other letters, or leave it out."
+    ) % {"child": letter.child, "characters": named}
+
+
+def _named(character: str) -> str:
+    """The character and its number; the number alone for one that cannot be shown."""
+    number = f"U+{ord(character):04X}"
+    return f"{character} ({number})" if character.isprintable() else number
+
+
+def _too_long(letter: Letter) -> str:
+    if letter.own:
+        sentence = _("The letter about %(child)s is longer than one page: shorten your sentence.")
+    else:
+        sentence = _(
+            "The letter about %(child)s is longer than one page: shorten the names of the "
+            "drills on the ladder."
+        )
+    return sentence % {"child": letter.child}
+
+
+class _Page:
+    """A letter set in one size: the text from the top, the cautions at the bottom."""
+
+    def __init__(self, letter: Letter, setting: Setting) -> None:
+        self.letter = letter
+        self.setting = setting
+        self.body = [*self._head(), *self._text(), *self._signature()]
+        self.foot = [self._rule(), *map(self._paragraph, letter.cautions)]
+
+    def fits(self) -> bool:
+        return _height(self.body) + self.setting.gap * 2 + _height(self.foot) <= HEIGHT
+
+    def drawn(self) -> bytes:
+        file = io.BytesIO()
+        canvas = Canvas(
+            file,
+            pagesize=A4,
+            initialFontName=faces()[0].regular,
+            lang=self.letter.language,
+        )
+        canvas.setTitle(self.letter.title)
+        canvas.setAuthor(self.letter.sender.studio)
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        _draw(self.body, canvas, MARGIN + HEIGHT)
+        _draw(self.foot, canvas, MARGIN + _height(self.foot))
+        canvas.save()
+        return file.getvalue()
+
+    def _head(self) -> list[Flowable]:
+        return [
+            self._paragraph(self.letter.sender.studio, bold=True, larger=3),
+            self._paragraph(self.letter.head, space=1),
+            self._rule(),
+            self._paragraph(self.letter.title, bold=True, larger=3, space=2),
+        ]
+
+    def _text(self) -> list[Flowable]:
+        gap = self.setting.gap
+        lines = [self._paragraph(self.letter.greeting)]
+        if self.letter.own:
+            lines.append(self._paragraph(self.letter.own))
+        for section in self.letter.sections:
+            lines.append(self._paragraph(section.heading, bold=True, space=gap * 1.6))
+            lines += [self._paragraph(each, space=gap * 0.4) for each in section.paragraphs]
+        return lines
+
+    def _signature(self) -> list[Flowable]:
+        line = HRFlowable(width=70 * mm, thickness=0.75, color="black", hAlign="LEFT")
+        return [
+            self._paragraph(self.letter.regards, space=self.setting.gap * 1.6),
+            Spacer(1, SIGNATURE_ROOM),
+            line,
+            self._paragraph(self.letter.sender.coach, space=2),
+            self._paragraph(self.letter.signs, space=0),
+        ]
+
+    def _rule(self) -> Flowable:
+        return HRFlowable(
+            width="100%", thickness=0.75, color="black", spaceBefore=self.setting.gap, spaceAfter=0
+        )
+
+    def _paragraph(
+        self, text: str, bold: bool = False, larger: float = 0, space: float | None = None
+    ) -> Flowable:
+        size = self.setting.size + larger
+        style = ParagraphStyle(
+            "letter",
+            fontName=faces()[0].bold if bold else faces()[0].regular,
+            fontSize=size,
+            leading=size * self.setting.leading,
+            spaceBefore=self.setting.gap if space is None else space,
+            splitLongWords=1,
+        )
+        return Paragraph(markup(text, size, bold, self.letter.names), style)
+
+
+def _height(flowables: list[Flowable]) -> float:
+    return sum(each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1] for each in flowables)
+
+
+def _draw(flowables: list[Flowable], canvas: Canvas, top: float) -> None:
+    for each in flowables:
+        top -= each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1]
+        each.drawOn(canvas, MARGIN, top)

@@ -1,0 +1,555 @@
+"""The sentences: what a reading says, for staff.
+
+They are made from the plain data of a reading (readiness.engine.reading.as_json) and the
+names of the ladder it was read under, and from nothing else. No sentence promises that a
+child comes to no harm; a child is called by name.
+"""
+
+import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Any
+
+from django.utils.formats import date_format, number_format
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext
+
+from readiness.engine.clean_rate import none_in
+from readiness.engine.ladder import SUPPORT_BY_CODE, Support
+from readiness.ladders import NamedLadder
+from studio.templatetags.marks import STATE_WORDS, SUPPORT_WORDS, percent
+
+Data = Mapping[str, Any]
+
+# (turns, days) of clean turns that would open a gate; None if no such number was found.
+Promise = tuple[int, int] | None
+NOTHING_PROMISED = (0, 0)
+
+# Clean rates that are said as so many times in so many, in hundredths.
+RATES = {60: (3, 5), 70: (7, 10), 75: (3, 4), 80: (4, 5), 90: (9, 10)}
+
+STEADY: dict[str, Lazy] = {
+    "hands-on": gettext_lazy("%(drill)s: steady hands-on"),
+    "light-touch": gettext_lazy("%(drill)s: steady at light touch or less"),
+    "standing-by": gettext_lazy("%(drill)s: steady at standing by or less"),
+    "unspotted": gettext_lazy("%(drill)s: steady unspotted"),
+}
+
+CAUSES: dict[str, Lazy] = {
+    "stop-sign": gettext_lazy("A stop sign on %(day)s."),
+    "away": gettext_lazy("On %(day)s it had been more than %(away)s days without a turn."),
+    "lately": gettext_lazy("Too few clean turns lately, on %(day)s."),
+    "evidence-changed": gettext_lazy(
+        "A turn behind the signature of %(day)s was struck: the evidence has changed."
+    ),
+    "placed": gettext_lazy("Placed on %(day)s: starts hands-on."),
+}
+
+SUPPORT_REASONS: dict[str, Lazy] = {
+    "paused": gettext_lazy("%(child)s is paused: no tumbling until a director lifts it."),
+    "closed": gettext_lazy("Not open for %(child)s yet."),
+    "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
+    "stop-sign": gettext_lazy("A stop sign: hands-on."),
+    "finished-tonight": gettext_lazy(
+        "A stop sign while held: finished with this for tonight. Now the drills that mend it."
+    ),
+    "away": gettext_lazy("Long without a turn: hands-on again."),
+    "lately": gettext_lazy("Too few clean turns lately: one step more support."),
+    "evidence-changed": gettext_lazy(
+        "A turn behind the signature was struck: one step more support."
+    ),
+    "placed": gettext_lazy("Newly placed: starts hands-on."),
+    "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
+}
+
+
+def rate_words(rate: float) -> str:
+    """A clean rate as "4 times in 5", or "65 times in 100" where no short form is known."""
+    hundredths = round(rate * 100, 6)
+    times, of = RATES.get(round(hundredths), (hundredths, 100))
+    if hundredths != round(hundredths):
+        times, of = hundredths, 100
+    return _("%(times)s times in %(of)s") % {"times": number_words(times), "of": of}
+
+
+def percent_words(share: float) -> str:
+    """A share as a percentage, rounded down."""
+    return _("%(number)s %%") % {"number": percent(share)}
+
+
+def number_words(value: float) -> str:
+    """A number with at most one decimal, and none if it is whole."""
+    rounded = round(value, 1)
+    return number_format(rounded, 0 if rounded == int(rounded) else 1)
+
+
+def support_word(code: str) -> str:
+    return str(SUPPORT_WORDS[SUPPORT_BY_CODE[code]])
+
+
+def none_in_words(turns: int) -> str:
+    """What no stop sign in so many turns still leaves possible: seldom is not never."""
+    most = ceil(100 * none_in(turns))
+    return ngettext(
+        "None in %(turns)s turn still leaves up to about %(most)s in 100 possible.",
+        "None in %(turns)s turns still leaves up to about %(most)s in 100 possible.",
+        turns,
+    ) % {"turns": turns, "most": most}
+
+
+def count_word(number: int) -> str:
+    """A number as it stands at the start of a sentence."""
+    words = [
+        pgettext("number at the start of a sentence", "Nobody"),
+        pgettext("number at the start of a sentence", "One"),
+        pgettext("number at the start of a sentence", "Two"),
+        pgettext("number at the start of a sentence", "Three"),
+        pgettext("number at the start of a sentence", "Four"),
+        pgettext("number at the start of a sentence", "Five"),
+        pgettext("number at the start of a sentence", "Six"),
+        pgettext("number at the start of a sentence", "Seven"),
+        pgettext("number at the start of a sentence", "Eight"),
+        pgettext("number at the start of a sentence", "Nine"),
+        pgettext("number at the start of a sentence", "Ten"),
+    ]
+    return words[number] if number < len(words) else str(number)
+
+
+def join_words(parts: Sequence[str]) -> str:
+    """A list in a sentence."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return _("%(first)s and %(last)s") % {"first": ", ".join(parts[:-1]), "last": parts[-1]}
+
+
+def all_stages(data: Data) -> list[dict[str, Any]]:
+    """Every stage of a reading with its code, a stage's own skills right after it."""
+    found = []
+    for stage in data["stages"]:
+        found.append({**stage, "code": str(stage["stage"])})
+        found.extend({**part, "code": part["stage"]} for part in stage.get("skills", []))
+    return found
+
+
+def stage_of(data: Data, code: str) -> dict[str, Any]:
+    """One stage of a reading; KeyError if there is none of that code."""
+    for stage in all_stages(data):
+        if stage["code"] == code:
+            return stage
+    raise KeyError(code)
+
+
+def holding_gate(stage: Data) -> Data | None:
+    """The gate with the least progress, ties by the ladder's order; None if all are met."""
+    unmet = [gate for gate in stage["gates"] if not gate["met"]]
+    return min(unmet, key=lambda gate: gate["progress"], default=None)
+
+
+def stage_to_show(data: Data) -> dict[str, Any]:
+    """The stage that matters most now: on re-check, for review, or next in reach."""
+    stages = all_stages(data)
+    for state in ("re-check", "for-review"):
+        found = [stage for stage in stages if stage["state"] == state]
+        if found:
+            return found[-1]
+    closed = [stage for stage in stages if stage["open_since"] is None]
+    if not closed:
+        return stages[-1]
+    ready = [stage for stage in closed if not stage["waits_for"]]
+    return max(ready or closed[:1], key=lambda stage: stage["score"])
+
+
+@dataclass(frozen=True)
+class Words:
+    """The sentences about one child, under one ladder, read on one day."""
+
+    child: str
+    ladder: NamedLadder
+    day: datetime.date
+
+    # --- names and days --------------------------------------------------------------
+
+    def date(self, day: datetime.date | str) -> str:
+        """A day and a month; the year only if it is another one."""
+        if isinstance(day, str):
+            day = datetime.date.fromisoformat(day)
+        return date_format(day, "j M" if day.year == self.day.year else "j M Y")
+
+    def drill(self, key: str) -> str:
+        drill = self.ladder.drills.get(key)
+        return drill["name"] if drill else key
+
+    def surface(self, key: str) -> str:
+        return self.ladder.surface_names.get(key, key)
+
+    def stage(self, code: str) -> str:
+        return self.ladder.stage_names.get(code, code)
+
+    # --- gates -----------------------------------------------------------------------
+
+    def gate_title(self, gate: Data) -> str:
+        """What a gate asks, in a few words."""
+        file, drill = self.ladder.gates[gate["code"]], self.ladder.drills[gate["drill"]]
+        need = number_words(gate["need"])
+        match gate["kind"]:
+            case "clean" if drill["support_logged"]:
+                form = str(STEADY[file.get("support", "hands-on")])
+            case "clean":
+                form = _("%(drill)s: steady")
+            case "reach" if drill["measure"] == "seconds":
+                form = _("%(drill)s: %(need)s s")
+            case "reach" if drill["measure"] == "grade":
+                form = _("%(drill)s: grade %(need)s")
+            case "reach":
+                form = _("%(drill)s: %(need)s")
+            case "clear":
+                form = _("%(drill)s: no stop sign lately")
+            case "count":
+                form = _("%(drill)s: %(need)s clean")
+            case "seen-by-two":
+                form = _("%(drill)s: seen by two")
+            case _other:
+                form = _("%(drill)s: first turn of the day")
+        return form % {"drill": drill["name"], "need": need}
+
+    def gate(self, gate: Data, promise: Promise = NOTHING_PROMISED) -> str:
+        """Where a gate stands. ``promise``: the clean turns that would open a clean gate."""
+        match gate["kind"]:
+            case "clean":
+                return " ".join(self._clean(gate, promise))
+            case "reach":
+                return self._reach(gate)
+            case "clear":
+                return self._clear(gate)
+            case "count":
+                return _("%(value)s of %(need)s clean turns.") % _counts(gate)
+            case "seen-by-two":
+                return self._seen_by_two(gate)
+        return self._first_turn(gate)
+
+    def _clean(self, gate: Data, promise: Promise) -> Iterable[str]:
+        said = {
+            "sure": percent_words(gate["value"]),
+            "need": percent_words(gate["need"]),
+            "child": self.child,
+            "rate": rate_words(gate["parts"]["rate"]),
+        }
+        if gate["met"]:
+            yield (
+                _(
+                    "The record is %(sure)s sure that %(child)s is clean at least %(rate)s; "
+                    "%(need)s is asked."
+                )
+                % said
+            )
+            return
+        if gate["parts"]["clean"] == 0:
+            yield _("No clean turn counts yet.")
+        yield _("The record is %(sure)s sure that %(child)s is clean at least %(rate)s.") % said
+        if gate["value"] >= gate["need"]:
+            yield from self._lacks(gate["parts"])
+        yield self._opens(gate, promise)
+
+    def _lacks(self, parts: Data) -> Iterable[str]:
+        """What else a clean gate asks, once it is sure enough."""
+        if parts["days"] < parts["days_need"]:
+            yield _("Clean turns on %(days)s of %(days_need)s days.") % parts
+        if parts["clean"] < parts["clean_need"]:
+            yield _("%(clean)s of %(clean_need)s clean turns.") % parts
+        if parts["age"] > parts["fresh"]:
+            yield (
+                _("The newest clean turn is %(age)s days old; it may be %(fresh)s at most.") % parts
+            )
+
+    def _opens(self, gate: Data, promise: Promise) -> str:
+        said = {"need": percent_words(gate["need"]), "more": self._more(promise)}
+        sure = gate["value"] >= gate["need"]
+        if promise is None:
+            return _("The next classes are too few to open it.")
+        if promise == NOTHING_PROMISED:
+            return "" if sure else _("This opens at %(need)s.") % said
+        if sure:
+            return _("This opens with about %(more)s.") % said
+        return _("This opens at %(need)s: about %(more)s.") % said
+
+    def _more(self, promise: Promise) -> str:
+        if not promise or promise == NOTHING_PROMISED:
+            return ""
+        turns, days = promise
+        if days == 1:
+            form = ngettext(
+                "%(turns)s more clean turn on one day",
+                "%(turns)s more clean turns on one day",
+                turns,
+            )
+        else:
+            form = ngettext(
+                "%(turns)s more clean turn on %(days)s days",
+                "%(turns)s more clean turns on %(days)s days",
+                turns,
+            )
+        return form % {"turns": turns, "days": days}
+
+    def _reach(self, gate: Data) -> str:
+        parts = gate["parts"]
+        measure = self.ladder.drills[gate["drill"]]["measure"]
+        said = {
+            "best": self._measured(parts["best"], measure),
+            "need": self._measured(gate["need"], measure),
+            "bare": number_words(parts["best"]),
+            "days": parts["days"],
+            "days_need": parts["days_need"],
+        }
+        if gate["met"]:
+            reached = join_words([self.date(day) for day in gate["days"][-2:]])
+            return _("%(need)s reached, last on %(reached)s.") % {**said, "reached": reached}
+        if parts["days"]:
+            return _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.") % said
+        if not parts["best"]:
+            return _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.") % said
+        if measure == "grade":
+            return _("At best %(best)s, not %(need)s, on %(days)s of %(days_need)s days.") % said
+        return _("%(bare)s of %(need)s at best, on %(days)s of %(days_need)s days.") % said
+
+    def _measured(self, value: float, measure: str) -> str:
+        number = {"number": number_words(value)}
+        if measure == "seconds":
+            return _("%(number)s s") % number
+        if measure == "grade":
+            return _("grade %(number)s") % number
+        return number["number"]
+
+    def _clear(self, gate: Data) -> str:
+        parts = gate["parts"]
+        if parts["none_ever"]:
+            return _("No stop sign on record.")
+        said = {**_counts(gate), **parts, "day": self.date(gate["days"][0])}
+        if gate["met"]:
+            return (
+                _(
+                    "No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days."
+                )
+                % said
+            )
+        return (
+            _(
+                "Since the stop sign on %(day)s: %(value)s of %(need)s clean turns on later days, "
+                "%(since)s of %(days_need)s days."
+            )
+            % said
+        )
+
+    def _seen_by_two(self, gate: Data) -> str:
+        said = {**_counts(gate), "days": join_words([self.date(day) for day in gate["days"][-3:]])}
+        if gate["met"]:
+            return _("Seen clean by two graders, last on %(days)s.") % said
+        if gate["value"] >= gate["need"]:
+            return (
+                _(
+                    "Two graders, but on one day only (%(days)s): another day, or three clean turns "
+                    "seen by each."
+                )
+                % said
+            )
+        return _("Seen clean by %(value)s of %(need)s graders.") % said
+
+    def _first_turn(self, gate: Data) -> str:
+        file = self.ladder.gates[gate["code"]]
+        said = {
+            "support": support_word(file.get("support", "hands-on")),
+            "within": file.get("within", 28),
+            "day": self.date(gate["days"][0]) if gate["days"] else "",
+        }
+        if gate["met"]:
+            return _("The first turn on %(day)s was clean.") % said
+        if not gate["days"]:
+            return _("No turn in the last %(within)s days.") % said
+        return (
+            _(
+                "The first turn on %(day)s does not count: it has to be clean, graded, and at "
+                "%(support)s or less."
+            )
+            % said
+        )
+
+    def stale(self, gate: Data) -> str:
+        """Until when a gate stays met with nothing more; empty if it does not fall."""
+        if not gate["met"] or not gate["stale_on"]:
+            return ""
+        return _("With nothing more, no longer met from %(day)s.") % {
+            "day": self.date(gate["stale_on"])
+        }
+
+    def gate_short(self, gate: Data) -> str:
+        """A gate's lack in the few words that a list has room for."""
+        said = {**_counts(gate), **gate["parts"], "drill": self.drill(gate["drill"])}
+        match gate["kind"]:
+            case "clean" if gate["value"] < gate["need"]:
+                said |= {"sure": percent(gate["value"]), "asked": percent(gate["need"])}
+                form = _("%(drill)s: %(sure)s %% sure of %(asked)s")
+            case "clean" if gate["parts"]["days"] < gate["parts"]["days_need"]:
+                form = _("%(drill)s: clean on %(days)s of %(days_need)s days")
+            case "clean" if gate["parts"]["clean"] < gate["parts"]["clean_need"]:
+                form = _("%(drill)s: %(clean)s of %(clean_need)s clean turns")
+            case "clean":
+                form = _("%(drill)s: last clean turn %(age)s days ago")
+            case "reach" if gate["parts"]["days"]:
+                form = _("%(drill)s: %(need)s reached on %(days)s of %(days_need)s days")
+            case "reach":
+                said["best"] = number_words(gate["parts"]["best"])
+                form = _("%(drill)s: %(best)s of %(need)s")
+            case "clear" if gate["value"] < gate["need"]:
+                form = _("%(drill)s: %(value)s of %(need)s clean since the stop sign")
+            case "clear":
+                form = _("%(drill)s: %(since)s of %(days_need)s days since the stop sign")
+            case "count":
+                form = _("%(drill)s: %(value)s of %(need)s clean")
+            case "seen-by-two":
+                form = _("%(drill)s: not yet seen by two")
+            case _other:
+                form = _("%(drill)s: first turn of the day")
+        return form % said
+
+    # --- stages ----------------------------------------------------------------------
+
+    def stage_state(self, stage: Data) -> str:
+        """A stage's state with its date, for the ladder."""
+        if stage["state"] != "open":
+            return str(STATE_WORDS[stage["state"]])
+        said = {"day": self.date(stage["open_since"])}
+        match stage["opened_by"]:
+            case "start":
+                return _("open from the start")
+            case "signature":
+                return _("signed, open since %(day)s") % said
+            case "placing":
+                return _("placed, open since %(day)s") % said
+        return _("open since %(day)s") % said
+
+    def stage_notes(self, stage: Data) -> list[str]:
+        """What a stage waits for, apart from its gates."""
+        notes = []
+        if stage["waits_for"]:
+            names = join_words([self.stage(code) for code in stage["waits_for"]])
+            notes.append(_("Waits for: %(stages)s.") % {"stages": names})
+        if stage["opens_tomorrow"]:
+            notes.append(_("All gates are met: it opens tomorrow."))
+        if stage["sent_back"]:
+            notes.append(_("Sent back: it waits for a new class day."))
+        return notes
+
+    def causes(self, stage: Data) -> list[str]:
+        """Why an open stage is on re-check."""
+        away = self.ladder.engine.way_back.away_days
+        return [
+            str(CAUSES[cause["code"]]) % {"day": self.date(cause["day"]), "away": away}
+            for cause in stage["fallen"]
+        ]
+
+    def holding(self, stage: Data) -> str:
+        """What holds a closed stage, in a few words; that all gates are met, if they are."""
+        gate = holding_gate(stage)
+        if gate is not None:
+            return self.gate_short(gate)
+        return ngettext("The one gate is met", "All %(n)s gates met", len(stage["gates"])) % {
+            "n": len(stage["gates"])
+        }
+
+    # --- support ---------------------------------------------------------------------
+
+    def support_why(self, causes: Iterable[str]) -> list[str]:
+        """Why a child gets more support than the open stages alone would ask."""
+        return [str(SUPPORT_REASONS[cause]) % {"child": self.child} for cause in causes]
+
+    def way_back(self, back: Data) -> str:
+        """What brings the next step of a way back."""
+        said = {
+            "level": support_word(back["level"]),
+            "next": support_word(_one_less(back["level"])),
+            "clean": back["clean"],
+            "need": back["clean_need"],
+        }
+        if not back["tapped"]:
+            return (
+                _(
+                    "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of that "
+                    "day among them, and no stop sign. %(clean)s so far."
+                )
+                % said
+            )
+        if back["director"]:
+            return (
+                _(
+                    "To unspotted: %(need)s clean turns, the first turn of that day among them, and "
+                    "then a director's yes. %(clean)s so far."
+                )
+                % said
+            )
+        return (
+            _(
+                "To unspotted: %(need)s clean turns, the first turn of that day among them, and then "
+                "a coach's yes. %(clean)s so far."
+            )
+            % said
+        )
+
+    def way_back_short(self, back: Data) -> str:
+        said = {
+            "level": support_word(back["level"]),
+            "drill": self.drill(back["drill"]),
+            "clean": back["clean"],
+            "need": back["clean_need"],
+        }
+        return _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step") % said
+
+    def tap(self, drill: str, support: int, again: bool) -> str:
+        """The words on the button that gives less support."""
+        said = {"drill": self.drill(drill), "support": SUPPORT_WORDS[support]}
+        if again:
+            return _("%(drill)s: %(support)s again") % said
+        return _("%(drill)s: give %(support)s") % said
+
+
+def _one_less(code: str) -> str:
+    return Support(max(SUPPORT_BY_CODE[code] - 1, Support.UNSPOTTED)).code
+
+
+def _counts(gate: Data) -> dict[str, str]:
+    return {"value": number_words(gate["value"]), "need": number_words(gate["need"])}
+
+
+# --- decisions -----------------------------------------------------------------------
+
+REFUSALS: dict[str, Lazy] = {
+    "may-not": gettext_lazy("Your account may not decide this."),
+    "same-person": gettext_lazy(
+        "You recommended this yourself. Somebody else has to sign: two people, two looks."
+    ),
+    "evidence-changed": gettext_lazy(
+        "The evidence has changed since this page was drawn. Nothing was decided. This is the "
+        "record as it stands now: look again."
+    ),
+    "already-decided": gettext_lazy("Already decided by %(by)s at %(time)s: %(what)s."),
+    "not-for-review": gettext_lazy("This stage is not for review now."),
+    "no-recommendation": gettext_lazy(
+        "Nobody has recommended this yet. One person recommends, another signs."
+    ),
+    "reason-missing": gettext_lazy("Write a reason: it stays with the decision."),
+    "surface-not-met": gettext_lazy("The gates are not met on this surface, or it was not named."),
+    "stage-too-high": gettext_lazy(
+        "A child is placed at stage %(most)s at most. What lies above is reached by gates and "
+        "signature."
+    ),
+    "signed-stage": gettext_lazy("This stage is reached by its gates and a signature only."),
+    "already-open": gettext_lazy("This stage is open already."),
+    "no-exception": gettext_lazy("There is nothing here for an exception to lift."),
+    "not-earned": gettext_lazy("The record does not give this step today."),
+    "not-paused": gettext_lazy("There is no pause to lift."),
+}
+
+
+def refusal(code: str, said: Mapping[str, object]) -> str:
+    """Why a decision was refused."""
+    return str(REFUSALS[code]) % said

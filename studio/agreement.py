@@ -1,0 +1,23 @@
+"""Storing only what somebody has seen and agreed to."""
+
+
+class NotBroughtIn(Exception):
+    """Nothing was stored: the file could not be read as a whole, or lines would be left out
+    and it was to be all or nothing."""
+
+
+class PlanChanged(Exception):
+    """Nothing was stored: what would be stored is not what was shown."""
+
+
+def hold_to(
+    digest: str, left_out: bool, *, all_or_nothing: bool = False, shown: str | None = None
+) -> None:
+    """Raise unless what is about to be stored, told by its digest, is what was agreed to.
+
+    ``shown`` is the digest of what was shown, None where nothing was shown before.
+    """
+    if shown is not None and digest != shown:
+        raise PlanChanged
+    if all_or_nothing and left_out:
+        raise NotBroughtIn

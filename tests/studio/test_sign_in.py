@@ -1,0 +1,190 @@
+"""Signing in, signing out, and what happens when the sign-in has ended."""
+
+import datetime
+
+import pytest
+import time_machine
+from django.contrib.sessions.models import Session
+from django.test import Client
+
+from studio.models import Staff
+from tests.conftest import Cast
+
+PASSWORD = "a long enough word"
+NOON = datetime.datetime(2026, 3, 4, 12, tzinfo=datetime.UTC)
+UNKNOWN = "Please enter a correct username and password"
+
+
+def sign_in(client, name, password=PASSWORD, **more):
+    return client.post("/sign-in", {"username": name, "password": password, **more})
+
+
+def test_the_sign_in_page_is_open_to_everybody(client, cast):
+    answer = client.get("/sign-in")
+    assert answer.status_code == 200
+    assert 'name="password"' in answer.text
+
+
+def test_name_and_password_lead_to_tonight(client, cast):
+    answer = sign_in(client, "omar")
+    assert (answer.status_code, answer["Location"]) == (302, "/")
+    assert client.get("/").status_code == 200
+
+
+def test_a_wrong_password_signs_nobody_in(client, cast):
+    answer = sign_in(client, "omar", "another word")
+    assert answer.status_code == 422
+    assert "_auth_user_id" not in client.session
+
+
+def sentences(answer):
+    return [str(each) for each in answer.context["form"].non_field_errors()]
+
+
+def test_a_known_and_an_unknown_name_are_refused_with_the_same_sentence(client, cast):
+    known = sentences(sign_in(client, "omar", "another word"))
+    unknown = sentences(sign_in(client, "nobody", "another word"))
+    assert known == unknown
+    assert known[0].startswith(UNKNOWN)
+
+
+def test_an_account_that_has_ended_is_refused_with_the_same_sentence(client, cast):
+    Staff.objects.filter(pk=cast.omar.pk).update(is_active=False)
+    assert sentences(sign_in(client, "omar")) == sentences(sign_in(client, "nobody"))
+
+
+def test_an_empty_form_says_what_is_missing(client, cast):
+    answer = client.post("/sign-in", {})
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"username", "password"}
+
+
+def test_signing_in_goes_on_to_the_address_that_was_asked_for(client, cast):
+    asked = client.get("/")
+    assert asked["Location"] == "/sign-in?next=/"
+    meeting = f"/floor/{cast.meeting.uuid}"
+    assert sign_in(client, "omar", next=meeting)["Location"] == meeting
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "https://elsewhere.example/",
+        "//elsewhere.example/",
+        "///elsewhere.example",
+        "http:elsewhere.example",
+        "javascript:alert(1)",
+        "\\\\elsewhere.example",
+        "/\\elsewhere.example",
+        "",
+    ],
+)
+def test_signing_in_never_leads_to_another_host(client, cast, address):
+    answer = sign_in(client, "omar", next=address)
+    assert answer.status_code == 302
+    assert answer["Location"] in ("/", "")
+
+
+def test_the_form_keeps_the_address_when_the_password_was_wrong(client, cast):
+    page = client.get("/sign-in?next=/review")
+    assert 'name="next" value="/review"' in page.text
+    again = sign_in(client, "omar", "another word", next="/review")
+    assert 'name="next" value="/review"' in again.text
+
+
+def test_signing_in_makes_a_new_session(client, cast):
+    client.get("/sign-in")
+    sign_in(client, "tam")
+    first = client.session.session_key
+    sign_in(client, "omar")
+    assert client.session.session_key != first
+
+
+def test_the_sign_in_form_needs_its_token(cast):
+    client = Client(enforce_csrf_checks=True)
+    answer = sign_in(client, "omar")
+    assert answer.status_code == 403
+    assert "This page was open for too long." in answer.text
+
+
+def test_signing_out_is_asked_for_with_post(client, cast):
+    client.force_login(cast.omar)
+    assert client.get("/sign-out").status_code == 405
+    assert client.get("/").status_code == 200
+    answer = client.post("/sign-out")
+    assert (answer.status_code, answer["Location"]) == (302, "/sign-in")
+    assert client.get("/").status_code == 302
+
+
+def test_signing_out_twice_is_no_error(client, cast):
+    assert client.post("/sign-out").status_code == 302
+
+
+# The sign-in has ended
+
+
+def test_a_page_leads_to_the_sign_in_page_and_back(client, cast):
+    client.force_login(cast.omar)
+    Session.objects.all().delete()
+    answer = client.get("/?a=1")
+    assert (answer.status_code, answer["Location"]) == (302, "/sign-in?next=/%3Fa%3D1")
+
+
+def test_an_htmx_request_moves_the_whole_page_to_the_sign_in_page(client, cast):
+    client.force_login(cast.omar)
+    Session.objects.all().delete()
+    answer = client.post(f"/classes/{cast.blue.uuid}/meet", headers={"HX-Request": "true"})
+    assert answer.status_code == 401
+    assert answer["HX-Redirect"].startswith("/sign-in")
+    assert answer.content == b""
+
+
+def test_a_session_ends_by_itself(client, cast, settings):
+    settings.SESSION_COOKIE_AGE = 3600
+    start = datetime.datetime(2026, 3, 4, 17, tzinfo=datetime.UTC)
+    with time_machine.travel(start, tick=False):
+        client.force_login(cast.omar)
+        assert client.get("/").status_code == 200
+    with time_machine.travel(start + datetime.timedelta(seconds=3601), tick=False):
+        assert client.get("/").status_code == 302
+
+
+def test_an_account_that_has_ended_is_out_at_once_although_its_session_lives(client, cast):
+    client.force_login(cast.omar)
+    Staff.objects.filter(pk=cast.omar.pk).update(is_active=False)
+    assert client.get("/")["Location"] == "/sign-in?next=/"
+    assert Session.objects.exists()
+
+
+def guest(cast: Cast, day: datetime.date) -> Staff:
+    staff = Staff.objects.create_user("gast", password=PASSWORD, role="director", guest_on=day)
+    staff.locations.set([cast.hall])
+    return staff
+
+
+def test_a_guest_reviewer_is_let_in_on_the_day(client, cast):
+    guest(cast, NOON.date())
+    with time_machine.travel(NOON, tick=False):
+        assert sign_in(client, "gast")["Location"] == "/"
+        assert client.get("/").status_code == 200
+
+
+@pytest.mark.parametrize("days", [-1, 1])
+def test_a_guest_reviewer_is_refused_on_any_other_day_and_told_why(client, cast, days):
+    guest(cast, NOON.date())
+    with time_machine.travel(NOON + datetime.timedelta(days=days), tick=False):
+        answer = sign_in(client, "gast")
+        assert answer.status_code == 422
+        assert sentences(answer) == [
+            "This is a guest's account, and today is not the day it is for."
+        ]
+        assert "_auth_user_id" not in client.session
+
+
+def test_a_guest_reviewer_is_signed_out_when_the_day_is_over(client, cast):
+    guest(cast, NOON.date())
+    with time_machine.travel(NOON, tick=False):
+        sign_in(client, "gast")
+    with time_machine.travel(NOON + datetime.timedelta(hours=12), tick=False):
+        assert client.get("/")["Location"] == "/sign-in?next=/"
+        assert "_auth_user_id" not in client.session
