@@ -240,9 +240,7 @@ def _allowed(reading: Reading, key: str) -> Data:
     ladder, state = reading.ladder.engine, reading.read.state
     drill = ladder.drills[key]
     if drill.support_logged:
-        allowed = {
-            each.surface: each.allowed for each in reading.read.support if each.drill == key
-        }
+        allowed = {each.surface: each.allowed for each in reading.read.support if each.drill == key}
     else:
         start = allowed_at_start(drill, state, ladder, ladder.surfaces[0])
         allowed = dict.fromkeys(ladder.surfaces, start)

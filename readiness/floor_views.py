@@ -22,7 +22,7 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
-from progression.logbook import SCHEMA
+from progression.logbook import SCHEMA, LineRefused, moment
 from readiness.floor_pack import build_pack
 from readiness.floor_words import words
 from readiness.intake import take_lines
@@ -139,9 +139,6 @@ def _refuse_constant(name: str) -> None:
 
 def _sent_at(text: object) -> datetime.datetime:
     try:
-        found = datetime.datetime.fromisoformat(text)  # type: ignore[arg-type]
-    except (TypeError, ValueError) as error:
-        raise UnreadableCall from error
-    if found.tzinfo is None:
-        raise UnreadableCall
-    return found
+        return moment(text)
+    except LineRefused as refusal:
+        raise UnreadableCall from refusal

@@ -7,6 +7,11 @@ need no call of their own.
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from readiness.words import SUPPORT_REASONS
+
+# Why less support than allowed was given: logged with the turn.
+LESS = ("judged-right", "made-easier", "no-spotter", "went-alone")
+
 # A language's plural forms are told apart by these numbers: between them they fall into every
 # plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every
 # language. The script picks the form of the sample that is in the same category as its number.
@@ -45,6 +50,7 @@ def _on_the_tiles() -> dict[str, str]:
         "re-check": _("re-check"),
         "not-open-yet": _("not open"),
         "hurts": _("hurts: %(places)s"),
+        "support-none": _("not now"),
         "support-more": _("more support for %(name)s"),
         "support-why": _("why, and other support for %(name)s"),
         "undo": _("Undo · %(turn)s"),
@@ -59,8 +65,6 @@ def _on_sheets() -> dict[str, str]:
         "all-drills": _("All drills"),
         "which-surface": _("What is the floor now?"),
         "not-now": _("%(name)s, %(drill)s: not now"),
-        "is-paused": _("%(name)s is paused: no tumbling until a director lifts it."),
-        "not-open": _("%(drill)s is not open yet."),
         "all-the-same": _("It was done: log it all the same"),
         "kept-and-told": _("A turn that was done is a fact. It is kept, and the director sees it."),
         "number-of": _("%(name)s · %(drill)s, %(measure)s"),
@@ -73,9 +77,9 @@ def _on_sheets() -> dict[str, str]:
         "where": _("Where?"),
         "hurt-kept": _("%(name)s, %(place)s: written down. Tell the parent today."),
         "hurt-rest": _("%(name)s rests today from what loads it; the tiles say which drills."),
-        "hurt-pause": _("%(name)s is paused: no tumbling until a director lifts it."),
-        "support-whose": _("Support for whom?"),
-        "support-of": _("Support for %(name)s · %(drill)s"),
+        "about-whom": _("About which child?"),
+        "about": _("%(name)s · %(drill)s"),
+        "next-support": _("Support from now on"),
         "allowed": _("Allowed now: %(support)s, or more."),
         "allowed-none": _("Not this drill, not now. If it is done all the same: hands-on."),
         "less-than-allowed": _("less than allowed"),
@@ -224,7 +228,33 @@ def _codes() -> dict[str, dict[str, str]]:
         "strikes": {
             "wrong-tap": _("Wrong tap"),
             "wrong-child": _("Wrong child"),
+            "wrong-drill": _("Wrong drill"),
             "other": _("Other"),
         },
-        "refusals": {},
+        "reasons": {code: str(reason) for code, reason in SUPPORT_REASONS.items()},
+        "refusals": _refusals(),
+    }
+
+
+def _refusals() -> dict[str, str]:
+    """Why the server did not take a line. It keeps each of them in full all the same."""
+    renewed = _("The ladder has changed since. Load this page again and log it anew.")
+    broken = _("It arrived in a form that the server cannot read. Log it anew.")
+    return {
+        "unknown-drill": renewed,
+        "unknown-surface": renewed,
+        "unknown-fault": renewed,
+        "unknown-place": renewed,
+        "newer-version": _("This page is newer than the server. A director can look at it."),
+        "may-not-grade": _("This account may log turns, but not grade them."),
+        "not-in-class": _("The child is not in this class."),
+        "not-yours": _("The turn is somebody else's: a coach can take it back."),
+        "other-content": _("The server holds this turn with other content. It keeps both."),
+        "clean-with-stop-sign": _("A turn with a stop sign is not clean."),
+        "bad-value": _("The number is out of range."),
+        "bad-time": _("This tablet's clock is far out. Set it, and log the turn anew."),
+        **dict.fromkeys(
+            ["bad-id", "bad-outcome", "bad-strike", "bad-support", "unknown-kind", "unreadable"],
+            broken,
+        ),
     }

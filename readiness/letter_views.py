@@ -27,7 +27,7 @@ class PrintedText(forms.CharField):
     """Text as it will be printed, so that what is counted is what the page has to hold."""
 
     def to_python(self, value: object) -> str:
-        return as_printed(super().to_python(value))
+        return as_printed(super().to_python(value) or "")
 
 
 class LetterForm(forms.Form):

@@ -16,8 +16,8 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext
 
-from readiness.engine.clean_rate import none_in
 from readiness.engine.ladder import SUPPORT_BY_CODE, Support
+from readiness.engine.proportions import most_after_none
 from readiness.ladders import NamedLadder
 from studio.templatetags.marks import STATE_WORDS, SUPPORT_WORDS, percent
 
@@ -91,7 +91,7 @@ def support_word(code: str) -> str:
 
 def none_in_words(turns: int) -> str:
     """What no stop sign in so many turns still leaves possible: seldom is not never."""
-    most = ceil(100 * none_in(turns))
+    most = ceil(100 * (most_after_none(turns) or 1))
     return ngettext(
         "None in %(turns)s turn still leaves up to about %(most)s in 100 possible.",
         "None in %(turns)s turns still leaves up to about %(most)s in 100 possible.",
@@ -214,11 +214,12 @@ class Words:
                 form = _("%(drill)s: first turn of the day")
         return form % {"drill": drill["name"], "need": need}
 
-    def gate(self, gate: Data, promise: Promise = NOTHING_PROMISED) -> str:
-        """Where a gate stands. ``promise``: the clean turns that would open a clean gate."""
+    def gate(self, gate: Data, promise: Promise = NOTHING_PROMISED, entered: bool = False) -> str:
+        """Where a gate stands. ``promise``: the clean turns that would open a clean gate;
+        ``entered``: its stage is open, and the gate no more than a reminder."""
         match gate["kind"]:
             case "clean":
-                return " ".join(self._clean(gate, promise))
+                return " ".join(self._clean(gate, promise, entered)).strip()
             case "reach":
                 return self._reach(gate)
             case "clear":
@@ -229,21 +230,19 @@ class Words:
                 return self._seen_by_two(gate)
         return self._first_turn(gate)
 
-    def _clean(self, gate: Data, promise: Promise) -> Iterable[str]:
+    def _clean(self, gate: Data, promise: Promise, entered: bool) -> Iterable[str]:
         said = {
             "sure": percent_words(gate["value"]),
             "need": percent_words(gate["need"]),
             "child": self.child,
             "rate": rate_words(gate["parts"]["rate"]),
         }
-        if gate["met"]:
-            yield (
-                _(
-                    "The record is %(sure)s sure that %(child)s is clean at least %(rate)s; "
-                    "%(need)s is asked."
-                )
-                % said
+        if gate["met"] or entered:
+            form = _(
+                "The record is %(sure)s sure that %(child)s is clean at least %(rate)s; "
+                "%(need)s is asked."
             )
+            yield form % said
             return
         if gate["parts"]["clean"] == 0:
             yield _("No clean turn counts yet.")
@@ -259,9 +258,8 @@ class Words:
         if parts["clean"] < parts["clean_need"]:
             yield _("%(clean)s of %(clean_need)s clean turns.") % parts
         if parts["age"] > parts["fresh"]:
-            yield (
-                _("The newest clean turn is %(age)s days old; it may be %(fresh)s at most.") % parts
-            )
+            form = _("The newest clean turn is %(age)s days old; it may be %(fresh)s at most.")
+            yield form % parts
 
     def _opens(self, gate: Data, promise: Promise) -> str:
         said = {"need": percent_words(gate["need"]), "more": self._more(promise)}
@@ -301,17 +299,22 @@ class Words:
             "bare": number_words(parts["best"]),
             "days": parts["days"],
             "days_need": parts["days_need"],
+            "reached": join_words([self.date(day) for day in gate["days"][-2:]]),
         }
         if gate["met"]:
-            reached = join_words([self.date(day) for day in gate["days"][-2:]])
-            return _("%(need)s reached, last on %(reached)s.") % {**said, "reached": reached}
-        if parts["days"]:
-            return _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.") % said
-        if not parts["best"]:
-            return _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.") % said
-        if measure == "grade":
-            return _("At best %(best)s, not %(need)s, on %(days)s of %(days_need)s days.") % said
-        return _("%(bare)s of %(need)s at best, on %(days)s of %(days_need)s days.") % said
+            form = _("%(need)s reached, last on %(reached)s.")
+        elif parts["days"]:
+            form = _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.")
+        elif measure == "grade":
+            form = _(
+                "%(need)s on %(days)s of %(days_need)s days: a day counts with its second-best "
+                "graded turn."
+            )
+        elif parts["best"]:
+            form = _("%(bare)s of %(need)s at best, on %(days)s of %(days_need)s days.")
+        else:
+            form = _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.")
+        return form % said
 
     def _measured(self, value: float, measure: str) -> str:
         number = {"number": number_words(value)}
@@ -327,33 +330,28 @@ class Words:
             return _("No stop sign on record.")
         said = {**_counts(gate), **parts, "day": self.date(gate["days"][0])}
         if gate["met"]:
-            return (
-                _(
-                    "No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days."
-                )
-                % said
+            form = _(
+                "No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days."
             )
-        return (
-            _(
-                "Since the stop sign on %(day)s: %(value)s of %(need)s clean turns on later days, "
-                "%(since)s of %(days_need)s days."
+        else:
+            form = _(
+                "Since the stop sign on %(day)s: %(value)s of %(need)s clean turns on later "
+                "days, %(since)s of %(days_need)s days."
             )
-            % said
-        )
+        return form % said
 
     def _seen_by_two(self, gate: Data) -> str:
         said = {**_counts(gate), "days": join_words([self.date(day) for day in gate["days"][-3:]])}
         if gate["met"]:
-            return _("Seen clean by two graders, last on %(days)s.") % said
-        if gate["value"] >= gate["need"]:
-            return (
-                _(
-                    "Two graders, but on one day only (%(days)s): another day, or three clean turns "
-                    "seen by each."
-                )
-                % said
+            form = _("Seen clean by two graders, last on %(days)s.")
+        elif gate["value"] >= gate["need"]:
+            form = _(
+                "Two graders, but on one day only (%(days)s): another day, or three clean "
+                "turns seen by each."
             )
-        return _("Seen clean by %(value)s of %(need)s graders.") % said
+        else:
+            form = _("Seen clean by %(value)s of %(need)s graders.")
+        return form % said
 
     def _first_turn(self, gate: Data) -> str:
         file = self.ladder.gates[gate["code"]]
@@ -366,13 +364,11 @@ class Words:
             return _("The first turn on %(day)s was clean.") % said
         if not gate["days"]:
             return _("No turn in the last %(within)s days.") % said
-        return (
-            _(
-                "The first turn on %(day)s does not count: it has to be clean, graded, and at "
-                "%(support)s or less."
-            )
-            % said
+        form = _(
+            "The first turn on %(day)s does not count: it has to be clean, graded, and at "
+            "%(support)s or less."
         )
+        return form % said
 
     def stale(self, gate: Data) -> str:
         """Until when a gate stays met with nothing more; empty if it does not fall."""
@@ -472,28 +468,21 @@ class Words:
             "need": back["clean_need"],
         }
         if not back["tapped"]:
-            return (
-                _(
-                    "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of that "
-                    "day among them, and no stop sign. %(clean)s so far."
-                )
-                % said
+            form = _(
+                "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of "
+                "that day among them, and no stop sign. %(clean)s so far."
             )
-        if back["director"]:
-            return (
-                _(
-                    "To unspotted: %(need)s clean turns, the first turn of that day among them, and "
-                    "then a director's yes. %(clean)s so far."
-                )
-                % said
+        elif back["director"]:
+            form = _(
+                "To unspotted: %(need)s clean turns, the first turn of that day among them, "
+                "and then a director's yes. %(clean)s so far."
             )
-        return (
-            _(
-                "To unspotted: %(need)s clean turns, the first turn of that day among them, and then "
-                "a coach's yes. %(clean)s so far."
+        else:
+            form = _(
+                "To unspotted: %(need)s clean turns, the first turn of that day among them, "
+                "and then a coach's yes. %(clean)s so far."
             )
-            % said
-        )
+        return form % said
 
     def way_back_short(self, back: Data) -> str:
         said = {

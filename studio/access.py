@@ -88,6 +88,23 @@ def visible_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     )
 
 
+def visible_colleagues(staff: Staff) -> QuerySet[Staff]:
+    """Oneself, and the staff of one's own locations."""
+    shared = Staff.objects.filter(locations__in=visible_locations(staff)).values("pk")
+    return Staff.objects.filter(Q(pk=staff.pk) | Q(pk__in=shared))
+
+
+def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
+    """Who may sign for this child today: the directors of the child's locations."""
+    halls = Location.objects.filter(classes__children=child)
+    return Staff.objects.filter(
+        Q(guest_on=None) | Q(guest_on=today),
+        is_active=True,
+        role=Staff.Role.DIRECTOR,
+        pk__in=Staff.locations.through.objects.filter(location__in=halls).values("staff"),
+    )
+
+
 def visible_drafts(staff: Staff) -> QuerySet[ImportDraft]:
     """Only one's own uploads."""
     return ImportDraft.objects.filter(owner=staff)

@@ -8,7 +8,6 @@ in the blue class, Rosa in the red one.
 import datetime
 import tomllib
 import uuid
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -30,13 +29,12 @@ TODAY = datetime.date(2026, 3, 4)
 
 
 @pytest.fixture(scope="session", autouse=True)
-def static_files(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+def static_files(tmp_path_factory: pytest.TempPathFactory) -> None:
     """Hashed static files, as in the real thing, so that a missing file fails."""
     from django.conf import settings
 
     settings.STATIC_ROOT = str(tmp_path_factory.mktemp("static"))
     call_command("collectstatic", interactive=False, verbosity=0)
-    yield
 
 
 @pytest.fixture(autouse=True)
@@ -122,9 +120,7 @@ def make_class(name: str, hall: Location, *staff: Staff) -> ClassGroup:
 @pytest.fixture
 def cast(ladder: LadderVersion) -> Cast:
     Studio.objects.create(name="Lantern Yard")
-    hall = Location.objects.create(
-        name="Mill hall", address="4 Weir Lane", zone="Europe/Berlin"
-    )
+    hall = Location.objects.create(name="Mill hall", address="4 Weir Lane", zone="Europe/Berlin")
     other = Location.objects.create(name="Quay hall", zone="Europe/Berlin")
     petra, luis = make_staff("Petra", "director", hall), make_staff("Luis", "director", hall)
     omar, ines = make_staff("Omar", "coach", hall), make_staff("Ines", "coach", hall)
@@ -169,9 +165,7 @@ class Logged:
         by = by or self.cast.omar
         group = child.classes.order_by("pk").first()
         assert group is not None
-        meeting, _ = Meeting.objects.get_or_create(
-            group=group, date=day, starts_at=group.starts_at
-        )
+        meeting, _ = Meeting.objects.get_or_create(group=group, date=day, starts_at=group.starts_at)
         now = datetime.datetime.combine(day, datetime.time(17), datetime.UTC)
         lines = []
         for outcome in outcomes:

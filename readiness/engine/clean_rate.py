@@ -198,12 +198,3 @@ def _spread(turns: int, coming: list[datetime.date]) -> list[DayTurns]:
     each, over = divmod(turns, len(coming))
     shares = [each + (at < over) for at in range(len(coming))]
     return [(day, share, share) for day, share in zip(coming, shares, strict=True)]
-
-
-def none_in(turns: int) -> float:
-    """How large a share can still be when none was seen in so many independent turns.
-
-    The exact one-sided 95 % upper bound of Clopper & Pearson (Biometrika 1934) for none of
-    n: 1 - 0.05^(1/n). 1 with no turns.
-    """
-    return 1.0 if turns == 0 else 1 - 0.05 ** (1 / turns)

@@ -182,8 +182,14 @@ def read_stage(
 
 
 def _causes(stage: Stage, state: ChildState, falls: Sequence[Cause]) -> tuple[Cause, ...]:
+    """Each cause once, by what it is and its day: surfaces differ only in what it asks."""
     today = [cause for cause in falls if stage.code in cause.stages]
-    return tuple(dict.fromkeys([*state.rechecks(stage.code), *today]))
+    found: dict[tuple[str, datetime.date], Cause] = {}
+    for cause in [*state.rechecks(stage.code), *today]:
+        known = found.get((cause.code, cause.day))
+        if known is None or known.asks < cause.asks:
+            found[cause.code, cause.day] = cause
+    return tuple(found.values())
 
 
 def _state(stage: Stage, state: ChildState, causes: Sequence[Cause], waiting: bool) -> str:
@@ -219,7 +225,7 @@ def reading_surface(
     The signed one, once signed; before, the hardest on which all gates are met, else the one
     with the best score, the harder of equals. None for a stage that asks for no surface.
     """
-    asking = [gate for gate in stage.gates if _asks_surface(gate)]
+    asking = [gate for gate in stage.gates if asks_surface(gate)]
     if opening is not None and opening.surface is not None and stage.sign_off:
         return opening.surface
     if not asking:
@@ -235,7 +241,7 @@ def reading_surface(
     return max(ranked, key=worth)
 
 
-def _asks_surface(gate: object) -> bool:
+def asks_surface(gate: object) -> bool:
     return isinstance(gate, CleanGate | SeenByTwoGate | FirstTurnGate) and gate.signed_surface
 
 

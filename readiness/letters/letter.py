@@ -15,7 +15,7 @@ from django.utils.translation import pgettext
 
 from readiness.engine.gates import GateReading
 from readiness.engine.ladder import Ladder
-from readiness.engine.reading import PAUSED, RE_CHECK, StageReading
+from readiness.engine.reading import RE_CHECK, StageReading
 from readiness.letters.type import as_printed, on_one_line
 from readiness.standings import Reading, local_today, read
 from studio.models import Child, ClassGroup, Location, Staff, Studio
@@ -25,7 +25,7 @@ LOOK_BACK = datetime.timedelta(days=84)
 # "In the last four weeks": what is worked on now.
 LATELY = datetime.timedelta(days=28)
 # The most that one list names, so that a letter stays a page.
-MOST_NAMED = 5
+MOST_NAMED = 4
 # What a drill asks for; the other gates ask for time and for people.
 DRILL_GATES = ("reach", "clean", "count")
 
@@ -59,7 +59,7 @@ class Letter:
     sections: tuple[Section, ...]
     regards: str
     signs: str
-    cautions: tuple[str, ...]
+    cautions: str
 
     @property
     def head(self) -> str:
@@ -75,7 +75,7 @@ class Letter:
         for section in self.sections:
             yield section.heading
             yield from section.paragraphs
-        yield from (self.regards, self.sender.coach, self.signs, *self.cautions)
+        yield from (self.regards, self.sender.coach, self.signs, self.cautions)
 
 
 def write_letter(child: Child, staff: Staff, now: datetime.datetime, own: str = "") -> Letter:
@@ -127,26 +127,24 @@ def compose(reading: Reading, earlier: Reading, sender: Sender, own: str) -> Let
         own=as_printed(own),
         sections=tuple(section for section in told.sections() if section.paragraphs),
         regards=_("With kind regards,"),
-        signs=_("Coach at %(studio)s") % {"studio": sender.studio},
-        cautions=(_program_caution(), _head_caution()),
+        signs=_("for %(studio)s") % {"studio": sender.studio},
+        cautions=_cautions(),
     )
 
 
-def _program_caution() -> str:
-    return _(
+def _cautions() -> str:
+    program = _(
         "The program behind this letter counts and reminds; a qualified coach in the room "
         "decides, each turn. An open step is the answer of a counting rule, not a promise: mats "
         "and hands make harm rarer, they do not rule it out. Follow local law, your insurer, "
         "the governing body and licensed medical advice."
     )
-
-
-def _head_caution() -> str:
-    return _(
+    head = _(
         "After a blow to the head, or with a sore neck: stop, and no return until a licensed "
         "clinician clears it. No backward tumbling at home, on beds or trampolines. Nobody "
-        "spots who has not been trained to; spotters get hurt too."
+        "spots who has not been trained to."
     )
+    return f"{program} {head}"
 
 
 def _day(day: datetime.date) -> str:
@@ -230,12 +228,13 @@ class _Told:
     def _works_on(self) -> Iterator[str]:
         ladder = self.now.ladder.engine
         opened = [each.stage.code for each in self.now.read.stages if each.opening]
-        yield _("Open on our ladder: %(stages)s.") % {
-            "stages": _list([self._stage(code) for code in furthest(opened, ladder)])
-        } + " " + _(
+        stages = [self._stage(code) for code in furthest(opened, ladder)]
+        open_now = _("Open on our ladder: %(stages)s.") % {"stages": _list(stages)}
+        meaning = _(
             "“Open” means that %(child)s may practise it in class, with as much help from a "
             "coach as the day asks for."
         ) % {"child": self.name}
+        yield f"{open_now} {meaning}"
         practised = self._practised()
         if practised:
             yield _("In the last four weeks we worked at: %(drills)s.") % {
@@ -249,14 +248,15 @@ class _Told:
             ) % {"drills": _list(more_help)}
 
     def _practised(self) -> list[str]:
-        """The drills of most days lately, in the ladder's order."""
+        """The drills of most days lately, of equals the furthest; in the ladder's order."""
         since = self.day - LATELY
+        drills = list(self.now.ladder.drills)
         days = {
             drill: sum(day >= since for day in self.now.evidence.days(drill, self.day))
-            for drill in self.now.ladder.drills
+            for drill in reversed(drills)
         }
-        most = sorted(filter(days.__getitem__, days), key=lambda drill: -days[drill])[:MOST_NAMED]
-        return self._drills(drill for drill in days if drill in most)
+        ranked = sorted(filter(days.get, days), key=days.__getitem__, reverse=True)
+        return self._drills(drill for drill in drills if drill in ranked[:MOST_NAMED])
 
     def _more_help(self) -> list[str]:
         stages = [each for each in self.now.read.stages if each.state == RE_CHECK]
@@ -265,6 +265,8 @@ class _Told:
     # --- since last time -------------------------------------------------------------
 
     def _has_come(self) -> Iterator[str]:
+        if not any(day <= self.day for day in self.now.evidence.all_days()):
+            return
         opened = self._opened()
         if opened:
             yield _("New on the ladder: %(stages)s.") % {"stages": _list(opened)}
@@ -279,8 +281,8 @@ class _Told:
             yield _("Done for the first time: %(drills)s.") % {"drills": _list(begun)}
         if not (opened or reached or begun):
             yield _(
-                "These weeks went into keeping what is there, and that is good work: a skill "
-                "stands on what has become steady."
+                "These weeks went into practice that shows later, and that is good work: a "
+                "skill stands on what has become steady."
             )
 
     def _opened(self) -> list[str]:
@@ -329,10 +331,9 @@ class _Told:
             yield self._next_step(each)
         yield _(
             "Backward skills are done without seeing the floor, so arms, shoulders and shape "
-            "come first, and they grow at their own pace. A step opens only when everything it "
-            "asks for is there at once; what is strong never pays for what is still weak. “Not "
-            "yet” means that the ground under the next step is being built. That is why we name "
-            "no date."
+            "come first, and they grow at their own pace. A step opens when everything it asks "
+            "for is there at once. “Not yet” means that the ground under the next step is being "
+            "built; that is why we name no date."
         )
 
     def _following(self) -> list[StageReading]:
@@ -351,35 +352,36 @@ class _Told:
 
     def _next_step(self, each: StageReading) -> str:
         values = {"stage": self._stage(each.stage.code)}
-        if self.paused_since or each.state == PAUSED:
+        if self.paused_since:
             return _("Next on the ladder, once the pause is over: %(stage)s.") % values
-        asks = self._still_asks(each.gates)
-        if asks:
-            sentence = _("Next on the ladder: %(stage)s. It still asks for: %(list)s.")
-            if each.stage.sign_off:
-                sentence = _(
-                    "Next on the ladder: %(stage)s. It still asks for: %(list)s. Then a director "
-                    "looks too, and decides."
-                )
-            return sentence % {**values, "list": _list(asks)}
-        if each.sent_back:
-            return _(
-                "Next on the ladder: %(stage)s. A director has looked, and asks for more time "
-                "on it first."
-            ) % values
-        if each.stage.sign_off:
-            return _(
-                "Next on the ladder: %(stage)s. What it asks for is on the record; a director "
-                "looks at it and decides."
-            ) % values
-        return _("Next on the ladder: %(stage)s. What it asks for is on the record.") % values
+        return " ".join([_("Next on the ladder: %(stage)s.") % values, *self._waits_for(each)])
 
-    def _still_asks(self, gates: Sequence[GateReading]) -> list[str]:
-        unmet = [gate.gate for gate in gates if not gate.met]
-        drills = self._drills(gate.drill for gate in unmet if gate.kind in DRILL_GATES)
-        if all(gate.kind in DRILL_GATES for gate in unmet):
-            return drills
-        return [*drills, _("calm, steady turns over several weeks")]
+    def _waits_for(self, each: StageReading) -> Iterator[str]:
+        asks = self._still_asks(each)
+        if asks:
+            yield _("It still asks for: %(list)s.") % {"list": _list(asks)}
+            if each.stage.sign_off:
+                yield _("Then a director looks too, and decides.")
+        elif each.sent_back:
+            yield _("A director has looked, and asks for more time on it first.")
+        elif each.stage.sign_off:
+            yield _("What it asks for is on the record; a director looks at it and decides.")
+        else:
+            yield _("What it asks for is on the record.")
+
+    def _still_asks(self, each: StageReading) -> list[str]:
+        unmet = [gate.gate for gate in each.gates if not gate.met]
+        drills = [
+            gate.drill
+            for gate in unmet
+            if gate.kind in DRILL_GATES and gate.drill not in each.stage.skills
+        ]
+        asks = self._drills(drills)
+        if len(asks) < len(drills):
+            asks.append(_("and more"))
+        if len(drills) < len(unmet):
+            asks.append(_("calm, steady turns over several weeks"))
+        return asks
 
     # --- at home ---------------------------------------------------------------------
 

@@ -13,7 +13,7 @@ from reportlab.platypus import Flowable, HRFlowable, Paragraph, Spacer
 from readiness.letters.letter import Letter
 from readiness.letters.type import faces, markup, without_type
 
-MARGIN = 20 * mm
+MARGIN = 18 * mm
 WIDTH, HEIGHT = A4[0] - 2 * MARGIN, A4[1] - 2 * MARGIN
 SIGNATURE_ROOM = 12 * mm
 # How many characters a refusal names.
@@ -87,10 +87,11 @@ class _Page:
         self.letter = letter
         self.setting = setting
         self.body = [*self._head(), *self._text(), *self._signature()]
-        self.foot = [self._rule(), *map(self._paragraph, letter.cautions)]
+        self.foot = [self._rule(), self._paragraph(letter.cautions)]
 
     def fits(self) -> bool:
-        return _height(self.body) + self.setting.gap * 2 + _height(self.foot) <= HEIGHT
+        apart = 2 * self.setting.gap
+        return _height(self.body) + apart + _height(self.foot) <= HEIGHT
 
     def drawn(self) -> bytes:
         file = io.BytesIO()
@@ -113,7 +114,7 @@ class _Page:
             self._paragraph(self.letter.sender.studio, bold=True, larger=3),
             self._paragraph(self.letter.head, space=1),
             self._rule(),
-            self._paragraph(self.letter.title, bold=True, larger=3, space=2),
+            self._paragraph(self.letter.title, bold=True, larger=3),
         ]
 
     def _text(self) -> list[Flowable]:
@@ -157,7 +158,7 @@ class _Page:
 
 
 def _height(flowables: list[Flowable]) -> float:
-    return sum(each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1] for each in flowables)
+    return float(sum(each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1] for each in flowables))
 
 
 def _draw(flowables: list[Flowable], canvas: Canvas, top: float) -> None:

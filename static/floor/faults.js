@@ -48,7 +48,7 @@ function build(panel, { id, line }) {
   const caught = drill.support_logged
     ? [button("fault caught", () => toggleCaught(), say("caught"))]
     : [];
-  const more = button("btn more", () => panel.classList.add("whole"), say("more-faults"));
+  const more = button("btn more", showAll, say("more-faults"));
   panel.classList.remove("whole");
   panel.hidden = false;
   fillWith(
@@ -73,9 +73,16 @@ function build(panel, { id, line }) {
   fitRows();
 }
 
+function showAll() {
+  const panel = byId("faults");
+  panel.classList.add("whole");
+  for (const one of panel.querySelectorAll(".fault")) one.hidden = false;
+}
+
 /* "More" stands there only if something is out of sight. */
 function fitRows() {
   const panel = byId("faults");
+  if (panel.classList.contains("whole")) return;
   const hidden = [...panel.querySelectorAll(".faults-row")].map(fit).includes(true);
   panel.querySelector(".more").hidden = !hidden;
 }

@@ -1,11 +1,6 @@
 /* The floor page: fetches the class, puts the parts together, and keeps them in step. */
 
-import {
-  chooseDrill,
-  lines,
-  strike,
-  useSender,
-} from "./actions.js";
+import { chooseDrill, lines, strike, useSender } from "./actions.js";
 import { drawBar, drawKept, signInAddress } from "./bar.js";
 import { openBox } from "./box.js";
 import { byId, button, fillWith, fit, make } from "./dom.js";
@@ -15,9 +10,9 @@ import * as reading from "./reading.js";
 import { drawRoll, prepareRoll } from "./roll.js";
 import { makeSender, readJson } from "./sender.js";
 import {
+  askChild,
   askDrill,
   askHurt,
-  askSupport,
   askSurface,
   measureOf,
   outcomeOf,
@@ -34,11 +29,13 @@ const FORM = 1;
 const PACK_PATIENCE = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.
 const SETTLE = 600;
+const BETWEEN_PACKS = 2_500;
 // Other coaches' turns come in with the pack.
 const LOOK_AGAIN = 60_000;
 
 let sender = null;
 let packTimer = null;
+let packAsked = -Infinity;
 let saidLast = null;
 
 async function start() {
@@ -107,7 +104,10 @@ async function begin() {
 
 /* True if a pack came. */
 async function fetchPack() {
+  clearTimeout(packTimer);
+  packTimer = null;
   const asked = performance.now();
+  packAsked = asked;
   const trouble = await askPack();
   state.packTrouble = trouble;
   if (trouble === null) {
@@ -157,8 +157,13 @@ async function takeAnswers(pairs) {
   }
   await state.box.remove(done);
   changed();
-  clearTimeout(packTimer);
-  packTimer = setTimeout(fetchPack, SETTLE);
+  if (done.length) fetchPackSoon();
+}
+
+function fetchPackSoon() {
+  if (packTimer !== null) return;
+  const pause = Math.max(SETTLE, packAsked + BETWEEN_PACKS - performance.now());
+  packTimer = setTimeout(fetchPack, pause);
 }
 
 function setTrouble(trouble) {
@@ -178,7 +183,7 @@ function prepareFoot() {
   byId("all-drills").addEventListener("click", askDrill);
   byId("last-turns").addEventListener("click", showLastTurns);
   byId("hurt").addEventListener("click", askHurt);
-  byId("support").addEventListener("click", () => askSupport());
+  byId("about").addEventListener("click", askChild);
   byId("fall").addEventListener("click", showFall);
   byId("who").addEventListener("click", () => {
     state.view = "roll";
@@ -248,7 +253,6 @@ function drawChoices() {
 function drawFoot() {
   const { meeting: place } = state.pack;
   byId("fall").textContent = say("fall-button", { number: place.emergency });
-  byId("support").hidden = !reading.drillOf(state.pack, state.drill)?.support_logged;
   const last = lastTurn();
   byId("undo").disabled = last === null;
   byId("undo").textContent = last === null ? say("undo-none") : say("undo", { turn: inWords(last) });

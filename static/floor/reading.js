@@ -88,6 +88,12 @@ export function hasStop(drill, turn, before) {
   );
 }
 
+/* Codes that say why a child gets more support at a drill than usual, or none of it now. */
+export function causesOf(child, drill, surface) {
+  const entry = child.drills[drill.key];
+  return entry ? (entry.causes[surface] ?? []) : ["closed"];
+}
+
 /* The least support to show for the next turn, or null: not this drill, not now. While a turn
    is not in the pack yet it never falls, and a stop sign asks for hands on at once. */
 export function supportAllowed(child, drill, surface, lines) {

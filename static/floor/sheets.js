@@ -16,7 +16,7 @@ import * as drawings from "./drawings.js";
 import { childName, drillName, painName, supportName } from "./names.js";
 import * as reading from "./reading.js";
 import { changed, state } from "./state.js";
-import { clockTime, say, sayCode, sayCount } from "./words.js";
+import { clockTime, fill, listed, say, sayCode, sayCount } from "./words.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
@@ -97,18 +97,24 @@ export function askUnusual(child, drill, act) {
     saidAllTheSame.add(key);
     act();
   }, say("all-the-same"));
-  const reasons = paused ? [say("is-paused", { name: child.name })] : reasonsOf(child, drill);
   openSheet(
     say("not-now", { name: child.name, drill: drill.name }),
-    make("ul", { class: "reasons" }, reasons.map((reason) => make("li", {}, reason))),
+    listOf(whyOf(child, drill)),
     make("p", {}, say("kept-and-told")),
     choices("", log),
   );
 }
 
-function reasonsOf(child, drill) {
-  const why = child.drills[drill.key]?.why ?? [];
-  return why.length ? why : [say("not-open", { drill: drill.name })];
+/* Why this child gets more support at this drill, or none of it now, in sentences. */
+function whyOf(child, drill) {
+  const paused = reading.isPaused(state.pack, child, lines());
+  const causes = paused ? ["paused"] : reading.causesOf(child, drill, state.surface);
+  return causes.map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
+}
+
+function listOf(sentences) {
+  if (sentences.length === 0) return null;
+  return make("ul", { class: "reasons" }, sentences.map((sentence) => make("li", {}, sentence)));
 }
 
 /* Seconds or repetitions by number, then perhaps the next child in line. */
@@ -182,10 +188,14 @@ export function askGrade(child, drill) {
       "pose",
       () => logTurn(child, drill, { value: pose.grade }, pose.grade < drill.most),
       make("strong", {}, String(pose.grade)),
-      make("span", {}, pose.words),
+      make("span", {}, [pose.words, pose.also].filter(Boolean).join(" ")),
     ),
   );
-  openSheet(say("grade-of", { name: child.name, drill: drill.name }), choices("poses", options));
+  openSheet(
+    say("grade-of", { name: child.name, drill: drill.name }),
+    make("p", {}, drill.rubric.view),
+    choices("poses", options),
+  );
 }
 
 export function askHurt() {
@@ -220,7 +230,11 @@ export function askHurt() {
 function tellHurt(child, pain) {
   const name = child.name;
   const told = [say("hurt-kept", { name, place: pain.name })];
-  told.push(pain.pause ? say("hurt-pause", { name }) : say("hurt-rest", { name }));
+  told.push(
+    pain.pause
+      ? fill(sayCode("reasons", "paused"), { child: name })
+      : say("hurt-rest", { name }),
+  );
   if (pain.pause) told.push(emergency());
   openSheet(
     say("something-hurts"),
@@ -228,15 +242,28 @@ function tellHurt(child, pain) {
   );
 }
 
-/* Choose the support for the next turns of a child, or first the child. */
-export function askSupport(child = null) {
-  if (child === null) {
-    const here = reading.presentChildren(state.pack, lines());
-    const options = here.map((one) => button("btn", () => askSupport(one), one.name));
-    openSheet(say("support-whose"), choices("children", options));
-    return;
-  }
+export function askChild() {
+  const here = reading.presentChildren(state.pack, lines());
+  const options = here.map((child) => button("btn", () => showChild(child), child.name));
+  openSheet(say("about-whom"), choices("children", options));
+}
+
+/* One child at this drill: what is allowed and why, how sure the record is, and another support
+   for the next turns. */
+export function showChild(child) {
   const drill = reading.drillOf(state.pack, state.drill);
+  const entry = child.drills[drill.key];
+  const progress = entry?.sure ?? entry?.best ?? null;
+  openSheet(
+    say("about", { name: child.name, drill: drill.name }),
+    drill.support_logged ? supportChoice(child, drill) : null,
+    listOf([...whyOf(child, drill), ...child.notes]),
+    progress ? make("p", { class: "big" }, progress.sentence) : null,
+    make("p", {}, listed(drill.cues)),
+  );
+}
+
+function supportChoice(child, drill) {
   const allowed = reading.supportAllowed(child, drill, state.surface, lines());
   const least = allowed ?? HANDS_ON;
   const plan = reading.supportPlanned(child, drill, state.surface, lines(), state.given);
@@ -246,15 +273,16 @@ export function askSupport(child = null) {
       else giveSupport(child, drill, amount, least);
     };
     const under = amount < least ? make("small", {}, say("less-than-allowed")) : null;
-    const option = choice("with-blocks", act, drawings.blocks(amount), make("span", {}, name), under);
+    const words = make("span", {}, name);
+    const option = choice("with-blocks", act, drawings.blocks(amount), words, under);
     option.setAttribute("aria-pressed", amount === plan.amount);
     return option;
   });
-  const why = child.drills[drill.key]?.why ?? [];
-  openSheet(
-    say("support-of", { name: child.name, drill: drill.name }),
+  return make(
+    "section",
+    { class: "support-choice" },
     make("p", { class: "big" }, allowedSentence(allowed)),
-    why.length ? make("ul", { class: "reasons" }, why.map((one) => make("li", {}, one))) : null,
+    make("h3", {}, say("next-support")),
     choices("", options),
     make("p", {}, say("child-may-ask")),
   );

@@ -6,7 +6,7 @@ import { byId, button, fillWith, hiddenText, make } from "./dom.js";
 import * as drawings from "./drawings.js";
 import { painName, supportName } from "./names.js";
 import * as reading from "./reading.js";
-import { askGrade, askNumber, askSupport, askSurface, askUnusual } from "./sheets.js";
+import { askGrade, askNumber, askSurface, askUnusual, showChild } from "./sheets.js";
 import { state } from "./state.js";
 import { listed, say, sayCode, sayCount } from "./words.js";
 
@@ -86,7 +86,7 @@ function logMiss(child, drill) {
 function moreSupport(child, drill) {
   const plan = plannedFor(child, drill);
   const least = plan.allowed ?? HANDS_ON;
-  if (least === HANDS_ON) askSupport(child);
+  if (least === HANDS_ON) showChild(child);
   else giveSupport(child, drill, plan.amount < HANDS_ON ? plan.amount + 1 : least, least);
 }
 
@@ -144,7 +144,7 @@ function wordFor(child, drill, turns, now) {
   }
   const pains = reading.painsToday(child, now);
   if (pains.length) return { text: say("hurts", { places: listed(pains.map(painName)) }), heed: true };
-  const causes = child.drills[drill.key]?.causes ?? ["closed"];
+  const causes = reading.causesOf(child, drill, state.surface);
   const stopped = turns.some((turn, at) => reading.hasStop(drill, turn, turns.slice(0, at)));
   if (drill.support_logged && stopped && causes[0] !== "finished-tonight") return recheck("stop-sign");
   const cause = causes[0];
@@ -170,10 +170,15 @@ function progressOf(child, drill) {
     return { lead: say("sure"), number: say("percent", { n: percent }), end, value, need, met };
   }
   if (entry?.best) {
-    const { value, need, met } = entry.best;
-    const end = met ? say("met") : say("of", { need });
-    const share = (value / need) * NUMBER_NOTCH;
-    return { lead: say("best"), number: String(value), end, value: share, need: NUMBER_NOTCH, met };
+    const { value, share, need, met } = entry.best;
+    return {
+      lead: say(drill.measure === "clean" ? "clean" : "best"),
+      number: String(value),
+      end: met ? say("met") : say("of", { need }),
+      value: share * NUMBER_NOTCH,
+      need: NUMBER_NOTCH,
+      met,
+    };
   }
   return null;
 }
@@ -225,11 +230,11 @@ function drawSupport(element, child, plan) {
   const least = plan.allowed ?? HANDS_ON;
   element.classList.toggle("more", plan.amount > least);
   element.classList.toggle("less", plan.amount < least);
-  const name = supportName(plan.amount);
+  const none = plan.allowed === null && plan.amount === HANDS_ON;
   fillWith(
     element,
-    drawings.blocks(plan.amount),
-    make("span", {}, name),
+    none ? null : drawings.blocks(plan.amount),
+    make("span", {}, none ? say("support-none") : supportName(plan.amount)),
     hiddenText(say(least === HANDS_ON ? "support-why" : "support-more", { name: child.name })),
   );
 }

@@ -4,7 +4,11 @@
 const data = JSON.parse(document.getElementById("floor-words").textContent);
 const language = document.documentElement.lang || "en";
 const plurals = new Intl.PluralRules(language);
-const clock = new Intl.DateTimeFormat(language, { hour: "2-digit", minute: "2-digit" });
+const clock = new Intl.DateTimeFormat(language, {
+  hour: "2-digit",
+  minute: "2-digit",
+  hourCycle: "h23",
+});
 const weekday = new Intl.DateTimeFormat(language, { weekday: "long", timeZone: "UTC" });
 
 export function say(key, values = {}) {
@@ -36,7 +40,7 @@ export function listed(parts) {
   return new Intl.ListFormat(language, { type: "unit", style: "short" }).format(parts);
 }
 
-function fill(sentence, values) {
+export function fill(sentence, values) {
   return sentence
     .replace(/%\((\w+)\)s/g, (whole, name) => (name in values ? String(values[name]) : whole))
     .replaceAll("%%", "%");

@@ -1,0 +1,143 @@
+"""The page “Paper log in”: upload, preview, confirmation, result."""
+
+import uuid
+
+from django.contrib import messages
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from readiness import paper_drafts
+from readiness.paper_in import LogScope, PaperOptions, current_ladder
+from studio import access, drafts
+from studio.agreement import NotBroughtIn, PlanChanged
+from studio.file_text import TableFileError
+from studio.import_forms import (
+    ConfirmForm,
+    FileOptionsForm,
+    UploadForm,
+    file_options_shown,
+    refused_answer,
+)
+from studio.models import ImportDraft
+from studio.once import new_token, once
+from studio.table_file import read_table
+
+
+@access.only(access.may_import)
+def paper_import(request: HttpRequest) -> HttpResponse:
+    """Choose a file; one that cannot be read at all is refused here and not kept."""
+    form = UploadForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        data = file.read()
+        try:
+            read_table(data)
+        except TableFileError as error:
+            form.add_error("file", str(error))
+        else:
+            staff = access.staff_of(request)
+            draft = drafts.start(staff, paper_drafts.KIND, file.name, data, timezone.now())
+            return redirect("paper-preview", draft.uuid)
+    status = 422 if request.method == "POST" else 200
+    return render(request, "readiness/paper_import.html", {"form": form}, status=status)
+
+
+@require_GET
+@access.only(access.may_import)
+def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
+    """What the file would add; once done, what it did."""
+    found = _own_draft(request, draft)
+    if found.done_at is not None:
+        return render(request, "readiness/paper_result.html", {"draft": found})
+    context: dict[str, object] = {"draft": found}
+    table = None
+    try:
+        reading = paper_drafts.read(found, _scope(request), timezone.now())
+    except TableFileError as error:
+        context["fault"] = str(error)
+    else:
+        table = reading.table
+        context |= {"reading": reading, "fault": reading.log.fault}
+        if reading.readable:
+            shown = {"token": new_token(), "shown": reading.digest}
+            context["confirm"] = ConfirmForm(initial=shown)
+    context["options"] = _options_form(initial=file_options_shown(found.options, table))
+    return render(request, "readiness/paper_preview.html", context)
+
+
+@require_POST
+@access.only(access.may_import)
+def paper_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
+    """Keep what staff say about the file, and show it again."""
+    found = _own_draft(request, draft)
+    form = _options_form(request.POST)
+    if not form.is_valid():
+        raise BadRequest
+    paper_drafts.keep_options(found, PaperOptions(**form.told()))
+    return redirect("paper-preview", found.uuid)
+
+
+@require_POST
+@access.only(access.may_import)
+def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
+    """Store what the preview shows, once."""
+    found = _own_draft(request, draft)
+    form = ConfirmForm(request.POST)
+    if not form.is_valid():
+        raise BadRequest
+    page = reverse("paper-preview", args=[found.uuid])
+    now = timezone.now()
+
+    def bring_in() -> str:
+        paper_drafts.confirm(found, _scope(request), now, **form.agreed())
+        return page
+
+    try:
+        once(form.spent, "paper", access.staff_of(request), now, bring_in)
+    except NotBroughtIn:
+        messages.error(request, _("Nothing was stored, because lines would be left out."))
+    except PlanChanged:
+        messages.error(
+            request, _("Nothing was stored: this has changed since it was shown. Look again.")
+        )
+    return redirect(page)
+
+
+@require_GET
+@access.only(access.may_import)
+def paper_refused(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
+    """The lines left out, as a file to mend and bring in again."""
+    found = _own_draft(request, draft)
+    try:
+        text = paper_drafts.left_out_file(found, _scope(request), timezone.now())
+    except TableFileError as error:
+        raise BadRequest(str(error)) from None
+    return refused_answer(text)
+
+
+def _own_draft(request: HttpRequest, draft: uuid.UUID) -> ImportDraft:
+    own = drafts.own_drafts(access.staff_of(request), paper_drafts.KIND)
+    found: ImportDraft = get_object_or_404(own, uuid=draft)
+    return found
+
+
+def _scope(request: HttpRequest) -> LogScope:
+    return LogScope.of(access.staff_of(request), timezone.localdate())
+
+
+def _options_form(
+    data: dict[str, str] | None = None, initial: dict[str, str] | None = None
+) -> FileOptionsForm:
+    ladder = current_ladder(timezone.now())
+    surfaces = ladder.surface_names.items() if ladder else []
+    return FileOptionsForm(
+        data,
+        initial=initial,
+        usual_label=_("Surface of lines that name none"),
+        usual_choices=surfaces,
+    )
