@@ -95,10 +95,8 @@ class LineReader:
         self.stops = {fault["key"]: fault["stop"] for fault in context.ladder["fault"]}
         self.refused: list[RefusedLine] = []
 
-    def read(
-        self, line: int, cells: Mapping[str, str]
-    ) -> tuple[datetime.date | None, LineFacts | None]:
-        """The day of the line, if it names one, and what it says, if nothing is wrong."""
+    def read(self, line: int, cells: Mapping[str, str]) -> LineFacts | None:
+        """What the line says; None if anything is wrong with it."""
 
         def reading(column: str, read: Callable[[], Any]) -> Any:
             try:
@@ -129,8 +127,8 @@ class LineReader:
         if drill is not None and author is not None:
             reading("coach", lambda: _may_say(author, drill))
         if len(self.refused) > before:
-            return day, None
-        facts = LineFacts(
+            return None
+        return LineFacts(
             child=child,
             zone=zone,
             day=day,
@@ -144,7 +142,6 @@ class LineReader:
             note=note,
             left_blank=frozenset(name for name in ("coach", "surface") if not cells.get(name)),
         )
-        return day, facts
 
     def _child(self, cells: Mapping[str, str]) -> Child:
         newest = self.context.now.date()

@@ -7,7 +7,7 @@ says, so that bringing the same file in again adds nothing.
 import datetime
 import uuid
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -20,7 +20,7 @@ from progression.paper_words import Outcome
 from studio.access import may_grade
 from studio.date_column import DateColumn, read_date_column
 from studio.file_text import TableFileError
-from studio.refused_file import RefusedLine
+from studio.refused_file import RefusedLine, refused_line_header
 from studio.table_file import Table, match_columns
 
 COLUMNS = {
@@ -39,6 +39,9 @@ COLUMNS = {
 }
 REQUIRED = ("date", "child", "drill", "value")
 _NO_ORDER = DateColumn("")
+# A line's and a turn's step in time. No file has so many lines that they fill the half day.
+_LINE = datetime.timedelta(milliseconds=100)
+_TURN = datetime.timedelta(milliseconds=1)
 # Few enough for any database in one query.
 _AT_ONCE = 500
 
@@ -47,8 +50,8 @@ _AT_ONCE = 500
 class ParsedLog:
     """``fault`` is a sentence if the table as a whole is no log; then nothing was read.
 
-    Each turn's ``done_at`` lies at noon of its day where the child's class is, each line a
-    second after the one before it: that keeps the order of the file and claims no more.
+    Each turn's ``done_at`` lies just after noon of its day where the child's class is, later
+    with each line of the file: that keeps the order of the turns and claims no more.
     ``scores`` are the lines whose value told of several turns, with that value.
     """
 
@@ -64,7 +67,8 @@ def parse_paper_log(table: Table, context: LogContext, dates: str | None = None)
     """Read every line. If the order of the dates must be asked for, no line is read and
     ``dates.ask`` is true."""
     try:
-        at = match_columns(table.columns, COLUMNS)
+        # A mended file of refused lines still tells where each line stood.
+        at = match_columns(table.columns, COLUMNS | {"place": (refused_line_header(),)})
     except TableFileError as error:
         return ParsedLog(fault=str(error))
     unused = tuple(c for i, c in enumerate(table.columns) if c and i not in at.values())
@@ -90,7 +94,6 @@ def _read_turns(
 ) -> tuple[list[NewTurn], list[tuple[int, str]]]:
     turns: list[NewTurn] = []
     scores: list[tuple[int, str]] = []
-    lines_of_day: Counter[datetime.date] = Counter()
     equal: Counter[tuple[object, ...]] = Counter()
     for row in table.rows:
         if len(row.cells) > len(table.columns):
@@ -98,38 +101,67 @@ def _read_turns(
             reader.refused.append(RefusedLine(row.line, "", reason))
             continue
         cells = {name: row.cells[index] for name, index in at.items()}
-        day, facts = reader.read(row.line, cells)
-        if day is not None:
-            # Counted for a refused line too: once mended, it keeps its place in the day.
-            lines_of_day[day] += 1
+        facts = reader.read(row.line, cells)
         if facts is None:
             continue
         if len(facts.outcomes) > 1:
             scores.append((row.line, cells["value"]))
-        for place, outcome in enumerate(facts.outcomes):
-            said = facts.said(outcome)
-            later = datetime.timedelta(seconds=lines_of_day[facts.day], milliseconds=place)
-            turns.append(_turn(facts, outcome, reader.context, equal[said], later))
-            equal[said] += 1
+        told = cells.get("place", "")
+        mended = told.isdecimal() and len(told) < 7
+        turns += _turns_of(facts, int(told) if mended else row.line, mended, reader.context, equal)
     return turns, scores
+
+
+def _turns_of(
+    facts: LineFacts,
+    line: int,
+    mended: bool,
+    context: LogContext,
+    equal: Counter[tuple[object, ...]],
+) -> list[NewTurn]:
+    """The turns of one line; ``equal`` counts what has been said before in this file."""
+    noon = datetime.datetime.combine(facts.day, datetime.time(12), facts.zone)
+    turns = []
+    for step, outcome in enumerate(facts.outcomes):
+        done_at = noon.astimezone(datetime.UTC) + line * _LINE + step * _TURN
+        said = facts.said(outcome)
+        nth = equal[said]
+        if mended:
+            nth = _first_free(facts.day, said, nth, done_at)
+        equal[said] = nth + 1
+        turns.append(_turn(facts, outcome, context, [*said, nth], done_at))
+    return turns
+
+
+def _first_free(
+    day: datetime.date, said: Sequence[object], nth: int, done_at: datetime.datetime
+) -> int:
+    """The count for a line that was refused before and comes alone now.
+
+    Lines equal to it may have gone in with the rest of its file: it counts after them,
+    unless it is in the log itself, which its place in the day tells.
+    """
+    while True:
+        there = Attempt.objects.filter(pk=paper_line_id(day, [*said, nth])).first()
+        if there is None or there.done_at == done_at:
+            return nth
+        nth += 1
 
 
 def _turn(
     facts: LineFacts,
     outcome: Outcome,
     context: LogContext,
-    nth: int,
-    after_noon: datetime.timedelta,
+    said: Sequence[object],
+    done_at: datetime.datetime,
 ) -> NewTurn:
-    said = [*facts.said(outcome), nth]
-    noon = datetime.datetime.combine(facts.day, datetime.time(12), facts.zone)
     return NewTurn(
         id=paper_line_id(facts.day, said),
         child=facts.child,
         drill=facts.drill,
         surface=facts.surface,
         day=facts.day,
-        done_at=noon.astimezone(datetime.UTC) + after_noon,
+        done_at=done_at,
         support=facts.support,
         author=facts.author,
         sender=context.sender,

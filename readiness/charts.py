@@ -22,7 +22,7 @@ Point = tuple[datetime.date, float]
 
 @dataclass(frozen=True)
 class Chart:
-    """A line over days with a dot a class, and the height of what is asked.
+    """A line over days with a dot a day, and the height of what is asked.
 
     All paths are in a box of 100 by 100, time from left to right, more is higher.
     """
@@ -32,7 +32,6 @@ class Chart:
     need: str
     first: datetime.date
     last: datetime.date
-    days: int
 
 
 def chart_of(
@@ -42,11 +41,11 @@ def chart_of(
     match gate:
         case CleanGate():
             points = sureness_points(gate, evidence, day, ladder, surface)
-            return _chart(points, day, gate.rule.certainty, most=1.0)
+            return _chart(points, gate.rule.certainty, most=1.0)
         case ReachGate():
             points = value_points(gate, evidence, day)
             highest = max((value for _, value in points), default=0.0)
-            return _chart(points, None, gate.at_least, most=1.1 * max(highest, gate.at_least))
+            return _chart(points, gate.at_least, most=1.1 * max(highest, gate.at_least))
     return None
 
 
@@ -68,18 +67,12 @@ def value_points(gate: ReachGate, evidence: Evidence, day: datetime.date) -> lis
     return [(then, day_value(gate, evidence, then)) for then in days]
 
 
-def _chart(
-    points: Sequence[Point], today: datetime.date | None, need: float, most: float
-) -> Chart | None:
-    """``today``: the last point is of that day whether there was a class or not, with no dot
-    of its own if it stands for the days gone by."""
+def _chart(points: Sequence[Point], need: float, most: float) -> Chart | None:
     if len(points) < 2:
         return None
     first, last = points[0][0], points[-1][0]
     span = (last - first).days or 1
-    places = [
-        (100 * (day - first).days / span, _height(value, most)) for day, value in points
-    ]
+    places = [(100 * (day - first).days / span, _height(value, most)) for day, value in points]
     line = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in places)
     return Chart(
         line=line,
@@ -87,7 +80,6 @@ def _chart(
         need=f"M0 {_height(need, most):.1f}H100",
         first=first,
         last=last,
-        days=len(points),
     )
 
 

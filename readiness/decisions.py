@@ -8,7 +8,7 @@ if anything is refused.
 
 import datetime
 import logging
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -19,7 +19,7 @@ from readiness.engine.gates import read_for_entry
 from readiness.engine.next_step import Tap
 from readiness.engine.reading import FOR_REVIEW, OPEN, asks_surface, stage_as_json
 from readiness.models import Decision, Pause, PauseLift, Placing
-from readiness.standings import Reading, digest_of, local_today, read, stand
+from readiness.standings import Reading, digest_of, local_today, read, stand, zone_of
 from studio.access import may_decide, may_recommend
 from studio.models import Child, Staff
 
@@ -31,6 +31,8 @@ HIGHEST_PLACING = 7
 REVIEWED = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
 
 Decided = Decision | Placing | PauseLift
+# A verb that decides about one stage.
+Verb = Callable[..., Decision]
 
 
 class DecisionRefused(Exception):
@@ -266,7 +268,9 @@ def place(
         if last is not None and str(last.uuid) != seen.last:
             raise already_decided(last)
         _need(seen.digest == digest_of(case.reading.data), "evidence-changed")
-        found = case.reading.ladder.engine.stage[str(stage)]
+        found = case.reading.ladder.engine.stage.get(str(stage))
+        if found is None:
+            raise DecisionRefused("stage-unknown")
         _need(not found.sign_off, "signed-stage")
         _need(found.code not in case.reading.read.state.opened, "already-open")
         _need(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
@@ -395,9 +399,10 @@ def _case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_Case]:
 
 
 def already_decided(decided: Decided) -> DecisionRefused:
-    """Somebody else was there first: who, when and what."""
+    """Somebody was there first: who, when by the clock of the child's hall, and what."""
     what = decided.kind if isinstance(decided, Decision) else type(decided).__name__.lower()
-    return DecisionRefused("already-decided", by=decided.by.called, at=decided.at, what=what)
+    at = decided.at.astimezone(zone_of(decided.child))
+    return DecisionRefused("already-decided", by=decided.by.called, at=at, what=str(what))
 
 
 def _need(holds: bool, code: str) -> None:

@@ -31,6 +31,10 @@ class NamedLadder:
         return {surface["key"]: surface["name"] for surface in self.content["surface"]}
 
     @cached_property
+    def strand_names(self) -> dict[str, str]:
+        return {strand["key"]: strand["name"] for strand in self.content["strand"]}
+
+    @cached_property
     def pain_names(self) -> dict[str, str]:
         return {pain["place"]: pain["name"] for pain in self.content["pain"]}
 

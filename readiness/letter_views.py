@@ -35,6 +35,11 @@ class LetterForm(forms.Form):
         label=gettext_lazy("A sentence of your own"),
         help_text=gettext_lazy("Printed after the greeting, as you type it. It is not kept."),
         max_length=300,
+        error_messages={
+            "max_length": gettext_lazy(
+                "This is %(show_value)s characters long; the letter has room for %(limit_value)s."
+            )
+        },
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )

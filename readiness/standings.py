@@ -8,6 +8,7 @@
 import datetime
 import hashlib
 import json
+import zoneinfo
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -42,6 +43,12 @@ def local_today(children: Iterable[Child], now: datetime.datetime) -> dict[int, 
             if child.pk in days:
                 days[child.pk] = group.location.day_of(now)
     return days
+
+
+def zone_of(child: Child) -> zoneinfo.ZoneInfo:
+    """The zone of the hall that decides this child's days; UTC with no class."""
+    group = child.classes.select_related("location").order_by("pk").first()
+    return zoneinfo.ZoneInfo(group.location.zone if group else "UTC")
 
 
 def read(child: Child, day: datetime.date, ladders: Ladders | None = None) -> Reading:

@@ -65,6 +65,39 @@ SUPPORT_REASONS: dict[str, Lazy] = {
 }
 
 
+FLAGS: dict[str, Lazy] = {
+    "less-support": gettext_lazy("less support than allowed"),
+    "paused": gettext_lazy("done while paused"),
+    "closed": gettext_lazy("done while not open"),
+    "pain": gettext_lazy("done although something hurt"),
+}
+
+STRIKES: dict[str, Lazy] = {
+    "wrong-child": gettext_lazy("wrong child"),
+    "wrong-tap": gettext_lazy("wrong tap"),
+    "other": gettext_lazy("another reason"),
+}
+
+DECIDED: dict[str, Lazy] = {
+    "recommend": gettext_lazy("Recommended: %(stage)s, on %(surface)s"),
+    "sign": gettext_lazy("Signed: %(stage)s, on %(surface)s and easier"),
+    "send-back": gettext_lazy("Sent back: %(stage)s"),
+    "exception": gettext_lazy("Exception written: %(stage)s"),
+    "step": gettext_lazy("%(drill)s: %(support)s given"),
+}
+
+# What was there first, when somebody comes second.
+WAS_DECIDED: dict[str, Lazy] = {
+    "recommend": gettext_lazy("recommended"),
+    "sign": gettext_lazy("signed"),
+    "send-back": gettext_lazy("sent back"),
+    "exception": gettext_lazy("exception written"),
+    "step": gettext_lazy("less support given"),
+    "placing": gettext_lazy("placed"),
+    "pauselift": gettext_lazy("pause lifted"),
+}
+
+
 def rate_words(rate: float) -> str:
     """A clean rate as "4 times in 5", or "65 times in 100" where no short form is known."""
     hundredths = round(rate * 100, 6)
@@ -183,6 +216,15 @@ class Words:
 
     def surface(self, key: str) -> str:
         return self.ladder.surface_names.get(key, key)
+
+    def surfaces(self, keys: Sequence[str]) -> str:
+        """Surfaces that lie side by side in the ladder's order, easiest first."""
+        every = list(self.ladder.surface_names)
+        if len(keys) > 1 and keys[0] == every[0]:
+            return _("%(surface)s and easier") % {"surface": self.surface(keys[-1])}
+        if len(keys) > 1 and keys[-1] == every[-1]:
+            return _("%(surface)s and harder") % {"surface": self.surface(keys[0])}
+        return join_words([self.surface(key) for key in keys])
 
     def stage(self, code: str) -> str:
         return self.ladder.stage_names.get(code, code)
@@ -378,6 +420,13 @@ class Words:
             "day": self.date(gate["stale_on"])
         }
 
+    def chart_line(self, gate: Data) -> str:
+        """What the level line of a gate's chart stands for."""
+        if gate["kind"] == "clean":
+            return _("the line: %(need)s sure") % {"need": percent_words(gate["need"])}
+        measure = self.ladder.drills[gate["drill"]]["measure"]
+        return _("the line: %(need)s") % {"need": self._measured(gate["need"], measure)}
+
     def gate_short(self, gate: Data) -> str:
         """A gate's lack in the few words that a list has room for."""
         said = {**_counts(gate), **gate["parts"], "drill": self.drill(gate["drill"])}
@@ -453,6 +502,18 @@ class Words:
             "n": len(stage["gates"])
         }
 
+    def review_line(self, kind: str, by: str, day: datetime.date | None) -> str:
+        """What a stage for review waits for; ``kind``: the last decision, empty if none."""
+        said = {"by": by, "day": self.date(day) if day else ""}
+        if kind == "recommend":
+            return _("Recommended by %(by)s on %(day)s") % said
+        if kind == "sign" and day == self.day:
+            return _("Signed by %(by)s today: it opens tomorrow") % said
+        return _("Waits for a recommendation")
+
+    def paused_since(self, day: str) -> str:
+        return _("Paused since %(day)s") % {"day": self.date(day)}
+
     # --- support ---------------------------------------------------------------------
 
     def support_why(self, causes: Iterable[str]) -> list[str]:
@@ -493,6 +554,53 @@ class Words:
         }
         return _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step") % said
 
+    # --- turns and decisions ---------------------------------------------------------
+
+    def outcome(self, drill: str, clean: bool | None, value: float | None, caught: bool) -> str:
+        """What came of one turn."""
+        if value is not None:
+            measure = self.ladder.drills.get(drill, {}).get("measure", "reps")
+            return self._measured(value, measure)
+        if caught:
+            return _("caught")
+        return _("clean") if clean else _("not clean")
+
+    def struck(self, by: str, code: str) -> str:
+        why = str(STRIKES.get(code, STRIKES["other"]))
+        return _("struck by %(by)s: %(why)s") % {"by": by, "why": why}
+
+    def flag(self, code: str) -> str:
+        return str(FLAGS.get(code, code))
+
+    def turn(self, drill: str, support: int) -> str:
+        """A turn at a drill, with the support it was done at."""
+        said = {"drill": self.drill(drill), "support": SUPPORT_WORDS[support]}
+        if not self.ladder.drills.get(drill, {}).get("support_logged"):
+            return self.drill(drill)
+        return _("%(drill)s, %(support)s") % said
+
+    def mending(self, mend: Data) -> str:
+        """A drill that mends a fault, with its note."""
+        said = {"drill": self.drill(mend["drill"]), "note": mend.get("note", "")}
+        return _("%(drill)s (%(note)s)") % said if said["note"] else said["drill"]
+
+    def decided(self, decision: Data) -> str:
+        """A decision in the child's history."""
+        return str(DECIDED[decision["kind"]]) % {
+            "stage": self.stage(decision["stage"]),
+            "surface": self.surface(decision["surface"]) if decision["surface"] else "–",
+            "drill": self.drill(decision["drill"]) if decision["drill"] else "",
+            "support": SUPPORT_WORDS[decision["support"] or 0],
+        }
+
+    def placed(self, stage: str, surface: str) -> str:
+        said = {"stage": self.stage(stage), "surface": self.surface(surface)}
+        return _("Placed at %(stage)s, on %(surface)s") % said
+
+    def hurt(self, place: str) -> str:
+        said = {"place": self.ladder.pain_names.get(place, place)}
+        return _("Something hurt: %(place)s") % said
+
     def tap(self, drill: str, support: int, again: bool) -> str:
         """The words on the button that gives less support."""
         said = {"drill": self.drill(drill), "support": SUPPORT_WORDS[support]}
@@ -520,7 +628,9 @@ REFUSALS: dict[str, Lazy] = {
         "The evidence has changed since this page was drawn. Nothing was decided. This is the "
         "record as it stands now: look again."
     ),
-    "already-decided": gettext_lazy("Already decided by %(by)s at %(time)s: %(what)s."),
+    "already-decided": gettext_lazy(
+        "Already decided by %(by)s at %(time)s: %(what)s. Nothing was changed."
+    ),
     "not-for-review": gettext_lazy("This stage is not for review now."),
     "no-recommendation": gettext_lazy(
         "Nobody has recommended this yet. One person recommends, another signs."
@@ -531,6 +641,7 @@ REFUSALS: dict[str, Lazy] = {
         "A child is placed at stage %(most)s at most. What lies above is reached by gates and "
         "signature."
     ),
+    "stage-unknown": gettext_lazy("This ladder has no such stage."),
     "signed-stage": gettext_lazy("This stage is reached by its gates and a signature only."),
     "already-open": gettext_lazy("This stage is open already."),
     "no-exception": gettext_lazy("There is nothing here for an exception to lift."),

@@ -59,7 +59,7 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
 
 class PrivateAnswersMiddleware:
-    """Headers that every answer carries."""
+    """Headers that every answer carries; static files alone may be stored on the way."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -67,7 +67,7 @@ class PrivateAnswersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
-        user = getattr(request, "user", None)
-        if user is not None and user.is_authenticated:
+        # Whoever it is for, signed in or not: asking would be one more thing that can fail.
+        if hasattr(request, "user"):
             response.headers["Cache-Control"] = "no-store"
         return response

@@ -36,7 +36,7 @@ def refused_file(table: Table, refused: Iterable[RefusedLine]) -> str:
         by_line.setdefault(item.line, []).append(item)
     out = io.StringIO()
     writer = csv.writer(out, delimiter=table.delimiter or ",")
-    header = [_("refused line"), _("refused column"), _("refused because"), *table.columns]
+    header = [refused_line_header(), _("refused column"), _("refused because"), *table.columns]
     writer.writerow([safe_cell(cell) for cell in header])
     for row in table.rows:
         if items := by_line.get(row.line):
@@ -45,6 +45,11 @@ def refused_file(table: Table, refused: Iterable[RefusedLine]) -> str:
             cells = [str(row.line), columns, reasons, *row.cells]
             writer.writerow([safe_cell(cell) for cell in cells])
     return out.getvalue()
+
+
+def refused_line_header() -> str:
+    """The name of the column that tells where a line stood in the file it was refused from."""
+    return _("refused line")
 
 
 def safe_cell(text: str) -> str:

@@ -8,6 +8,7 @@ in the blue class, Rosa in the red one.
 import datetime
 import tomllib
 import uuid
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -37,9 +38,12 @@ def static_files(tmp_path_factory: pytest.TempPathFactory) -> None:
     call_command("collectstatic", interactive=False, verbosity=0)
 
 
-@pytest.fixture(autouse=True)
-def _log_can_be_emptied_between_tests(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The flush after a transactional test empties the tables; the guards stand again after."""
+@pytest.fixture(scope="session", autouse=True)
+def _log_can_be_emptied_between_tests() -> Iterator[None]:
+    """The flush after a transactional test empties the tables; the guards stand again after.
+
+    For the whole session: a patch of one test would be taken back before that test's flush.
+    """
     plain = TransactionTestCase._fixture_teardown
 
     def without_guards(self: TransactionTestCase) -> None:
@@ -49,7 +53,9 @@ def _log_can_be_emptied_between_tests(monkeypatch: pytest.MonkeyPatch) -> None:
         finally:
             guards.install(connection)
 
-    monkeypatch.setattr(TransactionTestCase, "_fixture_teardown", without_guards)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", without_guards)
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -182,10 +182,12 @@ class _Told:
     def sections(self) -> Iterator[Section]:
         values = {"child": self.name, "date": _day(self.since)}
         if self.paused_since:
+            works_on = _("What stays open for %(child)s")
             yield Section(_("A pause for now"), tuple(self._pause(self.paused_since)))
         else:
+            works_on = _("What %(child)s works on now")
             yield Section(_("Something hurt"), tuple(self._pain()))
-        yield Section(_("What %(child)s works on now") % values, tuple(self._works_on()))
+        yield Section(works_on % values, tuple(self._works_on()))
         yield Section(_("What has come since %(date)s") % values, tuple(self._has_come()))
         yield Section(
             _("What comes next, and why “not yet” is good teaching"), tuple(self._comes_next())
@@ -230,6 +232,9 @@ class _Told:
         opened = [each.stage.code for each in self.now.read.stages if each.opening]
         stages = [self._stage(code) for code in furthest(opened, ladder)]
         open_now = _("Open on our ladder: %(stages)s.") % {"stages": _list(stages)}
+        if self.paused_since:
+            yield open_now
+            return
         meaning = _(
             "“Open” means that %(child)s may practise it in class, with as much help from a "
             "coach as the day asks for."
@@ -241,7 +246,7 @@ class _Told:
                 "drills": _list(practised)
             }
         more_help = self._more_help()
-        if more_help and not self.paused_since:
+        if more_help:
             yield _(
                 "For now there is more help again at: %(drills)s. Coaches give it after a break "
                 "or on unsteady days, and take it away again step by step as turns grow steady."

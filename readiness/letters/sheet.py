@@ -14,7 +14,8 @@ from readiness.letters.letter import Letter
 from readiness.letters.type import faces, markup, without_type
 
 MARGIN = 18 * mm
-WIDTH, HEIGHT = A4[0] - 2 * MARGIN, A4[1] - 2 * MARGIN
+WIDTH: float = A4[0] - 2 * MARGIN
+HEIGHT: float = A4[1] - 2 * MARGIN
 SIGNATURE_ROOM = 12 * mm
 # How many characters a refusal names.
 MOST_NAMED = 10

@@ -14,6 +14,7 @@ from progression.paper_log import LogContext, ParsedLog, floor_days, parse_paper
 from progression.paper_words import Outcome, WordError, read_outcomes
 from studio.models import Child, ClassGroup, Location, Staff
 from studio.names import fold_name
+from studio.refused_file import refused_file
 from studio.roster import RosterOptions, Scope, bring_in
 from studio.table_file import read_table
 from tests.files import make_paper_logs
@@ -169,8 +170,9 @@ def test_a_line_says_everything_a_turn_carries(group, tove):
     assert (turn.drill, turn.surface, turn.support) == ("handspring", "spring-floor", 3)
     assert (turn.clean, turn.value, turn.caught) == (False, None, True)
     assert (turn.faults, turn.author, turn.note) == (("squats", "feet-move"), tove, "wet")
-    # Noon in Berlin in February is 11:00 UTC; the first line lies a second after it.
-    assert turn.done_at == datetime.datetime(2026, 2, 3, 11, 0, 1, tzinfo=datetime.UTC)
+    # Noon in Berlin in February is 11:00 UTC; the file's second line lies a little after it.
+    noon = datetime.datetime(2026, 2, 3, 11, 0, tzinfo=datetime.UTC)
+    assert noon < turn.done_at < noon + datetime.timedelta(seconds=1)
 
 
 def test_without_coach_and_surface_the_sender_and_the_usual_surface_stand(group, tove):
@@ -214,6 +216,10 @@ def test_a_mended_line_keeps_its_place_and_moves_no_other(group, tove):
     before = parse(text, tove).turns
     after = parse(text.replace("oops", "clean"), tove).turns
     assert after[1:] == before
+    log = parse(text, tove)
+    refused = refused_file(read_table(text.encode()), log.refused)
+    (mended,) = parse(refused.replace("oops", "clean"), tove).turns
+    assert mended == after[0]
 
 
 def test_equal_lines_stay_two_and_other_days_begin_anew(group, tove):

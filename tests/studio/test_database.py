@@ -56,7 +56,7 @@ def test_a_row_that_points_nowhere_is_refused(db):
         connection.check_constraints()
 
 
-def test_writers_take_their_turn_from_the_start_of_the_transaction():
+def test_writers_take_their_turn_from_the_start_of_the_transaction(db):
     # A SQLite transaction that reads first and writes later cannot get the write lock once
     # another has written, whatever its timeout: IMMEDIATE queues at the start instead.
     if SQLITE:

@@ -1,0 +1,153 @@
+"""One child: the page, the next step of support, placing, pausing and lifting a pause."""
+
+import datetime
+import uuid
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from readiness import child_page, decisions, forms
+from readiness.answers import Redraw, decide
+from readiness.standings import Reading, local_today, read, zone_of
+from readiness.words import stage_to_show
+from studio import access
+from studio.access import only
+from studio.models import Child
+
+
+def seen_child(request: HttpRequest, child: uuid.UUID, now: datetime.datetime) -> Child:
+    """A child that this member of staff may see; 404 for any other."""
+    children = access.visible_children(access.staff_of(request), now.date())
+    found: Child = get_object_or_404(children, uuid=child)
+    return found
+
+
+def read_now(child: Child, now: datetime.datetime) -> Reading:
+    return read(child, local_today([child], now)[child.pk])
+
+
+@only(access.may_see_records)
+@require_GET
+def child(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    now = timezone.now()
+    return _page(request, read_now(seen_child(request, child, now), now))
+
+
+def _page(
+    request: HttpRequest,
+    reading: Reading,
+    status: int = 200,
+    notice: str = "",
+    bound: object = None,
+) -> HttpResponse:
+    staff = access.staff_of(request)
+    shown = request.GET.get("stage", "")
+    if shown not in reading.ladder.stage_names:
+        shown = str(stage_to_show(reading.data)["code"])
+    given = child_page.taps_given_on(reading.child, reading.read.day)
+    context = {
+        "child": reading.child,
+        "reading": reading,
+        "age": reading.child.age_on(reading.read.day),
+        "classes": reading.child.classes.order_by("weekday", "starts_at", "pk"),
+        "levels": child_page.ladder_levels(reading, shown),
+        "stage": child_page.stage_panel(reading, shown),
+        "for_review": decisions.is_for_review(reading, shown),
+        "support": child_page.support_rows(reading, staff, given),
+        "faults": child_page.fault_rows(reading),
+        "turns": child_page.recent_turns(reading),
+        "notes": child_page.notes_of(reading),
+        "lifted": decisions.lift_under_way(reading),
+        "decides": access.may_decide(staff),
+        "notice": notice,
+        **_forms(reading, bound),
+    }
+    with timezone.override(zone_of(reading.child)):
+        return render(request, "readiness/child.html", context, status=status)
+
+
+def _forms(reading: Reading, bound: object) -> dict[str, object]:
+    """The forms of the page; ``bound``, one that was refused, in the place of a new one."""
+    seen = decisions.seen_child(reading)
+    initial = {"digest": seen.digest, "last": seen.last}
+    place = bound if isinstance(bound, forms.PlaceForm) else forms.PlaceForm(initial=initial)
+    place.offer(
+        child_page.stages_to_place(reading, decisions.HIGHEST_PLACING),
+        child_page.surface_choices(reading.ladder),
+    )
+    return {
+        "place_form": place,
+        "pause_form": bound if isinstance(bound, forms.PauseForm) else forms.PauseForm(),
+        "lift_form": bound
+        if isinstance(bound, forms.LiftForm)
+        else forms.LiftForm(initial=initial),
+    }
+
+
+def _redraw(request: HttpRequest, child: Child, now: datetime.datetime) -> Redraw:
+    """The child's page again, on the record as it is now."""
+
+    def draw(form: object, notice: str, status: int) -> HttpResponse:
+        return _page(request, read_now(child, now), status, notice, form)
+
+    return draw
+
+
+@only(access.may_recommend)
+@require_POST
+def step(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """A coach's tap: less support from the next day."""
+    now, staff = timezone.now(), access.staff_of(request)
+    found = seen_child(request, child, now)
+    form = forms.StepForm(request.POST)
+
+    def work() -> str:
+        decisions.give_step(found, by=staff, seen=form.seen(), now=now, **form.said())
+        return reverse("child", args=[child])
+
+    return decide(request, form, "step", now, work, _redraw(request, found, now))
+
+
+@only(access.may_decide)
+@require_POST
+def place(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    now, staff = timezone.now(), access.staff_of(request)
+    found = seen_child(request, child, now)
+    form = forms.PlaceForm(request.POST)
+
+    def work() -> str:
+        decisions.place(found, by=staff, seen=form.seen(), now=now, **form.said())
+        return reverse("child", args=[child])
+
+    return decide(request, form, "place", now, work, _redraw(request, found, now))
+
+
+@only(access.may_recommend)
+@require_POST
+def pause(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    now, staff = timezone.now(), access.staff_of(request)
+    found = seen_child(request, child, now)
+    form = forms.PauseForm(request.POST)
+
+    def work() -> str:
+        decisions.pause(found, staff, now, form.cleaned_data["reason"])
+        return reverse("child", args=[child])
+
+    return decide(request, form, "pause", now, work, _redraw(request, found, now))
+
+
+@only(access.may_decide)
+@require_POST
+def lift(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    now, staff = timezone.now(), access.staff_of(request)
+    found = seen_child(request, child, now)
+    form = forms.LiftForm(request.POST)
+
+    def work() -> str:
+        decisions.lift(found, by=staff, seen=form.seen(), now=now, **form.said())
+        return reverse("child", args=[child])
+
+    return decide(request, form, "lift", now, work, _redraw(request, found, now))

@@ -1,0 +1,249 @@
+"""What coaches and directors decide after a class, as long as the record gives it."""
+
+import datetime
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import Any
+
+from readiness.demo.calendar import Evening
+from readiness.demo.cast import Pupil
+from readiness.demo.ids import uuid4
+from readiness.engine.events import Event, EventKind
+from readiness.engine.evidence import Evidence
+from readiness.engine.gates import read_for_entry
+from readiness.engine.ladder import Stage
+from readiness.engine.next_step import Tap, taps_due
+from readiness.engine.reading import (
+    FOR_REVIEW,
+    ChildReading,
+    StageReading,
+    read_stage,
+    reading_surface,
+    stage_as_json,
+)
+from readiness.engine.stages import missing_needs
+from readiness.engine.state import ChildState
+from readiness.engine.support import allowed_now
+from readiness.engine.tallies import Turn
+from readiness.ladders import NamedLadder
+
+DAYS_BEFORE_SIGNING = 4
+DAYS_BEFORE_SENDING_BACK = 10
+
+WAIT_REASONS = (
+    "Not yet: I want to see the first turn of the day clean in two more classes.",
+    "The last turns were hurried. Let us see it calm again, then ask me once more.",
+)
+CHANGED_REASON = "The record has changed since you asked. Settle it first, then ask again."
+PLACED_REASON = "Seen on the first two evenings: clean with light hands, trained elsewhere before."
+EXCEPTION_REASON = "Stiff in the back, strong in the arms and the sit: the handspring suits better."
+PAUSE_REASON = "Feverish, went home early."
+LIFT_REASON = "The family says all is well again; looked fresh today."
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One thing that was decided about a child. ``seen``: the stage's reading, as kept with it.
+    ``answers``: the recommendation that it answers."""
+
+    kind: str
+    id: uuid.UUID
+    day: datetime.date
+    at: datetime.datetime
+    by: str
+    ladder: int
+    director: bool = False
+    stage: str = ""
+    drill: str = ""
+    support: int | None = None
+    surface: str = ""
+    reason: str = ""
+    seen: Mapping[str, Any] | None = None
+    answers: uuid.UUID | None = None
+
+
+class Desk:
+    """One child's file on the desk: who asked for what, and what waits."""
+
+    def __init__(self, pupil: Pupil, directors: Sequence[str], chance: Random) -> None:
+        self.pupil, self.directors, self.chance = pupil, directors, chance
+        self.asked: dict[str, Deed] = {}
+
+    def after_class(
+        self,
+        evening: Evening,
+        state: ChildState,
+        evidence: Evidence,
+        ladder: NamedLadder,
+        turns: Sequence[Turn],
+        deeds: list[Deed],
+    ) -> list[Event]:
+        """Adds to ``deeds``; returns the day's events. ``state`` is that of the day so far."""
+        self.evening, self.state, self.evidence, self.ladder = evening, state, evidence, ladder
+        done = [*self._halts(), *self._placed()]
+        if state.paused_since is None:
+            done += [*self._taps(turns), *self._reviews(), *self._exception()]
+        deeds += done
+        return [event for deed in done for event in [_event(deed)] if event is not None]
+
+    def _deed(self, kind: str, by: str, minutes: int, **about: Any) -> Deed:
+        at = self.evening.ends + datetime.timedelta(minutes=minutes, seconds=20 * self.pupil.at)
+        director = by in self.directors
+        stage = about.get("stage", "")
+        seen = self._seen(stage) if stage and kind != "place" else None
+        id_ = uuid4(self.chance)
+        day, number = self.evening.day, self.ladder.number
+        return Deed(kind, id_, day, at, by, number, director, seen=seen, **about)
+
+    def _seen(self, code: str) -> dict[str, Any]:
+        """The stage's reading in the form in which decisions keep it."""
+        ladder = self.ladder.engine
+        codes = [stage for stage in ladder.stages if code in (stage.code, stage.part_of)]
+        stages = tuple(self._read(stage) for stage in codes)
+        reading = ChildReading(self.evening.day, self.state, stages, (), (), ())
+        return {
+            "child": str(self.pupil.id),
+            "day": self.evening.day.isoformat(),
+            "ladder": self.ladder.number,
+            "stage": stage_as_json(reading.stage(code), reading),
+        }
+
+    def _read(self, stage: Stage) -> StageReading:
+        return read_stage(
+            stage, self.state, self.evidence, self.evening.day, self.ladder.engine
+        )
+
+    # --- steps of less support -------------------------------------------------------
+
+    def _taps(self, turns: Sequence[Turn]) -> list[Deed]:
+        ladder, day = self.ladder.engine, self.evening.day
+        due = taps_due(self.state, self.evidence, ladder, day, set())
+        return [
+            self._tap(tap)
+            for tap in due
+            if not self._fell_today(tap, turns) and self.chance.random() < 0.8
+        ]
+
+    def _tap(self, tap: Tap) -> Deed:
+        by = self.chance.choice(self.directors) if tap.director else self.evening.main
+        return self._deed(
+            "step", by, 5, stage=tap.stage, drill=tap.drill, support=int(tap.support)
+        )
+
+    def _fell_today(self, tap: Tap, turns: Sequence[Turn]) -> bool:
+        ladder = self.ladder.engine
+        drill, surface = ladder.drills[tap.drill], self.evening.surface
+        allowed = allowed_now(drill, self.state, self.evidence, ladder, surface, turns)
+        return bool(allowed.falls)
+
+    # --- recommending and signing ----------------------------------------------------
+
+    def _reviews(self) -> list[Deed]:
+        done = []
+        for stage in self.ladder.engine.stages:
+            if stage.sign_off and stage.code not in self.state.opened:
+                deed = self._review(stage)
+                if deed is not None:
+                    done.append(deed)
+        return done
+
+    def _review(self, stage: Stage) -> Deed | None:
+        asked, ready = self.asked.get(stage.code), self._is_for_review(stage)
+        if asked is None:
+            return self._recommend(stage) if ready and self._asks(stage) else None
+        waited = (self.evening.day - asked.day).days
+        if stage.code in self.pupil.story.unsigned or waited < DAYS_BEFORE_SIGNING:
+            return None
+        if ready and self.chance.random() < 0.8:
+            if self.chance.random() < 0.08:
+                return self._send_back(asked, self.chance.choice(WAIT_REASONS))
+            return self._sign(asked)
+        if not ready and waited >= DAYS_BEFORE_SENDING_BACK:
+            return self._send_back(asked, CHANGED_REASON)
+        return None
+
+    def _is_for_review(self, stage: Stage) -> bool:
+        """The quick questions first: most days the answer is no."""
+        if missing_needs(self.state, stage):
+            return False
+        evidence, day, ladder = self.evidence, self.evening.day, self.ladder.engine
+        surface = reading_surface(stage, None, evidence, day, ladder)
+        gates = (read_for_entry(gate, evidence, day, ladder, surface) for gate in stage.gates)
+        return all(gate.met for gate in gates) and self._read(stage).state == FOR_REVIEW
+
+    def _asks(self, stage: Stage) -> bool:
+        story = self.pupil.story
+        if stage.code in story.unsigned:
+            return self.evening.day >= story.ask_from
+        return self.chance.random() < 0.7
+
+    def _recommend(self, stage: Stage) -> Deed:
+        surface = self._read(stage).surface or self._signed_below(stage)
+        deed = self._deed("recommend", self.evening.main, 10, stage=stage.code, surface=surface)
+        self.asked[stage.code] = deed
+        return deed
+
+    def _signed_below(self, stage: Stage) -> str:
+        """A stage whose gates ask for no surface takes the one before it was signed for."""
+        return next(s for n in stage.needs if (s := self.state.opened[n].surface) is not None)
+
+    def _sign(self, asked: Deed) -> Deed:
+        by = self.chance.choice([d for d in self.directors if d != asked.by])
+        del self.asked[asked.stage]
+        return self._deed(
+            "sign", by, 40, stage=asked.stage, surface=asked.surface, answers=asked.id
+        )
+
+    def _send_back(self, asked: Deed, reason: str) -> Deed:
+        del self.asked[asked.stage]
+        by = self.chance.choice(self.directors)
+        return self._deed("send-back", by, 40, stage=asked.stage, reason=reason, answers=asked.id)
+
+    # --- what the story lays down ----------------------------------------------------
+
+    def _exception(self) -> list[Deed]:
+        story, code = self.pupil.story, self.pupil.story.exception
+        if not code or code in self.state.exceptions or "5" not in self.state.opened:
+            return []
+        return [self._deed("exception", self.directors[0], 30, stage=story.exception,
+                           reason=EXCEPTION_REASON)]  # fmt: skip
+
+    def _halts(self) -> list[Deed]:
+        story, day = self.pupil.story, self.evening.day
+        if day == story.pause_on:
+            return [self._deed("pause", self.evening.main, 2, reason=PAUSE_REASON)]
+        if day == story.lift_on:
+            return [self._deed("lift", self.directors[0], 30, reason=LIFT_REASON)]
+        return []
+
+    def _placed(self) -> list[Deed]:
+        story = self.pupil.story
+        if self.evening.day != story.place_on:
+            return []
+        return [self._deed("place", self.directors[0], 30, stage=str(story.place_at),
+                           surface=self.evening.surface, reason=PLACED_REASON)]  # fmt: skip
+
+
+_EVENTS: dict[str, EventKind] = {
+    "sign": "sign", "send-back": "send-back", "exception": "exception", "step": "step",
+    "place": "place", "pause": "pause", "lift": "lift",
+}  # fmt: skip
+
+
+def _event(deed: Deed) -> Event | None:
+    """The engine's event; a recommendation is none, it changes nothing until answered."""
+    if deed.kind not in _EVENTS:
+        return None
+    return Event(
+        _EVENTS[deed.kind],
+        deed.day,
+        deed.at,
+        str(deed.id),
+        stage=deed.stage,
+        drill=deed.drill,
+        surface=deed.surface,
+        support=3 if deed.support is None else deed.support,
+        director=deed.director or deed.kind in ("place", "lift"),
+    )

@@ -1,0 +1,324 @@
+"""What the review shows: every child in a row, what needs a decision, and the week."""
+
+import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from progression.models import Attempt, LineAside, Strike
+from readiness.ladders import Ladders, NamedLadder
+from readiness.models import DayTally, Decision, FaultTally, Pause
+from readiness.standings import current
+from readiness.words import Words, all_stages, count_word, stage_to_show
+from studio import access
+from studio.models import Child, ClassGroup, Staff
+
+# "This week": the last seven days.
+WEEK = datetime.timedelta(days=7)
+MOST_LISTED = 30
+
+ORDER = ["for-review", "re-check", "paused", "closed", "open"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One child: the stage that matters most now, and what holds it, in two lines at most.
+
+    waits: it waits for somebody's decision. back: went to re-check this week. address: of the
+    evidence, for a stage that can be signed; else of the child.
+    """
+
+    child: Child
+    classes: list[ClassGroup]
+    stage: str
+    code: str
+    state: str
+    score: int | None
+    holds: str
+    more: str
+    waits: str
+    back: bool
+    lapsed: bool
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the rows need beside the readings, by child."""
+
+    reviews: Mapping[tuple[int, str], Decision]
+    pauses: Mapping[int, Pause]
+
+
+def children_of(staff: Staff, today: datetime.date) -> list[Child]:
+    """The children this person sees, with their classes, who have not left."""
+    children = access.visible_children(staff, today).exclude(left_on__lte=today)
+    return list(children.prefetch_related("classes").order_by("name", "pk"))
+
+
+def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
+    """The children of a class who have not left."""
+    children = group.children.exclude(left_on__lte=today)
+    return list(children.prefetch_related("classes").order_by("name", "pk"))
+
+
+def rows_of(children: Sequence[Child], staff: Staff, now: datetime.datetime) -> list[Row]:
+    """A row a child, those that wait for a decision first. Queries do not grow with them."""
+    standings, ladders, facts = current(children, now), Ladders(), _facts(children)
+    rows = []
+    for child in children:
+        standing = standings[child.pk]
+        named = ladders.named_on(standing.read_on)
+        words = Words(child.called, named, standing.read_on)
+        rows.append(_row(child, standing.reading, words, facts, staff))
+    return sorted(rows, key=_place_in_list)
+
+
+def _place_in_list(row: Row) -> tuple[int, int, str, int]:
+    """Those that wait for a person first, then by state and name."""
+    waits = ["you", "recommendation", "other", ""].index(row.waits)
+    return waits, ORDER.index(row.state), row.child.called.casefold(), row.child.pk
+
+
+def _facts(children: Sequence[Child]) -> Facts:
+    ids = [child.pk for child in children]
+    kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
+    decided = Decision.objects.filter(child__in=ids, kind__in=kinds).select_related("by")
+    pauses = Pause.objects.filter(child__in=ids).order_by("at", "pk")
+    return Facts(
+        reviews={(d.child_id, d.stage): d for d in decided.order_by("at", "pk")},
+        pauses={pause.child_id: pause for pause in pauses},
+    )
+
+
+def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, staff: Staff) -> Row:
+    stage = _waiting_stage(reading, facts, child) or stage_to_show(reading)
+    paused = reading["paused_since"] is not None
+    state = "paused" if paused else stage["state"]
+    last = facts.reviews.get((child.pk, stage["code"]))
+    holds, more = _holds(stage, state, reading, words, facts.pauses.get(child.pk), last)
+    fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
+    return Row(
+        child=child,
+        classes=list(child.classes.all()),
+        stage=words.stage(stage["code"]),
+        code=stage["code"],
+        state=state,
+        score=None if paused else stage["score"],
+        holds=holds,
+        more=more,
+        waits=_waits(state, last, words.day, staff),
+        back=any(words.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
+        lapsed=any(cause["code"] == "away" for cause in fallen),
+    )
+
+
+def _waiting_stage(
+    reading: Mapping[str, Any], facts: Facts, child: Child
+) -> Mapping[str, Any] | None:
+    """The highest stage for review, or recommended for a harder surface: it needs a person
+    before anything else does."""
+    found = []
+    for stage in all_stages(reading):
+        last = facts.reviews.get((child.pk, stage["code"]))
+        asked = last is not None and last.kind == Decision.Kind.RECOMMEND
+        if stage["state"] == "for-review" or (stage["state"] == "open" and asked):
+            found.append(stage)
+    return found[-1] if found else None
+
+
+def _holds(
+    stage: Mapping[str, Any],
+    state: str,
+    reading: Mapping[str, Any],
+    words: Words,
+    pause: Pause | None,
+    last: Decision | None,
+) -> tuple[str, str]:
+    """What holds the child, in a line or two."""
+    match state:
+        case "for-review":
+            said = (last.kind, last.by.called, last.day) if last else ("", "", None)
+            return words.holding(stage), words.review_line(*said)
+        case "open" if last is not None and last.kind == Decision.Kind.RECOMMEND:
+            return words.review_line(last.kind, last.by.called, last.day), ""
+        case "re-check":
+            backs = [words.way_back_short(back) for back in reading["ways_back"]]
+            return words.causes(stage)[-1], backs[0] if backs else ""
+        case "paused":
+            since = words.paused_since(reading["paused_since"])
+            return since, pause.reason if pause else ""
+        case "closed":
+            notes = words.stage_notes(stage)
+            return words.holding(stage), notes[0] if notes else ""
+    return "", ""
+
+
+def _waits(state: str, last: Decision | None, today: datetime.date, staff: Staff) -> str:
+    """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
+
+    A director signs what somebody else recommended.
+    """
+    if state not in ("for-review", "open"):
+        return ""
+    if last is not None and last.kind == Decision.Kind.RECOMMEND:
+        return "you" if access.may_decide(staff) and last.by_id != staff.pk else "other"
+    signed = last is not None and last.kind == Decision.Kind.SIGN and last.day == today
+    return "recommendation" if state == "for-review" and not signed else ""
+
+
+def lead(rows: Iterable[Row]) -> str:
+    """What needs a decision, in a sentence or a few."""
+    rows = list(rows)
+    yours = sum(row.waits == "you" for row in rows)
+    asked = sum(row.waits == "recommendation" for row in rows)
+    back = sum(row.back for row in rows)
+    paused = sum(row.state == "paused" for row in rows)
+    said = [
+        (yours, ngettext("%(n)s child waits for you.", "%(n)s children wait for you.", yours)),
+        (
+            asked,
+            ngettext(
+                "%(n)s child waits for a recommendation.",
+                "%(n)s children wait for a recommendation.",
+                asked,
+            ),
+        ),
+        (
+            back,
+            ngettext(
+                "%(n)s went back to more support this week.",
+                "%(n)s went back to more support this week.",
+                back,
+            ),
+        ),
+        (paused, ngettext("%(n)s is paused.", "%(n)s are paused.", paused)),
+    ]
+    sentences = [form % {"n": count_word(number)} for number, form in said if number]
+    return " ".join(sentences) or _("Nothing waits for you.")
+
+
+# --- the week ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Flagged:
+    """A turn that was kept and is told to the director."""
+
+    child: Child
+    day: datetime.date
+    what: str
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Week:
+    """What went wrong, or too fast, in the last seven days; asides: lines set aside."""
+
+    stops: list[Flagged]
+    flags: list[Flagged]
+    lapsed: list[Row]
+    asides: int
+
+
+def week_of(rows: Sequence[Row], staff: Staff, now: datetime.datetime) -> Week:
+    children = {row.child.pk: row.child for row in rows}
+    today = now.date()
+    named = Ladders().named_on(today)
+    return Week(
+        stops=_stops(children, named, today),
+        flags=_flags(children, named, today),
+        lapsed=[row for row in rows if row.lapsed],
+        asides=lines_aside(staff),
+    )
+
+
+def _stops(
+    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+) -> list[Flagged]:
+    """Stop signs, one a child, drill and day, with the faults seen."""
+    tallies = (
+        DayTally.objects.filter(child__in=children, day__gte=today - WEEK, stop_signs__gt=0)
+        .select_related("drill", "author")
+        .order_by("-day", "child", "drill", "pk")
+    )
+    seen = FaultTally.objects.filter(child__in=children, day__gte=today - WEEK)
+    faults: dict[tuple[int, int, datetime.date], list[str]] = {}
+    for each in seen.order_by("-count", "pk"):
+        if named.engine.stops.get(each.fault, "no") != "no":
+            key = (each.child_id, each.drill_id, each.day)
+            faults.setdefault(key, []).append(named.faults[each.fault]["sees"])
+    found: dict[tuple[int, int, datetime.date], Flagged] = {}
+    for tally in tallies:
+        key = (tally.child_id, tally.drill_id, tally.day)
+        child = children[tally.child_id]
+        words = Words(child.called, named, today)
+        found.setdefault(
+            key,
+            Flagged(
+                child=child,
+                day=tally.day,
+                what=words.drill(tally.drill.key),
+                by=tally.author.called,
+                why="; ".join(faults.get(key, [])) or _("caught by the spotter"),
+            ),
+        )
+    return list(found.values())[:MOST_LISTED]
+
+
+def _flags(
+    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+) -> list[Flagged]:
+    """Turns with less support than allowed, while paused, not open, or in pain."""
+    attempts = (
+        Attempt.objects.filter(child__in=children, day__gte=today - WEEK)
+        .exclude(flags=[])
+        .exclude(pk__in=Strike.objects.values("attempt_id"))
+        .select_related("drill", "author")
+        .order_by("-day", "-done_at", "pk")[:MOST_LISTED]
+    )
+    found = []
+    for attempt in attempts:
+        child = children[attempt.child_id]
+        words = Words(child.called, named, today)
+        found.append(
+            Flagged(
+                child=child,
+                day=attempt.day,
+                what=words.turn(attempt.drill.key, attempt.support),
+                by=attempt.author.called,
+                why=", ".join(words.flag(flag) for flag in attempt.flags),
+            )
+        )
+    return found
+
+
+def lines_aside(staff: Staff) -> int:
+    """How many lines of one's meetings could not be taken and are kept aside."""
+    meetings = access.visible_meetings(staff).values("pk")
+    return LineAside.objects.filter(Q(meeting__in=meetings) | Q(sender=staff)).count()
+
+
+# --- filters -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Filters:
+    """What is asked for; empty: everything."""
+
+    location: str
+    group: str
+    state: str
+
+    def keep(self, row: Row) -> bool:
+        places = {str(group.location_id) for group in row.classes}
+        groups = {str(group.uuid) for group in row.classes}
+        return (
+            (not self.location or self.location in places)
+            and (not self.group or self.group in groups)
+            and (not self.state or self.state == row.state)
+        )

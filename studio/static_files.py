@@ -1,0 +1,17 @@
+"""Static files by hashed names, the floor page's scripts and their imports included."""
+
+from whitenoise.storage import CompressedManifestStaticFilesStorage
+
+
+class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """A page that was loaded goes on with the scripts of its own release, to the last import:
+    a new release never mixes its scripts into a running class."""
+
+    # Django's own rewriting of imports takes in every script, and htmx's types among them.
+    patterns = (
+        *CompressedManifestStaticFilesStorage.patterns,
+        (
+            "floor/*.js",
+            ((r"""(?P<matched>from "(?P<url>\./[a-z0-9-]+\.js)";)""", 'from "%(url)s";'),),
+        ),
+    )

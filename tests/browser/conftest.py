@@ -1,0 +1,90 @@
+"""A real server and a real browser: Chromium, the size of a tablet, with touch."""
+
+import os
+from collections.abc import Callable, Iterator
+from unittest.mock import patch
+
+import pytest
+from django.test import Client
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from pytest_django.live_server_helper import LiveServer
+
+from studio.models import Staff
+
+CHROMIUM = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+TABLET = {"width": 1180, "height": 820}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "tests/browser/" in item.nodeid:
+            item.add_marker("browser")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    if not os.path.exists(CHROMIUM):
+        if os.environ.get("LADDER_NEED_BROWSER") == "1":
+            pytest.fail(f"no Chromium at {CHROMIUM}")
+        pytest.skip(f"no Chromium at {CHROMIUM}")
+    # The browser's driver runs an event loop in this thread, where Django then sees an async
+    # context; the tests use the database from here all the same.
+    with patch.dict(os.environ, {"DJANGO_ALLOW_ASYNC_UNSAFE": "true"}), sync_playwright() as driver:
+        chromium = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="session")
+def live_server(static_files: None) -> Iterator[LiveServer]:
+    """The site with its hashed static files, served by WhiteNoise as in the real thing and
+    not by the finders of the development server."""
+    with patch(
+        "django.contrib.staticfiles.handlers.StaticFilesHandler", lambda application: application
+    ):
+        server = LiveServer("localhost")
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def context(browser: Browser, live_server: LiveServer) -> Iterator[BrowserContext]:
+    made = browser.new_context(base_url=live_server.url, viewport=TABLET, has_touch=True)
+    made.set_default_timeout(10_000)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Iterator[Page]:
+    """A page on which nothing may go wrong unseen: a script error fails the test."""
+    opened = context.new_page()
+    errors: list[str] = []
+    opened.on("pageerror", lambda error: errors.append(str(error)))
+    yield opened
+    assert errors == []
+
+
+@pytest.fixture
+def signed_in(context: BrowserContext, live_server: LiveServer) -> Callable[[Staff], str]:
+    """Sign somebody in in the browser, without the form; answers the session's key."""
+
+    def sign_in(staff: Staff) -> str:
+        client = Client()
+        client.force_login(staff)
+        key = client.cookies["sessionid"].value
+        cookie = {"name": "sessionid", "value": key, "url": live_server.url, "httpOnly": True}
+        context.add_cookies([cookie])
+        return key
+
+    return sign_in

@@ -1,0 +1,220 @@
+"""Every page of the site with real objects behind it, for the tests that look at all of them.
+
+A new address belongs into ``addresses``; tests/studio/test_access.py fails until it is there
+and has a row in the table of who may do what. A page that can look different enough to have
+words or markup of its own in another state belongs into ``visits``.
+"""
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from progression.models import LadderVersion, Surface
+from readiness.models import Pain, Pause, Placing
+from studio.models import Child, Meeting, Staff
+from tests.conftest import TODAY, Cast, Logged, time_ordered_id
+
+# During the blue class's meeting; the hall is an hour ahead.
+EVENING = datetime.datetime(2026, 3, 4, 18, 0, tzinfo=datetime.UTC)
+
+ROSTER = """\
+Name,Birth,Class,Guardian
+Mai Tran,2016-04,Blue,A Tran
+Nia Oduya,2015-02,Blue,B Oduya
+Uli Oduya,someday,Blue,
+"""
+PAPER = """\
+Date,Child,Drill,Surface,Value,Support,Faults,Coach
+2026-02-24,Mai Tran,wall-shrugs,,9,,,Omar
+2026-02-24,Nobody,wall-shrugs,,9,,,Omar
+"""
+
+
+@dataclass(frozen=True)
+class Site:
+    """The cast with a record, and one object for every kind of address.
+
+    The drafts are Petra's: ``new`` waits for its confirmation, ``done`` was confirmed.
+    """
+
+    cast: Cast
+    red_meeting: Meeting
+    drafts: dict[str, str]
+
+
+def build(cast: Cast, log: Logged) -> Site:
+    """Mai was placed and is for review; Ilse was placed, met a stop sign, hurts and is paused;
+    Rosa, of the other class, has a few turns. Call it with the clock at EVENING."""
+    _record_of_mai(cast, log)
+    _record_of_ilse(cast, log)
+    log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
+    red, _ = Meeting.objects.get_or_create(
+        group=cast.red, date=TODAY, starts_at=cast.red.starts_at
+    )
+    petra = Client()
+    petra.force_login(cast.petra)
+    drafts = {
+        f"{kind}-{state}": _draft(petra, kind, text, confirmed=state == "done")
+        for kind, text in (("roster", ROSTER), ("paper", PAPER))
+        for state in ("done", "new")
+    }
+    return Site(cast, red, drafts)
+
+
+def _record_of_mai(cast: Cast, log: Logged) -> None:
+    _place(cast, cast.mai, 3)
+    for weeks in range(6, 0, -1):
+        day = TODAY - datetime.timedelta(days=7 * weeks)
+        log(cast.mai, "back-walkover", "11111", day=day, support=1)
+        log(cast.mai, "back-walkover", "111", day=day, support=1, by=cast.petra)
+        log(cast.mai, "bridge-line", [2, 3], day=day)
+        log(cast.mai, "hollow-hold", [20 + weeks], day=day)
+    log(cast.mai, "back-walkover", "10", support=1, faults=("low-back-only",))
+
+
+def _record_of_ilse(cast: Cast, log: Logged) -> None:
+    _place(cast, cast.ilse, 6)
+    for weeks in (4, 3, 2):
+        day = TODAY - datetime.timedelta(days=7 * weeks)
+        log(cast.ilse, "handspring", "110", day=day, faults=("arms-give",))
+    Pain.objects.create(
+        id=time_ordered_id(EVENING),
+        child=cast.ilse,
+        meeting=cast.meeting,
+        place="wrist",
+        day=TODAY,
+        at=EVENING,
+        by=cast.omar,
+        received_at=EVENING,
+        digest="0",
+    )
+    Pause.objects.create(child=cast.ilse, reason="Fever", by=cast.omar, at=EVENING, day=TODAY)
+
+
+def _place(cast: Cast, child: Child, stage: int) -> None:
+    day = TODAY - datetime.timedelta(days=60)
+    Placing.objects.create(
+        child=child,
+        stage=stage,
+        surface=Surface.objects.get(key="sprung-dance-floor"),
+        reason="Seen on the first evening",
+        by=cast.petra,
+        at=datetime.datetime.combine(day, datetime.time(17), datetime.UTC),
+        day=day,
+        ladder=LadderVersion.objects.get(),
+    )
+
+
+def upload(text: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile("list.csv", text.encode(), content_type="text/csv")
+
+
+def _draft(client: Client, kind: str, text: str, *, confirmed: bool) -> str:
+    """The draft's id. The file goes in through the page, as in the real thing."""
+    preview = client.post(f"/{kind}", {"file": upload(text)})["Location"]
+    if confirmed:
+        shown = client.get(preview).context["confirm"].initial
+        client.post(f"{preview}/confirm", shown)
+    return preview.rsplit("/", 1)[1]
+
+
+def patterns(resolver: URLResolver | None = None) -> Iterator[URLPattern]:
+    for each in (resolver or get_resolver()).url_patterns:
+        if isinstance(each, URLResolver):
+            yield from patterns(each)
+        else:
+            yield each
+
+
+def names() -> list[str]:
+    """The name of every address."""
+    return [pattern.name or str(pattern.pattern) for pattern in patterns()]
+
+
+def addresses(site: Site) -> dict[str, str]:
+    """One address for every name: of the blue class, of Mai, of Petra's drafts."""
+    mai, meeting = site.cast.mai.uuid, site.cast.meeting.uuid
+    roster, paper = site.drafts["roster-new"], site.drafts["paper-new"]
+    return {
+        "sign-in": "/sign-in",
+        "sign-out": "/sign-out",
+        "tonight": "/",
+        "open-meeting": f"/classes/{site.cast.blue.uuid}/meet",
+        "roster-import": "/roster",
+        "roster-preview": f"/roster/{roster}",
+        "roster-options": f"/roster/{roster}/options",
+        "roster-confirm": f"/roster/{roster}/confirm",
+        "roster-refused": f"/roster/{roster}/left-out",
+        "paper-import": "/paper",
+        "paper-preview": f"/paper/{paper}",
+        "paper-options": f"/paper/{paper}/options",
+        "paper-confirm": f"/paper/{paper}/confirm",
+        "paper-refused": f"/paper/{paper}/left-out",
+        "floor": f"/floor/{meeting}",
+        "floor-pack": f"/floor/{meeting}/pack",
+        "floor-attempts": f"/floor/{meeting}/attempts",
+        "letter": f"/children/{mai}/letter",
+        "letter-pdf": f"/children/{mai}/letter.pdf",
+    }
+
+
+@dataclass(frozen=True)
+class Visit:
+    """A page to look at: what is asked for, by whom (None: nobody), the status that comes."""
+
+    name: str
+    address: str
+    by: Staff | None
+    status: int = 200
+    post: dict[str, object] | None = field(default=None)
+
+    def made(self) -> "Client":
+        client = Client(raise_request_exception=False)
+        if self.by is not None:
+            client.force_login(self.by)
+        return client
+
+
+def visits(site: Site) -> list[Visit]:
+    """Every page that answers with HTML, in every state that has words of its own."""
+    cast, at = site.cast, addresses(site)
+    ilse, rosa = cast.ilse.uuid, cast.rosa.uuid
+    return [
+        Visit("sign-in", "/sign-in", None),
+        Visit("sign-in, refused", "/sign-in", None, 422, {"username": "x", "password": "y"}),
+        Visit("sign-in, empty", "/sign-in", None, 422, {"username": ""}),
+        Visit("tonight, assistant", "/", cast.tam),
+        Visit("tonight, coach", "/", cast.omar),
+        Visit("tonight, director", "/", cast.petra),
+        Visit("tonight, another day", "/", cast.dora),
+        Visit("roster-import", "/roster", cast.petra),
+        Visit("roster-import, no file", "/roster", cast.petra, 422, {"file": ""}),
+        Visit("roster-preview", at["roster-preview"], cast.petra),
+        Visit("roster, done", f"/roster/{site.drafts['roster-done']}", cast.petra),
+        Visit("paper-import", "/paper", cast.petra),
+        Visit("paper-import, no file", "/paper", cast.petra, 422, {"file": ""}),
+        Visit("paper-preview", at["paper-preview"], cast.petra),
+        Visit("paper, done", f"/paper/{site.drafts['paper-done']}", cast.petra),
+        Visit("floor", at["floor"], cast.omar),
+        Visit("letter", at["letter"], cast.omar),
+        Visit("letter, paused", f"/children/{ilse}/letter", cast.petra),
+        Visit("letter, little record", f"/children/{rosa}/letter", cast.ines),
+        Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "x" * 400}),
+        Visit("not found", "/nowhere", cast.omar, 404),
+        Visit("not found, signed out", "/nowhere", None, 404),
+        Visit("not theirs", at["letter"], cast.ines, 404),
+        Visit("refused", "/roster", cast.omar, 403),
+        Visit("not understood", at["roster-confirm"], cast.petra, 400, {}),
+    ]
+
+
+def look(visit: Visit):
+    """The answer to a visit."""
+    client = visit.made()
+    if visit.post is None:
+        return client.get(visit.address)
+    return client.post(visit.address, visit.post)

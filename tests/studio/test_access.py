@@ -1,0 +1,307 @@
+"""Who may see and do what: every address, method and role, with the answer expected.
+
+The address belongs to the blue class, to Mai who is in it, or to Petra's own upload. A form
+is sent empty: 400 and 422 are past the door, and no further. A new address fails here until
+it has its rows.
+"""
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.db import transaction
+from django.test import Client
+from django.urls import get_resolver
+
+from progression.models import Attempt, LineAside, Strike
+from readiness.models import Decision, Pain, Pause, PauseLift, Placing
+from studio.models import Attendance, Child, ImportDraft, Meeting, Staff
+from tests.conftest import TODAY, Cast
+from tests.every_page import EVENING, Site, addresses, build, names, patterns
+
+ROLES = ("assistant", "coach", "other coach", "director", "director elsewhere", "nobody")
+
+# name, method: assistant and coach of the class, a coach of another class, the director of the
+# hall, the director of another hall, nobody signed in.
+ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
+    ("sign-in", "get", 200, 200, 200, 200, 200, 200),
+    ("sign-in", "post", 422, 422, 422, 422, 422, 422),
+    ("sign-out", "get", 405, 405, 405, 405, 405, 405),
+    ("sign-out", "post", 302, 302, 302, 302, 302, 302),
+    ("tonight", "get", 200, 200, 200, 200, 200, 302),
+    ("open-meeting", "get", 405, 405, 405, 405, 405, 302),
+    ("open-meeting", "post", 302, 302, 404, 302, 404, 302),
+    ("roster-import", "get", 403, 403, 403, 200, 200, 302),
+    ("roster-import", "post", 403, 403, 403, 422, 422, 302),
+    ("roster-preview", "get", 403, 403, 403, 200, 404, 302),
+    ("roster-options", "get", 405, 405, 405, 405, 405, 302),
+    ("roster-options", "post", 403, 403, 403, 302, 404, 302),
+    ("roster-confirm", "get", 405, 405, 405, 405, 405, 302),
+    ("roster-confirm", "post", 403, 403, 403, 400, 404, 302),
+    ("roster-refused", "get", 403, 403, 403, 200, 404, 302),
+    ("paper-import", "get", 403, 403, 403, 200, 200, 302),
+    ("paper-import", "post", 403, 403, 403, 422, 422, 302),
+    ("paper-preview", "get", 403, 403, 403, 200, 404, 302),
+    ("paper-options", "get", 405, 405, 405, 405, 405, 302),
+    ("paper-options", "post", 403, 403, 403, 302, 404, 302),
+    ("paper-confirm", "get", 405, 405, 405, 405, 405, 302),
+    ("paper-confirm", "post", 403, 403, 403, 400, 404, 302),
+    ("paper-refused", "get", 403, 403, 403, 200, 404, 302),
+    ("floor", "get", 200, 200, 404, 200, 404, 302),
+    ("floor-pack", "get", 200, 200, 404, 200, 404, 401),
+    ("floor-pack", "post", 405, 405, 405, 405, 405, 401),
+    ("floor-attempts", "get", 405, 405, 405, 405, 405, 401),
+    ("floor-attempts", "post", 400, 400, 404, 400, 404, 401),
+    ("letter", "get", 403, 200, 404, 200, 404, 302),
+    ("letter", "post", 403, 200, 404, 200, 404, 302),
+    ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
+    ("letter-pdf", "post", 403, 200, 404, 200, 404, 302),
+]
+
+# The addresses that need no sign-in.
+PUBLIC = {"sign-in", "sign-out"}
+# What is posted to without anything being changed: a page is shown, or somebody is let in.
+POST_SHOWS_A_PAGE = {"sign-in", "letter", "letter-pdf", "roster-import", "paper-import"}
+ROWS = pytest.mark.parametrize("row", ACCESS, ids=lambda row: f"{row[1]} {row[0]}")
+
+
+@pytest.fixture
+def site(cast, log) -> Iterator[Site]:
+    with time_machine.travel(EVENING, tick=False):
+        yield build(cast, log)
+
+
+def people(cast: Cast) -> dict[str, Staff | None]:
+    staff = (cast.tam, cast.omar, cast.ines, cast.petra, cast.dora, None)
+    return dict(zip(ROLES, staff, strict=True))
+
+
+def asked(staff: Staff | None, method: str, address: str, **headers: str):
+    """The answer; whatever it changed is taken back, so that the next role finds the same."""
+    client = Client()
+    if staff is not None:
+        client.force_login(staff)
+    with transaction.atomic():
+        answer = getattr(client, method)(address, headers=headers)
+        transaction.set_rollback(True)
+    return answer
+
+
+def test_no_address_is_left_out():
+    assert {row[0] for row in ACCESS} == set(names())
+
+
+def test_no_address_is_left_out_of_those_with_objects_behind(site):
+    assert set(addresses(site)) == set(names())
+
+
+def test_no_row_stands_twice():
+    rows = [row[:2] for row in ACCESS]
+    assert len(rows) == len(set(rows))
+
+
+@ROWS
+def test_each_role_gets_the_answer_expected(site, row):
+    name, method, *expected = row
+    address = addresses(site)[name]
+    found = {
+        role: asked(staff, method, address).status_code
+        for role, staff in people(site.cast).items()
+    }
+    assert found == dict(zip(ROLES, expected, strict=True))
+
+
+@ROWS
+def test_an_htmx_request_is_let_in_and_kept_out_alike(site, row):
+    name, method, *expected = row
+    address = addresses(site)[name]
+    found = {
+        role: asked(staff, method, address, **{"HX-Request": "true"}).status_code
+        for role, staff in people(site.cast).items()
+    }
+    if name not in PUBLIC:
+        expected[-1] = 401
+    assert found == dict(zip(ROLES, expected, strict=True))
+
+
+SECRETS = ("Mai", "Tran", "Ilse", "Brand", "Nia", "Oduya", "Weir Lane")
+
+
+@ROWS
+def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site, row):
+    name, method, *expected = row
+    address = addresses(site)[name]
+    for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
+        if status in (302, 401, 403, 404) and name not in PUBLIC:
+            body = asked(staff, method, address).content.decode()
+            told = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
+            assert told == [], role
+
+
+COUNTED = (
+    Attempt, Strike, LineAside, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
+    ImportDraft, Meeting,
+)  # fmt: skip
+
+
+def counts() -> dict[str, int]:
+    return {model.__name__: model.objects.count() for model in COUNTED}
+
+
+@ROWS
+def test_an_answer_that_keeps_somebody_out_changes_nothing(site, row):
+    name, method, *expected = row
+    before = counts()
+    for staff, status in zip(people(site.cast).values(), expected, strict=True):
+        if status in (401, 403, 404, 405) or (staff is None and name not in PUBLIC):
+            client = Client()
+            if staff is not None:
+                client.force_login(staff)
+            getattr(client, method)(addresses(site)[name])
+    assert counts() == before
+
+
+def test_what_changes_something_is_post_only():
+    posted = {name for name, method, *_ in ACCESS if method == "post"}
+    refused = {
+        name for name, method, *expected in ACCESS if method == "get" and expected[3] == 405
+    }
+    assert posted - POST_SHOWS_A_PAGE - refused == {"floor-pack"}
+
+
+def test_every_page_that_can_be_got_is_looked_at():
+    got = {name for name, method, *_ in ACCESS if method == "get"}
+    assert got == set(names())
+
+
+# Somebody who is no longer let in
+
+
+@pytest.mark.parametrize("role", ["assistant", "coach", "director"])
+def test_an_account_that_has_ended_is_kept_out_everywhere(site, role):
+    staff = people(site.cast)[role]
+    Staff.objects.filter(pk=staff.pk).update(is_active=False)
+    for name, method, *expected in ACCESS:
+        assert asked(staff, method, addresses(site)[name]).status_code == expected[-1], name
+
+
+@pytest.fixture
+def guest(site) -> Staff:
+    """A guest reviewer, for the day of the meeting."""
+    staff = Staff.objects.create_user("gast", role="director", guest_on=TODAY)
+    staff.locations.set([site.cast.hall])
+    ImportDraft.objects.update(owner=staff)
+    return staff
+
+
+def test_a_guest_reviewer_is_a_director_on_the_day(site, guest):
+    for name, method, *expected in ACCESS:
+        assert asked(guest, method, addresses(site)[name]).status_code == expected[3], name
+
+
+@pytest.mark.parametrize("days", [-1, 1])
+def test_a_guest_reviewer_is_kept_out_everywhere_on_any_other_day(site, guest, days):
+    with time_machine.travel(EVENING + timedelta(days=days), tick=False):
+        for name, method, *expected in ACCESS:
+            answer = asked(guest, method, addresses(site)[name])
+            assert answer.status_code == expected[-1], name
+
+
+def test_a_coach_who_leaves_the_class_is_kept_out_at_once(site):
+    cast = site.cast
+    cast.blue.staff.remove(cast.omar)
+    cast.meeting.staff.remove(cast.omar)
+    Meeting.objects.get(pk=cast.meeting.pk)
+    for name in ("floor", "floor-pack", "letter", "letter-pdf"):
+        assert asked(cast.omar, "get", addresses(site)[name]).status_code == 404, name
+
+
+def test_a_stand_in_sees_the_meeting_and_its_children_and_no_other_meeting(site):
+    cast = site.cast
+    cast.meeting.staff.add(cast.ines)
+    for name in ("floor", "floor-pack", "letter"):
+        assert asked(cast.ines, "get", addresses(site)[name]).status_code == 200, name
+    later = Meeting.objects.create(
+        group=cast.blue, date=TODAY + timedelta(days=7), starts_at=cast.blue.starts_at
+    )
+    assert asked(cast.ines, "get", f"/floor/{later.uuid}").status_code == 404
+    with time_machine.travel(EVENING + timedelta(days=29), tick=False):
+        assert asked(cast.ines, "get", addresses(site)["letter"]).status_code == 404
+
+
+# Ids of others
+
+
+def test_addresses_name_rows_by_uuid_only():
+    for pattern in patterns(get_resolver()):
+        for key, converter in pattern.pattern.converters.items():
+            kind = type(converter).__name__
+            assert kind == "UUIDConverter" or key in ("stage", "drill"), pattern.name
+
+
+def test_a_number_in_place_of_an_id_finds_nothing(site):
+    for name, address in addresses(site).items():
+        guessed = re.sub(r"[0-9a-f]{8}-[0-9a-f-]{27}", "1", address)
+        if guessed != address:
+            assert asked(site.cast.petra, "get", guessed).status_code == 404, name
+
+
+def test_an_id_of_another_kind_finds_nothing(site):
+    cast = site.cast
+    for wrong in (cast.rosa.uuid, cast.red.uuid, cast.petra.uuid, cast.mai.uuid):
+        for name, address in addresses(site).items():
+            guessed = re.sub(r"[0-9a-f]{8}-[0-9a-f-]{27}", str(wrong), address, count=1)
+            if guessed not in (address, f"/children/{cast.mai.uuid}/letter") and name != "sign-in":
+                status = asked(cast.omar, "get", guessed).status_code
+                assert status in (403, 404, 405) or str(cast.mai.uuid) in guessed, (name, wrong)
+
+
+def test_lines_for_a_child_of_another_class_are_refused_one_by_one(site):
+    cast = site.cast
+    client = Client()
+    client.force_login(cast.omar)
+    before = Attempt.objects.count()
+    lines = [line(cast.rosa, 1), line(cast.mai, 2)]
+    call = {"v": 1, "device": "t", "sent_at": EVENING.isoformat(), "lines": lines}
+    answer = client.post(
+        addresses(site)["floor-attempts"], json.dumps(call), content_type="application/json"
+    )
+    assert [each["answer"] for each in answer.json()["lines"]] == ["refused", "kept"]
+    assert "Rosa" not in answer.text
+    assert Attempt.objects.count() == before + 1
+    assert LineAside.objects.count() == 1
+
+
+def line(child: Child, count: int) -> dict[str, object]:
+    from tests.conftest import time_ordered_id
+
+    return {
+        "kind": "turn",
+        "id": str(time_ordered_id(EVENING, count)),
+        "at": EVENING.isoformat(),
+        "child": str(child.uuid),
+        "drill": "wall-shrugs",
+        "surface": "sprung-dance-floor",
+        "value": 7,
+    }
+
+
+# Form tokens
+
+
+@pytest.mark.parametrize(
+    "name", sorted({name for name, method, *_ in ACCESS if method == "post"} - {"floor-pack"})
+)
+def test_a_post_without_its_token_is_refused(site, name):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(site.cast.petra)
+    before = counts()
+    answer = client.post(addresses(site)[name])
+    assert answer.status_code == 403
+    assert counts() == before
+    assert client.get("/").status_code == 200  # also not signed out
+
+

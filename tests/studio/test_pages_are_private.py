@@ -1,0 +1,318 @@
+"""Headers and markup of every page: stored nowhere, nothing inline, nothing from elsewhere."""
+
+import json
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+import pytest
+import time_machine
+from django.conf import settings
+from django.contrib.auth.middleware import AuthenticationMiddleware
+from django.test import Client
+
+from tests.conftest import Cast
+from tests.every_page import EVENING, Site, Visit, addresses, build, look, visits
+
+POLICY = {"default-src": "'self'", "object-src": "'none'", "base-uri": "'none'"}
+
+
+@pytest.fixture
+def site(cast, log) -> Iterator[Site]:
+    with time_machine.travel(EVENING, tick=False):
+        yield build(cast, log)
+
+
+def policy(answer) -> dict[str, str]:
+    parts = answer.headers.get("Content-Security-Policy", "").split(";")
+    return dict(part.strip().split(" ", 1) for part in parts if part.strip())
+
+
+def is_private(answer) -> bool:
+    return answer.headers.get("Cache-Control") == "no-store"
+
+
+def looked_at(site: Site) -> Iterator[tuple[Visit, object]]:
+    for visit in visits(site):
+        yield visit, look(visit)
+
+
+def test_every_page_answers_as_listed(site):
+    found = {visit.name: answer.status_code for visit, answer in looked_at(site)}
+    assert found == {visit.name: visit.status for visit in visits(site)}
+
+
+def test_every_answer_forbids_what_comes_from_elsewhere_and_is_stored_nowhere(site):
+    for visit, answer in looked_at(site):
+        assert POLICY.items() <= policy(answer).items(), visit.name
+        assert "unsafe" not in answer.headers["Content-Security-Policy"], visit.name
+        assert is_private(answer), visit.name
+        assert answer.headers["X-Content-Type-Options"] == "nosniff", visit.name
+
+
+def test_every_address_is_private_to_whoever_is_signed_in(site):
+    client = Client(raise_request_exception=False)
+    for name, address in addresses(site).items():
+        for method in ("get", "head", "post"):
+            client.force_login(site.cast.petra)
+            answer = getattr(client, method)(address)
+            assert is_private(answer), (name, method)
+            assert POLICY.items() <= policy(answer).items(), (name, method)
+
+
+def test_static_files_may_be_kept_by_browsers(client, db):
+    path = next(
+        value for name, value in manifest().items() if name == "css/base.css"
+    )
+    answer = client.get(f"/static/{path}")
+    assert answer.status_code == 200
+    assert "no-store" not in answer.headers.get("Cache-Control", "")
+    assert POLICY.items() <= policy(answer).items()
+    answer.close()
+
+
+# Markup
+
+
+class Markup(HTMLParser):
+    """Collects what a page must not have, and every address it loads or links to."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.faults: list[str] = []
+        self.loaded: list[str] = []
+        self.ids: list[str] = []
+        self.referred: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        if tag == "style":
+            self.faults.append("<style>")
+        if tag == "script" and "src" not in given and given.get("type") != "application/json":
+            self.faults.append("<script> without src")
+        for name, value in given.items():
+            self._attribute(tag, name, value or "")
+        if len(given) != len(attrs):
+            self.faults.append(f"<{tag}> says an attribute twice")
+
+    def _attribute(self, tag: str, name: str, value: str) -> None:
+        if name == "style" or name.startswith("on") or name.startswith("hx-on"):
+            self.faults.append(f"<{tag} {name}=…>")
+        if value.strip().lower().startswith(("javascript:", "data:")):
+            self.faults.append(f"<{tag} {name}={value[:20]}…>")
+        if name == "src" or (tag == "link" and name == "href"):
+            self.loaded.append(value)
+        if name == "id":
+            self.ids.append(value)
+        if name in ("for", "aria-labelledby", "aria-describedby", "form"):
+            self.referred.extend(value.split())
+
+
+def markup(html: str) -> Markup:
+    found = Markup()
+    found.feed(html)
+    found.close()
+    return found
+
+
+def pages(site: Site) -> Iterator[tuple[str, str]]:
+    for visit, answer in looked_at(site):
+        if answer.headers["Content-Type"].startswith("text/html"):
+            yield visit.name, answer.content.decode()
+
+
+def test_no_page_has_an_inline_script_style_or_handler(site):
+    found = {name: markup(html).faults for name, html in pages(site)}
+    assert len(found) > 10
+    assert {name: faults for name, faults in found.items() if faults} == {}
+
+
+def manifest() -> dict[str, str]:
+    path = Path(settings.STATIC_ROOT) / "staticfiles.json"
+    return json.loads(path.read_text(encoding="utf-8"))["paths"]
+
+
+def test_everything_a_page_loads_is_a_hashed_file_of_our_own_that_is_there(site):
+    known = set(manifest().values())
+    for name, html in pages(site):
+        loaded = markup(html).loaded
+        assert loaded, name
+        for address in loaded:
+            parts = urlsplit(address)
+            assert (parts.scheme, parts.netloc) == ("", ""), (name, address)
+            path = unquote(parts.path).removeprefix("/static/")
+            assert path in known, (name, address)
+            assert re.search(r"\.[0-9a-f]{12}\.", path), (name, address)
+
+
+def test_no_page_has_an_id_twice_or_refers_to_one_that_is_not_there(site):
+    for name, html in pages(site):
+        found = markup(html)
+        assert len(found.ids) == len(set(found.ids)), name
+        missing = set(found.referred) - set(found.ids)
+        assert missing == set(), (name, missing)
+
+
+def test_no_stylesheet_or_script_loads_anything_from_elsewhere():
+    for path in manifest():
+        file = Path(settings.STATIC_ROOT) / path
+        if file.suffix == ".css":
+            text = file.read_text(encoding="utf-8")
+            assert not re.search(r"(url\(\s*['\"]?|@import\s+['\"])(https?:)?//", text), path
+
+
+@pytest.mark.parametrize(
+    ("html", "faults"),
+    [
+        ("<p style='x'>", ["<p style=…>"]),
+        ("<p onclick=x>", ["<p onclick=…>"]),
+        ("<style>", ["<style>"]),
+        ("<script>", ["<script> without src"]),
+        ("<script type='application/json'>{}</script>", []),
+        ("<a href='javascript:x'>", ["<a href=javascript:x…>"]),
+        ("<p hx-on:click=x>", ["<p hx-on:click=…>"]),
+    ],
+)
+def test_the_reader_of_pages_sees_what_it_looks_for(html, faults):
+    assert markup(html).faults == faults
+
+
+# What went wrong
+
+
+def broken(*args: object, **kwargs: object) -> None:
+    raise RuntimeError("broken on purpose")
+
+
+@pytest.fixture
+def strict(cast: Cast) -> Client:
+    """Omar, with the form tokens checked and errors answered as in the real thing."""
+    client = Client(enforce_csrf_checks=True, raise_request_exception=False)
+    client.force_login(cast.omar)
+    return client
+
+
+def test_a_page_that_breaks_is_answered_with_a_page(strict, monkeypatch):
+    monkeypatch.setattr("studio.access.visible_classes", broken)
+    answer = strict.get("/")
+    assert answer.status_code == 500
+    assert "Something went wrong" in answer.text
+    assert "broken on purpose" not in answer.text
+    assert is_private(answer)
+    assert POLICY.items() <= policy(answer).items()
+
+
+def test_a_server_that_cannot_ask_who_it_is_still_answers_with_a_page(strict, monkeypatch):
+    monkeypatch.setattr("django.contrib.auth.get_user", broken)
+    monkeypatch.setattr("django.contrib.auth.middleware.auth.get_user", broken)
+    assert AuthenticationMiddleware
+    answer = strict.get("/")
+    assert answer.status_code == 500
+    assert "Something went wrong" in answer.text
+    assert is_private(answer)
+    assert POLICY.items() <= policy(answer).items()
+
+
+def test_a_host_that_is_not_ours_is_answered_with_a_page(client, db):
+    answer = client.get("/", headers={"Host": "elsewhere.example"})
+    assert answer.status_code == 400
+    assert POLICY.items() <= policy(answer).items()
+
+
+def test_a_form_without_its_token_is_refused_with_a_page(strict, cast):
+    answer = strict.post(f"/classes/{cast.blue.uuid}/meet")
+    assert answer.status_code == 403
+    assert "This page was open for too long." in answer.text
+    assert is_private(answer)
+    assert POLICY.items() <= policy(answer).items()
+
+
+# The floor's calls are answered with JSON, whatever happens
+
+
+def sent(client: Client, address: str, **headers: str):
+    body = json.dumps({"v": 1, "device": "t", "sent_at": EVENING.isoformat(), "lines": []})
+    return client.post(address, body, content_type="application/json", headers=headers)
+
+
+def error_in(answer) -> tuple[int, str]:
+    assert answer.headers["Content-Type"] == "application/json"
+    assert POLICY.items() <= policy(answer).items()
+    assert is_private(answer)
+    said = answer.json()
+    assert set(said) == {"error", "sentence"}
+    assert said["sentence"]
+    return answer.status_code, said["error"]
+
+
+@pytest.fixture
+def attempts(cast: Cast) -> str:
+    return f"/floor/{cast.meeting.uuid}/attempts"
+
+
+def test_a_call_from_nobody_is_answered_401(client, attempts, cast):
+    assert error_in(sent(client, attempts)) == (401, "sign-in")
+    assert error_in(client.get(f"/floor/{cast.meeting.uuid}/pack")) == (401, "sign-in")
+
+
+def token_of(client: Client, cast: Cast) -> str:
+    client.get(f"/floor/{cast.meeting.uuid}/pack")
+    return client.cookies[settings.CSRF_COOKIE_NAME].value
+
+
+def test_a_call_with_the_token_of_the_cookie_is_taken(strict, attempts, cast):
+    answer = sent(strict, attempts, **{"X-CSRFToken": token_of(strict, cast)})
+    assert answer.status_code == 200
+
+
+def test_a_call_with_no_token_or_an_old_one_is_answered_403(strict, attempts, cast):
+    old = token_of(strict, cast)
+    assert error_in(sent(strict, attempts)) == (403, "stale-token")
+    strict.logout()
+    strict.cookies.clear()
+    strict.force_login(cast.omar)
+    fresh = token_of(strict, cast)
+    assert error_in(sent(strict, attempts, **{"X-CSRFToken": old})) == (403, "stale-token")
+    assert sent(strict, attempts, **{"X-CSRFToken": fresh}).status_code == 200
+
+
+def test_a_call_after_the_session_ended_is_answered_401_although_its_token_is_good(
+    strict, attempts, cast
+):
+    token = token_of(strict, cast)
+    del strict.cookies[settings.SESSION_COOKIE_NAME]
+    answer = sent(strict, attempts, **{"X-CSRFToken": token})
+    assert error_in(answer) == (401, "sign-in")
+
+
+def test_a_call_to_another_class_is_answered_404(client, attempts, cast):
+    client.force_login(cast.ines)
+    assert error_in(sent(client, attempts)) == (404, "not-found")
+    assert error_in(client.get(f"/floor/{cast.meeting.uuid}/pack")) == (404, "not-found")
+
+
+def test_a_call_that_breaks_is_answered_500(strict, attempts, cast, monkeypatch):
+    token = token_of(strict, cast)
+    monkeypatch.setattr("readiness.floor_views.take_lines", broken)
+    answer = sent(strict, attempts, **{"X-CSRFToken": token})
+    assert error_in(answer) == (500, "broken")
+
+
+def test_a_call_that_cannot_be_read_is_answered_400(client, attempts, cast):
+    client.force_login(cast.omar)
+    answer = client.post(attempts, "{", content_type="application/json")
+    assert error_in(answer)[0] == 400
+
+
+def test_the_floor_page_is_the_same_for_everybody(site):
+    seen = set()
+    for staff in (site.cast.omar, site.cast.tam, site.cast.petra):
+        client = Client()
+        client.force_login(staff)
+        seen.add(client.get(f"/floor/{site.cast.meeting.uuid}").content)
+    assert len(seen) == 1
+    (html,) = seen
+    for secret in ("Mai", "Ilse", "Omar", "Blue", "Weir Lane"):
+        assert secret.encode() not in html
