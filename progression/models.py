@@ -85,7 +85,8 @@ class Attempt(models.Model):
     # The support planned when the turn began, and what was allowed then.
     support = models.PositiveSmallIntegerField(choices=SUPPORTS)
     caught = models.BooleanField(default=False)
-    clean = models.BooleanField(null=True)
+    # Hides Model.clean(), which nothing here calls.
+    clean = models.BooleanField(null=True)  # type: ignore[assignment]
     value = models.FloatField(null=True)
     faults = models.JSONField(default=list)
     graded = models.BooleanField()

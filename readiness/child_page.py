@@ -16,7 +16,7 @@ from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
 from readiness.engine.gates import GateReading, clean_scope, memory_of
 from readiness.engine.ladder import SUPPORT_BY_CODE, CleanGate, Stage
 from readiness.engine.next_step import Tap
-from readiness.engine.reading import StageReading
+from readiness.engine.reading import FOR_REVIEW, StageReading
 from readiness.forms import StepForm
 from readiness.ladders import NamedLadder
 from readiness.models import Decision, FaultTally, Pain, Pause, PauseLift, Placing
@@ -105,6 +105,12 @@ def _chain(code: str, by_code: Mapping[str, Stage]) -> list[str]:
     return found
 
 
+def stage_for_review(reading: Reading) -> str:
+    """The code of the highest stage that waits for people; empty if none does."""
+    codes = [s["code"] for s in all_stages(reading.data) if s["state"] == FOR_REVIEW]
+    return codes[-1] if codes else ""
+
+
 # --- one stage -----------------------------------------------------------------------
 
 
@@ -139,10 +145,11 @@ class StagePanel:
 
     @property
     def focus(self) -> GateRow | None:
-        """The gate whose chart is drawn large: the one that holds the stage, if it has one."""
+        """The gate whose chart is drawn large: the one furthest from met, if the stage waits
+        for it; else the first clean one."""
         drawn = [gate for gate in self.gates if gate.chart]
         unmet = [gate for gate in drawn if not gate.met]
-        if unmet:
+        if unmet and not self.is_open:
             return min(unmet, key=lambda gate: gate.share / gate.need)
         return next((gate for gate in drawn if gate.is_clean), drawn[0] if drawn else None)
 

@@ -55,7 +55,7 @@ def _page(
         "classes": reading.child.classes.order_by("weekday", "starts_at", "pk"),
         "levels": child_page.ladder_levels(reading, shown),
         "stage": child_page.stage_panel(reading, shown),
-        "for_review": decisions.is_for_review(reading, shown),
+        "for_review": child_page.stage_for_review(reading),
         "support": child_page.support_rows(reading, staff, given),
         "faults": child_page.fault_rows(reading),
         "turns": child_page.recent_turns(reading),

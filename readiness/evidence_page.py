@@ -32,6 +32,7 @@ from readiness.standings import Reading
 from readiness.words import none_in_words
 from studio.access import deciders, may_decide
 from studio.models import Staff
+from studio.templatetags.marks import percent
 
 Form = TypeVar("Form", bound=SeenForm)
 OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
@@ -55,6 +56,11 @@ class Counted:
     stopped: datetime.date | None
     since: int
     bound: str
+
+    @property
+    def percent(self) -> int:
+        """The share as a whole percentage, rounded down."""
+        return percent(self.share or 0.0)
 
 
 @dataclass(frozen=True)

@@ -79,6 +79,7 @@ def _on_sheets() -> dict[str, str]:
         "hurt-rest": _("%(name)s rests today from what loads it; the tiles say which drills."),
         "about-whom": _("About which child?"),
         "about": _("%(name)s · %(drill)s"),
+        "cues": _("Cues: %(cues)s"),
         "next-support": _("Support from now on"),
         "allowed": _("Allowed now: %(support)s, or more."),
         "allowed-none": _("Not this drill, not now. If it is done all the same: hands-on."),
@@ -91,7 +92,7 @@ def _on_sheets() -> dict[str, str]:
         "strike-stays": _("Tap the reason to take a turn back. It is struck, and stays readable."),
         "what-was-seen": _("What was seen? Or go on."),
         "stop-signs": _("Stop signs"),
-        "caught": _("caught or lifted by the spotter"),
+        "caught": _("Caught or lifted by the spotter"),
         "more-faults": _("More"),
         "take-back": _("Undo"),
         "done": _("Done"),
@@ -144,7 +145,7 @@ def _about_sending() -> dict[str, str]:
 
 def _counts() -> dict[str, list[str]]:
     return {
-        "here-count": [ngettext("%(n)s here ·", "%(n)s here ·", n) for n in SAMPLES],
+        "here-count": [ngettext("%(n)s here", "%(n)s here", n) for n in SAMPLES],
         "roll-done": [ngettext("On to %(n)s child", "On to %(n)s children", n) for n in SAMPLES],
         "today-clean": [
             ngettext(
@@ -221,9 +222,9 @@ def _codes() -> dict[str, dict[str, str]]:
         },
         "less": {
             "judged-right": _("I saw it and judged it right"),
-            "made-easier": _("the set-up was made easier"),
-            "no-spotter": _("no spotter was free"),
-            "went-alone": _("went before I was there"),
+            "made-easier": _("The set-up was made easier"),
+            "no-spotter": _("No spotter was free"),
+            "went-alone": _("Went before I was there"),
         },
         "strikes": {
             "wrong-tap": _("Wrong tap"),

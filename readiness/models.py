@@ -23,7 +23,8 @@ class DayTally(models.Model):
     author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     day = models.DateField()
     turns = models.PositiveIntegerField()
-    clean = models.PositiveIntegerField()
+    # Hides Model.clean(), which nothing here calls.
+    clean = models.PositiveIntegerField()  # type: ignore[assignment]
     graded = models.PositiveIntegerField()
     graded_clean = models.PositiveIntegerField()
     best = models.FloatField(null=True)

@@ -55,18 +55,18 @@ def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     if found.done_at is not None:
         return render(request, "readiness/paper_result.html", {"draft": found})
     context: dict[str, object] = {"draft": found}
-    table = None
+    shown = file_options_shown(found.options)
     try:
         reading = paper_drafts.read(found, _scope(request), timezone.now())
     except TableFileError as error:
         context["fault"] = str(error)
     else:
-        table = reading.table
+        shown = file_options_shown(found.options, reading.table, reading.log.dates.order)
         context |= {"reading": reading, "fault": reading.log.fault}
         if reading.readable:
-            shown = {"token": new_token(), "shown": reading.digest}
-            context["confirm"] = ConfirmForm(initial=shown)
-    context["options"] = _options_form(initial=file_options_shown(found.options, table))
+            agreed = {"token": new_token(), "shown": reading.digest}
+            context["confirm"] = ConfirmForm(initial=agreed)
+    context["options"] = _options_form(initial=shown)
     return render(request, "readiness/paper_preview.html", context)
 
 
@@ -75,21 +75,24 @@ def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 def paper_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """Keep what staff say about the file, and show it again."""
     found = _own_draft(request, draft)
-    form = _options_form(request.POST)
-    if not form.is_valid():
-        raise BadRequest
-    paper_drafts.keep_options(found, PaperOptions(**form.told()))
+    _keep_options(request, found)
     return redirect("paper-preview", found.uuid)
 
 
 @require_POST
 @access.only(access.may_import)
 def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
-    """Store what the preview shows, once."""
+    """Store what the preview shows, once.
+
+    Options that were chosen but not shown yet are kept: if they change what would be
+    stored, it is shown first.
+    """
     found = _own_draft(request, draft)
     form = ConfirmForm(request.POST)
     if not form.is_valid():
         raise BadRequest
+    if found.done_at is None and "encoding" in request.POST:
+        _keep_options(request, found)
     page = reverse("paper-preview", args=[found.uuid])
     now = timezone.now()
 
@@ -103,7 +106,7 @@ def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:
         messages.error(
-            request, _("Nothing was stored: this has changed since it was shown. Look again.")
+            request, _("Nothing is stored yet: this has changed since it was shown. Look again.")
         )
     return redirect(page)
 
@@ -128,6 +131,13 @@ def _own_draft(request: HttpRequest, draft: uuid.UUID) -> ImportDraft:
 
 def _scope(request: HttpRequest) -> LogScope:
     return LogScope.of(access.staff_of(request), timezone.localdate())
+
+
+def _keep_options(request: HttpRequest, draft: ImportDraft) -> None:
+    form = _options_form(request.POST)
+    if not form.is_valid():
+        raise BadRequest
+    paper_drafts.keep_options(draft, PaperOptions(**form.told()))
 
 
 def _options_form(

@@ -1,6 +1,8 @@
 """What the review shows: every child in a row, what needs a decision, and the week."""
 
 import datetime
+import unicodedata
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,6 +14,7 @@ from django.utils.translation import ngettext
 from progression.models import Attempt, LineAside, Strike
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import DayTally, Decision, FaultTally, Pause
+from readiness.refold import Touched
 from readiness.standings import current
 from readiness.words import Words, all_stages, count_word, stage_to_show
 from studio import access
@@ -80,7 +83,12 @@ def rows_of(children: Sequence[Child], staff: Staff, now: datetime.datetime) -> 
 def _place_in_list(row: Row) -> tuple[int, int, str, int]:
     """Those that wait for a person first, then by state and name."""
     waits = ["you", "recommendation", "other", ""].index(row.waits)
-    return waits, ORDER.index(row.state), row.child.called.casefold(), row.child.pk
+    return waits, ORDER.index(row.state), alphabetical(row.child.called), row.child.pk
+
+
+def alphabetical(name: str) -> str:
+    """A key that sorts É after E and before F."""
+    return unicodedata.normalize("NFD", name.casefold())
 
 
 def _facts(children: Sequence[Child]) -> Facts:
@@ -146,8 +154,10 @@ def _holds(
         case "open" if last is not None and last.kind == Decision.Kind.RECOMMEND:
             return words.review_line(last.kind, last.by.called, last.day), ""
         case "re-check":
-            backs = [words.way_back_short(back) for back in reading["ways_back"]]
-            return words.causes(stage)[-1], backs[0] if backs else ""
+            skills = words.ladder.engine.stage[stage["code"]].skills
+            backs = [back for back in reading["ways_back"] if back["drill"] in skills]
+            more = words.way_back_short(backs[0]) if backs else words.asked_now(stage)
+            return words.causes(stage)[-1], more
         case "paused":
             since = words.paused_since(reading["paused_since"])
             return since, pause.reason if pause else ""
@@ -206,13 +216,14 @@ def lead(rows: Iterable[Row]) -> str:
 
 @dataclass(frozen=True)
 class Flagged:
-    """A turn that was kept and is told to the director."""
+    """Turns of one child, drill and day that the director is told of; ``by``: who logged."""
 
     child: Child
     day: datetime.date
     what: str
     by: str
     why: str
+    turns: int
 
 
 @dataclass(frozen=True)
@@ -240,34 +251,30 @@ def week_of(rows: Sequence[Row], staff: Staff, now: datetime.datetime) -> Week:
 def _stops(
     children: Mapping[int, Child], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
-    """Stop signs, one a child, drill and day, with the faults seen."""
-    tallies = (
-        DayTally.objects.filter(child__in=children, day__gte=today - WEEK, stop_signs__gt=0)
-        .select_related("drill", "author")
-        .order_by("-day", "child", "drill", "pk")
-    )
+    """Stop signs, with the faults seen that day at that drill."""
+    tallies = DayTally.objects.filter(
+        child__in=children, day__gte=today - WEEK, stop_signs__gt=0
+    ).select_related("drill", "author")
     seen = FaultTally.objects.filter(child__in=children, day__gte=today - WEEK)
-    faults: dict[tuple[int, int, datetime.date], list[str]] = {}
-    for each in seen.order_by("-count", "pk"):
+    faults: dict[Touched, list[str]] = defaultdict(list)
+    for each in seen.select_related("drill").order_by("-count", "pk"):
         if named.engine.stops.get(each.fault, "no") != "no":
-            key = (each.child_id, each.drill_id, each.day)
-            faults.setdefault(key, []).append(named.faults[each.fault]["sees"])
-    found: dict[tuple[int, int, datetime.date], Flagged] = {}
-    for tally in tallies:
-        key = (tally.child_id, tally.drill_id, tally.day)
-        child = children[tally.child_id]
-        words = Words(child.called, named, today)
-        found.setdefault(
-            key,
-            Flagged(
-                child=child,
-                day=tally.day,
-                what=words.drill(tally.drill.key),
-                by=tally.author.called,
-                why="; ".join(faults.get(key, [])) or _("caught by the spotter"),
-            ),
+            key = (each.child_id, each.drill.key, each.day)
+            faults[key].append(named.faults[each.fault]["sees"])
+    grouped: dict[Touched, list[DayTally]] = defaultdict(list)
+    for tally in tallies.order_by("-day", "child", "drill", "pk"):
+        grouped[tally.child_id, tally.drill.key, tally.day].append(tally)
+    return [
+        Flagged(
+            child=children[child],
+            day=day,
+            what=named.drills[drill]["name"] if drill in named.drills else drill,
+            by=_names(tally.author for tally in some),
+            why="; ".join(faults[child, drill, day]) or _("caught by the spotter"),
+            turns=sum(tally.stop_signs for tally in some),
         )
-    return list(found.values())[:MOST_LISTED]
+        for (child, drill, day), some in list(grouped.items())[:MOST_LISTED]
+    ]
 
 
 def _flags(
@@ -279,22 +286,29 @@ def _flags(
         .exclude(flags=[])
         .exclude(pk__in=Strike.objects.values("attempt_id"))
         .select_related("drill", "author")
-        .order_by("-day", "-done_at", "pk")[:MOST_LISTED]
+        .order_by("-day", "child", "-done_at", "pk")
     )
-    found = []
+    grouped: dict[tuple[int, str, datetime.date, str], list[Attempt]] = defaultdict(list)
     for attempt in attempts:
-        child = children[attempt.child_id]
-        words = Words(child.called, named, today)
-        found.append(
-            Flagged(
-                child=child,
-                day=attempt.day,
-                what=words.turn(attempt.drill.key, attempt.support),
-                by=attempt.author.called,
-                why=", ".join(words.flag(flag) for flag in attempt.flags),
-            )
+        words = Words(children[attempt.child_id].called, named, today)
+        what = words.turn(attempt.drill.key, attempt.support)
+        why = ", ".join(words.flag(flag) for flag in attempt.flags)
+        grouped[attempt.child_id, what, attempt.day, why].append(attempt)
+    return [
+        Flagged(
+            child=children[child],
+            day=day,
+            what=what,
+            by=_names(attempt.author for attempt in some),
+            why=why,
+            turns=len(some),
         )
-    return found
+        for (child, what, day, why), some in list(grouped.items())[:MOST_LISTED]
+    ]
+
+
+def _names(people: Iterable[Staff]) -> str:
+    return ", ".join(sorted({person.called for person in people}))
 
 
 def lines_aside(staff: Staff) -> int:

@@ -30,15 +30,16 @@ def review(request: HttpRequest) -> HttpResponse:
         group=request.GET.get("class", ""),
         state=request.GET.get("state", ""),
     )
+    kept = [row for row in rows if asked.keep(row)]
     context = {
         "lead": review_page.lead(rows),
-        "rows": [row for row in rows if asked.keep(row)],
+        "rows": kept,
         "all": len(rows),
         "asked": asked,
         "states": STATE_WORDS.items(),
         "classes": access.visible_classes(staff).order_by("weekday", "starts_at", "pk"),
         "locations": access.visible_locations(staff).order_by("name"),
-        "week": review_page.week_of(rows, staff, now),
+        "week": review_page.week_of(kept, staff, now),
     }
     return render(request, "readiness/review.html", context)
 
@@ -52,7 +53,7 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     found = get_object_or_404(classes, uuid=group)
     children = review_page.children_in(found, found.location.day_of(now))
     rows = review_page.rows_of(children, staff, now)
-    rows.sort(key=lambda row: (row.child.called.casefold(), row.child.pk))
+    rows.sort(key=lambda row: (review_page.alphabetical(row.child.called), row.child.pk))
     return render(request, "readiness/class.html", {"group": found, "rows": rows})
 
 

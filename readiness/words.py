@@ -13,6 +13,7 @@ from typing import Any
 
 from django.utils.formats import date_format, number_format
 from django.utils.functional import Promise as Lazy
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext
 
@@ -51,16 +52,18 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "paused": gettext_lazy("%(child)s is paused: no tumbling until a director lifts it."),
     "closed": gettext_lazy("Not open for %(child)s yet."),
     "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
-    "stop-sign": gettext_lazy("A stop sign: hands-on."),
+    "stop-sign": gettext_lazy("After a stop sign: more support until the way back is walked."),
     "finished-tonight": gettext_lazy(
         "A stop sign while held: finished with this for tonight. Now the drills that mend it."
     ),
-    "away": gettext_lazy("Long without a turn: hands-on again."),
-    "lately": gettext_lazy("Too few clean turns lately: one step more support."),
-    "evidence-changed": gettext_lazy(
-        "A turn behind the signature was struck: one step more support."
+    "away": gettext_lazy("After long without a turn: more support until the way back is walked."),
+    "lately": gettext_lazy(
+        "Too few clean turns lately: more support until the way back is walked."
     ),
-    "placed": gettext_lazy("Newly placed: starts hands-on."),
+    "evidence-changed": gettext_lazy(
+        "A turn behind the signature was struck: more support until the way back is walked."
+    ),
+    "placed": gettext_lazy("Newly placed: starts hands-on, and walks the way back."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
 }
 
@@ -236,8 +239,8 @@ class Words:
         file, drill = self.ladder.gates[gate["code"]], self.ladder.drills[gate["drill"]]
         need = number_words(gate["need"])
         match gate["kind"]:
-            case "clean" if drill["support_logged"]:
-                form = str(STEADY[file.get("support", "hands-on")])
+            case "clean" if "support" in file:
+                form = str(STEADY[file["support"]])
             case "clean":
                 form = _("%(drill)s: steady")
             case "reach" if drill["measure"] == "seconds":
@@ -338,27 +341,33 @@ class Words:
         said = {
             "best": self._measured(parts["best"], measure),
             "need": self._measured(gate["need"], measure),
-            "bare": number_words(parts["best"]),
+            "bare_best": number_words(parts["best"]),
+            "bare_need": number_words(gate["need"]),
             "days": parts["days"],
             "days_need": parts["days_need"],
             "reached": join_words([self.date(day) for day in gate["days"][-2:]]),
         }
-        if gate["met"]:
-            form = _("%(need)s reached, last on %(reached)s.")
-        elif parts["days"]:
-            form = _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.")
-        elif measure == "grade":
-            form = _(
-                "%(need)s on %(days)s of %(days_need)s days: a day counts with its second-best "
-                "graded turn."
+        return self._reach_form(gate, measure == "grade") % said
+
+    def _reach_form(self, gate: Data, is_grade: bool) -> str:
+        parts = gate["parts"]
+        if is_grade and gate["met"]:
+            return _("Grade %(bare_need)s reached, last on %(reached)s.")
+        if is_grade:
+            return _(
+                "Grade %(bare_need)s on %(days)s of %(days_need)s days: a day counts with its "
+                "second-best graded turn."
             )
-        elif parts["best"]:
-            form = _("%(bare)s of %(need)s at best, on %(days)s of %(days_need)s days.")
-        else:
-            form = _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.")
-        return form % said
+        if gate["met"]:
+            return _("%(need)s reached, last on %(reached)s.")
+        if parts["days"]:
+            return _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.")
+        if parts["best"]:
+            return _("%(bare_best)s of %(need)s at best, on %(days)s of %(days_need)s days.")
+        return _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.")
 
     def _measured(self, value: float, measure: str) -> str:
+        """A value with its unit, as it stands inside a sentence."""
         number = {"number": number_words(value)}
         if measure == "seconds":
             return _("%(number)s s") % number
@@ -493,6 +502,14 @@ class Words:
             for cause in stage["fallen"]
         ]
 
+    def asked_now(self, stage: Data) -> str:
+        """The support that a stage on re-check asks for, before its way back has begun."""
+        most = max((SUPPORT_BY_CODE[cause["asks"]] for cause in stage["fallen"]), default=None)
+        if most is None:
+            return ""
+        form = _("%(support)s now; the way back begins on the next class day")
+        return capfirst(form % {"support": SUPPORT_WORDS[most]})
+
     def holding(self, stage: Data) -> str:
         """What holds a closed stage, in a few words; that all gates are met, if they are."""
         gate = holding_gate(stage)
@@ -525,23 +542,24 @@ class Words:
         said = {
             "level": support_word(back["level"]),
             "next": support_word(_one_less(back["level"])),
-            "clean": back["clean"],
+            "clean": min(back["clean"], back["clean_need"]),
             "need": back["clean_need"],
         }
-        if not back["tapped"]:
-            form = _(
-                "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of "
-                "that day among them, and no stop sign. %(clean)s so far."
+        if back["tapped"] and back["ready"]:
+            form = (
+                _("Unspotted again is earned: it waits for a director's yes.")
+                if back["director"]
+                else _("Unspotted again is earned: it waits for a coach's yes.")
             )
-        elif back["director"]:
+        elif back["tapped"]:
             form = _(
-                "To unspotted: %(need)s clean turns, the first turn of that day among them, "
-                "and then a director's yes. %(clean)s so far."
+                "To unspotted: %(need)s clean turns at %(level)s, the first turn of that day "
+                "among them, no stop sign, and then somebody's yes. %(clean)s of %(need)s so far."
             )
         else:
             form = _(
-                "To unspotted: %(need)s clean turns, the first turn of that day among them, "
-                "and then a coach's yes. %(clean)s so far."
+                "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of "
+                "that day among them, and no stop sign. %(clean)s of %(need)s so far."
             )
         return form % said
 
@@ -549,7 +567,7 @@ class Words:
         said = {
             "level": support_word(back["level"]),
             "drill": self.drill(back["drill"]),
-            "clean": back["clean"],
+            "clean": min(back["clean"], back["clean_need"]),
             "need": back["clean_need"],
         }
         return _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step") % said

@@ -94,14 +94,16 @@ class ConfirmForm(forms.Form):
         return {name: self.cleaned_data[name] for name in ("all_or_nothing", "shown")}
 
 
-def file_options_shown(told: Mapping[str, Any], table: Table | None) -> dict[str, str]:
-    """What the options form shows: what was said, else what was found out."""
+def file_options_shown(
+    told: Mapping[str, Any], table: Table | None = None, dates: str = ""
+) -> dict[str, str]:
+    """What the options form shows: what was found out, or what was said if nothing was."""
     delimiter = table.delimiter if table else told.get("delimiter")
     names = {sign: name for name, sign in DELIMITER_NAMES.items()}
     return {
         "encoding": (table.encoding if table else told.get("encoding")) or "",
         "delimiter": names.get(delimiter, "") if delimiter is not None else "",
-        "dates": told.get("dates") or "",
+        "dates": dates or told.get("dates") or "",
         "usual": told.get("usual") or "",
     }
 

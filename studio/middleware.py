@@ -39,7 +39,7 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
             logout(request)
         return super().process_view(request, view_func, view_args, view_kwargs)
 
-    def handle_no_permission(
+    def handle_no_permission(  # type: ignore[override]
         self, request: HttpRequest, view_func: Callable[..., HttpResponseBase]
     ) -> HttpResponseBase:
         if getattr(view_func, "answers_json", False):

@@ -93,47 +93,6 @@ class Staff(AbstractUser):
         return self.get_full_name() or self.username
 
 
-class ClassGroup(models.Model):
-    """A class: a weekly group of children with its staff."""
-
-    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    name = models.CharField(max_length=80)
-    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="classes")
-    weekday = models.PositiveSmallIntegerField(choices=DAYS_OF_WEEK)
-    starts_at = models.TimeField()
-    minutes = models.PositiveSmallIntegerField(default=60)
-    staff = models.ManyToManyField(Staff, blank=True, related_name="classes")
-    children = models.ManyToManyField("Child", blank=True, related_name="classes")
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["location", "name"], name="class_name_once"),
-            models.CheckConstraint(condition=Q(weekday__lte=6), name="weekday_known"),
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Meeting(models.Model):
-    """One date of a class, with the staff who are there on that date."""
-
-    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="meetings")
-    date = models.DateField()
-    starts_at = models.TimeField()
-    staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["group", "date", "starts_at"], name="meeting_once"),
-        ]
-        indexes = [models.Index(fields=["date"])]
-
-    def __str__(self) -> str:
-        return f"{self.group} {self.date}"
-
-
 class Child(models.Model):
     """A child, with no more about them than the job needs."""
 
@@ -172,6 +131,47 @@ class Child(models.Model):
     def age_on(self, day: datetime.date) -> int:
         """Whole years on a day, from year and month of birth."""
         return day.year - self.birth_year - (day.month < self.birth_month)
+
+
+class ClassGroup(models.Model):
+    """A class: a weekly group of children with its staff."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=80)
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="classes")
+    weekday = models.PositiveSmallIntegerField(choices=DAYS_OF_WEEK)
+    starts_at = models.TimeField()
+    minutes = models.PositiveSmallIntegerField(default=60)
+    staff = models.ManyToManyField(Staff, blank=True, related_name="classes")
+    children = models.ManyToManyField(Child, blank=True, related_name="classes")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["location", "name"], name="class_name_once"),
+            models.CheckConstraint(condition=Q(weekday__lte=6), name="weekday_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Meeting(models.Model):
+    """One date of a class, with the staff who are there on that date."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="meetings")
+    date = models.DateField()
+    starts_at = models.TimeField()
+    staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["group", "date", "starts_at"], name="meeting_once"),
+        ]
+        indexes = [models.Index(fields=["date"])]
+
+    def __str__(self) -> str:
+        return f"{self.group} {self.date}"
 
 
 class Attendance(models.Model):

@@ -288,7 +288,7 @@ class _LineReader:
         names = sorted(set(self.known_classes.values()))
         return _("There is no class called “%(name)s” here. The classes are: %(known)s.") % {
             "name": name,
-            "known": ", ".join(names),
+            "known": "; ".join(names),
         }
 
     def language(self) -> str:

@@ -55,18 +55,18 @@ def roster_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         return render(request, "studio/roster_result.html", {"draft": found})
     scope = _scope(request)
     context: dict[str, object] = {"draft": found, "answered": found.options.get("choices")}
-    table = None
+    shown = file_options_shown(found.options)
     try:
         reading = roster_drafts.read(found, scope, timezone.localdate())
     except TableFileError as error:
         context["fault"] = str(error)
     else:
-        table = reading.table
+        shown = file_options_shown(found.options, reading.table, reading.parsed.dates.order)
         context |= {"reading": reading, "plan": reading.plan, "fault": reading.parsed.fault}
         if reading.plan is not None:
-            shown = {"token": new_token(), "shown": reading.plan.digest}
-            context["confirm"] = ConfirmForm(initial=shown)
-    context["options"] = _options_form(scope, initial=file_options_shown(found.options, table))
+            agreed = {"token": new_token(), "shown": reading.plan.digest}
+            context["confirm"] = ConfirmForm(initial=agreed)
+    context["options"] = _options_form(scope, initial=shown)
     return render(request, "studio/roster_preview.html", context)
 
 
@@ -75,25 +75,24 @@ def roster_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 def roster_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """Keep what staff say about the file and answer of its lines, and show it again."""
     found = _own_draft(request, draft)
-    form = _options_form(_scope(request), request.POST)
-    if not form.is_valid():
-        raise BadRequest
-    answers = roster_drafts.answers_in(request.POST.dict())
-    if "forget" not in request.POST:
-        answers = {**roster_drafts.options_of(found).choices, **answers}
-    told = RosterOptions(**form.told(), choices=answers)
-    roster_drafts.keep_options(found, told)
+    _keep_options(request, found)
     return redirect("roster-preview", found.uuid)
 
 
 @require_POST
 @access.only(access.may_import)
 def roster_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
-    """Store what the preview shows, once."""
+    """Store what the preview shows, once.
+
+    Answers and options that were chosen but not shown yet are kept: if they change what
+    would be stored, it is shown first.
+    """
     found = _own_draft(request, draft)
     form = ConfirmForm(request.POST)
     if not form.is_valid():
         raise BadRequest
+    if found.done_at is None and "encoding" in request.POST:
+        _keep_options(request, found)
     page = reverse("roster-preview", args=[found.uuid])
     now, today = timezone.now(), timezone.localdate()
 
@@ -107,7 +106,7 @@ def roster_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:
         messages.error(
-            request, _("Nothing was stored: this has changed since it was shown. Look again.")
+            request, _("Nothing is stored yet: this has changed since it was shown. Look again.")
         )
     return redirect(page)
 
@@ -132,6 +131,16 @@ def _own_draft(request: HttpRequest, draft: uuid.UUID) -> ImportDraft:
 
 def _scope(request: HttpRequest) -> Scope:
     return Scope.of(access.staff_of(request), timezone.localdate())
+
+
+def _keep_options(request: HttpRequest, draft: ImportDraft) -> None:
+    form = _options_form(_scope(request), request.POST)
+    if not form.is_valid():
+        raise BadRequest
+    answers = roster_drafts.answers_in(request.POST.dict())
+    if "forget" not in request.POST:
+        answers = {**roster_drafts.options_of(draft).choices, **answers}
+    roster_drafts.keep_options(draft, RosterOptions(**form.told(), choices=answers))
 
 
 def _options_form(

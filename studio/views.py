@@ -66,6 +66,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "tonight": [group for group in groups if is_today[group.pk]],
         "other_days": [group for group in groups if not is_today[group.pk]],
         "standing_in": _standing_in(request, now),
+        "sees_records": access.may_see_records(staff),
     }
     return render(request, "studio/tonight.html", context)
 

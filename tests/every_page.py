@@ -21,17 +21,20 @@ from tests.conftest import TODAY, Cast, Logged, time_ordered_id
 # During the blue class's meeting; the hall is an hour ahead.
 EVENING = datetime.datetime(2026, 3, 4, 18, 0, tzinfo=datetime.UTC)
 
+# What the files hold; the columns' names are in capitals to tell them from words of the page.
 ROSTER = """\
-Name,Birth,Class,Guardian
+NAME,BIRTH,CLASS,GUARDIAN
 Mai Tran,2016-04,Blue,A Tran
 Nia Oduya,2015-02,Blue,B Oduya
 Uli Oduya,someday,Blue,
 """
 PAPER = """\
-Date,Child,Drill,Surface,Value,Support,Faults,Coach
-2026-02-24,Mai Tran,wall-shrugs,,9,,,Omar
-2026-02-24,Nobody,wall-shrugs,,9,,,Omar
+DATE,CHILD,DRILL,SURFACE,VALUE,SUPPORT,FAULTS,COACH
+2026-02-24,Mai Tran,Wall shrugs,Air floor,9,,,Omar
+2026-02-24,Nobody,Wall shrugs,Air floor,9,,,Omar
 """
+PLACED = "Seen on the first evening"
+PAUSED = "Fever"
 
 
 @dataclass(frozen=True)
@@ -52,9 +55,7 @@ def build(cast: Cast, log: Logged) -> Site:
     _record_of_mai(cast, log)
     _record_of_ilse(cast, log)
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
-    red, _ = Meeting.objects.get_or_create(
-        group=cast.red, date=TODAY, starts_at=cast.red.starts_at
-    )
+    red, _ = Meeting.objects.get_or_create(group=cast.red, date=TODAY, starts_at=cast.red.starts_at)
     petra = Client()
     petra.force_login(cast.petra)
     drafts = {
@@ -92,7 +93,7 @@ def _record_of_ilse(cast: Cast, log: Logged) -> None:
         received_at=EVENING,
         digest="0",
     )
-    Pause.objects.create(child=cast.ilse, reason="Fever", by=cast.omar, at=EVENING, day=TODAY)
+    Pause.objects.create(child=cast.ilse, reason=PAUSED, by=cast.omar, at=EVENING, day=TODAY)
 
 
 def _place(cast: Cast, child: Child, stage: int) -> None:
@@ -101,7 +102,7 @@ def _place(cast: Cast, child: Child, stage: int) -> None:
         child=child,
         stage=stage,
         surface=Surface.objects.get(key="sprung-dance-floor"),
-        reason="Seen on the first evening",
+        reason=PLACED,
         by=cast.petra,
         at=datetime.datetime.combine(day, datetime.time(17), datetime.UTC),
         day=day,
@@ -110,7 +111,7 @@ def _place(cast: Cast, child: Child, stage: int) -> None:
 
 
 def upload(text: str) -> SimpleUploadedFile:
-    return SimpleUploadedFile("list.csv", text.encode(), content_type="text/csv")
+    return SimpleUploadedFile("3.csv", text.encode(), content_type="text/csv")
 
 
 def _draft(client: Client, kind: str, text: str, *, confirmed: bool) -> str:
@@ -157,6 +158,18 @@ def addresses(site: Site) -> dict[str, str]:
         "floor": f"/floor/{meeting}",
         "floor-pack": f"/floor/{meeting}/pack",
         "floor-attempts": f"/floor/{meeting}/attempts",
+        "class": f"/classes/{site.cast.blue.uuid}",
+        "review": "/review",
+        "child": f"/children/{mai}",
+        "step": f"/children/{mai}/step",
+        "place": f"/children/{mai}/place",
+        "pause": f"/children/{mai}/pause",
+        "lift": f"/children/{mai}/lift",
+        "evidence": f"/children/{mai}/evidence/4",
+        "recommend": f"/children/{mai}/recommend/4",
+        "sign": f"/children/{mai}/sign/4",
+        "send-back": f"/children/{mai}/send-back/4",
+        "exception": f"/children/{mai}/exception/6",
         "letter": f"/children/{mai}/letter",
         "letter-pdf": f"/children/{mai}/letter.pdf",
     }
@@ -182,7 +195,7 @@ class Visit:
 def visits(site: Site) -> list[Visit]:
     """Every page that answers with HTML, in every state that has words of its own."""
     cast, at = site.cast, addresses(site)
-    ilse, rosa = cast.ilse.uuid, cast.rosa.uuid
+    mai, ilse, rosa = cast.mai.uuid, cast.ilse.uuid, cast.rosa.uuid
     return [
         Visit("sign-in", "/sign-in", None),
         Visit("sign-in, refused", "/sign-in", None, 422, {"username": "x", "password": "y"}),
@@ -200,10 +213,39 @@ def visits(site: Site) -> list[Visit]:
         Visit("paper-preview", at["paper-preview"], cast.petra),
         Visit("paper, done", f"/paper/{site.drafts['paper-done']}", cast.petra),
         Visit("floor", at["floor"], cast.omar),
+        Visit("class", at["class"], cast.omar),
+        Visit("class, nobody in it", f"/classes/{cast.far.uuid}", cast.dora),
+        Visit("review, coach", "/review", cast.omar),
+        Visit("review, director", "/review", cast.petra),
+        Visit("review, nobody to see", "/review", cast.dora),
+        Visit("review, none of that state", "/review?state=open", cast.petra),
+        Visit("child", at["child"], cast.omar),
+        Visit("child, director", at["child"], cast.petra),
+        Visit("child, paused", f"/children/{ilse}", cast.omar),
+        Visit("child, paused, director", f"/children/{ilse}", cast.petra),
+        Visit("child, little record", f"/children/{rosa}", cast.ines),
+        *(
+            Visit(f"child, stage {stage}", f"/children/{mai}?stage={stage}", cast.petra)
+            for stage in (1, 2, 3, 5, 6, 7, 8, 9)
+        ),
+        Visit("place, nothing said", at["place"], cast.petra, 422, {"stage": ""}),
+        Visit("pause, nothing said", at["pause"], cast.omar, 422, {"reason": ""}),
+        Visit("lift, nothing said", f"/children/{ilse}/lift", cast.petra, 422, {"reason": ""}),
+        Visit("evidence", at["evidence"], cast.omar),
+        Visit("evidence, recommender", at["evidence"], cast.luis),
+        Visit("evidence, director", at["evidence"], cast.petra),
+        Visit("evidence, paused", f"/children/{ilse}/evidence/6", cast.petra),
+        Visit("evidence, exception", at["evidence"].replace("/4", "/6"), cast.petra),
+        Visit("evidence, of a part", f"/children/{mai}/evidence/9/two-handsprings", cast.petra),
+        Visit("evidence, little record", f"/children/{rosa}/evidence/4", cast.ines),
+        Visit("recommend, nothing said", at["recommend"], cast.omar, 422, {"surface": ""}),
+        Visit("sign, nothing said", at["sign"], cast.petra, 422, {"surface": ""}),
+        Visit("send-back, nothing said", at["send-back"], cast.petra, 422, {"reason": ""}),
+        Visit("exception, nothing said", at["exception"], cast.petra, 422, {"reason": ""}),
         Visit("letter", at["letter"], cast.omar),
         Visit("letter, paused", f"/children/{ilse}/letter", cast.petra),
         Visit("letter, little record", f"/children/{rosa}/letter", cast.ines),
-        Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "x" * 400}),
+        Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "ξ" * 400}),
         Visit("not found", "/nowhere", cast.omar, 404),
         Visit("not found, signed out", "/nowhere", None, 404),
         Visit("not theirs", at["letter"], cast.ines, 404),

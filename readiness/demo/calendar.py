@@ -37,6 +37,12 @@ class Evening:
     surface: str
 
     @property
+    def midnight(self) -> datetime.datetime:
+        """The local midnight with which the day begins."""
+        zone = zoneinfo.ZoneInfo(HALLS[GROUPS[self.group].hall].zone)
+        return datetime.datetime.combine(self.day, datetime.time(), zone)
+
+    @property
     def ends(self) -> datetime.datetime:
         return self.starts + datetime.timedelta(minutes=MINUTES)
 
@@ -71,7 +77,7 @@ def _of_class(
     for week in range(weeks, -1, -1):
         day = newest - datetime.timedelta(weeks=week)
         main = group.lead if chance.random() < 0.62 else group.second
-        helper = group.assistant if chance.random() < 0.3 else main
+        helper = group.assistant if chance.random() < 0.2 else main
         station, id_ = chance.choice(STATIONS), uuid4(chance)
         if day < holidays_until and on_holiday(day):
             continue

@@ -3,9 +3,9 @@
 import datetime
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from random import Random
-from typing import Any
+from typing import Any, Literal
 
 from readiness.demo.calendar import Evening
 from readiness.demo.cast import Pupil
@@ -18,14 +18,13 @@ from readiness.engine.next_step import Tap, taps_due
 from readiness.engine.reading import (
     FOR_REVIEW,
     ChildReading,
-    StageReading,
-    read_stage,
+    as_json,
+    read_state,
     reading_surface,
     stage_as_json,
 )
 from readiness.engine.stages import missing_needs
 from readiness.engine.state import ChildState
-from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Turn
 from readiness.ladders import NamedLadder
 
@@ -43,12 +42,15 @@ PAUSE_REASON = "Feverish, went home early."
 LIFT_REASON = "The family says all is well again; looked fresh today."
 
 
+Kind = EventKind | Literal["recommend"]
+
+
 @dataclass(frozen=True)
 class Deed:
-    """One thing that was decided about a child. ``seen``: the stage's reading, as kept with it.
-    ``answers``: the recommendation that it answers."""
+    """One thing that was decided about a child. ``seen``: the reading it was decided on, of the
+    stage as decisions keep it, or of the whole child. ``answers``: the recommendation that it answers."""
 
-    kind: str
+    kind: Kind
     id: uuid.UUID
     day: datetime.date
     at: datetime.datetime
@@ -60,7 +62,7 @@ class Deed:
     support: int | None = None
     surface: str = ""
     reason: str = ""
-    seen: Mapping[str, Any] | None = None
+    seen: Mapping[str, Any] = field(default_factory=dict)
     answers: uuid.UUID | None = None
 
 
@@ -78,53 +80,43 @@ class Desk:
         evidence: Evidence,
         ladder: NamedLadder,
         turns: Sequence[Turn],
-        deeds: list[Deed],
-    ) -> list[Event]:
-        """Adds to ``deeds``; returns the day's events. ``state`` is that of the day so far."""
-        self.evening, self.state, self.evidence, self.ladder = evening, state, evidence, ladder
-        done = [*self._halts(), *self._placed()]
-        if state.paused_since is None:
-            done += [*self._taps(turns), *self._reviews(), *self._exception()]
-        deeds += done
-        return [event for deed in done for event in [_event(deed)] if event is not None]
+    ) -> list[Deed]:
+        """What is decided once the class has gone. ``state`` is that of the day so far."""
+        self.evening, self.state, self.evidence = evening, state, evidence
+        self.ladder, self.turns, self._reading = ladder, turns, None
+        if evening.day in (self.pupil.story.pause_on, self.pupil.story.lift_on):
+            return [self._halt()]
+        if state.paused_since is not None:
+            return []
+        return [*self._taps(), *self._reviews(), *self._exception(), *self._placed()]
 
-    def _deed(self, kind: str, by: str, minutes: int, **about: Any) -> Deed:
+    @property
+    def reading(self) -> ChildReading:
+        """The child as the page shows it now; worked out only on days with something to decide."""
+        if self._reading is None:
+            ladder = self.ladder.engine
+            self._reading = read_state(self.state, self.evidence, self.turns, ladder)
+        return self._reading
+
+    def _deed(self, kind: Kind, by: str, minutes: int, **about: Any) -> Deed:
         at = self.evening.ends + datetime.timedelta(minutes=minutes, seconds=20 * self.pupil.at)
-        director = by in self.directors
-        stage = about.get("stage", "")
-        seen = self._seen(stage) if stage and kind != "place" else None
-        id_ = uuid4(self.chance)
         day, number = self.evening.day, self.ladder.number
-        return Deed(kind, id_, day, at, by, number, director, seen=seen, **about)
-
-    def _seen(self, code: str) -> dict[str, Any]:
-        """The stage's reading in the form in which decisions keep it."""
-        ladder = self.ladder.engine
-        codes = [stage for stage in ladder.stages if code in (stage.code, stage.part_of)]
-        stages = tuple(self._read(stage) for stage in codes)
-        reading = ChildReading(self.evening.day, self.state, stages, (), (), ())
-        return {
-            "child": str(self.pupil.id),
-            "day": self.evening.day.isoformat(),
-            "ladder": self.ladder.number,
-            "stage": stage_as_json(reading.stage(code), reading),
-        }
-
-    def _read(self, stage: Stage) -> StageReading:
-        return read_stage(
-            stage, self.state, self.evidence, self.evening.day, self.ladder.engine
+        whole = as_json(self.reading, str(self.pupil.id), number)
+        if kind not in ("place", "lift", "pause"):
+            found = stage_as_json(self.reading.stage(about["stage"]), self.reading)
+            whole = {**{key: whole[key] for key in ("child", "day", "ladder")}, "stage": found}
+        director = by in self.directors
+        return Deed(
+            kind, uuid4(self.chance), day, at, by, number, director, seen=whole, **about
         )
 
     # --- steps of less support -------------------------------------------------------
 
-    def _taps(self, turns: Sequence[Turn]) -> list[Deed]:
+    def _taps(self) -> list[Deed]:
         ladder, day = self.ladder.engine, self.evening.day
-        due = taps_due(self.state, self.evidence, ladder, day, set())
-        return [
-            self._tap(tap)
-            for tap in due
-            if not self._fell_today(tap, turns) and self.chance.random() < 0.8
-        ]
+        if not taps_due(self.state, self.evidence, ladder, day, set()):
+            return []
+        return [self._tap(tap) for tap in self.reading.taps if self.chance.random() < 0.8]
 
     def _tap(self, tap: Tap) -> Deed:
         by = self.chance.choice(self.directors) if tap.director else self.evening.main
@@ -132,22 +124,15 @@ class Desk:
             "step", by, 5, stage=tap.stage, drill=tap.drill, support=int(tap.support)
         )
 
-    def _fell_today(self, tap: Tap, turns: Sequence[Turn]) -> bool:
-        ladder = self.ladder.engine
-        drill, surface = ladder.drills[tap.drill], self.evening.surface
-        allowed = allowed_now(drill, self.state, self.evidence, ladder, surface, turns)
-        return bool(allowed.falls)
-
     # --- recommending and signing ----------------------------------------------------
 
     def _reviews(self) -> list[Deed]:
-        done = []
-        for stage in self.ladder.engine.stages:
-            if stage.sign_off and stage.code not in self.state.opened:
-                deed = self._review(stage)
-                if deed is not None:
-                    done.append(deed)
-        return done
+        found = [
+            self._review(stage)
+            for stage in self.ladder.engine.stages
+            if stage.sign_off and stage.code not in self.state.opened
+        ]
+        return [deed for deed in found if deed is not None]
 
     def _review(self, stage: Stage) -> Deed | None:
         asked, ready = self.asked.get(stage.code), self._is_for_review(stage)
@@ -171,7 +156,9 @@ class Desk:
         evidence, day, ladder = self.evidence, self.evening.day, self.ladder.engine
         surface = reading_surface(stage, None, evidence, day, ladder)
         gates = (read_for_entry(gate, evidence, day, ladder, surface) for gate in stage.gates)
-        return all(gate.met for gate in gates) and self._read(stage).state == FOR_REVIEW
+        return all(gate.met for gate in gates) and (
+            self.reading.stage(stage.code).state == FOR_REVIEW
+        )
 
     def _asks(self, stage: Stage) -> bool:
         story = self.pupil.story
@@ -180,7 +167,7 @@ class Desk:
         return self.chance.random() < 0.7
 
     def _recommend(self, stage: Stage) -> Deed:
-        surface = self._read(stage).surface or self._signed_below(stage)
+        surface = self.reading.stage(stage.code).surface or self._signed_below(stage)
         deed = self._deed("recommend", self.evening.main, 10, stage=stage.code, surface=surface)
         self.asked[stage.code] = deed
         return deed
@@ -210,13 +197,10 @@ class Desk:
         return [self._deed("exception", self.directors[0], 30, stage=story.exception,
                            reason=EXCEPTION_REASON)]  # fmt: skip
 
-    def _halts(self) -> list[Deed]:
-        story, day = self.pupil.story, self.evening.day
-        if day == story.pause_on:
-            return [self._deed("pause", self.evening.main, 2, reason=PAUSE_REASON)]
-        if day == story.lift_on:
-            return [self._deed("lift", self.directors[0], 30, reason=LIFT_REASON)]
-        return []
+    def _halt(self) -> Deed:
+        if self.evening.day == self.pupil.story.pause_on:
+            return self._deed("pause", self.evening.main, 2, reason=PAUSE_REASON)
+        return self._deed("lift", self.directors[0], 30, reason=LIFT_REASON)
 
     def _placed(self) -> list[Deed]:
         story = self.pupil.story
@@ -226,18 +210,12 @@ class Desk:
                            surface=self.evening.surface, reason=PLACED_REASON)]  # fmt: skip
 
 
-_EVENTS: dict[str, EventKind] = {
-    "sign": "sign", "send-back": "send-back", "exception": "exception", "step": "step",
-    "place": "place", "pause": "pause", "lift": "lift",
-}  # fmt: skip
-
-
-def _event(deed: Deed) -> Event | None:
+def event_of(deed: Deed) -> Event | None:
     """The engine's event; a recommendation is none, it changes nothing until answered."""
-    if deed.kind not in _EVENTS:
+    if deed.kind == "recommend":
         return None
     return Event(
-        _EVENTS[deed.kind],
+        deed.kind,
         deed.day,
         deed.at,
         str(deed.id),
@@ -245,5 +223,5 @@ def _event(deed: Deed) -> Event | None:
         drill=deed.drill,
         surface=deed.surface,
         support=3 if deed.support is None else deed.support,
-        director=deed.director or deed.kind in ("place", "lift"),
+        director=deed.director,
     )

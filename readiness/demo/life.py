@@ -9,28 +9,30 @@ import uuid
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from random import Random
 from typing import Any
 
 from readiness.demo.calendar import Evening
 from readiness.demo.cast import Pupil
-from readiness.demo.desk import Deed, Desk
+from readiness.demo.desk import Deed, Desk, event_of
 from readiness.demo.ids import uuid7
 from readiness.demo.learning import fault_seen
 from readiness.demo.picks import Pick, picks, picks_so_far
 from readiness.engine.events import Event
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Drill, Support
+from readiness.engine.ladder import ClearGate, Drill, Support
 from readiness.engine.reading import during
 from readiness.engine.stages import beginning, end_day, start_day
-from readiness.engine.support import Allowed, allowed_now, related
+from readiness.engine.support import Allowed, allowed_now
 from readiness.engine.tallies import Tally, Turn, fold
 from readiness.ladders import NamedLadder
 
 ABSENT = 0.07
 # Of the turns that are not clean: how often it is a stop sign.
 STOP_SIGN, STOP_SIGN_AT_SKILL = 0.015, 0.05
-SECOND = datetime.timedelta(seconds=1)
+# Decisions come within an hour after the class.
+AFTER = datetime.timedelta(hours=1)
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,18 @@ class World:
     directors: Sequence[str]
     now: datetime.datetime
 
+    @cached_property
+    def clear_waits(self) -> set[tuple[str, int]]:
+        """Drill and days to wait after a stop sign, where a stage opens without a signature."""
+        return {
+            (gate.drill, gate.days)
+            for ladder in self.ladders.values()
+            for stage in ladder.engine.stages
+            if not stage.sign_off
+            for gate in stage.gates
+            if isinstance(gate, ClearGate)
+        }
+
     def ladder_on(self, day: datetime.date) -> NamedLadder:
         first = [since for since in self.ladders if since <= day]
         return self.ladders[max(first) if first else min(self.ladders)]
@@ -82,6 +96,7 @@ class _Walk:
         self.desk = Desk(pupil, world.directors, chance)
         self.last_done: dict[str, datetime.date] = {}
         self.ladder = world.ladder_on(first)
+        self.waited = {since for since in world.ladders if since > first}
 
     def whole(self) -> Life:
         for evening in self.pupil.evenings:
@@ -90,12 +105,13 @@ class _Walk:
 
     def _evening(self, evening: Evening) -> None:
         self.ladder = self.world.ladder_on(evening.day)
-        under_way = evening.ends > self.world.now
+        under_way = evening.ends + AFTER > self.world.now
         here = self._is_here(evening.day)
         self._say(evening, evening.main, self._moment(evening, 0), kind="here", present=here)
         if not here:
             return
         ladder = self.ladder.engine
+        self._days_between(evening.day)
         start_day(self.state, self.evidence, evening.day, ladder)
         events = self._hurt(evening)
         self.today: list[Turn] = []
@@ -106,10 +122,20 @@ class _Walk:
         self._fold(evening.day)
         if under_way:
             return
-        events += self.desk.after_class(
-            evening, self.current, self.evidence, self.ladder, self.today, self.life.deeds
+        deeds = self.desk.after_class(
+            evening, self.current, self.evidence, self.ladder, self.today
         )
+        self.life.deeds += deeds
+        events += [event for deed in deeds if (event := event_of(deed)) is not None]
         end_day(self.state, self.evidence, events, ladder)
+
+    def _days_between(self, day: datetime.date) -> None:
+        """Days without a class on which time alone may open a stage, as in the engine's walk."""
+        for between in sorted(each for each in self.waited if each < day):
+            ladder = self.world.ladder_on(between).engine
+            start_day(self.state, self.evidence, between, ladder)
+            end_day(self.state, self.evidence, [], ladder)
+        self.waited = {each for each in self.waited if each > day}
 
     def _is_here(self, day: datetime.date) -> bool:
         story = self.pupil.story
@@ -119,13 +145,17 @@ class _Walk:
         return (story.told and recent) or self.chance.random() >= ABSENT
 
     def _moment(self, evening: Evening, seconds: float) -> datetime.datetime:
-        """So long after the class began, each child a little after the one before; of a class
-        that is under way, or has yet to begin, never later than now."""
+        """So long after the class began, each child a little after the one before.
+
+        Of a class that has yet to begin, in the minutes before now, but on its day.
+        """
         at = evening.starts + datetime.timedelta(seconds=seconds + 7 * self.pupil.at)
-        if at > self.world.now:
-            back = max(1.0, 900 - seconds / 4 - self.pupil.at)
-            at = self.world.now - datetime.timedelta(seconds=back)
-        return at
+        if at <= self.world.now:
+            return at
+        back = max(1.0, 900 - seconds / 4 - self.pupil.at)
+        at = self.world.now - datetime.timedelta(seconds=back)
+        first = evening.midnight + (self.world.now - evening.midnight) * seconds / 10_000
+        return max(at, first)
 
     def _say(
         self, evening: Evening, by: str, at: datetime.datetime, **said: object
@@ -159,9 +189,7 @@ class _Walk:
 
     def _allowed(self, drill: Drill, surface: str) -> Allowed:
         ladder = self.ladder.engine
-        keys = related(drill, ladder)
-        turns = [turn for turn in self.today if turn.drill in keys]
-        return allowed_now(drill, self.current, self.evidence, ladder, surface, turns)
+        return allowed_now(drill, self.current, self.evidence, ladder, surface, self.today)
 
     def _turn(
         self,
@@ -247,6 +275,9 @@ class _Walk:
             self.life.turns[drill, day] = turns
             self.life.tallies[drill, day] = tallies
             self.evidence.add(tallies)
+            if any(tally.stop_signs for tally in tallies):
+                waits = [wait for key, wait in self.world.clear_waits if key == drill]
+                self.waited |= {day + datetime.timedelta(days=wait) for wait in waits}
 
 
 SKILLS = frozenset(

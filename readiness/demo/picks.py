@@ -60,7 +60,7 @@ def picks_so_far(pupil: Pupil, evening: Evening, walker: Walker, chance: Random)
     """The class has only just begun: the first children have had a turn or two."""
     if pupil.story.told or pupil.at % 3:
         return []
-    return [Pick("hollow-hold", 1, evening.main), Pick("kick-to-handstand", 2, evening.main)]
+    return [Pick("hollow-hold", 1, evening.main), Pick("kick-to-handstand", 3, evening.main)]
 
 
 def _pick(drill: str, ladder: Ladder, by: str, evening: Evening, chance: Random) -> Pick:

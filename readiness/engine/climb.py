@@ -12,7 +12,7 @@ from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.reading import FOR_REVIEW, read_stage
 from readiness.engine.stages import beginning, end_day, start_day, step_is_earned
 from readiness.engine.state import ChildState
-from readiness.engine.support import allowed_at_start
+from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Turn, fold
 
 TURNS_A_DAY = 6
@@ -44,35 +44,50 @@ def climb(ladder: Ladder) -> Climb:
             opened.setdefault(code, number)
         if len(opened) == len(ladder.stages):
             break
-        turns = [t for d in ladder.drills.values() for t in _perfect_turns(d, state, ladder)]
+        turns = [
+            turn
+            for drill in ladder.drills.values()
+            for turn in _perfect_turns(drill, state, evidence, ladder)
+        ]
         evidence.add(fold(turns, ladder.stops))
         end_day(state, evidence, _decisions(state, evidence, ladder), ladder)
     stuck = tuple(stage.code for stage in ladder.stages if stage.code not in opened)
     return Climb(opened, stuck)
 
 
-def _perfect_turns(drill: Drill, state: ChildState, ladder: Ladder) -> list[Turn]:
-    """The day's turns at a drill with the support allowed; none if it is not allowed."""
+def _perfect_turns(
+    drill: Drill, state: ChildState, evidence: Evidence, ladder: Ladder
+) -> list[Turn]:
+    """The day's turns at a drill with the support allowed; none if it is not allowed.
+
+    The first of them may need more support than the others.
+    """
     surface = ladder.surfaces[-1]
-    allowed = allowed_at_start(drill, state, ladder, surface)
-    if allowed.support is None:
+    first = allowed_now(drill, state, evidence, ladder, surface)
+    if first.support is None:
         return []
+    turns = [_perfect_turn(drill, state, surface, first.support, 0)]
+    then = allowed_now(drill, state, evidence, ladder, surface, turns).support
+    if then is not None:
+        others = range(1, TURNS_A_DAY)
+        turns += [_perfect_turn(drill, state, surface, then, at) for at in others]
+    return turns
+
+
+def _perfect_turn(drill: Drill, state: ChildState, surface: str, support: int, at: int) -> Turn:
     is_clean = drill.measure == "clean"
-    return [
-        Turn(
-            id=f"{state.day}-{drill.key}-{at}",
-            drill=drill.key,
-            surface=surface,
-            support=allowed.support,
-            author=GRADERS[at % len(GRADERS)],
-            day=state.day,
-            at=datetime.datetime.combine(state.day, NOON) + datetime.timedelta(minutes=at),
-            graded=True,
-            clean=True if is_clean else None,
-            value=None if is_clean else drill.most,
-        )
-        for at in range(TURNS_A_DAY)
-    ]
+    return Turn(
+        id=f"{state.day}-{drill.key}-{at}",
+        drill=drill.key,
+        surface=surface,
+        support=support,
+        author=GRADERS[at % len(GRADERS)],
+        day=state.day,
+        at=datetime.datetime.combine(state.day, NOON) + datetime.timedelta(minutes=at),
+        graded=True,
+        clean=True if is_clean else None,
+        value=None if is_clean else drill.most,
+    )
 
 
 def _decisions(state: ChildState, evidence: Evidence, ladder: Ladder) -> list[Event]:

@@ -1,7 +1,7 @@
 """One child's tallies, arranged so that gates can be read on any day."""
 
 import datetime
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -48,12 +48,14 @@ class Evidence:
     def all_days(self) -> set[datetime.date]:
         return {day for days in self._by_drill.values() for day in days}
 
-    def days(self, drill: str, until: datetime.date) -> list[datetime.date]:
-        """Days with turns at the drill, oldest first, up to and with ``until``."""
+    def days(
+        self, drill: str, until: datetime.date, first: datetime.date = datetime.date.min
+    ) -> list[datetime.date]:
+        """Days with turns at the drill, oldest first, from ``first`` to ``until``, both with."""
         if drill not in self._days:
             self._days[drill] = sorted(self._by_drill.get(drill, ()))
         days = self._days[drill]
-        return days[: bisect_right(days, until)]
+        return days[bisect_left(days, first) : bisect_right(days, until)]
 
     def on(self, drill: str, day: datetime.date) -> list[Tally]:
         """The tallies of one day."""

@@ -130,7 +130,8 @@ def _clean(
 def _reach(
     gate: ReachGate, evidence: Evidence, day: datetime.date, until: datetime.date
 ) -> GateReading:
-    in_window = [d for d in evidence.days(gate.drill, until) if _within(day, d, gate.within)]
+    first = day - datetime.timedelta(days=gate.within)
+    in_window = evidence.days(gate.drill, until, first)
     values = {d: day_value(gate, evidence, d) for d in in_window}
     ranked = sorted(values.values(), reverse=True)
     nth = ranked[gate.days - 1] if len(ranked) >= gate.days else 0.0

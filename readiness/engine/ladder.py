@@ -118,9 +118,14 @@ class Allowance:
     signed_surface: bool = False
     first_turn: Support | None = None
 
-    @property
+    @cached_property
     def code(self) -> str:
         return f"{self.stage}:{self.support.code}"
+
+    @property
+    def waits(self) -> bool:
+        """True if the open stage alone does not give it."""
+        return self.steady is not None or self.after_days > 0 or self.tap
 
 
 @dataclass(frozen=True)
@@ -133,6 +138,10 @@ class Drill:
     allow: tuple[Allowance, ...]
     loads: frozenset[str]
     most: float
+    # The skill itself, or the skill in a dance; the others only lead to it.
+    skill: bool = False
+    # How many times both hands take the weight with an impact: a turn, or of reps drills a rep.
+    landing: int = 0
 
     @property
     def taught_by_hand(self) -> bool:
@@ -208,6 +217,16 @@ class Ladder:
         """How each fault counts as a stop sign: yes, no, second, unheld."""
         return {fault.key: fault.stop for fault in self.faults.values()}
 
+    @cached_property
+    def own_rules(self) -> dict[str, list[tuple[Stage, CleanGate]]]:
+        """Of each skill: the stages it is the skill of, with their clean gates for it."""
+        found: dict[str, list[tuple[Stage, CleanGate]]] = {}
+        for stage in self.stages:
+            for gate in stage.gates:
+                if isinstance(gate, CleanGate) and gate.drill in stage.skills:
+                    found.setdefault(gate.drill, []).append((stage, gate))
+        return found
+
     def rank(self, surface: str) -> int:
         return self.surface_rank.get(surface, 0)
 
@@ -245,6 +264,8 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         allow=tuple(_allowance(step, data["key"]) for step in data.get("allow", [])),
         loads=frozenset(data.get("loads", [])),
         most=data.get("most", 1),
+        skill=data.get("skill", False),
+        landing=data.get("landing", 0),
     )
 
 

@@ -4,9 +4,14 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from readiness.engine.evidence import Evidence, Scope
+from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder, Support
-from readiness.engine.stages import last_step_is_tapped, step_is_earned, way_back_ready_on
+from readiness.engine.stages import (
+    last_step_is_tapped,
+    step_is_earned,
+    way_back_days,
+    way_back_ready_on,
+)
 from readiness.engine.state import ChildState
 from readiness.engine.support import base, granted
 
@@ -15,8 +20,9 @@ from readiness.engine.support import base, granted
 class WayBackNow:
     """One drill's way back: from ``level``, step by step, to ``goal``.
 
-    clean of clean_need clean turns at that level or less stand on days after ``after``.
-    tapped: the next step is a person's tap; director: that person is a director.
+    clean of clean_need clean turns at that level or less stand on days after ``after``;
+    ready: all that the record gives for the next step is there. tapped: the next step is a
+    person's tap; director: that person is a director.
     """
 
     drill: str
@@ -25,6 +31,7 @@ class WayBackNow:
     after: datetime.date
     clean: int
     clean_need: int
+    ready: bool
     tapped: bool
     director: bool
     causes: tuple[str, ...]
@@ -47,21 +54,22 @@ class Tap:
 def ways_back(
     state: ChildState, evidence: Evidence, ladder: Ladder, day: datetime.date
 ) -> tuple[WayBackNow, ...]:
-    """The ways back that are being walked, in the ladder's order of drills."""
+    """The ways back that ask for more than the open stages do, in the ladder's order."""
     found = []
     for drill in ladder.drills.values():
         back, goal = state.way_back(drill.key), base(drill, state, ladder, None)
-        if back is None or goal is None:
+        if back is None or goal is None or back.level <= goal:
             continue
-        days = evidence.clean_days(drill.key, ladder, day, Scope(back.level))
+        days = way_back_days(state, drill, back, evidence, ladder, day)
         found.append(
             WayBackNow(
                 drill=drill.key,
                 level=back.level,
                 goal=goal,
                 after=back.after,
-                clean=sum(clean for d, _, clean in days if d > back.after),
+                clean=sum(clean for _, _, clean in days),
                 clean_need=ladder.way_back.clean,
+                ready=way_back_ready_on(state, drill, evidence, ladder, day) is not None,
                 tapped=last_step_is_tapped(state, drill, ladder),
                 director=back.director,
                 causes=tuple(dict.fromkeys(cause.code for cause in back.causes)),
@@ -86,11 +94,12 @@ def _taps_due(
         kept, back = state.drills.get(drill.key), state.way_back(drill.key)
         if kept is None or drill.key in fallen:
             continue
+        least = base(drill, state, ladder, None)
         for step in drill.allow:
-            waits = step.tap and step.code not in kept.steps
+            less = least is None or step.support < least
+            waits = less and step.tap and step.code not in kept.steps
             if waits and step_is_earned(state, drill, step, evidence, ladder):
                 yield Tap(drill.key, step.stage, step.support, director=False, again=False)
-        least = base(drill, state, ladder, None)
         if (
             back is not None
             and least is not None

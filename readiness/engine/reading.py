@@ -108,6 +108,14 @@ def read_child(
     ladder = ladder_on(day)
     start = fold(evidence, ordered, day, ladder_on)
     state = during(start, [event for event in ordered if event.day == day], ladder)
+    return read_state(state, evidence, turns_today, ladder)
+
+
+def read_state(
+    state: ChildState, evidence: Evidence, turns_today: Sequence[Turn], ladder: Ladder
+) -> ChildReading:
+    """Read a child whose state during its day is known."""
+    day = state.day
     support = tuple(_support(state, evidence, turns_today, ladder))
     falls = [cause for each in support for cause in each.allowed.falls]
     stages = tuple(
@@ -164,7 +172,7 @@ def read_stage(
     surface = reading_surface(stage, opening, evidence, day, ladder)
     gates = tuple(read_gate(gate, evidence, day, ladder, surface) for gate in stage.gates)
     causes = _causes(stage, state, falls)
-    waits_for = missing_needs(state, stage)
+    waits_for = missing_needs(state, stage, {code for cause in falls for code in cause.stages})
     all_met = all(gate.met for gate in gates) and not waits_for
     waiting = opening is None and all_met
     sent_back = opening is None and _still_sent_back(stage, state, evidence, day)
@@ -316,6 +324,7 @@ def _way_back_as_json(back: WayBackNow) -> dict[str, object]:
         "after": back.after.isoformat(),
         "clean": back.clean,
         "clean_need": back.clean_need,
+        "ready": back.ready,
         "tapped": back.tapped,
         "director": back.director,
         "causes": list(back.causes),

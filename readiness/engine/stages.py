@@ -5,24 +5,35 @@ The same tallies and the same events give the same states in whatever order they
 """
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
+from itertools import pairwise
 
-from readiness.engine.clean_rate import lately, read_clean
+from readiness.engine.clean_rate import DayTurns, lately, read_clean
 from readiness.engine.events import Event, in_order
 from readiness.engine.evidence import Evidence, Scope, counts
 from readiness.engine.gates import memory_of, read_for_entry
-from readiness.engine.ladder import Allowance, CleanGate, Drill, Ladder, Stage, Support
+from readiness.engine.ladder import (
+    Allowance,
+    CleanGate,
+    ClearGate,
+    Drill,
+    Ladder,
+    Stage,
+    Support,
+)
 from readiness.engine.state import Cause, ChildState, DrillState, Opening, WayBack
 from readiness.engine.support import (
     base,
     granted,
     has_fallen,
+    lately_asks,
     one_step_more,
     open_stages,
     watched_days,
     watches,
 )
+from readiness.engine.tallies import Tally
 
 LadderOn = Callable[[datetime.date], Ladder]
 ONE_DAY = datetime.timedelta(days=1)
@@ -39,14 +50,14 @@ def fold(
 def walk(
     evidence: Evidence, events: Iterable[Event], until: datetime.date, ladder_on: LadderOn
 ) -> Iterator[ChildState]:
-    """The state at the start of each day on record before ``until``, then of ``until``.
+    """The state at the start of each day before ``until`` that can change it, then of ``until``.
 
     It is one object that moves on: whoever keeps it sees it change.
     """
     by_day: dict[datetime.date, list[Event]] = {}
     for event in in_order(list(events)):
         by_day.setdefault(event.day, []).append(event)
-    days = sorted(day for day in evidence.all_days() | set(by_day) if day < until)
+    days = _days_that_count(evidence, set(by_day), until, ladder_on)
     state = beginning(days[0] if days else until, ladder_on)
     for day in days:
         start_day(state, evidence, day, ladder_on(day))
@@ -54,6 +65,50 @@ def walk(
         end_day(state, evidence, by_day.get(day, []), ladder_on(day))
     start_day(state, evidence, until, ladder_on(until))
     yield state
+
+
+def _days_that_count(
+    evidence: Evidence, event_days: set[datetime.date], until: datetime.date, ladder_on: LadderOn
+) -> list[datetime.date]:
+    """The days on record before ``until``, and those on which time alone opens a stage: when
+    another ladder comes into force, and when enough days have passed since a stop sign."""
+    recorded = sorted(day for day in evidence.all_days() | event_days if day < until)
+    if not recorded:
+        return []
+    changes = _ladder_changes([*recorded, until], ladder_on)
+    ladders = [ladder_on(day) for day in [recorded[0], *changes]]
+    clear = {
+        (gate.drill, gate.days)
+        for ladder in ladders
+        for stage in ladder.stages
+        if not stage.sign_off
+        for gate in stage.gates
+        if isinstance(gate, ClearGate)
+    }
+    waited = {
+        day + datetime.timedelta(days=wait)
+        for drill, wait in clear
+        for day in evidence.days(drill, until)
+        if evidence.stop_signs(drill, day)
+    }
+    return sorted(day for day in {*recorded, *changes, *waited} if day < until)
+
+
+def _ladder_changes(days: list[datetime.date], ladder_on: LadderOn) -> list[datetime.date]:
+    """The days, between the first and the last of these, from which another ladder is in force."""
+    found = []
+    for day, end in pairwise(days):
+        while day < end and ladder_on(day) is not ladder_on(end):
+            before, after = day, end
+            while after - before > ONE_DAY:
+                middle = before + (after - before) // 2
+                if ladder_on(middle) is ladder_on(day):
+                    before = middle
+                else:
+                    after = middle
+            found.append(after)
+            day = after
+    return found
 
 
 def beginning(day: datetime.date, ladder_on: LadderOn) -> ChildState:
@@ -120,7 +175,7 @@ def _close_drill_day(
     state: ChildState, drill: Drill, evidence: Evidence, events: list[Event], ladder: Ladder
 ) -> None:
     kept = state.drills[drill.key]
-    if kept.open_since is None:
+    if kept.open_since is None or not drill.allow:
         return
     fell = _stop_signs(state, kept, drill, evidence, ladder)
     fell = _lately(state, kept, drill, evidence, ladder) or fell
@@ -165,11 +220,9 @@ def _lately(
     ]
     if not fallen:
         return False
-    allowed = base(drill, state, ladder, None) or Support.UNSPOTTED
-    level = kept.way_back.level if kept.way_back else Support.UNSPOTTED
-    asks = one_step_more(max(allowed, level))
     stages = tuple(dict.fromkeys(watch.stage for watch in fallen))
-    _fall(kept, Cause("lately", state.day, stages, asks), state.day, director=False)
+    cause = Cause("lately", state.day, stages, lately_asks(drill, state, ladder))
+    _fall(kept, cause, state.day, director=False)
     return True
 
 
@@ -207,7 +260,6 @@ def _walk_back(
     elif class_day != state.day:
         return
     kept.way_back = None
-    kept.watched_from = dict.fromkeys(kept.watched_from, state.day + ONE_DAY)
 
 
 def last_step_is_tapped(state: ChildState, drill: Drill, ladder: Ladder) -> bool:
@@ -234,15 +286,13 @@ def way_back_ready_on(
     if back is None:
         return None
     rule = ladder.way_back
-    surface = _signed_surface(state, drill) if back.level <= Support.STANDING_BY else None
-    scope = Scope(back.level, surface)
-    days = evidence.clean_days(drill.key, ladder, day, scope)
-    since = [entry for entry in days if entry[0] > back.after]
+    since = way_back_days(state, drill, back, evidence, ladder, day)
     if not since or sum(clean for _, _, clean in since) < rule.clean:
         return None
     latest = evidence.days(drill.key, day)[-1]
     first = evidence.first_turn(drill.key, latest)
-    if first is None or first.first_clean is not True or not counts(first, ladder, scope):
+    scope = _way_back_scope(state, drill, back)
+    if first is None or not _is_clean(first, drill) or not counts(first, ladder, scope):
         return None
     if any(evidence.stop_signs(drill.key, d) for d, _, _ in since):
         return None
@@ -255,6 +305,34 @@ def way_back_ready_on(
         ladder.day_correlation,
     )
     return latest if round(steady, 6) >= rule.lately else None
+
+
+def way_back_days(
+    state: ChildState,
+    drill: Drill,
+    back: WayBack,
+    evidence: Evidence,
+    ladder: Ladder,
+    day: datetime.date,
+) -> list[DayTurns]:
+    """(day, turns, clean) that count for the next step of the way back, up to ``day``.
+
+    A hold, reps or a grade are not clean or not clean: every such turn counts as clean, since
+    a stop sign starts the way back anew.
+    """
+    days = evidence.clean_days(drill.key, ladder, day, _way_back_scope(state, drill, back))
+    since = [entry for entry in days if entry[0] > back.after]
+    return since if drill.measure == "clean" else [(d, turns, turns) for d, turns, _ in since]
+
+
+def _way_back_scope(state: ChildState, drill: Drill, back: WayBack) -> Scope:
+    surface = _signed_surface(state, drill) if back.level <= Support.STANDING_BY else None
+    return Scope(back.level, surface)
+
+
+def _is_clean(first: Tally, drill: Drill) -> bool:
+    """The first turn of a tally: clean, or of a drill that is not clean or not clean."""
+    return first.first_clean is True or drill.measure != "clean"
 
 
 def _signed_surface(state: ChildState, drill: Drill) -> str | None:
@@ -306,8 +384,10 @@ def step_is_earned(
 
 
 def _watch(state: ChildState, kept: DrillState, drill: Drill, ladder: Ladder) -> None:
-    for watch in watches(drill, state, ladder):
-        kept.watched_from.setdefault(watch.name, state.day + ONE_DAY)
+    """What is open is watched from tomorrow; what is closed no longer, so that it starts anew."""
+    names = [watch.name for watch in watches(drill, state, ladder)]
+    tomorrow = state.day + ONE_DAY
+    kept.watched_from = {name: kept.watched_from.get(name, tomorrow) for name in names}
 
 
 # --- events --------------------------------------------------------------------------
@@ -369,12 +449,13 @@ def _sign(
     since = earlier.since if earlier else state.day + ONE_DAY
     _open(state, stage, Opening(since, "signature", surface), ladder)
     state.sent_back.pop(stage.code, None)
-    if all(need in state.opened or need in stage.exception_for for need in stage.needs) and all(
+    if needs_met(state, stage) and all(
         read_for_entry(gate, evidence, state.day, ladder, event.surface).met for gate in stage.gates
     ):
         return
     for skill in stage.skills:
-        least = min(s.support for s in ladder.drills[skill].allow if s.stage == stage.code)
+        steps = [s for s in ladder.drills[skill].allow if s.stage == stage.code and not s.waits]
+        least = min((step.support for step in steps), default=Support.HANDS_ON)
         cause = Cause("evidence-changed", state.day, (stage.code,), one_step_more(least))
         _fall(state.drills[skill], cause, state.day, director=True)
 
@@ -414,11 +495,16 @@ def needs_met(state: ChildState, stage: Stage) -> bool:
     return not missing_needs(state, stage)
 
 
-def missing_needs(state: ChildState, stage: Stage) -> tuple[str, ...]:
-    """The stages that must be open, and not on re-check, before this one can be entered."""
+def missing_needs(state: ChildState, stage: Stage, fallen: Collection[str] = ()) -> tuple[str, ...]:
+    """The stages that must be open, and not on re-check, before this one can be entered.
+
+    fallen: stages that went to re-check during the state's day.
+    """
     excepted = stage.exception_for if stage.code in state.exceptions else ()
     return tuple(
-        need for need in stage.needs if need not in excepted and not state.open_for_entry(need)
+        need
+        for need in stage.needs
+        if need not in excepted and (need in fallen or not state.open_for_entry(need))
     )
 
 
@@ -440,7 +526,9 @@ def _open_drill(state: ChildState, drill: Drill, evidence: Evidence, ladder: Lad
     """A drill opens with its stage, once what else it needs has been met."""
     if drill.stage not in state.opened:
         return
-    kept = state.drills.setdefault(drill.key, DrillState())
+    kept = state.drills.get(drill.key)
+    if kept is None:
+        kept = state.drills[drill.key] = DrillState()
     if kept.open_since is None and all(
         read_for_entry(gate, evidence, state.day, ladder).met for gate in drill.needs
     ):

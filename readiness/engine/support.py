@@ -2,12 +2,12 @@
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from readiness.engine.clean_rate import DayTurns, lately
 from readiness.engine.evidence import Evidence, Scope
 from readiness.engine.gates import clean_scope
-from readiness.engine.ladder import Allowance, CleanGate, Drill, Ladder, Support
+from readiness.engine.ladder import Allowance, Drill, Ladder, Support
 from readiness.engine.state import Cause, ChildState
 from readiness.engine.tallies import Turn, in_order, stop_sign_ids
 
@@ -51,12 +51,8 @@ def granted(drill: Drill, state: ChildState) -> list[Allowance]:
     return [
         step
         for step in drill.allow
-        if step.stage in state.opened and (step.code in steps or not _waits(step))
+        if step.stage in state.opened and (step.code in steps or not step.waits)
     ]
-
-
-def _waits(step: Allowance) -> bool:
-    return step.steady is not None or step.after_days > 0 or step.tap
 
 
 def base(drill: Drill, state: ChildState, ladder: Ladder, surface: str | None) -> Support | None:
@@ -79,13 +75,10 @@ def _covers(state: ChildState, step: Allowance, ladder: Ladder, surface: str | N
 def watches(drill: Drill, state: ChildState, ladder: Ladder) -> list[Watch]:
     """The clean rules of this drill that are watched: its open stages' own, and its steps'."""
     found = []
-    for stage in ladder.stages:
-        if stage.code in state.opened and drill.key in stage.skills:
-            surface = state.opened[stage.code].surface
-            for gate in stage.gates:
-                if isinstance(gate, CleanGate) and gate.drill == drill.key:
-                    scope = clean_scope(gate, surface)
-                    found.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
+    for stage, gate in ladder.own_rules.get(drill.key, ()):
+        if stage.code in state.opened:
+            scope = clean_scope(gate, state.opened[stage.code].surface)
+            found.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
     for step in granted(drill, state):
         if step.steady is not None:
             name = f"{drill.key}.{step.code}"
@@ -129,20 +122,21 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
     if support is None:
         return Allowed(None, ("closed",))
     causes: list[str] = []
-    for key in related(drill, ladder):
-        back = state.way_back(key)
+    for each in [drill, *skills_behind(drill, ladder)]:
+        back = state.way_back(each.key)
         if back and back.level > support:
             support = back.level
             causes = [cause.code for cause in back.causes]
     return Allowed(support, tuple(dict.fromkeys(causes)))
 
 
-def related(drill: Drill, ladder: Ladder) -> list[str]:
-    """The drill, and the skills of the stage that opens it: a walkover in a dance asks for
-    no less than the walkover itself."""
+def skills_behind(drill: Drill, ladder: Ladder) -> list[Drill]:
+    """A walkover in a dance asks for no less than the walkover itself; a drill that only
+    leads to a skill may mend what went wrong in it, and is left alone."""
     stage = ladder.stage.get(drill.stage)
-    others = stage.skills if stage and drill.key not in stage.skills else ()
-    return [drill.key, *others]
+    if stage is None or not drill.skill or drill.key in stage.skills:
+        return []
+    return [ladder.drills[key] for key in stage.skills]
 
 
 def is_open(drill: Drill, state: ChildState) -> bool:
@@ -176,17 +170,15 @@ def allowed_now(
 ) -> Allowed:
     """The support for the next turn of the state's day.
 
-    ``today`` holds the day's unstruck turns at this drill and the skills it is related to,
+    ``today`` holds the day's unstruck turns at this drill and the skills behind it,
     ``evidence`` what came before (later tallies are ignored). What asks for more support
     counts at once and is not given back on the same day.
     """
-    start = allowed_at_start(drill, state, ladder, surface)
-    if start.support is None:
-        return start
-    raised = start
-    for key in related(drill, ladder):
-        turns = [turn for turn in today if turn.drill == key]
-        raised = _raise_during(raised, ladder.drills[key], state, evidence, ladder, turns)
+    raised = _during(drill, state, evidence, ladder, surface, today)
+    for skill in skills_behind(drill, ladder):
+        behind = _during(skill, state, evidence, ladder, surface, today)
+        if behind.falls:
+            raised = _the_more_cautious(raised, behind)
     if raised.support is not Support.UNSPOTTED:
         return raised
     own = [turn for turn in today if turn.drill == drill.key]
@@ -194,6 +186,30 @@ def allowed_now(
     if first is not None and not own:
         return Allowed(first, ("first-turn",), raised.falls)
     return raised
+
+
+def _during(
+    drill: Drill,
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+    surface: str,
+    today: Sequence[Turn],
+) -> Allowed:
+    """A drill by itself, after the day's turns at it."""
+    start = allowed_at_start(drill, state, ladder, surface)
+    turns = [turn for turn in today if turn.drill == drill.key]
+    if start.support is None or not drill.allow or not turns:
+        return start
+    return _raise_during(start, drill, state, evidence, ladder, turns)
+
+
+def _the_more_cautious(own: Allowed, behind: Allowed) -> Allowed:
+    falls = (*own.falls, *behind.falls)
+    if behind.amount <= own.amount:
+        return replace(own, falls=falls)
+    causes = tuple(dict.fromkeys([*own.causes, *behind.causes]))
+    return Allowed(behind.support, causes, falls)
 
 
 def _first_turn_support(
@@ -216,6 +232,7 @@ def _raise_during(
     """Walk through the day's turns: each stop sign and each fall of lately asks for more."""
     support, falls = start.support, list(start.falls)
     codes = list(start.causes)
+    asked_by_lately = lately_asks(drill, state, ladder)
     stopped = stop_sign_ids(turns, ladder.stops)
     fallen: set[str] = set()
     walked: list[Turn] = []
@@ -234,11 +251,20 @@ def _raise_during(
             if watch.name in fallen or not _fell_at(watch, state, evidence, ladder, walked):
                 continue
             fallen.add(watch.name)
-            if support is not None:
-                support = one_step_more(support)
-            codes.append("lately")
-            falls.append(Cause("lately", state.day, (watch.stage,), support or Support.HANDS_ON))
+            falls.append(Cause("lately", state.day, (watch.stage,), asked_by_lately))
+            if support is not None and asked_by_lately > support:
+                support = asked_by_lately
+                codes.append("lately")
     return Allowed(support, tuple(dict.fromkeys(codes)), tuple(falls))
+
+
+def lately_asks(drill: Drill, state: ChildState, ladder: Ladder) -> Support:
+    """One step more than the day began with, where least is allowed; however often in a day
+    and by whatever is watched, it is one step."""
+    least = base(drill, state, ladder, None)
+    back = state.way_back(drill.key)
+    level = back.level if back else Support.UNSPOTTED
+    return one_step_more(max(least or Support.UNSPOTTED, level))
 
 
 def one_step_more(support: Support) -> Support:

@@ -270,8 +270,6 @@ class _Told:
     # --- since last time -------------------------------------------------------------
 
     def _has_come(self) -> Iterator[str]:
-        if not any(day <= self.day for day in self.now.evidence.all_days()):
-            return
         opened = self._opened()
         if opened:
             yield _("New on the ladder: %(stages)s.") % {"stages": _list(opened)}
@@ -279,16 +277,19 @@ class _Told:
         if reached:
             yield _("%(child)s has come to what a next step asks for at: %(drills)s.") % {
                 "child": self.name,
-                "drills": _list(reached),
+                "drills": _list(self._drills(reached)),
             }
-        begun = [name for name in self._begun() if name not in reached]
+        begun = [drill for drill in self._begun() if drill not in reached]
         if begun:
-            yield _("Done for the first time: %(drills)s.") % {"drills": _list(begun)}
-        if not (opened or reached or begun):
+            yield _("Done for the first time: %(drills)s.") % {"drills": _list(self._drills(begun))}
+        if not (opened or reached or begun) and self._was_here():
             yield _(
                 "These weeks went into practice that shows later, and that is good work: a "
                 "skill stands on what has become steady."
             )
+
+    def _was_here(self) -> bool:
+        return any(self.since < day <= self.day for day in self.now.evidence.all_days())
 
     def _opened(self) -> list[str]:
         """Stages opened since, with the day; of those opened together, the furthest."""
@@ -310,10 +311,11 @@ class _Told:
             for gate in _drill_gates(self.now.read.stages)
             if gate.met and gate.gate.code not in before
         ]
-        return self._drills(gate.drill for gate in reversed(newly))
+        return [gate.drill for gate in reversed(newly)]
 
     def _begun(self) -> list[str]:
-        """Drills of which the record has a first day since then; none for a new record."""
+        """Drills of which the record has a first day since then, the furthest first; none
+        for a record that is itself so new."""
         first = {
             drill: days[0]
             for drill in self.now.ladder.drills
@@ -321,7 +323,7 @@ class _Told:
         }
         if not any(day <= self.since for day in first.values()):
             return []
-        return self._drills(drill for drill, day in first.items() if day > self.since)
+        return [drill for drill in reversed(first) if first[drill] > self.since]
 
     # --- next ------------------------------------------------------------------------
 

@@ -59,8 +59,8 @@ def print_letter(letter: Letter) -> bytes:
 def _lacking(letter: Letter, characters: list[str]) -> str:
     named = ", ".join(_named(character) for character in characters[:MOST_NAMED])
     return _(
-        "The letter about %(child)s is not printed: there is no type here for %(characters)s. "
-        "Write it in other letters, or leave it out."
+        "The letter about %(child)s cannot be printed: no typeface here has %(characters)s. "
+        "Write it another way, or leave it out."
     ) % {"child": letter.child, "characters": named}
 
 

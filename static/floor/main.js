@@ -21,6 +21,7 @@ import {
   showLastTurns,
 } from "./sheets.js";
 import { address, changed, meeting, onChange, state } from "./state.js";
+import { guardWhatLiesUnder } from "./taps.js";
 import { drawTiles } from "./tiles.js";
 import { uuid7 } from "./uuid7.js";
 import { say } from "./words.js";
@@ -42,6 +43,7 @@ async function start() {
   state.box = await openBox();
   await readBox();
   state.device = await deviceTag();
+  guardWhatLiesUnder();
   prepareSheet();
   prepareFaults();
   prepareRoll();
@@ -53,6 +55,8 @@ async function start() {
     tokenCookie: document.documentElement.dataset.tokenCookie,
     author: () => state.pack?.me.id ?? null,
     addressOf: (ofMeeting) => address(ofMeeting, "attempts"),
+    known: () => [...state.records.values()].filter(reading.isWaiting),
+    seen: takeStock,
     answered: takeAnswers,
     trouble: setTrouble,
     renewToken: fetchPack,
@@ -140,6 +144,22 @@ async function askPack() {
   }
 }
 
+/* What the box holds now. Another tab may have put lines there, or sent ours. */
+function takeStock(known, records) {
+  const there = new Map(records.map((record) => [record.id, record]));
+  for (const record of known) {
+    if (!there.has(record.id)) {
+      record.answer = "had";
+      record.answeredAt = performance.now();
+      fetchPackSoon();
+    }
+  }
+  for (const record of records) {
+    if (!state.records.has(record.id)) state.records.set(record.id, record);
+  }
+  changed();
+}
+
 /* Kept and had: the line has done its work here. Anything else stays in sight. */
 async function takeAnswers(pairs) {
   const done = [];
@@ -190,10 +210,6 @@ function prepareFoot() {
     changed();
   });
   byId("undo").addEventListener("click", () => strike(state.last, "wrong-tap"));
-  // A key held down is one tap.
-  document.addEventListener("keydown", (event) => {
-    if (event.repeat && event.key === "Enter") event.preventDefault();
-  });
   addEventListener("resize", () => fit(byId("strip")));
 }
 
@@ -248,6 +264,11 @@ function drawChoices() {
   });
   fillWith(strip, chips);
   fit(strip);
+  // The chosen drill must be in sight.
+  if (strip.querySelector("[aria-pressed=true]")?.hidden) {
+    state.strip = [state.drill, ...state.strip.filter((key) => key !== state.drill)];
+    drawChoices();
+  }
 }
 
 function drawFoot() {

@@ -4,6 +4,7 @@ import { lines, sayPresent } from "./actions.js";
 import { byId, button, fillWith, make } from "./dom.js";
 import { isPresent, presentChildren } from "./reading.js";
 import { changed, state } from "./state.js";
+import { oneGesture } from "./taps.js";
 import { say, sayCount } from "./words.js";
 
 export function prepareRoll() {
@@ -48,7 +49,7 @@ function makeEntry(child) {
   };
   return button(
     "roll-child",
-    toggle,
+    oneGesture(toggle),
     make("span", { class: "tick", "aria-hidden": "true" }),
     make("span", { class: "name" }, child.name),
     make("span", { class: "said" }),

@@ -8,7 +8,8 @@ const LONGEST_PAUSE = 60_000;
 const PATIENCE = 20_000;
 
 /* options: box, device, tokenCookie, author() the signed-in person's id or null,
-   addressOf(meeting), answered([[record, answer], ...]) after a batch, trouble(key or null),
+   addressOf(meeting), known() the lines this page believes to wait, seen(known, all) with what
+   the box then holds, answered([[record, answer], ...]) after a batch, trouble(key or null),
    renewToken() which makes the server set a fresh token cookie. */
 export function makeSender(options) {
   let timer = null;
@@ -52,7 +53,10 @@ export function makeSender(options) {
   /* The oldest lines that wait and are final, of one meeting, of the person signed in. */
   async function nextBatch() {
     const author = options.author();
-    const waiting = (await options.box.all()).filter(
+    const known = options.known();
+    const all = await options.box.all();
+    options.seen(known, all);
+    const waiting = all.filter(
       (record) => record.author === author && record.answer === null && !record.draft,
     );
     const first = waiting[0];

@@ -16,7 +16,7 @@ import * as drawings from "./drawings.js";
 import { childName, drillName, painName, supportName } from "./names.js";
 import * as reading from "./reading.js";
 import { changed, state } from "./state.js";
-import { clockTime, fill, listed, say, sayCode, sayCount } from "./words.js";
+import { clockTime, fill, say, sayCode, sayCount } from "./words.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
@@ -259,7 +259,7 @@ export function showChild(child) {
     drill.support_logged ? supportChoice(child, drill) : null,
     listOf([...whyOf(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress.sentence) : null,
-    make("p", {}, listed(drill.cues)),
+    make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
   );
 }
 

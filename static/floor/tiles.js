@@ -8,9 +8,9 @@ import { painName, supportName } from "./names.js";
 import * as reading from "./reading.js";
 import { askGrade, askNumber, askSurface, askUnusual, showChild } from "./sheets.js";
 import { state } from "./state.js";
+import { oneGesture } from "./taps.js";
 import { listed, say, sayCode, sayCount } from "./words.js";
 
-const SAME_GESTURE = 350;
 const MARKS = 6;
 const HANDS_ON = 3;
 // Where the notch stands on the beam of a number: beyond it there is room for more.
@@ -47,17 +47,6 @@ function makeTile(id) {
   const tile = { element, main, miss, support, drawn: "" };
   tiles.set(id, tile);
   return tile;
-}
-
-/* Taps that follow each other within a moment are one gesture, and one turn. Event times, not
-   the clock at handling: a busy page must not make two gestures of one. */
-function oneGesture(act) {
-  let last = -Infinity;
-  return (event) => {
-    const same = event.timeStamp - last < SAME_GESTURE;
-    last = event.timeStamp;
-    if (!same) act();
-  };
 }
 
 function tap(part, id) {
@@ -133,8 +122,9 @@ function describe(child, drill) {
   if (progress?.met) classes.push("met");
   if (!word && turns.length === 0) classes.push("untouched");
   const today = turns.map((turn) => turn.clean ?? turn.value);
+  const long = child.name.length > 12 || child.name.split(/[\s-]/).some((word) => word.length > 8);
   const does = drill.measure === "clean" ? say("does-clean") : say("does-ask");
-  return { name: child.name, long: child.name.length > 10, word, today, progress, plan, does, classes };
+  return { name: child.name, long, word, today, progress, plan, does, classes };
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */
@@ -187,7 +177,8 @@ function drawWord(word) {
   if (!word) return null;
   const sign = word.sign ? drawings.gate(word.sign) : null;
   const detail = word.detail ? make("span", { class: "detail" }, ` ${word.detail}`) : null;
-  return make("span", { class: "word" }, sign, make("span", {}, word.text, detail));
+  const text = make("span", { class: sign ? "whole-word" : null }, word.text);
+  return make("span", { class: "word" }, sign, make("span", {}, text, detail));
 }
 
 function drawToday(content, drill) {

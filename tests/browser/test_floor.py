@@ -151,6 +151,21 @@ def test_a_double_tap_is_one_turn_and_an_honest_second_turn_is_two(
     assert len(stored()) == 2
 
 
+def test_a_double_tap_that_closes_a_sheet_does_not_hit_the_child_under_it(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_floor(page, meeting, "Back walkover")
+    clean(page, "Mai").tap()
+    page.get_by_role("button", name="It was done").dblclick()
+    page.wait_for_timeout(300)
+    assert page.locator("#sheet").is_hidden()
+    page.locator("#all-drills").click()
+    page.locator("#sheet").get_by_role("button", name="Swing and jump tall").dblclick()
+    all_sent(page)
+    assert [attempt.child_id for attempt in stored()] == [cast.mai.pk]
+
+
 def test_a_key_held_down_is_one_turn(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
@@ -330,6 +345,31 @@ def test_turns_of_somebody_else_on_the_tablet_wait_for_their_sign_in(
     assert [attempt.author_id for attempt in stored()] == [cast.omar.pk]
 
 
+def test_two_tabs_send_each_line_once_and_both_say_so(
+    page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_floor(page, meeting)
+    all_sent(page)
+    other = context.new_page()
+    other.goto(f"/floor/{meeting.uuid}")
+    expect(other.locator(".tile")).to_have_count(20)
+    context.set_offline(True)
+    for name in ("Mai", "Ilse", "Noor"):
+        clean(page, name).tap()
+    for name in ("Mai", "Runa"):
+        clean(other, name).tap()
+    expect(page.locator("#kept")).to_contain_text("kept here, not sent yet")
+    expect(other.locator("#kept")).to_contain_text("kept here, not sent yet")
+    context.set_offline(False)
+    for tab in (page, other):
+        tab.evaluate("dispatchEvent(new Event('online'))")
+    all_sent(page)
+    all_sent(other)
+    assert len(stored()) == 5
+    assert kept_on_disk(page) == 0
+
+
 def test_a_refused_line_stays_in_sight_with_its_reason(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
@@ -397,7 +437,7 @@ def test_more_support_takes_one_tap_and_less_a_reason(
     choose(page, "#all-drills", "Back walkover")
     tile(page, "Ilse").locator(".tile-support").tap()
     page.locator("#sheet").get_by_role("button", name="light touch less than allowed").tap()
-    page.locator("#sheet").get_by_role("button", name="no spotter was free").tap()
+    page.locator("#sheet").get_by_role("button", name="No spotter was free").tap()
     expect(tile(page, "Ilse").locator(".tile-support")).to_contain_text("light touch")
     not_clean(page, "Ilse").tap()
     page.get_by_role("button", name="It was done").tap()
@@ -431,6 +471,7 @@ def test_who_is_here_is_one_tap_a_child(
     page.goto(f"/floor/{meeting.uuid}")
     page.locator(".roll-child", has_text="Mai").tap()
     page.locator(".roll-child", has_text="Ilse").tap()
+    page.wait_for_timeout(400)
     page.locator(".roll-child", has_text="Ilse").tap()
     expect(page.locator(".roll-child", has_text="Ilse")).to_contain_text("not here")
     page.get_by_role("button", name="On to 1 child").tap()

@@ -223,7 +223,7 @@ def children(*names):
     [
         (["Mai Tran", "Ilse Brand"], ["Mai", "Ilse"]),
         (["Cosima Keller", "Cosima Wolf", "Ilse Brand"], ["Cosima K.", "Cosima W.", "Ilse"]),
-        (["Cosima Keller", "Cosima Kern"], ["Cosima Keller", "Cosima Kern"]),
+        (["Cosima Keller", "Cosima Kern"], ["Cosima Kel.", "Cosima Ker."]),
         (["Cosima Ka", "Cosima Ka"], ["Cosima Ka (1)", "Cosima Ka (2)"]),
         (["Bo", "Bo"], ["Bo (1)", "Bo (2)"]),
     ],

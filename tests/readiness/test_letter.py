@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import unicodedata
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
@@ -262,6 +263,15 @@ def test_a_letter_is_one_a4_page_with_its_fonts_inside_and_its_language_named(re
     assert pypdf.PdfReader(io.BytesIO(file)).trailer["/Root"]["/Lang"] == "en"
 
 
+@pytest.mark.django_db
+def test_letters_printed_at_the_same_time_do_not_mix(reading):
+    letters = [letter_from(reading, own=f"Only for {each}, Łukasz & Ольга") for each in range(40)]
+    with ThreadPoolExecutor(8) as pool:
+        texts = [text_of(file) for file in pool.map(print_letter, letters)]
+    for each, text in enumerate(texts):
+        assert re.findall(r"Only for \d+, Łukasz & Ольга", text) == [letters[each].own]
+
+
 def test_no_type_is_smaller_than_eleven_point():
     assert min(setting.size for setting in SETTINGS) == 11
 
@@ -272,7 +282,7 @@ def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(monkeypatch, log, 
     climb_to_the_walkover(log, cast)
     names = sorted((each["name"] for each in read(cast.mai, TODAY).ladder.drills.values()), key=len)
     monkeypatch.setattr(told + "_drills", lambda *_: names[-4:])
-    monkeypatch.setattr(told + "_begun", lambda *_: names[-8:-4])
+    monkeypatch.setattr(told + "_begun", lambda *_: ["handspring"])
     opened = ["Handspring, light touch (18 December 2025)"] * 4
     monkeypatch.setattr(told + "_opened", lambda *_: opened)
     closed = [each for each in read(cast.mai, TODAY).read.stages if not each.opening]
@@ -369,7 +379,7 @@ def test_a_letter_tells_from_the_record_where_the_child_stands(climbed):
     assert "Lantern Yard\nMill hall, 4 Weir Lane · 4 March 2026\n" in text
     assert "Backward tumbling: where Mai Tran stands" in text
     assert "Open on our ladder: Back walkover, spotted." in text
-    assert "to the wall; Kick-over from a raised block; Back bend to a raised mat; Back walk" in text
+    assert "the wall; Kick-over from a raised block; Back bend to a raised mat; Back walk" in text
     assert "What has come since 10 December 2025" in text
     assert re.search(r"New on the ladder: Back walkover, spotted \(\d+ \w+ 20\d\d\)\.", text)
     assert "Done for the first time: Back walkover." in text
@@ -394,6 +404,11 @@ def test_weeks_in_which_nothing_opened_are_told_kindly(log, cast):
     text = said(write_letter(cast.mai, cast.omar, NOW))
     assert "These weeks went into practice that shows later" in text
     assert "New on the ladder" not in text
+
+
+def test_weeks_without_a_turn_are_not_called_practice(log, cast):
+    log(cast.mai, "hollow-hold", [5.0], day=TODAY - 100 * DAY, support=0)
+    assert "These weeks" not in said(write_letter(cast.mai, cast.omar, NOW))
 
 
 def test_of_the_stages_opened_by_a_placing_the_furthest_is_told(cast):
@@ -599,7 +614,7 @@ def test_a_sentence_with_a_character_that_has_no_type_is_refused_and_kept_in_the
     address, cast
 ):
     answer = signed_in(cast.omar).post(f"/children/{cast.mai.uuid}/{address}", {"own": "Bravo 🤸"})
-    refused_with(answer, "Mai Tran is not printed: there is no type here for 🤸 (U+1F938)")
+    refused_with(answer, "Mai Tran cannot be printed: no typeface here has 🤸 (U+1F938)")
     assert "Bravo 🤸</textarea>" in answer.content.decode()
 
 
@@ -608,7 +623,7 @@ def test_a_name_that_has_no_type_is_told_on_the_page_and_refused_as_a_file(cast)
     cast.mai.save(update_fields=["name"])
     client = signed_in(cast.omar)
     sentence = (
-        "陈美丽 is not printed: there is no type here for 陈 (U+9648), 美 (U+7F8E), 丽 (U+4E3D)"
+        "陈美丽 cannot be printed: no typeface here has 陈 (U+9648), 美 (U+7F8E), 丽 (U+4E3D)"
     )
     page = client.get(f"/children/{cast.mai.uuid}/letter")
     assert page.status_code == 200

@@ -126,6 +126,14 @@ def test_the_surface_of_lines_that_name_none_can_be_said(petra):
     assert Attempt.objects.get().surface.key == "wedge"
 
 
+def test_a_surface_chosen_but_not_shown_yet_is_shown_before_it_is_stored(petra):
+    address = preview_of(petra, "date,child,drill,value\n2026-02-03,Mai,log-roll,x\n")
+    confirm(petra, address, encoding="utf-8", usual="wedge")
+    assert not Attempt.objects.exists()
+    confirm(petra, address, encoding="utf-8", usual="wedge")
+    assert Attempt.objects.exists()
+
+
 def test_dates_that_can_be_read_both_ways_are_asked_for(petra):
     text = "date,child,drill,surface,value\n03/02/2026,Mai,log-roll,wedge,x\n"
     address = preview_of(petra, text)

@@ -55,6 +55,26 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("floor-pack", "post", 405, 405, 405, 405, 405, 401),
     ("floor-attempts", "get", 405, 405, 405, 405, 405, 401),
     ("floor-attempts", "post", 400, 400, 404, 400, 404, 401),
+    ("class", "get", 403, 200, 404, 200, 404, 302),
+    ("review", "get", 403, 200, 200, 200, 200, 302),
+    ("child", "get", 403, 200, 404, 200, 404, 302),
+    ("step", "get", 403, 405, 405, 405, 405, 302),
+    ("step", "post", 403, 422, 404, 422, 404, 302),
+    ("place", "get", 403, 403, 403, 405, 405, 302),
+    ("place", "post", 403, 403, 403, 422, 404, 302),
+    ("pause", "get", 403, 405, 405, 405, 405, 302),
+    ("pause", "post", 403, 422, 404, 422, 404, 302),
+    ("lift", "get", 403, 403, 403, 405, 405, 302),
+    ("lift", "post", 403, 403, 403, 422, 404, 302),
+    ("evidence", "get", 403, 200, 404, 200, 404, 302),
+    ("recommend", "get", 403, 405, 405, 405, 405, 302),
+    ("recommend", "post", 403, 422, 404, 422, 404, 302),
+    ("sign", "get", 403, 403, 403, 405, 405, 302),
+    ("sign", "post", 403, 403, 403, 422, 404, 302),
+    ("send-back", "get", 403, 403, 403, 405, 405, 302),
+    ("send-back", "post", 403, 403, 403, 422, 404, 302),
+    ("exception", "get", 403, 403, 403, 405, 405, 302),
+    ("exception", "post", 403, 403, 403, 422, 404, 302),
     ("letter", "get", 403, 200, 404, 200, 404, 302),
     ("letter", "post", 403, 200, 404, 200, 404, 302),
     ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
@@ -65,7 +85,6 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
 PUBLIC = {"sign-in", "sign-out"}
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
 POST_SHOWS_A_PAGE = {"sign-in", "letter", "letter-pdf", "roster-import", "paper-import"}
-ROWS = pytest.mark.parametrize("row", ACCESS, ids=lambda row: f"{row[1]} {row[0]}")
 
 
 @pytest.fixture
@@ -103,42 +122,39 @@ def test_no_row_stands_twice():
     assert len(rows) == len(set(rows))
 
 
-@ROWS
-def test_each_role_gets_the_answer_expected(site, row):
-    name, method, *expected = row
-    address = addresses(site)[name]
-    found = {
-        role: asked(staff, method, address).status_code
-        for role, staff in people(site.cast).items()
-    }
-    assert found == dict(zip(ROLES, expected, strict=True))
+def wrong_answers(site: Site, **headers: str) -> list[str]:
+    """The rows whose answer differs from the table's."""
+    found = []
+    for name, method, *expected in ACCESS:
+        for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
+            if staff is None and "HX-Request" in headers and name not in PUBLIC:
+                status = 401
+            answer = asked(staff, method, addresses(site)[name], **headers)
+            if answer.status_code != status:
+                found.append(f"{method} {name}, {role}: {answer.status_code}, not {status}")
+    return found
 
 
-@ROWS
-def test_an_htmx_request_is_let_in_and_kept_out_alike(site, row):
-    name, method, *expected = row
-    address = addresses(site)[name]
-    found = {
-        role: asked(staff, method, address, **{"HX-Request": "true"}).status_code
-        for role, staff in people(site.cast).items()
-    }
-    if name not in PUBLIC:
-        expected[-1] = 401
-    assert found == dict(zip(ROLES, expected, strict=True))
+def test_each_role_gets_the_answer_expected(site):
+    assert wrong_answers(site) == []
+
+
+def test_an_htmx_request_is_let_in_and_kept_out_alike(site):
+    assert wrong_answers(site, **{"HX-Request": "true"}) == []
 
 
 SECRETS = ("Mai", "Tran", "Ilse", "Brand", "Nia", "Oduya", "Weir Lane")
 
 
-@ROWS
-def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site, row):
-    name, method, *expected = row
-    address = addresses(site)[name]
-    for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
-        if status in (302, 401, 403, 404) and name not in PUBLIC:
-            body = asked(staff, method, address).content.decode()
-            told = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
-            assert told == [], role
+def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site):
+    found = []
+    for name, method, *expected in ACCESS:
+        for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
+            if status in (302, 401, 403, 404) and name not in PUBLIC:
+                body = asked(staff, method, addresses(site)[name]).content.decode()
+                told = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
+                found += [f"{method} {name}, {role}: {told}"] if told else []
+    assert found == []
 
 
 COUNTED = (
@@ -151,24 +167,21 @@ def counts() -> dict[str, int]:
     return {model.__name__: model.objects.count() for model in COUNTED}
 
 
-@ROWS
-def test_an_answer_that_keeps_somebody_out_changes_nothing(site, row):
-    name, method, *expected = row
+def test_an_answer_that_keeps_somebody_out_changes_nothing(site):
     before = counts()
-    for staff, status in zip(people(site.cast).values(), expected, strict=True):
-        if status in (401, 403, 404, 405) or (staff is None and name not in PUBLIC):
-            client = Client()
-            if staff is not None:
-                client.force_login(staff)
-            getattr(client, method)(addresses(site)[name])
-    assert counts() == before
+    for name, method, *expected in ACCESS:
+        for staff, status in zip(people(site.cast).values(), expected, strict=True):
+            if status in (401, 403, 404, 405) or (staff is None and name not in PUBLIC):
+                client = Client()
+                if staff is not None:
+                    client.force_login(staff)
+                getattr(client, method)(addresses(site)[name])
+        assert counts() == before, (name, method)
 
 
 def test_what_changes_something_is_post_only():
     posted = {name for name, method, *_ in ACCESS if method == "post"}
-    refused = {
-        name for name, method, *expected in ACCESS if method == "get" and expected[3] == 405
-    }
+    refused = {name for name, method, *expected in ACCESS if method == "get" and expected[3] == 405}
     assert posted - POST_SHOWS_A_PAGE - refused == {"floor-pack"}
 
 
@@ -180,12 +193,12 @@ def test_every_page_that_can_be_got_is_looked_at():
 # Somebody who is no longer let in
 
 
-@pytest.mark.parametrize("role", ["assistant", "coach", "director"])
-def test_an_account_that_has_ended_is_kept_out_everywhere(site, role):
-    staff = people(site.cast)[role]
-    Staff.objects.filter(pk=staff.pk).update(is_active=False)
-    for name, method, *expected in ACCESS:
-        assert asked(staff, method, addresses(site)[name]).status_code == expected[-1], name
+def test_an_account_that_has_ended_is_kept_out_everywhere(site):
+    Staff.objects.update(is_active=False)
+    for staff in (site.cast.tam, site.cast.omar, site.cast.petra):
+        for name, method, *expected in ACCESS:
+            answer = asked(staff, method, addresses(site)[name])
+            assert answer.status_code == expected[-1], name
 
 
 @pytest.fixture
@@ -202,12 +215,12 @@ def test_a_guest_reviewer_is_a_director_on_the_day(site, guest):
         assert asked(guest, method, addresses(site)[name]).status_code == expected[3], name
 
 
-@pytest.mark.parametrize("days", [-1, 1])
-def test_a_guest_reviewer_is_kept_out_everywhere_on_any_other_day(site, guest, days):
-    with time_machine.travel(EVENING + timedelta(days=days), tick=False):
-        for name, method, *expected in ACCESS:
-            answer = asked(guest, method, addresses(site)[name])
-            assert answer.status_code == expected[-1], name
+def test_a_guest_reviewer_is_kept_out_everywhere_on_any_other_day(site, guest):
+    for days in (-1, 1):
+        with time_machine.travel(EVENING + timedelta(days=days), tick=False):
+            for name, method, *expected in ACCESS:
+                answer = asked(guest, method, addresses(site)[name])
+                assert answer.status_code == expected[-1], (name, days)
 
 
 def test_a_coach_who_leaves_the_class_is_kept_out_at_once(site):
@@ -292,16 +305,12 @@ def line(child: Child, count: int) -> dict[str, object]:
 # Form tokens
 
 
-@pytest.mark.parametrize(
-    "name", sorted({name for name, method, *_ in ACCESS if method == "post"} - {"floor-pack"})
-)
-def test_a_post_without_its_token_is_refused(site, name):
+def test_a_post_without_its_token_is_refused_and_changes_nothing(site):
     client = Client(enforce_csrf_checks=True)
     client.force_login(site.cast.petra)
     before = counts()
-    answer = client.post(addresses(site)[name])
-    assert answer.status_code == 403
+    for name, method, *_ in ACCESS:
+        if method == "post":
+            assert client.post(addresses(site)[name]).status_code == 403, name
     assert counts() == before
     assert client.get("/").status_code == 200  # also not signed out
-
-

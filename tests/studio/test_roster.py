@@ -76,7 +76,7 @@ REFUSED = [
     (
         56,
         "Class",
-        "There is no class called “Maxis” here. The classes are: Juniors, Minis, "
+        "There is no class called “Maxis” here. The classes are: Juniors; Minis; "
         "Seniors, Thursday.",
     ),
     (57, "Spotting consent", "“perhaps” is neither yes nor no."),
@@ -361,7 +361,7 @@ def test_two_classes_of_one_name_are_told_apart_by_their_location(hall):
     other = Location.objects.create(name="South hall")
     ClassGroup.objects.create(name="minis", location=other, weekday=0, starts_at=datetime.time(9))
     refused = plan("name,birth,class\nAda Alder,2016-04,Minis\n").refused
-    assert "Minis (North hall), Seniors, Thursday, minis (South hall)" in refused[0].reason
+    assert "Minis (North hall); Seniors, Thursday; minis (South hall)" in refused[0].reason
     planned = plan("name,birth,class\nAda Alder,2016-04,Minis (South hall)\n")
     assert planned.new[0].joins[0].location == other
 

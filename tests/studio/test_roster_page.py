@@ -215,6 +215,20 @@ def test_two_children_that_fit_are_asked_about_and_the_answer_is_kept(petra, cas
     assert Child.objects.get(guardian="T. Tran") == twin
 
 
+def test_an_answer_chosen_but_not_shown_yet_is_shown_before_it_is_stored(petra, cast):
+    twin = make_child("Mai Tran", make_class("Green", cast.hall))
+    address = preview_of(petra, "name,birth,guardian\nMai Tran,2016-04,T. Tran\n")
+    chosen = {"encoding": "utf-8", "answer-2": str(twin.uuid)}
+    answer = confirm(petra, address, **chosen)
+    assert answer["Location"] == address
+    page = petra.get(address).content.decode()
+    assert "Nothing is stored yet: this has changed since it was shown." in page
+    assert "guardian: T. Tran is added" in page
+    assert not Child.objects.filter(guardian="T. Tran").exists()
+    confirm(petra, address, **chosen)
+    assert Child.objects.get(guardian="T. Tran") == twin
+
+
 def test_an_answer_cannot_name_a_child_of_another_location(petra, cast):
     far = make_child("Mai Tran", cast.far)
     make_child("Mai Tran", cast.red)
@@ -228,7 +242,7 @@ def test_an_answer_cannot_name_a_child_of_another_location(petra, cast):
 
 def test_a_class_of_another_location_is_not_known(petra):
     page = petra.get(preview_of(petra, "name,birth,class\nAda,2016-04,Far\n")).content.decode()
-    assert "There is no class called “Far” here. The classes are: Blue, Red." in page
+    assert "There is no class called “Far” here. The classes are: Blue; Red." in page
 
 
 @pytest.mark.parametrize("when", ["before", "after"])

@@ -1,0 +1,117 @@
+"""The invented studio's rows: halls, staff, classes, meetings, children."""
+
+import datetime
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from random import Random
+
+from django.contrib.auth.hashers import make_password
+
+from readiness.demo.calendar import MINUTES, Evening, local_day, starting_time
+from readiness.demo.cast import Pupil
+from readiness.demo.ids import uuid4
+from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO
+from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
+from studio.names import fold_name
+
+
+@dataclass(frozen=True)
+class People:
+    """Who and what there is, by the demo's own keys."""
+
+    staff: Mapping[str, Staff]
+    groups: Sequence[ClassGroup]
+    chance: Random
+
+
+def make_people(now: datetime.datetime, chance: Random) -> People:
+    """The studio, its halls, staff and classes."""
+    Studio.objects.create(name=STUDIO, log=uuid4(chance))
+    halls = [
+        Location.objects.create(name=hall.name, address=hall.address, zone=hall.zone)
+        for hall in HALLS
+    ]
+    # One hash for all: the word is printed on the screen anyway.
+    password = make_password(PASSWORD)
+    staff = {}
+    for person in STAFF:
+        made = Staff.objects.create(
+            uuid=uuid4(chance),
+            username=person.username,
+            first_name=person.given,
+            last_name=person.family,
+            role=person.role,
+            password=password,
+            date_joined=now,
+        )
+        made.locations.set([halls[at] for at in person.halls])
+        staff[person.username] = made
+    return People(staff, [_group(at, halls, staff, now, chance) for at in range(4)], chance)
+
+
+def _group(
+    at: int,
+    halls: Sequence[Location],
+    staff: Mapping[str, Staff],
+    now: datetime.datetime,
+    chance: Random,
+) -> ClassGroup:
+    group = GROUPS[at]
+    day = local_day(group.hall, now) + datetime.timedelta(days=group.after_today)
+    made = ClassGroup.objects.create(
+        uuid=uuid4(chance),
+        name=group.name,
+        location=halls[group.hall],
+        weekday=day.weekday(),
+        starts_at=starting_time(group, now),
+        minutes=MINUTES,
+    )
+    made.staff.set([staff[name] for name in (group.lead, group.second, group.assistant)])
+    return made
+
+
+def make_children(
+    pupils: Sequence[Pupil], people: People, today: datetime.date
+) -> dict[uuid.UUID, Child]:
+    """The children, in their classes."""
+    children = {}
+    codes = [group.code for group in GROUPS]
+    for pupil in pupils:
+        name, used, guardian = CHILDREN[pupil.at]
+        month = people.chance.randint(1, 12)
+        child = Child.objects.create(
+            uuid=pupil.id,
+            name=name,
+            name_key=fold_name(name),
+            name_used=used,
+            birth_year=today.year - pupil.plan.age - (month > today.month),
+            birth_month=month,
+            guardian=guardian,
+            consent_to_spotting=True,
+        )
+        child.classes.set([people.groups[codes.index(code)] for code in pupil.plan.classes])
+        children[pupil.id] = child
+    return children
+
+
+def make_meetings(evenings: Sequence[Evening], people: People) -> dict[uuid.UUID, Meeting]:
+    """A meeting for each of these evenings, with the class's staff."""
+    rows = [
+        Meeting(
+            uuid=evening.id,
+            group=people.groups[evening.group],
+            date=evening.day,
+            starts_at=people.groups[evening.group].starts_at,
+        )
+        for evening in evenings
+    ]
+    Meeting.objects.bulk_create(rows)
+    there = Meeting.staff.through
+    there.objects.bulk_create(
+        there(meeting=row, staff=people.staff[name])
+        for row, evening in zip(rows, evenings, strict=True)
+        for group in [GROUPS[evening.group]]
+        for name in (group.lead, group.second, group.assistant)
+    )
+    return {row.uuid: row for row in rows}

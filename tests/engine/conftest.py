@@ -1,0 +1,30 @@
+"""How hard the properties are searched.
+
+``steady`` (the default, and in CI) tries the same examples every time. To look for new
+counter-examples: ``HYPOTHESIS_PROFILE=search pytest tests/engine``.
+"""
+
+import os
+
+from hypothesis import HealthCheck, settings
+
+SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
+
+settings.register_profile(
+    "steady",
+    max_examples=60,
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=SLOW,
+)
+settings.register_profile(
+    "search",
+    max_examples=1000,
+    derandomize=False,
+    database=None,
+    deadline=None,
+    print_blob=True,
+    suppress_health_check=SLOW,
+)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "steady"))
