@@ -217,7 +217,7 @@ def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
     for raw in lines:
         value = raw.get(name) if isinstance(raw, Mapping) else None
         try:
-            found.add(uuid.UUID(value))  # type: ignore[arg-type]
+            found.add(uuid.UUID(value))
         except (TypeError, ValueError, AttributeError):
             continue
     return found

@@ -437,7 +437,7 @@ class Words:
         return _("the line: %(need)s") % {"need": self._measured(gate["need"], measure)}
 
     def gate_short(self, gate: Data) -> str:
-        """A gate's lack in the few words that a list has room for."""
+        """What an unmet gate lacks, in the few words that a list has room for."""
         said = {**_counts(gate), **gate["parts"], "drill": self.drill(gate["drill"])}
         match gate["kind"]:
             case "clean" if gate["value"] < gate["need"]:
@@ -452,7 +452,9 @@ class Words:
             case "reach" if gate["parts"]["days"]:
                 form = _("%(drill)s: %(need)s reached on %(days)s of %(days_need)s days")
             case "reach":
+                measure = self.ladder.drills[gate["drill"]]["measure"]
                 said["best"] = number_words(gate["parts"]["best"])
+                said["need"] = self._measured(gate["need"], measure)
                 form = _("%(drill)s: %(best)s of %(need)s")
             case "clear" if gate["value"] < gate["need"]:
                 form = _("%(drill)s: %(value)s of %(need)s clean since the stop sign")

@@ -3,7 +3,7 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+class HashedFiles(CompressedManifestStaticFilesStorage):
     """A page that was loaded goes on with the scripts of its own release, to the last import:
     a new release never mixes its scripts into a running class."""
 

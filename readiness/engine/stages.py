@@ -166,6 +166,8 @@ def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: 
             _open_by_evidence(state, stage, evidence, ladder)
     for drill in ladder.drills.values():
         _open_drill(state, drill, evidence, ladder)
+        if drill.key in state.drills:
+            _grant_steps(state, drill, evidence, events, ladder)
 
 
 # --- one drill's day -----------------------------------------------------------------
@@ -179,10 +181,9 @@ def _close_drill_day(
         return
     fell = _stop_signs(state, kept, drill, evidence, ladder)
     fell = _lately(state, kept, drill, evidence, ladder) or fell
-    taps = [event for event in events if event.kind == "step" and event.drill == drill.key]
+    taps = _taps(events, drill)
     if kept.way_back and not fell:
         _walk_back(state, kept, drill, evidence, taps, ladder)
-    _grant_steps(state, kept, drill, evidence, taps, ladder)
 
 
 def _stop_signs(
@@ -244,7 +245,6 @@ def _walk_back(
     back = kept.way_back
     least = base(drill, state, ladder, None)
     if back is None or least is None:
-        kept.way_back = None
         return
     class_day = way_back_ready_on(state, drill, evidence, ladder, state.day)
     if class_day is None:
@@ -352,17 +352,19 @@ def own_rate(state: ChildState, drill: Drill, ladder: Ladder) -> float:
     return rates[-1] if rates else ladder.practice.rate
 
 
+def _taps(events: list[Event], drill: Drill) -> list[Event]:
+    return [event for event in events if event.kind == "step" and event.drill == drill.key]
+
+
 def _grant_steps(
-    state: ChildState,
-    kept: DrillState,
-    drill: Drill,
-    evidence: Evidence,
-    taps: list[Event],
-    ladder: Ladder,
+    state: ChildState, drill: Drill, evidence: Evidence, events: list[Event], ladder: Ladder
 ) -> None:
+    """The steps that the record gives by tonight, also of a stage that opens tonight."""
+    kept = state.drills[drill.key]
     for step in drill.allow:
-        if step.code not in kept.steps and step_is_earned(state, drill, step, evidence, ladder):
-            if step.tap and not any(tap.support == step.support for tap in taps):
+        waits = step.waits and step.code not in kept.steps
+        if waits and step_is_earned(state, drill, step, evidence, ladder):
+            if step.tap and not any(tap.support == step.support for tap in _taps(events, drill)):
                 continue
             kept.steps.add(step.code)
     _watch(state, kept, drill, ladder)
@@ -384,10 +386,8 @@ def step_is_earned(
 
 
 def _watch(state: ChildState, kept: DrillState, drill: Drill, ladder: Ladder) -> None:
-    """What is open is watched from tomorrow; what is closed no longer, so that it starts anew."""
-    names = [watch.name for watch in watches(drill, state, ladder)]
-    tomorrow = state.day + ONE_DAY
-    kept.watched_from = {name: kept.watched_from.get(name, tomorrow) for name in names}
+    for watch in watches(drill, state, ladder):
+        kept.watched_from.setdefault(watch.name, state.day + ONE_DAY)
 
 
 # --- events --------------------------------------------------------------------------
@@ -516,10 +516,15 @@ def _open_by_evidence(state: ChildState, stage: Stage, evidence: Evidence, ladde
 
 
 def _open(state: ChildState, stage: Stage, opening: Opening, ladder: Ladder) -> None:
+    again = stage.code in state.opened
     state.opened[stage.code] = opening
     for skill in stage.skills:
-        kept = state.drills.setdefault(skill, DrillState())
-        _watch(state, kept, ladder.drills[skill], ladder)
+        kept, drill = state.drills.setdefault(skill, DrillState()), ladder.drills[skill]
+        if not again:
+            for watch in watches(drill, state, ladder):
+                if watch.stage == stage.code:
+                    kept.watched_from.pop(watch.name, None)
+        _watch(state, kept, drill, ladder)
 
 
 def _open_drill(state: ChildState, drill: Drill, evidence: Evidence, ladder: Ladder) -> None:

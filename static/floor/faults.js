@@ -71,6 +71,8 @@ function build(panel, { id, line }) {
     ),
   );
   fitRows();
+  // Whoever came by keyboard goes on by keyboard.
+  if (cameFrom?.matches(":focus-visible")) panel.querySelector(".fault")?.focus();
 }
 
 function showAll() {

@@ -204,6 +204,44 @@ def test_faults_go_with_the_turn_they_were_seen_in_as_one_line(
     assert Attempt.objects.get(child=cast.ilse).clean is True
 
 
+def test_a_turn_whose_faults_nobody_picks_is_sent_after_twenty_seconds(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    page.clock.install()
+    signed_in(cast.omar)
+    open_floor(page, meeting)
+    not_clean(page, "Mai").tap()
+    expect(page.locator("#faults")).to_be_visible()
+    page.clock.fast_forward(19_000)
+    page.wait_for_timeout(300)
+    expect(page.locator("#kept")).to_contain_text("1 turn kept here, not sent yet")
+    assert stored() == []
+    page.clock.fast_forward(2_000)
+    expect(page.locator("#faults")).to_be_hidden()
+    page.clock.fast_forward(1_000)
+    all_sent(page)
+    assert [attempt.clean for attempt in stored()] == [False]
+
+
+def test_faults_are_picked_by_keyboard_and_the_focus_comes_back(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_floor(page, meeting, "Sit-fall onto an incline")
+    clean(page, "Mai").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="It was done").press("Enter")
+    expect(page.locator("#faults")).to_be_visible()
+    page.locator(".fault").first.focus()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Escape")
+    expect(page.locator("#faults")).to_be_hidden()
+    expect(not_clean(page, "Mai")).to_be_focused()
+    all_sent(page)
+    assert len(stored()[0].faults) == 1
+
+
 def test_a_turn_left_while_its_faults_are_picked_is_final_after_a_reload(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
@@ -498,17 +536,18 @@ def test_sureness_moves_after_the_turns_are_kept(
     assert len(stored()) == 3
 
 
-@pytest.mark.parametrize("size", [(1180, 820), (820, 1180)])
-def test_twenty_children_fit_a_tablet_without_scrolling_and_every_target_is_large(
+DRILLS_OF_EACH_SHAPE = ("Swing and jump tall", "Back handspring", "Hollow hold", "Free handstand")
+
+
+@pytest.mark.parametrize("size", [(1180, 820), (820, 1180), (390, 844)])
+def test_everything_that_is_touched_is_large_and_nothing_runs_off_the_side(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting, size: tuple[int, int]
 ) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
     signed_in(cast.omar)
-    for drill in ("Swing and jump tall", "Back handspring", "Hollow hold"):
-        if drill == "Swing and jump tall":
-            open_floor(page, meeting, drill)
-        else:
-            choose(page, "#all-drills", drill)
+    open_floor(page, meeting)
+    for drill in DRILLS_OF_EACH_SHAPE:
+        choose(page, "#all-drills", drill)
         page.wait_for_timeout(100)
         small = page.evaluate(
             """() => [...document.querySelectorAll("button, a")].filter((one) => {
@@ -518,15 +557,34 @@ def test_twenty_children_fit_a_tablet_without_scrolling_and_every_target_is_larg
             }).map((one) => [one.className, one.textContent.slice(0, 30)])"""
         )
         assert small == []
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+@pytest.mark.parametrize("size", [(1180, 820), (820, 1180)])
+def test_twenty_children_fit_a_tablet_without_scrolling(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting, size: tuple[int, int]
+) -> None:
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    signed_in(cast.omar)
+    open_floor(page, meeting)
+    for drill in DRILLS_OF_EACH_SHAPE:
+        choose(page, "#all-drills", drill)
+        page.wait_for_timeout(100)
         out_of_sight = page.evaluate(
             """() => {
                 const grid = document.getElementById("tiles");
                 return grid.scrollHeight > grid.clientHeight + 1
-                    || document.documentElement.scrollHeight > innerHeight
-                    || document.documentElement.scrollWidth > innerWidth;
+                    || document.documentElement.scrollHeight > innerHeight;
             }"""
         )
         assert not out_of_sight, drill
+        cut = page.evaluate(
+            """() => [...document.querySelectorAll(".tile-main")]
+                .filter((one) => one.scrollHeight > one.clientHeight + 1
+                    || one.scrollWidth > one.clientWidth + 1)
+                .map((one) => one.textContent)"""
+        )
+        assert cut == [], drill
 
 
 def test_no_text_on_the_page_is_under_16_pixels(

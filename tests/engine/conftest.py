@@ -1,12 +1,13 @@
 """How hard the properties are searched.
 
-``steady`` (the default, and in CI) tries the same examples every time. To look for new
-counter-examples: ``HYPOTHESIS_PROFILE=search pytest tests/engine``.
+``steady`` (the default, and in CI) tries the same examples every time and shows a failure as
+it was found. To look for new counter-examples, and for small ones:
+``HYPOTHESIS_PROFILE=search pytest tests/engine``.
 """
 
 import os
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 
@@ -16,11 +17,12 @@ settings.register_profile(
     derandomize=True,
     database=None,
     deadline=None,
+    phases=[Phase.explicit, Phase.generate],
     suppress_health_check=SLOW,
 )
 settings.register_profile(
     "search",
-    max_examples=1000,
+    max_examples=600,
     derandomize=False,
     database=None,
     deadline=None,

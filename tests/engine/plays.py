@@ -357,15 +357,22 @@ class Play:
         default_factory=dict, repr=False, compare=False
     )
 
-    def __repr__(self) -> str:
-        """The play as told, class by class, so that a counter-example can be read."""
+    def _repr_pretty_(self, printer: Any, cycle: bool) -> None:
+        """For hypothesis: the play as told, class by class."""
+        printer.text(self.told())
+
+    def told(self) -> str:
         lines = [
             f"{(each.day - day(0)).days}: {each.drill} "
             f"{'.'.join(str(int(t.clean if t.value is None else t.value)) for t in group)} "
             f"at {each.support} on {each.surface} by {each.author} {each.faults} {each.caught}"
             for each, group in _runs(self.turns)
         ]
-        lines += [f"{(e.day - day(0)).days}: {e}" for e in self.events]
+        lines += [
+            f"{(e.day - day(0)).days}: {e.kind} {e.stage}{e.drill}{e.place} {e.surface} "
+            f"{int(e.support)} {e.director}"
+            for e in self.events
+        ]
         return "\n".join(sorted(lines, key=lambda line: int(line.split(":")[0])))
 
     def ladder_on(self, _: datetime.date) -> Ladder:
@@ -406,10 +413,10 @@ class Play:
 
 
 def _runs(turns: Sequence[Turn]) -> Iterator[tuple[Turn, list[Turn]]]:
-    """Turns that differ only in time and outcome, together."""
+    """Turns that differ only in time, outcome and grader, together."""
 
     def alike(each: Turn) -> tuple[object, ...]:
-        return (each.day, each.drill, each.surface, each.support, each.author)
+        return (each.day, each.drill, each.surface, each.support, each.graded)
 
     for _, group in groupby(turns, key=alike):
         together = list(group)

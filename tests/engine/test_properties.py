@@ -49,9 +49,14 @@ from tests.engine.plays import (
 from tests.engine.records import LADDER, day
 
 LAST = 60
-FEW = settings(max_examples=25)
-SOME = settings(max_examples=40)
-MANY = settings(max_examples=150)
+
+
+def times(share):
+    """So many times the examples of the profile."""
+    return settings(max_examples=max(1, round(settings.default.max_examples * share)))
+
+
+FEW, SOME, MANY = times(0.4), times(0.7), times(2.5)
 
 surfaces = st.sampled_from(SURFACES)
 reading_days = st.integers(LAST - 20, LAST + 40)
@@ -344,29 +349,20 @@ def test_the_order_of_arrival_never_matters(play, rng, later):
 def test_days_without_a_record_only_pass(play, later):
     """Folding every day of the calendar comes to the same as folding those that count."""
     until = play.number + later
-    every = [
-        Event("exception", day(number), at_start(number), f"n{number}", stage="none")
-        for number in range(until)
-    ]
-    found = fold_days(play.evidence, [*play.events, *every], day(until), play.ladder_on)
-    assert found == started_later(play.state(until), found)
+    first = nothing_on(0)
+    every = [nothing_on(number) for number in range(1, until)]
+    found = fold_days(play.evidence, [*play.events, first, *every], day(until), play.ladder_on)
+    play.events.append(first)
+    assert found == play.state(until)
+
+
+def nothing_on(number):
+    """Something on record that changes nothing."""
+    return Event("exception", day(number), at_start(number), f"n{number}", stage="none")
 
 
 def at_start(number):
     return datetime.datetime.combine(day(number), datetime.time(), datetime.UTC)
-
-
-def started_later(state, other):
-    """Before any record all days are alike: only what opens with the first one differs."""
-    first = other.opened["1"]
-    opened = {**state.opened, "1": first}
-    drills = {
-        key: dataclasses.replace(kept, open_since=other.drills[key].open_since)
-        if kept.open_since == state.opened["1"].since
-        else kept
-        for key, kept in state.drills.items()
-    }
-    return dataclasses.replace(state, opened=opened, drills=drills)
 
 
 @FEW
@@ -600,7 +596,7 @@ def test_from_every_state_clean_allowed_turns_lead_back(play):
     back_up(play, classes=60)
 
 
-@settings(max_examples=4)
+@times(0.07)
 @given(plays(ladder=LADDER, most=4))
 @example(climbed(SMALL, 0))
 def test_the_shipped_ladder_leads_back_too(play):

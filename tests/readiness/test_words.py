@@ -286,7 +286,7 @@ def test_every_gate_of_the_shipped_ladder_has_words_for_an_empty_record(cast):
             for said in (words.gate_title(one), words.gate(one), words.gate(one, (3, 2))):
                 assert said
                 assert "%(" not in said
-            assert ":" in words.gate_short(one)
+            assert one["met"] or ":" in words.gate_short(one)
 
 
 # --- stages, support, the way back -----------------------------------------------------
