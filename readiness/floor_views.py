@@ -13,7 +13,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
-from django.db import OperationalError
+from django.db import IntegrityError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
@@ -73,7 +73,9 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
         return json_error(413, "too-many", _("At most 200 lines fit into one call."))
     except UnreadableCall:
         return json_error(400, "unreadable", _("This call could not be read."))
-    except OperationalError:
+    except (OperationalError, IntegrityError):
+        # The database is busy, or the same line came in through another call at this very
+        # moment: nothing was stored, and the next try is answered.
         busy = json_error(503, "busy", _("The server is busy. The lines are still yours to send."))
         busy["Retry-After"] = RETRY_AFTER
         return busy

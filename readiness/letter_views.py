@@ -60,10 +60,10 @@ class Asked:
         return bool(self.refusal or self.form.errors)
 
 
-def _asked(request: HttpRequest, uuid: uuid.UUID) -> Asked:
+def _asked(request: HttpRequest, child_id: uuid.UUID) -> Asked:
     staff, now = access.staff_of(request), timezone.now()
     children = access.visible_children(staff, timezone.localdate(now))
-    child = get_object_or_404(children, uuid=uuid)
+    child = get_object_or_404(children, uuid=child_id)
     form = LetterForm(request.POST if request.method == "POST" else None)
     own = form.cleaned_data["own"] if form.is_valid() else ""
     letter = write_letter(child, staff, now, own)

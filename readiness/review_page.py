@@ -39,6 +39,7 @@ class Row:
     classes: list[ClassGroup]
     stage: str
     code: str
+    day: datetime.date
     state: str
     score: int | None
     holds: str
@@ -114,6 +115,7 @@ def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, s
         classes=list(child.classes.all()),
         stage=words.stage(stage["code"]),
         code=stage["code"],
+        day=words.day,
         state=state,
         score=None if paused else stage["score"],
         holds=holds,
@@ -236,14 +238,18 @@ class Week:
     asides: int
 
 
-def week_of(rows: Sequence[Row], staff: Staff, now: datetime.datetime) -> Week:
+def week_of(rows: Sequence[Row], staff: Staff) -> Week:
+    """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
-    today = now.date()
+    lapsed = [row for row in rows if row.lapsed]
+    if not rows:
+        return Week([], [], lapsed, lines_aside(staff))
+    today = min(row.day for row in rows)
     named = Ladders().named_on(today)
     return Week(
         stops=_stops(children, named, today),
         flags=_flags(children, named, today),
-        lapsed=[row for row in rows if row.lapsed],
+        lapsed=lapsed,
         asides=lines_aside(staff),
     )
 

@@ -39,7 +39,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "states": STATE_WORDS.items(),
         "classes": access.visible_classes(staff).order_by("weekday", "starts_at", "pk"),
         "locations": access.visible_locations(staff).order_by("name"),
-        "week": review_page.week_of(kept, staff, now),
+        "week": review_page.week_of(kept, staff),
     }
     return render(request, "readiness/review.html", context)
 

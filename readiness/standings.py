@@ -12,6 +12,8 @@ import zoneinfo
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db import transaction
+
 from progression.models import LadderVersion
 from readiness.engine.evidence import Evidence
 from readiness.engine.reading import ChildReading, as_json, read_child
@@ -122,7 +124,16 @@ def current(children: Sequence[Child], now: datetime.datetime) -> dict[int, Stan
         if standing is None or standing.read_on != day or numbers[standing.ladder_id] != number:
             stale.setdefault(day, []).append(child)
     for day, some in stale.items():
-        stand(some, day, ladders)
+        _stand_locked(some, day, ladders)
     if stale:
         return Standing.objects.in_bulk([child.pk for child in children], field_name="child_id")
     return kept
+
+
+def _stand_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:
+    """Read with the children's rows locked, as turns and decisions do: a reading that was
+    taken before a turn can then never be kept after it."""
+    with transaction.atomic():
+        rows = Child.objects.filter(pk__in=[child.pk for child in children])
+        locked = list(rows.order_by("pk").select_for_update())
+        stand(locked, day, ladders)

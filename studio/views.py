@@ -62,7 +62,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
     today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
     is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
     context = {
-        "today": timezone.localdate(),
+        "today": min(today_by_location.values(), default=timezone.localdate(now)),
         "tonight": [group for group in groups if is_today[group.pk]],
         "other_days": [group for group in groups if not is_today[group.pk]],
         "standing_in": _standing_in(request, now),

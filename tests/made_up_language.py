@@ -56,7 +56,6 @@ def speak(patch: pytest.MonkeyPatch) -> None:
         "npgettext": lambda context, one, many, n: plural(one, many, n),
     }
     for name, answer in answers.items():
-        getattr(translation._trans, name)  # so that it stands there and can be patched
         patch.setattr(translation._trans, name, answer)
 
 

@@ -77,7 +77,7 @@ def _of_class(
     for week in range(weeks, -1, -1):
         day = newest - datetime.timedelta(weeks=week)
         main = group.lead if chance.random() < 0.62 else group.second
-        helper = group.assistant if chance.random() < 0.2 else main
+        helper = group.assistant if chance.random() < (0.25 if week > 6 else 0.1) else main
         station, id_ = chance.choice(STATIONS), uuid4(chance)
         if day < holidays_until and on_holiday(day):
             continue

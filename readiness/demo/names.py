@@ -69,6 +69,9 @@ STAFF = (
     Person("pau", "Pau", "Serrallonga", "assistant", (1,)),
 )
 
+# One for each role, and the second director: whoever recommends does not sign.
+SHOWN_SIGN_INS = ("liv", "rui", "amadea", "bastiao")
+
 # Whole name, name used in class, guardian.
 CHILDREN = (
     ("Inês Vasconçalo", "Inês", "Marta Vasconçalo"),

@@ -180,8 +180,7 @@ def _most(memory: Memory, turns: Ints) -> float:
     """More than a or b can ever be."""
     most = int(turns.max(initial=1))
     a_day = most / (1 + (most - 1) * memory.day_correlation)
-    days = min(len(turns), 1 / (1 - 2.0 ** (-1 / memory.days)))
-    return float(1 + a_day * days)
+    return float(1 + a_day * np.sum(2.0 ** (-np.arange(len(turns)) / memory.days)))
 
 
 def _enough(rule: Rule, days: Ints, clean: Ints) -> Bools:

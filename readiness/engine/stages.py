@@ -367,7 +367,8 @@ def _grant_steps(
             if step.tap and not any(tap.support == step.support for tap in _taps(events, drill)):
                 continue
             kept.steps.add(step.code)
-    _watch(state, kept, drill, ladder)
+    for watch in watches(drill, state, ladder):
+        kept.watched_from.setdefault(watch.name, state.day + ONE_DAY)
 
 
 def step_is_earned(
@@ -383,11 +384,6 @@ def step_is_earned(
             return False
     turned = [day for day in evidence.days(drill.key, state.day) if day >= kept.open_since]
     return len(turned) >= step.after_days
-
-
-def _watch(state: ChildState, kept: DrillState, drill: Drill, ladder: Ladder) -> None:
-    for watch in watches(drill, state, ladder):
-        kept.watched_from.setdefault(watch.name, state.day + ONE_DAY)
 
 
 # --- events --------------------------------------------------------------------------
@@ -516,15 +512,14 @@ def _open_by_evidence(state: ChildState, stage: Stage, evidence: Evidence, ladde
 
 
 def _open(state: ChildState, stage: Stage, opening: Opening, ladder: Ladder) -> None:
-    again = stage.code in state.opened
+    """What is watched of a stage that was closed is watched anew, from tomorrow."""
+    anew = stage.code not in state.opened
     state.opened[stage.code] = opening
     for skill in stage.skills:
-        kept, drill = state.drills.setdefault(skill, DrillState()), ladder.drills[skill]
-        if not again:
-            for watch in watches(drill, state, ladder):
-                if watch.stage == stage.code:
-                    kept.watched_from.pop(watch.name, None)
-        _watch(state, kept, drill, ladder)
+        kept = state.drills.setdefault(skill, DrillState())
+        for watch in watches(ladder.drills[skill], state, ladder):
+            if anew and watch.stage == stage.code:
+                kept.watched_from.pop(watch.name, None)
 
 
 def _open_drill(state: ChildState, drill: Drill, evidence: Evidence, ladder: Ladder) -> None:
@@ -538,4 +533,3 @@ def _open_drill(state: ChildState, drill: Drill, evidence: Evidence, ladder: Lad
         read_for_entry(gate, evidence, state.day, ladder).met for gate in drill.needs
     ):
         kept.open_since = state.day + ONE_DAY
-        _watch(state, kept, drill, ladder)

@@ -60,14 +60,12 @@ class Letter:
     regards: str
     signs: str
     cautions: str
+    # Names of people and of the studio: each is kept in one typeface.
+    names: tuple[str, ...]
 
     @property
     def head(self) -> str:
         return " · ".join(filter(None, (self.sender.place, self.date)))
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        return self.child, self.sender.studio, self.sender.coach
 
     def texts(self) -> Iterator[str]:
         """Everything that is printed."""
@@ -129,6 +127,7 @@ def compose(reading: Reading, earlier: Reading, sender: Sender, own: str) -> Let
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
+        names=(child, told.name, guardian, sender.studio, sender.coach),
     )
 
 

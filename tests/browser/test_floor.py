@@ -228,12 +228,16 @@ def test_faults_are_picked_by_keyboard_and_the_focus_comes_back(
 ) -> None:
     signed_in(cast.omar)
     open_floor(page, meeting, "Sit-fall onto an incline")
+    expect(not_clean(page, "Mai")).to_be_visible()
     clean(page, "Mai").focus()
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
+    # Longer than a gesture: this is another press, not the same one.
+    page.wait_for_timeout(400)
     page.get_by_role("button", name="It was done").press("Enter")
     expect(page.locator("#faults")).to_be_visible()
-    page.locator(".fault").first.focus()
+    expect(page.locator(".fault").first).to_be_focused()
+    page.wait_for_timeout(400)
     page.keyboard.press("Enter")
     page.keyboard.press("Escape")
     expect(page.locator("#faults")).to_be_hidden()

@@ -32,7 +32,7 @@ from readiness.engine.ladder import (
 from readiness.engine.reading import FOR_REVIEW, ChildReading, during, read_child
 from readiness.engine.stages import fold as fold_days
 from readiness.engine.state import ChildState
-from readiness.engine.support import allowed_now
+from readiness.engine.support import allowed_at_start, allowed_now
 from readiness.engine.tallies import Tally, Turn, fold
 from tests.engine.records import CONTENT, LADDER, at_noon, day
 
@@ -437,18 +437,22 @@ class Sitting:
 
 @dataclass(frozen=True)
 class ClassDay:
+    """One class, after some perfect ones."""
+
+    perfect: int
     gap: int
     sittings: tuple[Sitting, ...]
     event: tuple[str, int] | None
     decides: bool
 
 
+# The place of "swing" in the small ladder.
+SWING = 4
 SITTINGS = st.builds(
     Sitting,
-    drill=st.integers(0, 40),
-    outcomes=st.lists(st.sampled_from([True, True, True, False]), min_size=1, max_size=4).map(
-        tuple
-    ),
+    drill=st.just(SWING) | st.integers(0, 40),
+    outcomes=st.just((True, True, True))
+    | st.lists(st.sampled_from([True, True, False]), min_size=1, max_size=4).map(tuple),
     more=st.sampled_from([0, 0, 0, 0, 1, -1, -2]),
     surface=st.sampled_from(SURFACES),
     author=st.sampled_from([1, 2, 2, ASSISTANT]),
@@ -460,10 +464,11 @@ EVENTS = st.tuples(
 )
 CLASS_DAYS = st.builds(
     ClassDay,
-    gap=st.sampled_from([1, 2, 3, 7, 7, 7, 7, 14, 28, 29, 57]),
+    perfect=st.sampled_from([0, 0, 0, 0, 0, 1, 3]),
+    gap=st.sampled_from([1] * 2 + [3] * 8 + [7] * 10 + [14] * 2 + [28, 29, 57]),
     sittings=st.lists(SITTINGS, max_size=4).map(tuple),
     event=st.none() | EVENTS,
-    decides=st.sampled_from([True, True, False]),
+    decides=st.sampled_from([True, True, True, False]),
 )
 
 
@@ -495,6 +500,8 @@ def climbed(ladder: Ladder, classes: int) -> Play:
 
 
 def add_class(play: Play, class_day: ClassDay) -> None:
+    for _ in range(class_day.perfect):
+        perfect_class(play)
     play.number += class_day.gap
     if class_day.event is not None:
         _happen(play, *class_day.event)
@@ -561,14 +568,16 @@ def _happen(play: Play, kind: str, which: int) -> None:
 DAYS_BETWEEN = 3
 
 
-def perfect_class(play: Play) -> None:
+def perfect_class(play: Play) -> ChildReading:
     """Every drill that is allowed, six clean turns, seen by two, with as much support as
-    allowed, where least is allowed; then everybody decides what waits for them."""
+    allowed, where least is allowed; then everybody decides what waits for them. The reading
+    is the one they decided on."""
     play.number += DAYS_BETWEEN
-    state, evidence = play.state(play.number), play.evidence
+    evidence = play.evidence
+    state = fold_days(evidence, play.events, day(play.number), play.ladder_on)
     for drill in play.ladder.drills.values():
-        surface = _best_surface(play, drill, state, evidence)
-        today = _today(play)
+        surface = _best_surface(play, drill, state)
+        today: list[Turn] = []
         for at in range(6):
             allowed = allowed_now(drill, state, evidence, play.ladder, surface, today)
             if allowed.support is None:
@@ -577,12 +586,17 @@ def perfect_class(play: Play) -> None:
             support = allowed.support if drill.allow else 0
             play.do(drill.key, outcome, support, surface, GRADERS[at % 2])
             today.append(play.turns[-1])
-    decide(play, play.read(play.number))
+    evidence.add(fold(_today(play), play.ladder.stops))
+    reading = read_child(evidence, play.events, _today(play), day(play.number), play.ladder_on)
+    decide(play, reading)
+    return reading
 
 
-def _best_surface(play: Play, drill: Drill, state: ChildState, evidence: Evidence) -> str:
+def _best_surface(play: Play, drill: Drill, state: ChildState) -> str:
+    """Of those where least is allowed, leaving the first turn aside, the hardest."""
+
     def worth(surface: str) -> tuple[int, int]:
-        allowed = allowed_now(drill, state, evidence, play.ladder, surface)
+        allowed = allowed_at_start(drill, state, play.ladder, surface)
         return -allowed.amount, play.ladder.rank(surface)
 
     return max(play.ladder.surfaces, key=worth)

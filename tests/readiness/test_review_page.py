@@ -2,7 +2,6 @@
 
 import datetime
 import re
-import threading
 import uuid
 
 import pytest
@@ -13,11 +12,13 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.models import LineAside
 from readiness.intake import take_lines
-from readiness.models import Decision
+from readiness.models import Decision, Standing
+from readiness.standings import digest_of, read
 from studio.models import SpentToken
 from tests.conftest import NOW, TODAY, make_child, make_staff, time_ordered_id
 from tests.readiness.ready import MAT, place_at, ready_to_be_signed
 from tests.readiness.test_child_page import filled
+from tests.readiness.test_decisions import at_once
 
 LATER = NOW + datetime.timedelta(hours=2)
 
@@ -201,6 +202,16 @@ def test_tonight_shows_the_meeting_somebody_stands_in_for(cast, client):
     assert f'href="/floor/{cast.meeting.uuid}"' in html
 
 
+def test_tonight_goes_by_the_clock_of_the_hall(cast, client):
+    cast.hall.zone = "America/Chicago"
+    cast.hall.save(update_fields=["zone"])
+    # 19:30 on Wednesday the 4th in Chicago.
+    late = datetime.datetime(2026, 3, 5, 1, 30, tzinfo=datetime.UTC)
+    with time_machine.travel(late, tick=False):
+        words = text_of(get(client, cast.omar, "/"))
+    assert words.startswith("Tonight Wednesday 4 March Blue 17:30")
+
+
 # --- evidence --------------------------------------------------------------------------
 
 
@@ -362,6 +373,18 @@ def test_a_guest_reviewer_signs_on_the_day_of_the_account(cast, client, mai):
 
 
 @pytest.mark.django_db(transaction=True)
+def test_a_review_that_reads_beside_a_turn_never_keeps_the_older_reading(cast, mai, log):
+    Standing.objects.update(read_on=TODAY - datetime.timedelta(days=1))
+    client = Client()
+    client.force_login(cast.petra)
+    at_once(
+        lambda: client.get("/review"),
+        lambda: log(mai, "back-walkover", "0", support=1, surface=MAT),
+    )
+    assert Standing.objects.get(child=mai).digest == digest_of(read(mai, TODAY).data)
+
+
+@pytest.mark.django_db(transaction=True)
 def test_of_two_directors_who_press_at_the_same_moment_one_wins_and_one_gets_409(cast, mai):
     first, second = Client(), Client()
     recommended(first, cast.omar, mai)
@@ -373,20 +396,8 @@ def test_of_two_directors_who_press_at_the_same_moment_one_wins_and_one_gets_409
     for client, (who, verb, more) in forms.items():
         html = evidence(client, who, mai).content.decode()
         sent[client] = (f"/children/{mai.uuid}/{verb}/4", filled(html, f"{verb}/4", **more))
-    barrier, answers = threading.Barrier(2), []
-
-    def press(client):
-        try:
-            barrier.wait(timeout=20)
-            answers.append(client.post(*sent[client]))
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=press, args=(client,)) for client in sent]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
+    answers = []
+    at_once(*(lambda c=client: answers.append(c.post(*sent[c])) for client in sent))
     assert sorted(answer.status_code for answer in answers) == [302, 409]
     lost = next(answer for answer in answers if answer.status_code == 409)
     assert re.search(r"Already decided by (Petra|Luis) at 20:00", text_of(lost))

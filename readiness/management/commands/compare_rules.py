@@ -65,6 +65,10 @@ class Command(BaseCommand):
             self._tables(trial.borrowing(gates, setting, children, seed))
         watches = self._watches(ladder, gates, children, seed)
         self._title("Bars, at correlation .1")
+        noise = 2 * (0.05 * 0.95 / children) ** 0.5
+        self.stdout.write(
+            f"With {children} children a share of .05 is known to about ± {noise:.3f}."
+        )
         for line in bars(found, watches):
             self.stdout.write(line)
         better = ", ".join(f"{each.rule} ({each.turns} turns)" for each in own)

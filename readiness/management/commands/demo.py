@@ -1,0 +1,133 @@
+"""manage.py demo: make an invented studio and serve it.
+
+It always uses var/demo.sqlite3 (see studio/settings.py) and never another database.
+"""
+
+import datetime
+import os
+import socket
+import time
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from readiness.demo.build import build
+from readiness.demo.names import PASSWORD, SHOWN_SIGN_INS
+from studio.models import Meeting, Staff
+
+HOST = "127.0.0.1"
+
+
+class Command(BaseCommand):
+    help = "Make an invented studio with two years of records, and serve it."
+    # The database is made first, and only then looked at.
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--anew", action="store_true", help="make it anew, as of today")
+        parser.add_argument("--seed", type=int, default=1, help="another number, other children")
+        parser.add_argument("--no-serve", action="store_true", help="stop before serving")
+        parser.add_argument("--port", type=int, default=8000)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if not settings.DEMO:
+            raise CommandError(_("The demo runs as “manage.py demo” only."))
+        if not options["no_serve"]:
+            refuse_busy_port(options["port"])
+        self.began = time.monotonic()
+        file = Path(settings.DATABASES["default"]["NAME"])
+        if options["anew"] or not file.exists():
+            self._make(file, options["seed"], timezone.now())
+        else:
+            self._keep(file)
+        self._tell(_("Collecting the static files."))
+        call_command("collectstatic", interactive=False, verbosity=0)
+        self._show_sign_ins(options["port"])
+        if not options["no_serve"]:
+            self._serve(options["port"])
+
+    def _make(self, file: Path, seed: int, now: datetime.datetime) -> None:
+        """Make the demo in a file beside, so that a half-made one is never taken for it."""
+        beside = file.with_name(f"{file.name}.making")
+        remove_database(beside)
+        connection.close()
+        connection.settings_dict["NAME"] = str(beside)
+        try:
+            self._tell(_("Making the tables."))
+            call_command("migrate", verbosity=0)
+            with connection.cursor() as cursor:
+                # Nobody minds if a half-made demo is lost with the power.
+                cursor.execute("PRAGMA synchronous=OFF")
+            built = build(now, seed, self._tell)
+            connection.close()
+            remove_database(file)
+            beside.replace(file)
+        finally:
+            connection.close()
+            connection.settings_dict["NAME"] = str(file)
+            remove_database(beside)
+        self._tell(
+            _("Made %(children)d children with %(turns)d turns and %(decisions)d decisions.")
+            % {
+                "children": built.children,
+                "turns": built.turns,
+                "decisions": built.decisions,
+            }
+        )
+
+    def _keep(self, file: Path) -> None:
+        call_command("migrate", verbosity=0)
+        newest = Meeting.objects.order_by("-date").first()
+        self._tell(
+            _("Using the demo of %(day)s in %(file)s; with --anew it is made again, as of today.")
+            % {
+                "day": newest.date.isoformat() if newest else "?",
+                "file": file.relative_to(settings.BASE_DIR),
+            }
+        )
+
+    def _tell(self, sentence: str) -> None:
+        seconds = time.monotonic() - self.began
+        self.stdout.write(f"{seconds:5.1f} s  {sentence}")
+        self.stdout.flush()
+
+    def _show_sign_ins(self, port: int) -> None:
+        self.stdout.write("")
+        self.stdout.write(
+            _("Open http://localhost:%(port)d and sign in with the password “%(password)s” as")
+            % {"port": port, "password": PASSWORD}
+        )
+        staff = Staff.objects.in_bulk(SHOWN_SIGN_INS, field_name="username")
+        for username in SHOWN_SIGN_INS:
+            person = staff[username]
+            self.stdout.write(f"  {username:10} {person.get_role_display()}, {person.called}")
+
+    def _serve(self, port: int) -> None:
+        self.stdout.write(_("Stop it with Ctrl+C."))
+        self.stdout.flush()
+        os.environ.setdefault("DJANGO_RUNSERVER_HIDE_WARNING", "true")
+        connection.close()
+        call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
+
+
+def refuse_busy_port(port: int) -> None:
+    """Say so before the demo is made, not after."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as trial:
+        if trial.connect_ex((HOST, port)) == 0:
+            raise CommandError(
+                _("Something else answers on port %(port)d: give another with --port.")
+                % {"port": port}
+            )
+
+
+def remove_database(file: Path) -> None:
+    """Remove an SQLite file with the two that may lie beside it."""
+    for end in ("", "-wal", "-shm"):
+        file.with_name(file.name + end).unlink(missing_ok=True)
