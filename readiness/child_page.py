@@ -255,6 +255,7 @@ class SupportRow:
     steps: list[BackStep]
     next_step: str
     taps: list[TapButton]
+    lately: bool
 
 
 def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) -> list[SupportRow]:
@@ -280,9 +281,16 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
                     TapButton(_tap_form(reading, tap), words.tap(key, tap.support, tap.again))
                     for tap in _open_taps(reading.read.taps, key, staff, given)
                 ],
+                lately=_done_lately(reading, key),
             )
         )
     return rows
+
+
+def _done_lately(reading: Reading, drill: str) -> bool:
+    day = reading.read.day
+    days = reading.evidence.days(drill, day)
+    return bool(days) and (day - days[-1]).days <= LATELY_DAYS
 
 
 def _allowed(on_surfaces: Sequence[Mapping[str, Any]], words: Words) -> list[Allowed]:
@@ -473,6 +481,18 @@ def notes_of(reading: Reading) -> list[Note]:
     for pain in Pain.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]:
         notes.append(Note(pain.at, pain.day, words.hurt(pain.place), "", pain.by.called))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
+
+
+def why_paused(reading: Reading) -> str:
+    """What somebody wrote when they paused the child; else what hurt; empty if not paused."""
+    since = reading.read.state.paused_since
+    if since is None:
+        return ""
+    pause = Pause.objects.filter(child=reading.child, day__gte=since).order_by("-at", "-pk").first()
+    if pause is not None:
+        return pause.reason
+    pain = Pain.objects.filter(child=reading.child).order_by("-at", "-pk").first()
+    return words_of(reading).hurt(pain.place) if pain is not None else ""
 
 
 def decision_data(decision: Decision) -> dict[str, Any]:

@@ -48,6 +48,7 @@ def _page(
     if shown not in reading.ladder.stage_names:
         shown = str(stage_to_show(reading.data)["code"])
     given = child_page.taps_given_on(reading.child, reading.read.day)
+    support = child_page.support_rows(reading, staff, given)
     context = {
         "child": reading.child,
         "reading": reading,
@@ -56,11 +57,13 @@ def _page(
         "levels": child_page.ladder_levels(reading, shown),
         "stage": child_page.stage_panel(reading, shown),
         "for_review": child_page.stage_for_review(reading),
-        "support": child_page.support_rows(reading, staff, given),
+        "support": support,
+        "not_lately": sum(not row.lately for row in support),
         "faults": child_page.fault_rows(reading),
         "turns": child_page.recent_turns(reading),
         "notes": child_page.notes_of(reading),
         "lifted": decisions.lift_under_way(reading),
+        "why_paused": child_page.why_paused(reading),
         "decides": access.may_decide(staff),
         "notice": notice,
         **_forms(reading, bound),

@@ -12,8 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from progression.models import Attempt, LineAside, Strike
+from readiness.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.ladders import Ladders, NamedLadder
-from readiness.models import DayTally, Decision, FaultTally, Pause
+from readiness.models import DayTally, Decision, FaultTally, Pain, Pause
 from readiness.refold import Touched
 from readiness.standings import current
 from readiness.words import Words, all_stages, count_word, stage_to_show
@@ -23,6 +24,9 @@ from studio.models import Child, ClassGroup, Staff
 # "This week": the last seven days.
 WEEK = datetime.timedelta(days=7)
 MOST_LISTED = 30
+
+# The flags of a turn that a director is told of.
+TOLD = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
 
 ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 
@@ -55,6 +59,14 @@ class Facts:
 
     reviews: Mapping[tuple[int, str], Decision]
     pauses: Mapping[int, Pause]
+    pains: Mapping[int, Pain]
+
+    def why_paused(self, child: Child, words: Words, since: str) -> str:
+        """What somebody wrote when they paused the child; else what hurt."""
+        pause, pain = self.pauses.get(child.pk), self.pains.get(child.pk)
+        if pause is not None and pause.day.isoformat() >= since:
+            return pause.reason
+        return words.hurt(pain.place) if pain is not None else ""
 
 
 def children_of(staff: Staff, today: datetime.date) -> list[Child]:
@@ -97,9 +109,11 @@ def _facts(children: Sequence[Child]) -> Facts:
     kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
     decided = Decision.objects.filter(child__in=ids, kind__in=kinds).select_related("by")
     pauses = Pause.objects.filter(child__in=ids).order_by("at", "pk")
+    pains = Pain.objects.filter(child__in=ids).order_by("at", "pk")
     return Facts(
         reviews={(d.child_id, d.stage): d for d in decided.order_by("at", "pk")},
         pauses={pause.child_id: pause for pause in pauses},
+        pains={pain.child_id: pain for pain in pains},
     )
 
 
@@ -108,7 +122,8 @@ def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, s
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]
     last = facts.reviews.get((child.pk, stage["code"]))
-    holds, more = _holds(stage, state, reading, words, facts.pauses.get(child.pk), last)
+    why_paused = facts.why_paused(child, words, reading["paused_since"]) if paused else ""
+    holds, more = _holds(stage, state, reading, words, why_paused, last)
     fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
     return Row(
         child=child,
@@ -145,7 +160,7 @@ def _holds(
     state: str,
     reading: Mapping[str, Any],
     words: Words,
-    pause: Pause | None,
+    why_paused: str,
     last: Decision | None,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
@@ -161,8 +176,7 @@ def _holds(
             more = words.way_back_short(backs[0]) if backs else words.asked_now(stage)
             return words.causes(stage)[-1], more
         case "paused":
-            since = words.paused_since(reading["paused_since"])
-            return since, pause.reason if pause else ""
+            return words.paused_since(reading["paused_since"]), why_paused
         case "closed":
             notes = words.stage_notes(stage)
             return words.holding(stage), notes[0] if notes else ""
@@ -296,9 +310,12 @@ def _flags(
     )
     grouped: dict[tuple[int, str, datetime.date, str], list[Attempt]] = defaultdict(list)
     for attempt in attempts:
+        told = [flag for flag in attempt.flags if flag in TOLD]
+        if not told:
+            continue
         words = Words(children[attempt.child_id].called, named, today)
         what = words.turn(attempt.drill.key, attempt.support)
-        why = ", ".join(words.flag(flag) for flag in attempt.flags)
+        why = ", ".join(words.flag(flag) for flag in told)
         grouped[attempt.child_id, what, attempt.day, why].append(attempt)
     return [
         Flagged(

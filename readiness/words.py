@@ -73,6 +73,7 @@ FLAGS: dict[str, Lazy] = {
     "paused": gettext_lazy("done while paused"),
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
+    "clock": gettext_lazy("the tablet's clock was off"),
 }
 
 STRIKES: dict[str, Lazy] = {

@@ -67,8 +67,7 @@ def _steps(
         if at % STRUCK_EVERY == 0 and sent < now:
             raws += _struck(said, chance)
         yield sent, f"1 {evening.id} {by}", _sender(tablet, raws, sent, records)
-    strange = next(tablet for tablet, _ in reversed(tablets) if tablet[0].ends + SENT_AFTER < now)
-    yield _strange(strange, dict(tablets)[strange], records, chance)
+    yield _strange(tablets, records, now, chance)
     for deed, child in deeds:
         yield deed.at, f"2 {deed.id}", _decider(deed, records.children[child], records)
     yield now, "3 parents", lambda: _tell_parents(records, now)
@@ -129,11 +128,20 @@ def _struck(said: Sequence[Line], chance: Random) -> list[dict[str, Any]]:
 
 
 def _strange(
-    tablet: Tablet, said: Sequence[Line], records: Records, chance: Random
+    tablets: Sequence[tuple[Tablet, Sequence[Line]]],
+    records: Records,
+    now: datetime.datetime,
+    chance: Random,
 ) -> Step:
     """A line for a drill that the ladder does not have: it is set aside for somebody to read."""
-    sent = tablet[0].ends + SENT_AFTER + datetime.timedelta(seconds=30)
-    turn = next(line.raw for line in said if line.raw["kind"] == "turn")
+    minute = datetime.timedelta(minutes=1)
+    tablet, turn = next(
+        (tablet, line.raw)
+        for tablet, said in reversed(tablets)
+        for line in said
+        if line.raw["kind"] == "turn" and tablet[0].ends + SENT_AFTER + minute < now
+    )
+    sent = tablet[0].ends + SENT_AFTER + minute
     line = {**turn, "id": str(uuid7(sent, chance)), "drill": "one-hand-walkover"}
     return sent, "1 strange", _sender(tablet, [line], sent, records, REFUSED)
 

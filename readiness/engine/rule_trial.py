@@ -142,7 +142,7 @@ class Filter:
         self._at = np.round((rates - 0.02) / step).astype(np.intp)
         # For each class: all, and those at each rate that is asked for.
         asked = [np.ones(rates.shape, dtype=np.bool_)] + [rates >= rate for rate, _ in FILTER]
-        self._asked = np.stack(asked, axis=2).astype(np.float32)
+        self._asked = np.stack(asked, axis=1).astype(np.float32)
 
     @staticmethod
     def name(rate: float, certainty: float) -> str:
@@ -166,7 +166,8 @@ class Filter:
                     rows = np.nonzero((turns == n) & (clean[at, children] == k))[0]
                     if len(rows):
                         weights[rows] *= like[k]
-            totals = weights @ self._asked[at]
+            # Not a matrix product: for one so narrow many threads only get in each other's way.
+            totals = np.einsum("cp,ap->ca", weights, self._asked[at])
             weights /= totals[:, :1]
             met = (totals[:, 1:] / totals[:, :1] >= certain) & (turns > 0)[:, None]
             now = opened[:, children]

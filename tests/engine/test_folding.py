@@ -98,7 +98,7 @@ def standing_by_handspring() -> Story:
 def test_two_clean_rules_that_fall_on_one_turn_ask_for_one_step():
     story = standing_by_handspring()
     assert story.allowed(28, "handspring") == "standing-by"
-    story.did(28, "handspring", "00000000", support=1)
+    story.did(28, "handspring", "0" * 15, support=1)
     fallen = story.read(28).allowed("handspring", MAT).falls
     assert len(fallen) > 1
     assert {cause.asks for cause in fallen} == {Support.LIGHT_TOUCH}
@@ -132,7 +132,7 @@ def test_one_miss_after_the_way_back_is_no_fall():
 
 
 def test_a_stage_that_is_signed_again_is_watched_anew():
-    story = unspotted_walkover().did(35, "back-walkover", "11000", support=1)
+    story = unspotted_walkover().did(35, "back-walkover", "1110", support=1)
     assert story.causes(36, "4") == []
     story.happened(36, "send-back", stage="4", director=True)
     for number in (37, 38, 39):
@@ -263,8 +263,7 @@ def test_a_signed_stage_that_starts_hands_on_is_open_hands_on():
 def test_signed_on_evidence_that_changed_it_comes_back_by_turns_with_hands_on():
     story = stage_nine_signed(with_record=False)
     assert story.causes(45, "9") == ["evidence-changed"]
-    (back,) = [each for each in story.read(45).ways_back if each.drill == "two-handsprings"]
-    assert back.level == Support.HANDS_ON
+    assert story.read(45).state.way_back("two-handsprings").level == Support.HANDS_ON
     story.did(45, "two-handsprings", "111")
     assert story.read(46).state.way_back("two-handsprings") is None
 
@@ -281,7 +280,7 @@ def test_a_stage_is_not_for_review_once_a_stage_before_it_fell_today():
     story.events.pop()
     assert story.state(44, "9") == "for-review"
     # Steady over many days by the long memory, not by the short one.
-    story.did(45, "handspring", "1", support=1).did(45, "handspring", "0000", support=0)
+    story.did(45, "handspring", "1", support=1).did(45, "handspring", "0" * 9, support=0)
     reading = story.read(45)
     assert reading.stage("8").state == "re-check"
     assert "8" in reading.stage("9").waits_for

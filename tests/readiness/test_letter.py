@@ -24,11 +24,12 @@ from hypothesis import strategies as st
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph
 
+from progression.models import Drill, LadderVersion, Surface
 from readiness.ladders import NamedLadder
 from readiness.letters.letter import LOOK_BACK, Letter, Sender, compose, write_letter
 from readiness.letters.sheet import SETTINGS, NotPrintable, print_letter
 from readiness.letters.type import as_printed, faces, markup, on_one_line, without_type
-from readiness.models import Pain, Pause, Placing
+from readiness.models import DayTally, Pain, Pause, Placing
 from readiness.standings import Reading, read
 from tests.conftest import NOW, TODAY, Cast, Logged
 
@@ -282,9 +283,9 @@ def test_no_type_is_smaller_than_eleven_point():
 
 
 @pytest.mark.django_db
-def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(monkeypatch, log, cast):
+def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(monkeypatch, cast):
     told = "readiness.letters.letter._Told."
-    climb_to_the_walkover(log, cast)
+    climb_to_the_walkover(cast)
     names = sorted((each["name"] for each in read(cast.mai, TODAY).ladder.drills.values()), key=len)
     monkeypatch.setattr(told + "_drills", lambda *_: names[-4:])
     monkeypatch.setattr(told + "_begun", lambda *_: ["handspring"])
@@ -331,29 +332,53 @@ def test_another_program_draws_the_letter_in_black_on_white(drawn):
     assert 0.01 < dark < 0.2
 
 
+def surface_called(key: str) -> Surface:
+    return Surface.objects.get(key=key)
+
+
 # --- what it says --------------------------------------------------------------------
 
 
-def climb_to_the_walkover(log: Logged, cast: Cast) -> None:
-    """A believable record for Mai: stage 3 opens in the last weeks, stage 5 before."""
+def climb_to_the_walkover(cast: Cast) -> None:
+    """A believable record for Mai, thirty weeks of it: stage 3 opens in the last twelve."""
+    drills = Drill.objects.in_bulk(field_name="key")
+    surface = surface_called("sprung-dance-floor")
+    rows = []
     for week in range(30):
-        day = TODAY - 7 * (30 - week) * DAY
-        for drill, value in [
-            ("hollow-hold", 10.0 + week),
-            ("arch-hold", 10.0 + week),
-            ("front-support", 12.0 + week),
-            ("wall-handstand", 6.0 + week),
-            ("name-the-shape", 5.0),
-        ]:
-            log(cast.mai, drill, [value], day=day, support=0)
-        log(cast.mai, "safe-fall", "11", day=day, support=0)
+        shapes = {"hollow-hold": 10, "arch-hold": 10, "front-support": 12, "wall-handstand": 6}
+        values = {drill: float(least + week) for drill, least in shapes.items()}
+        clean = {"safe-fall": (2, 0)}
+        values["name-the-shape"] = 5.0
         if week > 18:
-            log(cast.mai, "bridge-hold", [float(week)], day=day, support=0)
-            log(cast.mai, "bridge-line", [2.0, 2.0], day=day, support=0)
-            log(cast.mai, "kick-over-block", "111", day=day, support=2)
-            log(cast.mai, "back-bend-raised", "111", day=day, support=2)
+            values |= {"bridge-hold": float(week), "bridge-line": 2.0}
+            clean |= {"kick-over-block": (3, 2), "back-bend-raised": (3, 2)}
         if week > 22:
-            log(cast.mai, "back-walkover", "111", day=day)
+            clean["back-walkover"] = (3, 3)
+        for drill in [*values, *clean]:
+            turns, support = clean.get(drill, (2, 0))
+            rows.append(
+                DayTally(
+                    child=cast.mai,
+                    drill=drills[drill],
+                    surface=surface,
+                    support=support,
+                    author=cast.omar,
+                    day=TODAY - 7 * (30 - week) * DAY,
+                    turns=turns,
+                    clean=turns if drill in clean else 0,
+                    graded=turns,
+                    graded_clean=turns if drill in clean else 0,
+                    best=values.get(drill),
+                    best_graded=values.get(drill),
+                    second_graded=values.get(drill),
+                    stop_signs=0,
+                    first_at=NOW - 7 * (30 - week) * DAY,
+                    first_id=uuid.uuid4(),
+                    first_clean=drill in clean or None,
+                    first_graded=True,
+                )
+            )
+    DayTally.objects.bulk_create(rows)
 
 
 def said(letter: Letter) -> str:
@@ -361,8 +386,8 @@ def said(letter: Letter) -> str:
 
 
 @pytest.fixture
-def climbed(log: Logged, cast: Cast) -> Cast:
-    climb_to_the_walkover(log, cast)
+def climbed(cast: Cast) -> Cast:
+    climb_to_the_walkover(cast)
     return cast
 
 
@@ -421,24 +446,12 @@ def test_of_the_stages_opened_by_a_placing_the_furthest_is_told(cast):
     surface = read(cast.mai, TODAY).ladder.engine.surfaces[0]
     Placing.objects.create(
         child=cast.mai, stage=7, surface=surface_called(surface), reason="seen", by=cast.petra,
-        at=at, day=at.date(), ladder=current_ladder(),
+        at=at, day=at.date(), ladder=LadderVersion.objects.in_force(TODAY),
     )  # fmt: skip
     text = said(write_letter(cast.mai, cast.omar, NOW))
     assert "Open on our ladder: Handspring, light touch." in text
     assert "Next on the ladder: Back walkover, unspotted." in text
     assert "Next on the ladder: Handspring, unspotted." in text
-
-
-def surface_called(key: str) -> Any:
-    from progression.models import Surface
-
-    return Surface.objects.get(key=key)
-
-
-def current_ladder() -> Any:
-    from progression.models import LadderVersion
-
-    return LadderVersion.objects.in_force(TODAY)
 
 
 def test_a_skill_on_re_check_is_told_as_more_help(log, climbed):
@@ -483,7 +496,7 @@ def test_at_home_only_shapes_are_practised(climbed):
 
 def four_letters(log: Logged, cast: Cast) -> list[Letter]:
     new = write_letter(cast.mai, cast.omar, NOW)
-    climb_to_the_walkover(log, cast)
+    climb_to_the_walkover(cast)
     plain = write_letter(cast.mai, cast.omar, NOW)
     log(cast.mai, "back-walkover", "0", day=TODAY - 3 * DAY, faults=("drops-in",))
     hurt(cast, "back", TODAY - 3 * DAY)

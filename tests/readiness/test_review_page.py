@@ -10,7 +10,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from progression.models import LineAside
+from progression.models import Attempt, LineAside
 from readiness.intake import take_lines
 from readiness.models import Decision, Standing
 from readiness.standings import digest_of, read
@@ -119,6 +119,38 @@ def test_a_turn_with_less_support_than_allowed_is_told(cast, client, log):
     log(cast.mai, "back-walkover", "11", support=0, surface=MAT)
     words = text_of(get(client, cast.petra, "/review"))
     assert "Mai Back walkover, unspotted × 2 Omar, Wed 4 Mar less support than allowed" in words
+
+
+def test_a_tablet_whose_clock_is_off_is_no_matter_for_the_director(cast, client):
+    line = {
+        "kind": "turn",
+        "id": str(time_ordered_id(NOW)),
+        "at": (NOW + datetime.timedelta(days=2)).isoformat(),
+        "child": str(cast.mai.uuid),
+        "drill": "log-roll",
+        "surface": MAT,
+        "support": 0,
+        "clean": True,
+    }
+    take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+    assert Attempt.objects.get().flags == ["clock"]
+    words = text_of(get(client, cast.petra, "/review"))
+    assert "No turn was logged with less support than allowed." in words
+
+
+def test_a_pause_says_why(cast, client):
+    line = {
+        "kind": "hurt",
+        "id": str(time_ordered_id(NOW)),
+        "at": NOW.isoformat(),
+        "child": str(cast.mai.uuid),
+        "place": "head",
+    }
+    take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+    words = text_of(get(client, cast.petra, "/review"))
+    assert "paused score – Paused since 4 Mar Something hurt: Head" in words
+    assert "One is paused." in words
+    assert "Something hurt: Head" in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 
 
 def test_a_child_long_without_a_turn_is_told(cast, client, log):

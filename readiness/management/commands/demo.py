@@ -4,10 +4,13 @@ It always uses var/demo.sqlite3 (see studio/settings.py) and never another datab
 """
 
 import datetime
+import logging
 import os
 import socket
 import time
 from argparse import ArgumentParser
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -65,7 +68,8 @@ class Command(BaseCommand):
             with connection.cursor() as cursor:
                 # Nobody minds if a half-made demo is lost with the power.
                 cursor.execute("PRAGMA synchronous=OFF")
-            built = build(now, seed, self._tell)
+            with only_warnings("ladder"):
+                built = build(now, seed, self._tell)
             connection.close()
             remove_database(file)
             beside.replace(file)
@@ -115,6 +119,18 @@ class Command(BaseCommand):
         os.environ.setdefault("DJANGO_RUNSERVER_HIDE_WARNING", "true")
         connection.close()
         call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
+
+
+@contextmanager
+def only_warnings(name: str) -> Iterator[None]:
+    """Keep a logger from writing a line for each of the demo's events."""
+    log = logging.getLogger(name)
+    level = log.level
+    log.setLevel(logging.WARNING)
+    try:
+        yield
+    finally:
+        log.setLevel(level)
 
 
 def refuse_busy_port(port: int) -> None:

@@ -1,0 +1,90 @@
+"""manage.py add_class NAME --location L --weekday D --starts HH:MM: a class, made or brought
+to what is said. Children come with the roster."""
+
+import datetime
+from argparse import ArgumentParser, ArgumentTypeError
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from studio.management.answers import checked, locations_called, staff_called
+from studio.models import ClassGroup
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def time_of_day(text: str) -> datetime.time:
+    try:
+        return datetime.datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007
+    except ValueError:
+        raise ArgumentTypeError(f"“{text}” is not a time of day like 17:30") from None
+
+
+def whole_minutes(text: str) -> int:
+    if not text.isdecimal() or not 10 <= int(text) <= 300:
+        raise ArgumentTypeError(f"“{text}” is not between 10 and 300 minutes")
+    return int(text)
+
+
+class Command(BaseCommand):
+    help = "Add a class, or change the one of that name at the location."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("name")
+        parser.add_argument("--location", required=True)
+        parser.add_argument("--weekday", type=str.lower, choices=WEEKDAYS)
+        parser.add_argument("--starts", type=time_of_day, metavar="HH:MM")
+        parser.add_argument("--minutes", type=whole_minutes)
+        parser.add_argument(
+            "--staff", action="append", default=[], help="a username, once for each of them"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        (location,) = locations_called([options["location"]])
+        staff = staff_called(options["staff"])
+        before = ClassGroup.objects.filter(location=location, name=options["name"]).first()
+        wanted = self._wanted(options)
+        if before is None and not {"weekday", "starts_at"} <= set(wanted):
+            raise CommandError(_("Say when a new class meets, with --weekday and --starts."))
+        group = before or ClassGroup(name=options["name"], location=location)
+        changed = [field for field, value in wanted.items() if getattr(group, field) != value]
+        for field, value in wanted.items():
+            setattr(group, field, value)
+        checked(group)
+        with transaction.atomic():
+            group.save(update_fields=None if before is None else changed)
+            moved = bool(staff) and set(staff) != set(group.staff.all())
+            if moved:
+                group.staff.set(staff)
+        self._say(group, is_new=before is None, is_changed=bool(changed) or moved)
+
+    @staticmethod
+    def _wanted(options: dict[str, Any]) -> dict[str, Any]:
+        """What was said about the class, by its field."""
+        weekday = options["weekday"]
+        said = {
+            "weekday": WEEKDAYS.index(weekday) if weekday else None,
+            "starts_at": options["starts"],
+            "minutes": options["minutes"],
+        }
+        return {field: value for field, value in said.items() if value is not None}
+
+    def _say(self, group: ClassGroup, *, is_new: bool, is_changed: bool) -> None:
+        if not (is_new or is_changed):
+            self.stdout.write(_("Nothing to change."))
+            return
+        said = _("Added %(name)s: %(day)s, %(time)s, %(staff)s.")
+        if not is_new:
+            said = _("Changed %(name)s: %(day)s, %(time)s, %(staff)s.")
+        who = ", ".join(each.called for each in group.staff.order_by("username"))
+        self.stdout.write(
+            said
+            % {
+                "name": group.name,
+                "day": group.get_weekday_display(),
+                "time": group.starts_at.strftime("%H:%M"),
+                "staff": who or _("no staff yet"),
+            }
+        )

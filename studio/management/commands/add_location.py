@@ -1,0 +1,42 @@
+"""manage.py add_location NAME --zone ZONE: a hall, made or brought to what is said."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.utils.translation import gettext as _
+
+from studio.management.answers import checked
+from studio.models import Location
+
+
+class Command(BaseCommand):
+    help = "Add a location, or change the one of that name."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("name")
+        parser.add_argument("--zone", help="its time zone, such as Europe/Lisbon")
+        parser.add_argument("--address", help="shown on every floor page")
+        parser.add_argument("--emergency", help="the number to call, 112 unless given")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        before = Location.objects.filter(name=options["name"]).first()
+        said = {
+            "zone": options["zone"],
+            "address": options["address"],
+            "emergency_number": options["emergency"],
+        }
+        wanted = {field: value for field, value in said.items() if value is not None}
+        location = before or Location(name=options["name"])
+        changed = [field for field, value in wanted.items() if getattr(location, field) != value]
+        for field, value in wanted.items():
+            setattr(location, field, value)
+        checked(location)
+        if before is None:
+            location.save()
+            self.stdout.write(_("Added %(name)s.") % {"name": location.name})
+        elif changed:
+            location.save(update_fields=changed)
+            self.stdout.write(_("Changed %(name)s.") % {"name": location.name})
+        else:
+            self.stdout.write(_("Nothing to change."))
