@@ -17,6 +17,8 @@ from progression.models import Attempt, Drill, LineAside, Strike, Surface
 from studio.models import Child, Meeting, Staff
 
 SCHEMA = 1
+# Why a turn was done with less support than the tablet showed.
+LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
 
 
@@ -54,6 +56,7 @@ class NewTurn:
     device_time: datetime.datetime | None = None
     note: str = ""
     flags: tuple[str, ...] = ()
+    less_reason: str = ""
 
 
 @dataclass(frozen=True)
@@ -209,6 +212,7 @@ def _turn(raw: Mapping[str, Any], sheet: Sheet) -> NewTurn:
         device=sheet.device,
         device_time=at,
         flags=("clock",) if clamped else (),
+        less_reason=_known(raw, "less", LESS_CODES, "unknown-reason") if "less" in raw else "",
     )
 
 
@@ -299,6 +303,7 @@ def store_turns(turns: Sequence[NewTurn]) -> None:
                 author=turn.author,
                 sender=turn.sender,
                 flags=list(turn.flags),
+                less_reason=turn.less_reason,
                 source=turn.source,
                 device=turn.device,
                 device_time=turn.device_time,

@@ -94,6 +94,8 @@ class Attempt(models.Model):
     sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     # Less support than allowed, a paused child, a closed drill: a fact, kept and reported.
     flags = models.JSONField(default=list)
+    # Why less support was given than was shown, in a code, if the coach was asked.
+    less_reason = models.CharField(max_length=20, blank=True)
     source = models.CharField(max_length=8, choices=Source.choices)
     device = models.CharField(max_length=60, blank=True)
     device_time = models.DateTimeField(null=True)

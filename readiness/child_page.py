@@ -115,6 +115,16 @@ def stage_for_review(reading: Reading) -> str:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """A chart with the words that stand below it; ``line``: what its level line is."""
+
+    chart: Chart
+    first: str
+    last: str
+    line: str
+
+
+@dataclass(frozen=True)
 class GateRow:
     """One gate with its words; share and need are for the beam."""
 
@@ -126,8 +136,7 @@ class GateRow:
     share: float
     need: float
     is_clean: bool
-    chart: Chart | None
-    chart_line: str
+    chart: Drawn | None
 
 
 @dataclass(frozen=True)
@@ -201,11 +210,16 @@ def _gate_row(
         share=data["value"] if is_clean else data["progress"],
         need=data["need"] if is_clean else 1,
         is_clean=is_clean,
-        chart=chart_of(
-            gate.gate, reading.evidence, reading.read.day, reading.ladder.engine, stage.surface
-        ),
-        chart_line=words.chart_line(data),
+        chart=_drawn(reading, gate, stage.surface, words.chart_line(data)),
     )
+
+
+def _drawn(reading: Reading, gate: GateReading, surface: str | None, line: str) -> Drawn | None:
+    words, day = words_of(reading), reading.read.day
+    chart = chart_of(gate.gate, reading.evidence, day, reading.ladder.engine, surface)
+    if chart is None:
+        return None
+    return Drawn(chart, words.date(chart.first), words.date(chart.last), line)
 
 
 def _promise(

@@ -15,7 +15,7 @@ from readiness.standings import Reading, local_today, read, zone_of
 from readiness.words import stage_to_show
 from studio import access
 from studio.access import only
-from studio.models import Child
+from studio.models import Child, Staff
 
 
 def seen_child(request: HttpRequest, child: uuid.UUID, now: datetime.datetime) -> Child:
@@ -43,12 +43,8 @@ def _page(
     notice: str = "",
     bound: object = None,
 ) -> HttpResponse:
-    staff = access.staff_of(request)
-    shown = request.GET.get("stage", "")
-    if shown not in reading.ladder.stage_names:
-        shown = str(stage_to_show(reading.data)["code"])
-    given = child_page.taps_given_on(reading.child, reading.read.day)
-    support = child_page.support_rows(reading, staff, given)
+    """The page on the record as it is; ``bound``: a form that was refused."""
+    shown = _shown(request, reading)
     context = {
         "child": reading.child,
         "reading": reading,
@@ -57,19 +53,35 @@ def _page(
         "levels": child_page.ladder_levels(reading, shown),
         "stage": child_page.stage_panel(reading, shown),
         "for_review": child_page.stage_for_review(reading),
-        "support": support,
-        "not_lately": sum(not row.lately for row in support),
         "faults": child_page.fault_rows(reading),
         "turns": child_page.recent_turns(reading),
         "notes": child_page.notes_of(reading),
-        "lifted": decisions.lift_under_way(reading),
-        "why_paused": child_page.why_paused(reading),
-        "decides": access.may_decide(staff),
         "notice": notice,
+        **_support(reading, access.staff_of(request)),
         **_forms(reading, bound),
     }
     with timezone.override(zone_of(reading.child)):
         return render(request, "readiness/child.html", context, status=status)
+
+
+def _shown(request: HttpRequest, reading: Reading) -> str:
+    """The stage that is asked for, or the one that matters most."""
+    asked = request.GET.get("stage", "")
+    if asked in reading.ladder.stage_names:
+        return asked
+    return str(stage_to_show(reading.data)["code"])
+
+
+def _support(reading: Reading, staff: Staff) -> dict[str, object]:
+    given = child_page.taps_given_on(reading.child, reading.read.day)
+    support = child_page.support_rows(reading, staff, given)
+    return {
+        "support": support,
+        "not_lately": sum(not row.lately for row in support),
+        "lifted": decisions.lift_under_way(reading),
+        "why_paused": child_page.why_paused(reading),
+        "decides": access.may_decide(staff),
+    }
 
 
 def _forms(reading: Reading, bound: object) -> dict[str, object]:

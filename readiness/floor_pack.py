@@ -12,12 +12,11 @@ from typing import Any
 
 from django.db.models import Sum
 
-from progression.logbook import SCHEMA, STRIKE_CODES
+from progression.logbook import LESS_CODES, SCHEMA, STRIKE_CODES
 from progression.models import SUPPORTS
 from readiness.engine.ladder import Support
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
-from readiness.floor_words import LESS
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import FaultTally
 from readiness.record import unstruck_on
@@ -56,7 +55,7 @@ def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
         **_about_ladder(ladder, _faults_seen(children, meeting.date)),
         **_used_last(readings),
         "strikes": STRIKE_CODES,
-        "less": LESS,
+        "less": LESS_CODES,
         "children": [
             {
                 "id": str(reading.child.uuid),

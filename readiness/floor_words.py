@@ -7,10 +7,7 @@ need no call of their own.
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from readiness.words import SUPPORT_REASONS
-
-# Why less support than allowed was given: logged with the turn.
-LESS = ("judged-right", "made-easier", "no-spotter", "went-alone")
+from readiness.words import LESS, SUPPORT_REASONS
 
 # A language's plural forms are told apart by these numbers: between them they fall into every
 # plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every
@@ -220,12 +217,7 @@ def _codes() -> dict[str, dict[str, str]]:
             "placed": _("newly placed"),
             "first-turn": _("first turn"),
         },
-        "less": {
-            "judged-right": _("I saw it and judged it right"),
-            "made-easier": _("The set-up was made easier"),
-            "no-spotter": _("No spotter was free"),
-            "went-alone": _("Went before I was there"),
-        },
+        "less": {code: str(word) for code, word in LESS.items()},
         "strikes": {
             "wrong-tap": _("Wrong tap"),
             "wrong-child": _("Wrong child"),
@@ -245,6 +237,7 @@ def _refusals() -> dict[str, str]:
         "unknown-drill": renewed,
         "unknown-surface": renewed,
         "unknown-fault": renewed,
+        "unknown-reason": renewed,
         "unknown-place": renewed,
         "newer-version": _("This page is newer than the server. A director can look at it."),
         "may-not-grade": _("This account may log turns, but not grade them."),

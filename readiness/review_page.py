@@ -17,7 +17,7 @@ from readiness.ladders import Ladders, NamedLadder
 from readiness.models import DayTally, Decision, FaultTally, Pain, Pause
 from readiness.refold import Touched
 from readiness.standings import current
-from readiness.words import Words, all_stages, count_word, stage_to_show
+from readiness.words import LESS, Words, all_stages, count_word, stage_to_show
 from studio import access
 from studio.models import Child, ClassGroup, Staff
 
@@ -315,7 +315,8 @@ def _flags(
             continue
         words = Words(children[attempt.child_id].called, named, today)
         what = words.turn(attempt.drill.key, attempt.support)
-        why = ", ".join(words.flag(flag) for flag in told)
+        reasons = [str(LESS[attempt.less_reason])] if attempt.less_reason in LESS else []
+        why = ", ".join([*(words.flag(flag) for flag in told), *reasons])
         grouped[attempt.child_id, what, attempt.day, why].append(attempt)
     return [
         Flagged(

@@ -76,6 +76,14 @@ FLAGS: dict[str, Lazy] = {
     "clock": gettext_lazy("the tablet's clock was off"),
 }
 
+# Why less support was given than the tablet showed.
+LESS: dict[str, Lazy] = {
+    "judged-right": gettext_lazy("I saw it and judged it right"),
+    "made-easier": gettext_lazy("The set-up was made easier"),
+    "no-spotter": gettext_lazy("No spotter was free"),
+    "went-alone": gettext_lazy("Went before I was there"),
+}
+
 STRIKES: dict[str, Lazy] = {
     "wrong-child": gettext_lazy("wrong child"),
     "wrong-tap": gettext_lazy("wrong tap"),

@@ -30,11 +30,8 @@ TODAY = datetime.date(2026, 3, 4)
 
 
 @pytest.fixture(scope="session", autouse=True)
-def static_files(tmp_path_factory: pytest.TempPathFactory) -> None:
+def static_files() -> None:
     """Hashed static files, as in the real thing, so that a missing file fails."""
-    from django.conf import settings
-
-    settings.STATIC_ROOT = str(tmp_path_factory.mktemp("static"))
     call_command("collectstatic", interactive=False, verbosity=0)
 
 

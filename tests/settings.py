@@ -16,9 +16,12 @@ from studio.settings import DATABASES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
+# One folder of its own for every run, so that runs can go side by side.
+_folder = Path(tempfile.mkdtemp(prefix="ladder-tests-"))
+atexit.register(shutil.rmtree, _folder, ignore_errors=True)
+STATIC_ROOT = _folder / "static"
+
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # A file, where Django would take memory: only a file has a journal, and threads that wait
-    # for each other's writes. One of its own for every run, so that runs can go side by side.
-    _folder = tempfile.mkdtemp(prefix="ladder-tests-")
-    atexit.register(shutil.rmtree, _folder, ignore_errors=True)
-    DATABASES["default"]["TEST"] = {"NAME": str(Path(_folder) / "test.sqlite3")}
+    # for each other's writes.
+    DATABASES["default"]["TEST"] = {"NAME": str(_folder / "test.sqlite3")}

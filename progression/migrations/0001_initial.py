@@ -25,6 +25,7 @@ class Migration(migrations.Migration):
                 ('faults', models.JSONField(default=list)),
                 ('graded', models.BooleanField()),
                 ('flags', models.JSONField(default=list)),
+                ('less_reason', models.CharField(blank=True, max_length=20)),
                 ('source', models.CharField(choices=[('floor', 'floor'), ('paper', 'paper log')], max_length=8)),
                 ('device', models.CharField(blank=True, max_length=60)),
                 ('device_time', models.DateTimeField(null=True)),

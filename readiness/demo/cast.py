@@ -44,12 +44,13 @@ PLANS = (
     Plan("D", 9, 90, (1.4, 2.8), (1.2, 2.6), "halted"),
     Plan("SW", 13, 104, (3.2, 4.8), (4.6, 8.2), "asked-8"),
     Plan("P", 12, 104, (1.8, 3.1), (4.2, 6.7), "excepted", "snap-down"),
+    Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6), "bold"),
     Plan("SW", 13, 104, (3.0, 4.8), (4.4, 9.8)),
     Plan("PD", 13, 104, (3.2, 4.8), (4.8, 9.8)),
     Plan("SW", 14, 104, (3.4, 4.8), (5.0, 9.8)),
     Plan("PD", 14, 104, (3.0, 4.8), (4.6, 8.4)),
     Plan("SW", 12, 104, (2.8, 4.8), (4.0, 8.0), "", "rebound"),
-    Plan("PD", 13, 104, (3.0, 4.8), (4.4, 8.0), "bold", "rebound"),
+    Plan("PD", 13, 104, (3.0, 4.8), (4.4, 8.0), "", "rebound"),
     Plan("S", 13, 104, (3.0, 4.8), (4.6, 8.0), "", "rebound"),
     Plan("SW", 12, 104, (2.6, 4.8), (3.8, 7.0), "", "snap-down"),
     Plan("P", 12, 104, (2.8, 4.8), (3.8, 7.1)),
@@ -62,11 +63,10 @@ PLANS = (
     Plan("S", 10, 104, (1.8, 3.2), (2.4, 5.2)),
     Plan("P", 11, 104, (1.6, 2.4), (2.8, 5.3), "", "bridge-line"),
     Plan("S", 11, 80, (1.8, 2.4), (2.6, 5.2)),
-    Plan("P", 9, 104, (2.0, 4.6), (1.6, 3.3), "bold"),
+    Plan("P", 9, 104, (2.0, 4.6), (1.6, 3.3)),
     Plan("S", 10, 104, (2.2, 4.6), (1.8, 3.2)),
     Plan("P", 9, 104, (2.2, 4.5), (1.6, 3.0)),
-    Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6)),
-    Plan("D", 9, 104, (1.5, 3.3), (1.2, 2.8)),
+    Plan("D", 9, 104, (1.5, 3.3), (1.2, 2.8), "bold"),
     Plan("W", 9, 96, (1.3, 3.3), (1.0, 2.6)),
     Plan("W", 8, 88, (1.2, 3.4), (1.0, 2.8)),
     Plan("D", 8, 78, (1.2, 3.3), (1.0, 2.4), "knee"),
@@ -107,7 +107,7 @@ class Story:
     exception: str = ""
     unsigned: frozenset[str] = frozenset()
     ask_from: datetime.date = datetime.date.max
-    bold_on: datetime.date | None = None
+    bold_from: datetime.date = datetime.date.max
 
     @property
     def told(self) -> bool:
@@ -223,5 +223,5 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
         case "excepted":
             return Story(exception="6")
         case "bold":
-            return Story(bold_on=days[-2])
+            return Story(bold_from=days[-4])
     return Story()

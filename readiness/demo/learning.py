@@ -18,6 +18,8 @@ from readiness.engine.ladder import Drill
 # What a turn's support adds to the height: hands help.
 HELP = {3: 0.7, 2: 0.35, 1: 0.1, 0: 0.0}
 LEAST_CLEAN, MOST_CLEAN, STEEPNESS = 0.35, 0.975, 0.32
+# What is missing at the first turn of a drill; half of it is there after so many turns.
+NEW, GETS_USED_TO = 0.9, 12
 
 # For drills that are clean or not: the track, and the height at which two turns in three are.
 CLEAN_AT: dict[str, tuple[str, float]] = {
@@ -109,10 +111,13 @@ class Learner:
         found = {"back": back, "spring": spring, "ground": max(back, spring)}[track]
         return found - dip * (0.5 if track == "ground" else 1.0)
 
-    def clean_chance(self, drill: str, support: int, day: datetime.date) -> float:
-        """How likely the next turn is clean, 0 to 1."""
+    def clean_chance(
+        self, drill: str, support: int, day: datetime.date, turns_before: int
+    ) -> float:
+        """How likely the next turn is clean, 0 to 1. A drill that is new goes less well."""
         track, learned_at = CLEAN_AT[drill]
         height = self.height(track, day) + self.offsets[drill] + HELP[support]
+        height -= NEW * 2 ** (-turns_before / GETS_USED_TO)
         share = 1 / (1 + math.exp(-(height - learned_at) / STEEPNESS))
         return LEAST_CLEAN + (MOST_CLEAN - LEAST_CLEAN) * share
 

@@ -6,7 +6,7 @@ allowed on that day, and people decide only what the record gives on that day.
 
 import datetime
 import uuid
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -95,6 +95,7 @@ class _Walk:
         self.state = beginning(first, lambda day: world.ladder_on(day).engine)
         self.desk = Desk(pupil, world.directors, chance)
         self.last_done: dict[str, datetime.date] = {}
+        self.turns_before: Counter[str] = Counter()
         self.ladder = world.ladder_on(first)
         self.waited = {since for since in world.ladders if since > first}
 
@@ -149,7 +150,7 @@ class _Walk:
 
         Of a class that has yet to begin, in the minutes before now, but on its day.
         """
-        at = evening.starts + datetime.timedelta(seconds=seconds + 7 * self.pupil.at)
+        at = evening.starts + datetime.timedelta(seconds=seconds + 5 * self.pupil.at)
         if at <= self.world.now:
             return at
         back = max(1.0, 900 - seconds / 4 - self.pupil.at)
@@ -183,7 +184,7 @@ class _Walk:
                 allowed = self._allowed(drill, evening.surface)
             if allowed.support is None:
                 return
-            at = self._moment(evening, 300 + 840 * station + 95 * number)
+            at = self._moment(evening, 240 + 450 * station + 85 * number)
             self._turn(evening, drill, allowed.support, pick.by, at, number)
         self.last_done[drill.key] = evening.day
 
@@ -201,8 +202,7 @@ class _Walk:
         number: int,
     ) -> None:
         support, more = int(allowed) if drill.support_logged else 0, {}
-        bold = self._is_bold(drill, evening.day, number, support)
-        if bold:
+        if self._is_bold(evening.day, number, support):
             support, more = support - 1, {"allowed": support, "less": "judged-right"}
         elif 0 < support < 3 and self.chance.random() < 0.03:
             support += 1
@@ -210,6 +210,7 @@ class _Walk:
         said: dict[str, Any] = {"drill": drill.key, "surface": evening.surface, **outcome, **more}
         if drill.support_logged:
             said["support"] = support
+        self.turns_before[drill.key] += 1
         id_ = self._say(evening, by, at, kind="turn", **said)
         self.today.append(
             Turn(
@@ -228,9 +229,10 @@ class _Walk:
             )
         )
 
-    def _is_bold(self, drill: Drill, day: datetime.date, number: int, support: int) -> bool:
-        story = self.pupil.story
-        return day == story.bold_on and number == 1 and support in (1, 2) and drill.key in SKILLS
+    def _is_bold(self, day: datetime.date, number: int, support: int) -> bool:
+        """Once in these weeks a coach gives less support than the record allows."""
+        first = not any("less" in line.raw for line in self.life.lines)
+        return day >= self.pupil.story.bold_from and number == 1 and support >= 2 and first
 
     def _outcome(
         self, drill: Drill, support: int, day: datetime.date, number: int
@@ -242,8 +244,8 @@ class _Walk:
             return {"value": max(value, 2.0) if sure and drill.measure == "grade" else value}
         is_skill = drill.key in SKILLS
         if day == story.stop_on and is_skill and number == 1:
-            return {"clean": False, "faults": list(self._fault(drill, support, True))}
-        likely = learner.clean_chance(drill.key, support, day)
+            return {"clean": False, "caught": True, "faults": ["half-hearted"]}
+        likely = learner.clean_chance(drill.key, support, day, self.turns_before[drill.key])
         if sure:
             likely = 1.0 if number == 0 else 0.985
         elif drill.key == story.shaky and day >= story.shaky_from:

@@ -281,6 +281,52 @@ def test_a_step_that_is_not_earned_is_refused(cast, steady, log):
     assert code == "not-earned"
 
 
+def walk_back(cast, log, mai, stops=1):
+    """Signed, fallen on one or two stop signs, and all three steps walked since; the last day."""
+    recommend(mai, cast.omar)
+    sign(mai, cast.petra)
+    day = TODAY
+    for _ in range(stops):
+        day += datetime.timedelta(weeks=1)
+        log(mai, "back-walkover", "10", day=day, support=1, surface=MAT, faults=("arms-give",))
+    for support in (3, 2, 1):
+        day += datetime.timedelta(weeks=1)
+        log(mai, "back-walkover", "111", day=day, support=support, surface=MAT)
+    return day
+
+
+def unspotted_again(child, by, day):
+    now = datetime.datetime.combine(day, datetime.time(19), datetime.UTC)
+    before = seen_stage(read(child, day), "4")
+    return decisions.give_step(child, "back-walkover", 0, by, before, now)
+
+
+def test_the_last_step_of_the_way_back_is_a_coach_s_tap(cast, mai, log):
+    day = walk_back(cast, log, mai)
+    after = day + datetime.timedelta(days=1)
+    assert [(int(tap.support), tap.again) for tap in read(mai, day).read.taps] == [(0, True)]
+    assert read(mai, after).read.stage("4").state == "re-check"
+    step = unspotted_again(mai, cast.omar, day)
+    assert (step.stage, step.support, step.as_director) == ("4", 0, False)
+    assert read(mai, day).read.stage("4").state == "re-check"
+    assert read(mai, after).read.stage("4").state == "open"
+
+
+def test_after_two_stop_signs_the_last_step_is_a_director_s(cast, mai, log):
+    day = walk_back(cast, log, mai, stops=2)
+    assert refused(unspotted_again, mai, cast.omar, day) == "may-not"
+    assert unspotted_again(mai, cast.luis, day).as_director
+    after = day + datetime.timedelta(days=1)
+    assert read(mai, after).read.stage("4").state == "open"
+
+
+def test_no_step_is_given_to_a_paused_child(cast, steady):
+    decisions.pause(steady, cast.omar, LATER, "a knock")
+    give = decisions.give_step
+    code = refused(give, steady, "back-walkover", 1, cast.omar, seen(steady, "3"), LATER)
+    assert code == "not-earned"
+
+
 # --- placing, pausing, lifting ---------------------------------------------------------
 
 

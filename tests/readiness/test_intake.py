@@ -88,6 +88,7 @@ BAD = [
     ({"drill": "handspring", "support": True}, "bad-support"),
     ({"faults": ["sneezes"]}, "unknown-fault"),
     ({"faults": "half-hearted"}, "unknown-fault"),
+    ({"less": "in a hurry"}, "unknown-reason"),
     ({"faults": ["half-hearted"]}, "clean-with-stop-sign"),
     ({"caught": True}, "clean-with-stop-sign"),
 ]
@@ -245,6 +246,12 @@ def test_less_support_than_allowed_is_kept_and_flagged(cast, log):
         (2, ["less-support"]),
         (3, []),
     ]
+
+
+def test_the_reason_for_less_support_is_kept_with_the_turn(cast):
+    line = turn(cast.mai, "kick-to-handstand", support=0, less="no-spotter")
+    assert send(cast, [line]) == [("kept", "")]
+    assert Attempt.objects.get().less_reason == "no-spotter"
 
 
 def test_the_order_of_arrival_does_not_matter(cast):

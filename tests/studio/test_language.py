@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pypdf
 import pytest
 import time_machine
+from django.core.management import call_command
 from django.test import Client
 from django.utils.translation import gettext, gettext_lazy, ngettext
 
@@ -120,6 +121,19 @@ def test_the_calls_answer_errors_in_the_language_asked_for(site):
             addresses(site)["floor-attempts"], "{", content_type="application/json"
         )
         assert latin_in([answer.json()["sentence"]]) == []
+
+
+@pytest.mark.parametrize("kind", ["roster", "attempts"])
+def test_the_importing_commands_print_nothing_that_was_not_offered(site, tmp_path, kind):
+    text = every_page.ROSTER if kind == "roster" else every_page.PAPER
+    file = tmp_path / "3.csv"
+    file.write_text(text, encoding="utf-8")
+    printed = io.StringIO()
+    who = {"by": greek("petra")} if kind == "attempts" else {}
+    call_command(f"import_{kind}", str(file), stdout=printed, **who)
+    lines = printed.getvalue().splitlines()
+    assert len(lines) > 3
+    assert latin_in([SAME_EVERYWHERE.sub("", line) for line in lines]) == []
 
 
 # The made-up language itself

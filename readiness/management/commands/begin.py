@@ -53,7 +53,7 @@ class Command(BaseCommand):
         if Studio.objects.exists():
             return ""
         name = answer(options["studio"], "--studio", _("The studio's name?"))
-        checked(Studio(name=name)).save()
+        checked(Studio(name=name)).save(force_insert=True)
         return _("The studio is called %(name)s.") % {"name": name}
 
     def _location(self, options: dict[str, Any]) -> str:
@@ -61,7 +61,7 @@ class Command(BaseCommand):
             return ""
         name = answer(options["location"], "--location", _("The name of its first location?"))
         zone = answer(options["zone"], "--zone", _("Its time zone, such as Europe/Lisbon?"))
-        checked(Location(name=name, zone=zone)).save()
+        checked(Location(name=name, zone=zone)).save(force_insert=True)
         return _("Its first location is %(name)s, %(zone)s.") % {"name": name, "zone": zone}
 
     def _director(self, options: dict[str, Any]) -> str:
@@ -78,7 +78,7 @@ class Command(BaseCommand):
         )
         checked(staff, leave_out=["password"])
         staff.set_password(password_for(staff, options["password_from_env"]))
-        staff.save()
+        staff.save(force_insert=True)
         staff.locations.set(Location.objects.all())
         return _("%(name)s is the director and signs in as %(username)s.") % {
             "name": staff.called,

@@ -33,7 +33,7 @@ class Command(BaseCommand):
             setattr(location, field, value)
         checked(location)
         if before is None:
-            location.save()
+            location.save(force_insert=True)
             self.stdout.write(_("Added %(name)s.") % {"name": location.name})
         elif changed:
             location.save(update_fields=changed)
