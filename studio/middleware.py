@@ -2,10 +2,14 @@
 
 import datetime
 from collections.abc import Callable
+from urllib.parse import urlsplit, urlunsplit
 
+from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -46,7 +50,11 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
             from studio.error_views import json_error
 
             return json_error(401, "sign-in", _("Sign in to go on. Nothing is lost."))
-        response = super().handle_no_permission(request, view_func)
+        if request.method not in ("GET", "HEAD"):
+            sentence = _("Your sign-in had ended, and what you sent was not kept. Send it again.")
+            messages.warning(request, sentence)
+        login_url = self.get_login_url(view_func)
+        response = redirect_to_login(_page_of(request), login_url)
         if request.headers.get("HX-Request") == "true":
             moved = HttpResponse(status=401)
             moved["HX-Redirect"] = response["Location"]
@@ -56,6 +64,19 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
     @staticmethod
     def today() -> datetime.date:
         return timezone.localdate()
+
+
+def _page_of(request: HttpRequest) -> str:
+    """Where to go on after the sign-in: to the page asked for, or to the one a form stood on.
+
+    The address of a form itself cannot be gone to.
+    """
+    htmx = request.headers.get("HX-Request") == "true"
+    if request.method in ("GET", "HEAD") and not htmx:
+        return request.get_full_path()
+    page = urlsplit(request.headers.get("HX-Current-URL" if htmx else "Referer", ""))
+    own = page.netloc == request.get_host()
+    return urlunsplit(("", "", page.path, page.query, "")) if own else reverse("tonight")
 
 
 class PrivateAnswersMiddleware:

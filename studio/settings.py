@@ -14,8 +14,8 @@ env = environ.Env()
 
 DEBUG = env.bool("DEBUG", default=False)
 
-# The demo writes a throw-away key and its own database file into the environment before
-# settings are read (see manage.py demo), so nothing here needs to know about it.
+# The demo has a database file of its own, whatever DATABASE_URL says, and a key that guards
+# nothing.
 DEMO = len(sys.argv) > 1 and sys.argv[1] == "demo"
 
 SECRET_KEY = env.str("SECRET_KEY", default="")

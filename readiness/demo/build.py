@@ -11,6 +11,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from progression.models import Attempt, LadderVersion
 from readiness import ladder_loading
@@ -18,7 +19,7 @@ from readiness.demo.calendar import evenings, local_day
 from readiness.demo.cast import PLANS, pupils
 from readiness.demo.door import Step, send_lately
 from readiness.demo.history import Records, keep_history
-from readiness.demo.life import Life, World, live
+from readiness.demo.life import World, live
 from readiness.demo.names import STAFF
 from readiness.demo.people import People, make_children, make_meetings, make_people
 from readiness.ladders import NamedLadder
@@ -58,7 +59,7 @@ def build(
     """Fill an empty database; the same seed and the same now give the same records."""
     chance = Random(f"{seed} studio")
     today = min(local_day(0, now), local_day(1, now))
-    tell("Making the halls, the classes and the people.")
+    tell(_("Making the halls, the classes and the people."))
     evenings_by_class = evenings(seed, now, weeks)
     cast = pupils(seed, now, weeks, children, evenings_by_class)
     with transaction.atomic():
@@ -69,16 +70,16 @@ def build(
         ladder = _load_ladder(now - datetime.timedelta(weeks=weeks + 2))
     changed_from = today - LADDER_CHANGED
     world = _world(people, ladder.content, changed_from, now)
-    tell("Letting the children learn.")
+    tell(_("Letting the children learn."))
     lives = {pupil.id: live(pupil, world, seed) for pupil in cast}
     since = today - THROUGH_THE_DOOR
-    tell("Writing down their turns.")
+    tell(_("Writing down their turns."))
     with transaction.atomic():
         keep_history(lives, since, records)
-    tell("Sending in the last six weeks, class by class.")
+    tell(_("Sending in the last six weeks, class by class."))
     change = _ladder_change(ladder.content, changed_from, people)
     send_lately(lives, since, records, now, change, _progress(tell))
-    tell("Reading where everybody stands.")
+    tell(_("Reading where everybody stands."))
     current(list(Child.objects.order_by("pk")), now)
     return Built(len(rows), Attempt.objects.count(), Decision.objects.count())
 

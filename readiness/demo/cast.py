@@ -15,6 +15,8 @@ WEEK = datetime.timedelta(weeks=1)
 # By now everybody has reached the height meant for them; gates take some weeks more.
 SETTLED_WEEKS = 12
 LATE = -3.8
+# A child with two classes a week came to one for this part of the time.
+ONCE_A_WEEK = 0.45
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ PLANS = (
     Plan("S", 12, 5, (4.5, 4.7), (6.4, 6.7), "placed"),
     Plan("D", 9, 90, (1.4, 2.8), (1.2, 2.6), "halted"),
     Plan("SW", 13, 104, (3.2, 4.8), (4.6, 8.2), "asked-8"),
-    Plan("P", 12, 104, (1.8, 3.1), (4.2, 6.7), "excepted", "snap-down"),
+    Plan("P", 12, 104, (1.8, 3.1), (4.6, 7.0), "excepted", "snap-down"),
     Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6), "bold"),
     Plan("SW", 13, 104, (3.0, 4.8), (4.4, 9.8)),
     Plan("PD", 13, 104, (3.2, 4.8), (4.8, 9.8)),
@@ -132,7 +134,11 @@ class Pupil:
 
 
 def pupils(
-    seed: int, now: datetime.datetime, weeks: int, children: int, evenings: Mapping[int, list[Evening]]
+    seed: int,
+    now: datetime.datetime,
+    weeks: int,
+    children: int,
+    evenings: Mapping[int, list[Evening]],
 ) -> list[Pupil]:
     """The first so many children of the cast, in a studio that is so many weeks old."""
     return [_pupil(at, PLANS[at], seed, now, weeks, evenings) for at in range(children)]
@@ -150,7 +156,13 @@ def _pupil(
     codes = [group.code for group in GROUPS]
     today = local_day(GROUPS[codes.index(plan.classes[0])].hall, now)
     joined = today - min(plan.weeks, weeks) * WEEK
-    own = [e for code in plan.classes for e in evenings[codes.index(code)] if e.day >= joined]
+    twice_from = joined + (today - joined) * ONCE_A_WEEK
+    own = [
+        evening
+        for at, code in enumerate(plan.classes)
+        for evening in evenings[codes.index(code)]
+        if evening.day >= (twice_from if at else joined)
+    ]
     own.sort(key=lambda evening: evening.day)
     return Pupil(
         at=at,

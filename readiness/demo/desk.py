@@ -48,7 +48,8 @@ Kind = EventKind | Literal["recommend"]
 @dataclass(frozen=True)
 class Deed:
     """One thing that was decided about a child. ``seen``: the reading it was decided on, of the
-    stage as decisions keep it, or of the whole child. ``answers``: the recommendation that it answers."""
+    stage as decisions keep it, or of the whole child. ``answers``: the recommendation that it
+    answers."""
 
     kind: Kind
     id: uuid.UUID
@@ -72,6 +73,7 @@ class Desk:
     def __init__(self, pupil: Pupil, directors: Sequence[str], chance: Random) -> None:
         self.pupil, self.directors, self.chance = pupil, directors, chance
         self.asked: dict[str, Deed] = {}
+        self._reading: ChildReading | None = None
 
     def after_class(
         self,
@@ -106,9 +108,7 @@ class Desk:
             found = stage_as_json(self.reading.stage(about["stage"]), self.reading)
             whole = {**{key: whole[key] for key in ("child", "day", "ladder")}, "stage": found}
         director = by in self.directors
-        return Deed(
-            kind, uuid4(self.chance), day, at, by, number, director, seen=whole, **about
-        )
+        return Deed(kind, uuid4(self.chance), day, at, by, number, director, seen=whole, **about)
 
     # --- steps of less support -------------------------------------------------------
 
@@ -120,9 +120,7 @@ class Desk:
 
     def _tap(self, tap: Tap) -> Deed:
         by = self.chance.choice(self.directors) if tap.director else self.evening.main
-        return self._deed(
-            "step", by, 5, stage=tap.stage, drill=tap.drill, support=int(tap.support)
-        )
+        return self._deed("step", by, 5, stage=tap.stage, drill=tap.drill, support=int(tap.support))
 
     # --- recommending and signing ----------------------------------------------------
 

@@ -14,7 +14,7 @@ from readiness.decisions import Seen, last_review
 from readiness.demo.calendar import Evening
 from readiness.demo.desk import Deed
 from readiness.demo.history import DEVICE, SENT_AFTER, Records, by_tablet
-from readiness.demo.ids import uuid4, uuid7
+from readiness.demo.ids import uuid7
 from readiness.demo.life import Life, Line
 from readiness.intake import KEPT, REFUSED, take_lines
 from readiness.models import Pain, ParentTold, Placing

@@ -45,9 +45,7 @@ def by_tablet(lines: Sequence[Line]) -> dict[tuple[Evening, str], list[Line]]:
     return found
 
 
-def keep_history(
-    lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records
-) -> None:
+def keep_history(lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records) -> None:
     """Store everything that lies before a day."""
     old = [line for life in lives.values() for line in life.lines if line.evening.day < until]
     heres: list[tuple[Here, Meeting, str]] = []
@@ -111,9 +109,7 @@ def _keep_heres(heres: Sequence[tuple[Here, Meeting, str]], records: Records) ->
     )
 
 
-def _keep_tallies(
-    lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records
-) -> None:
+def _keep_tallies(lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records) -> None:
     days = [
         ((records.children[child].pk, drill, day), life)
         for child, life in lives.items()
@@ -138,6 +134,7 @@ def keep_deed(deed: Deed, child: Child, records: Records) -> None:
     ladder = LadderVersion.objects.get(number=deed.ladder)
     surface = Surface.objects.get(key=deed.surface) if deed.surface else None
     if deed.kind == "place":
+        assert surface is not None
         Placing.objects.create(
             **common, stage=int(deed.stage), surface=surface, reason=deed.reason, ladder=ladder
         )

@@ -50,7 +50,7 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
     "hollow-hold": ("ground", ((0.5, 6), (1.5, 12), (2, 19), (3, 25), (5, 31), (6, 38), (9.5, 62))),
     "arch-hold": ("ground", ((0.5, 7), (1.5, 13), (2, 20), (3, 27), (6, 40), (9.5, 60))),
     "front-support": ("ground", ((0.5, 9), (1.5, 17), (2, 26), (3, 30), (5, 38), (9.5, 75))),
-    "wall-handstand": ("ground", ((0.5, 3), (1.5, 8), (2, 14), (3, 25), (5, 31), (6, 38), (9.5, 60))),
+    "wall-handstand": ("ground", ((0.5, 3), (1.5, 8), (2, 14), (3, 25), (6, 38), (9.5, 60))),
     "free-handstand": ("ground", ((2, 0.6), (4, 2), (6, 5), (9.5, 13))),
     "name-the-shape": ("ground", ((0.5, 2), (1.5, 4.2), (2, 5.5), (3, 5.9), (9.5, 6))),
     "shrugs-knees": ("ground", ((0.5, 4), (2, 9), (5, 15), (9.5, 22))),
@@ -66,7 +66,7 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
 }  # fmt: skip
 
 # Kinds of faults and how often they are seen: nearly all come from the sit or from the arms.
-ROOTS = {"sit": 5.0, "support": 3.0, "shape": 1.2, "back-line": 1.6, "commitment": 0.8, "block": 0.6}
+ROOTS = {"sit": 5, "support": 3, "back-line": 1.6, "shape": 1.2, "commitment": 0.8, "block": 0.6}
 
 
 @dataclass(frozen=True)

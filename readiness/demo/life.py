@@ -123,9 +123,7 @@ class _Walk:
         self._fold(evening.day)
         if under_way:
             return
-        deeds = self.desk.after_class(
-            evening, self.current, self.evidence, self.ladder, self.today
-        )
+        deeds = self.desk.after_class(evening, self.current, self.evidence, self.ladder, self.today)
         self.life.deeds += deeds
         events += [event for deed in deeds if (event := event_of(deed)) is not None]
         end_day(self.state, self.evidence, events, ladder)
@@ -158,9 +156,7 @@ class _Walk:
         first = evening.midnight + (self.world.now - evening.midnight) * seconds / 10_000
         return max(at, first)
 
-    def _say(
-        self, evening: Evening, by: str, at: datetime.datetime, **said: object
-    ) -> uuid.UUID:
+    def _say(self, evening: Evening, by: str, at: datetime.datetime, **said: object) -> uuid.UUID:
         id_ = uuid7(at, self.chance)
         line = {"id": str(id_), "at": at.isoformat(), "child": str(self.pupil.id), **said}
         self.life.lines.append(Line(evening, by, line))
@@ -282,9 +278,7 @@ class _Walk:
                 self.waited |= {day + datetime.timedelta(days=wait) for wait in waits}
 
 
-SKILLS = frozenset(
-    {"back-walkover", "handspring", "two-handsprings", "roundoff-handspring"}
-)
+SKILLS = frozenset({"back-walkover", "handspring", "two-handsprings", "roundoff-handspring"})
 
 
 def _stops(stop: str, support: int) -> str:

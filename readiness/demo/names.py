@@ -20,7 +20,7 @@ class Hall:
 
 
 HALLS = (
-    Hall("Weir Lane hall", "4 Weir Lane, lower town", "Europe/Lisbon", "sprung-dance-floor"),
+    Hall("Tern Street hall", "4 Tern Street, lower town", "Europe/Lisbon", "sprung-dance-floor"),
     Hall("Lamp Yard hall", "19 Lamp Yard, over the bridge", "Europe/Madrid", "spring-floor"),
 )
 

@@ -49,7 +49,9 @@ def picks(pupil: Pupil, evening: Evening, walker: Walker, chance: Random) -> lis
     for drill in wanted[:3]:
         chosen.append(_pick(drill, ladder, evening.main, evening, chance))
     if chance.random() < 0.3:
-        extra = [d for d in ALONGSIDE if d not in wanted and is_open(ladder.drills[d], walker.state)]
+        extra = [
+            d for d in ALONGSIDE if d not in wanted and is_open(ladder.drills[d], walker.state)
+        ]
         chosen.append(_pick(chance.choice(extra), ladder, evening.main, evening, chance))
     for skill in _skills(walker.state, walker.last_done, evening.day, chance):
         chosen.append(Pick(skill, chance.randint(3, 5), evening.main))

@@ -115,7 +115,7 @@ class SprtRule:
         return row.class_of(found)
 
 
-# Chosen before any of them was tried.
+# SPRT and filter as chosen before any was tried; docs/decisions.md says how Wilson's came to be.
 WILSON = (WilsonRule(20), WilsonRule(30), WilsonRule(50))
 SPRT = (
     SprtRule(Sprt(0.6, 0.85, 0.05, 0.1)),

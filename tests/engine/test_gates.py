@@ -118,6 +118,14 @@ def test_a_turn_counts_for_its_own_surface_and_easier_ones(surface, met):
     assert is_met(unspotted(), story, 3) is met
 
 
+def test_another_order_of_surfaces_counts_the_same_turns_anew():
+    """One record, read under two ladders."""
+    evidence = Evidence(fold(on_days("1" * 10, 0, 1, 2, 3, support=1, surface=WEDGE).turns, {}))
+    turned = dataclasses.replace(LADDER, surfaces=tuple(reversed(LADDER.surfaces)))
+    for ladder, met in ((LADDER, False), (turned, True), (LADDER, False)):
+        assert read_gate(unspotted(), evidence, day(3), ladder, MAT).met is met
+
+
 def test_a_gate_without_a_signed_surface_counts_every_surface():
     story = on_days("1" * 10, 0, 1, 2, support=2, surface=WEDGE)
     assert is_met(practice(), story, 2, surface=HARD)

@@ -2,6 +2,8 @@
 
 import io
 import json
+import runpy
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -24,7 +26,9 @@ from readiness.engine.ladder import CleanRule
 from readiness.engine.proportions import wilson
 from readiness.engine.run_rules import Sprt, clean_of_last, count_chart, signalled_within
 from readiness.management.commands.compare_rules import beats
+from tests.conftest import LADDER_FILE
 
+DRAW_RULES = LADDER_FILE.parent.parent / "docs" / "pictures" / "draw_rules.py"
 GATES = trial.OwnGates(CleanRule(0.6, 0.9, 3, 6), CleanRule(0.8, 0.8, 4, 12), Memory())
 
 
@@ -318,7 +322,7 @@ def test_the_gates_hold_their_bars(turns, days_between, under_65, under_75, medi
     assert beats(found) == []
 
 
-def test_the_command_prints_json_without_a_database():
+def test_the_command_prints_json_without_a_database_and_it_can_be_drawn():
     # No database mark: a query would fail here.
     out = io.StringIO()
     call_command("compare_rules", children=12, seed=3, json=True, stdout=out)
@@ -333,6 +337,8 @@ def test_the_command_prints_json_without_a_database():
     }
     assert {"practice gate", "unspotted gate"} < {row["rule"] for row in rows}
     assert len(rows) == 18 * 16
+    draw = runpy.run_path(str(DRAW_RULES))
+    ElementTree.fromstring("\n".join(draw["picture"](rows)))
 
 
 def test_the_command_prints_tables_and_bars():

@@ -76,7 +76,7 @@ def test_children_stand_at_many_stages(demo):
         for found in all_states().values()
         if "paused" not in {state for state, _ in found.values()}
     )
-    assert {2, 3, 5, 6, 7} <= set(highest)
+    assert len(highest) >= 6
     assert max(highest) >= 8
 
 
@@ -152,7 +152,7 @@ def test_a_class_meets_today_in_each_hall_and_turns_are_logged_already(demo):
         meeting = Meeting.objects.get(group__location=hall, date=today)
         assert meeting.group.weekday == today.weekday()
         turns = Attempt.objects.filter(meeting=meeting)
-        assert 5 <= turns.count() <= 60
+        assert 4 <= turns.count() <= 40
         assert {turn.author.role for turn in turns} == {"coach"}
         assert all(turn.done_at <= NOW for turn in turns)
 
@@ -234,20 +234,16 @@ def test_turns_are_two_to_five_at_a_skill(demo):
 
 
 def test_children_learn(demo):
-    """Later turns are clean more often than earlier ones, drill by drill."""
-    middle = Attempt.objects.order_by("day").values_list("day", flat=True)
-    middle = middle[len(middle) // 2]
-    shares = []
-    for drill in ("kick-over-block", "back-bend-raised", "sit-fall", "back-walkover"):
-        turns = Attempt.objects.filter(drill__key=drill)
-        early, late = turns.filter(day__lt=middle), turns.filter(day__gte=middle)
-        if early.count() > 30 and late.count() > 30:
-            shares.append(
-                (early.filter(clean=True).count() / early.count())
-                - (late.filter(clean=True).count() / late.count())
-            )
-    assert shares
-    assert sum(shares) / len(shares) < 0
+    """Most holds get longer: the last ten of a child at a drill against the first ten."""
+    longer = []
+    for child in Child.objects.all():
+        for drill in ("hollow-hold", "front-support", "wall-handstand"):
+            turns = Attempt.objects.filter(child=child, drill__key=drill).order_by("done_at")
+            held = list(turns.values_list("value", flat=True))
+            if len(held) >= 30:
+                longer.append(sum(held[-10:]) > sum(held[:10]))
+    assert len(longer) >= 10
+    assert sum(longer) / len(longer) > 0.8
 
 
 # --- the last six weeks came through the door ------------------------------------------
@@ -282,7 +278,7 @@ def test_attendance_is_taken_at_every_meeting_with_children(demo):
 
 
 def test_the_ladder_was_changed_three_weeks_ago_with_a_reason(demo):
-    first, second = LadderVersion.objects.order_by("number")
+    _first, second = LadderVersion.objects.order_by("number")
     assert second.reason == CHANGE_REASON
     assert second.from_day == datetime.date(2026, 3, 4) - datetime.timedelta(weeks=3)
     assert second.loaded_by.role == "director"
@@ -370,6 +366,6 @@ def test_an_id_is_of_version_7_and_begins_with_its_time():
 
 def test_the_demo_refuses_to_run_on_any_other_database(db):
     before = Child.objects.count(), ClassGroup.objects.count()
-    with pytest.raises(CommandError, match="manage.py demo"):
+    with pytest.raises(CommandError, match="The demo runs as"):
         call_command("demo", no_serve=True)
     assert (Child.objects.count(), ClassGroup.objects.count()) == before

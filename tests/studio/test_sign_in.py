@@ -7,7 +7,7 @@ import time_machine
 from django.contrib.sessions.models import Session
 from django.test import Client
 
-from studio.models import Staff
+from studio.models import Meeting, Staff
 from tests.conftest import Cast
 
 PASSWORD = "a long enough word"
@@ -130,12 +130,39 @@ def test_a_page_leads_to_the_sign_in_page_and_back(client, cast):
     assert (answer.status_code, answer["Location"]) == (302, "/sign-in?next=/%3Fa%3D1")
 
 
-def test_an_htmx_request_moves_the_whole_page_to_the_sign_in_page(client, cast):
+NOT_KEPT = "Your sign-in had ended, and what you sent was not kept. Send it again."
+
+
+def test_a_form_sent_too_late_leads_back_to_the_page_it_stood_on_and_says_so(client, cast):
     client.force_login(cast.omar)
     Session.objects.all().delete()
-    answer = client.post(f"/classes/{cast.blue.uuid}/meet", headers={"HX-Request": "true"})
+    answer = client.post(
+        f"/classes/{cast.blue.uuid}/meet", headers={"Referer": "http://testserver/review?a=1"}
+    )
+    assert answer["Location"] == "/sign-in?next=/review%3Fa%3D1"
+    assert not Meeting.objects.filter(date__gt=cast.meeting.date).exists()
+    page = client.get(answer["Location"])
+    assert NOT_KEPT in page.text
+    assert NOT_KEPT not in client.get("/sign-in").text
+
+
+@pytest.mark.parametrize("sent_from", ["", "https://elsewhere.example/review", "nonsense"])
+def test_a_form_sent_too_late_from_nowhere_known_leads_to_tonight(client, cast, sent_from):
+    address = f"/classes/{cast.blue.uuid}/meet"
+    answer = client.post(address, headers={"Referer": sent_from})
+    assert answer["Location"] == "/sign-in?next=/"
+
+
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_an_htmx_request_moves_the_whole_page_to_the_sign_in_page(client, cast, method):
+    client.force_login(cast.omar)
+    Session.objects.all().delete()
+    answer = getattr(client, method)(
+        f"/classes/{cast.blue.uuid}/meet",
+        headers={"HX-Request": "true", "HX-Current-URL": "http://testserver/review?a=1"},
+    )
     assert answer.status_code == 401
-    assert answer["HX-Redirect"].startswith("/sign-in")
+    assert answer["HX-Redirect"] == "/sign-in?next=/review%3Fa%3D1"
     assert answer.content == b""
 
 

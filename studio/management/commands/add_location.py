@@ -3,7 +3,7 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 from django.utils.translation import gettext as _
 
 from studio.management.answers import checked
@@ -27,6 +27,8 @@ class Command(BaseCommand):
             "emergency_number": options["emergency"],
         }
         wanted = {field: value for field, value in said.items() if value is not None}
+        if before is None and "zone" not in wanted:
+            raise CommandError(_("Say the time zone of a new location, with --zone."))
         location = before or Location(name=options["name"])
         changed = [field for field, value in wanted.items() if getattr(location, field) != value]
         for field, value in wanted.items():

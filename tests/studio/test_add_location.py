@@ -1,0 +1,48 @@
+"""manage.py add_location: a further hall with its time zone."""
+
+import io
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from studio.models import Location
+
+pytestmark = pytest.mark.django_db
+
+
+def add(*words):
+    said = io.StringIO()
+    call_command("add_location", *words, stdout=said)
+    return said.getvalue()
+
+
+def test_a_location_is_added():
+    said = add("Quay", "--zone", "America/Chicago", "--address", "1 Quay", "--emergency", "911")
+    quay = Location.objects.get()
+    assert said == "Added Quay.\n"
+    assert (quay.zone, quay.address, quay.emergency_number) == ("America/Chicago", "1 Quay", "911")
+
+
+def test_the_same_again_changes_nothing():
+    add("Quay", "--zone", "America/Chicago")
+    assert add("Quay", "--zone", "America/Chicago") == "Nothing to change.\n"
+    assert Location.objects.count() == 1
+
+
+def test_what_is_said_is_changed_and_the_rest_stays():
+    add("Quay", "--zone", "America/Chicago", "--address", "1 Quay")
+    assert add("Quay", "--address", "2 Quay") == "Changed Quay.\n"
+    quay = Location.objects.get()
+    assert (quay.zone, quay.address) == ("America/Chicago", "2 Quay")
+
+
+def test_a_new_location_needs_its_time_zone():
+    with pytest.raises(CommandError, match="--zone"):
+        add("Quay")
+    assert not Location.objects.exists()
+
+
+def test_a_time_zone_that_is_none_is_refused():
+    with pytest.raises(CommandError, match="Mars/Base"):
+        add("Quay", "--zone", "Mars/Base")
+    assert not Location.objects.exists()
