@@ -62,13 +62,13 @@ PLANS = (
     Plan("P", 11, 104, (2.6, 4.7), (3.4, 5.9), "", "wall-shrugs"),
     Plan("S", 10, 104, (2.6, 4.6), (2.8, 5.8), "", "barrel"),
     Plan("P", 10, 104, (2.0, 3.3), (2.4, 5.2)),
-    Plan("S", 10, 104, (1.8, 3.2), (2.4, 5.2)),
+    Plan("S", 10, 104, (1.8, 3.2), (2.4, 5.2), "bold"),
     Plan("P", 11, 104, (1.6, 2.4), (2.8, 5.3), "", "bridge-line"),
     Plan("S", 11, 80, (1.8, 2.4), (2.6, 5.2)),
     Plan("P", 9, 104, (2.0, 4.6), (1.6, 3.3)),
     Plan("S", 10, 104, (2.2, 4.6), (1.8, 3.2)),
     Plan("P", 9, 104, (2.2, 4.5), (1.6, 3.0)),
-    Plan("D", 9, 104, (1.5, 3.3), (1.2, 2.8), "bold"),
+    Plan("D", 9, 104, (1.5, 3.3), (1.2, 2.8)),
     Plan("W", 9, 96, (1.3, 3.3), (1.0, 2.6)),
     Plan("W", 8, 88, (1.2, 3.4), (1.0, 2.8)),
     Plan("D", 8, 78, (1.2, 3.3), (1.0, 2.4), "knee"),
@@ -235,5 +235,5 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
         case "excepted":
             return Story(exception="6")
         case "bold":
-            return Story(bold_from=days[-4])
+            return Story(bold_from=days[-5])
     return Story()

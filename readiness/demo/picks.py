@@ -1,8 +1,8 @@
 """What one child does in one class, and with whom."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from random import Random
 from typing import Protocol
 
@@ -17,6 +17,9 @@ from readiness.ladders import NamedLadder
 BACK = ("2", "3", "4")
 SPRING = ("5", "6", "7", "8", "9", "9/two-handsprings", "9/roundoff-handspring")
 ALONGSIDE = ("rebound", "jump-back", "kick-to-handstand", "bridge-rocks", "swing-jump")
+ENOUGH_FOR = timedelta(days=18)
+# So many days a coach works on one track before the other.
+SPELL = 56
 TURNS = {"clean": (2, 4), "seconds": (1, 2), "reps": (1, 2), "grade": (2, 3)}
 
 
@@ -42,18 +45,19 @@ class Walker(Protocol):
 
 def picks(pupil: Pupil, evening: Evening, walker: Walker, chance: Random) -> list[Pick]:
     """The station that everybody begins at, what the next rungs ask, then the skills."""
-    ladder = walker.ladder.engine
+    ladder, state = walker.ladder.engine, walker.state
     chosen = [_pick(evening.station, ladder, evening.helper, evening, chance)]
-    wanted = [drill for drill in _wanted(walker.state, ladder) if drill != evening.station]
-    wanted.sort(key=lambda drill: walker.last_done.get(drill, date.min))
+    wanted = [each for each in _wanted(walker, evening.day) if each != evening.station]
     for drill in wanted[:3]:
         chosen.append(_pick(drill, ladder, evening.main, evening, chance))
     if chance.random() < 0.3:
-        extra = [
-            d for d in ALONGSIDE if d not in wanted and is_open(ladder.drills[d], walker.state)
+        done = {pick.drill for pick in chosen}
+        extra = [d for d in ALONGSIDE if d not in done and is_open(ladder.drills[d], state)]
+        chosen += [
+            _pick(drill, ladder, evening.main, evening, chance)
+            for drill in chance.sample(extra, min(1, len(extra)))
         ]
-        chosen.append(_pick(chance.choice(extra), ladder, evening.main, evening, chance))
-    for skill in _skills(walker.state, walker.last_done, evening.day, chance):
+    for skill in _skills(state, walker.last_done, evening.day, chance):
         chosen.append(Pick(skill, chance.randint(3, 5), evening.main))
     return chosen
 
@@ -70,16 +74,31 @@ def _pick(drill: str, ladder: Ladder, by: str, evening: Evening, chance: Random)
     return Pick(drill, chance.randint(*TURNS[measure]), by if measure != "grade" else evening.main)
 
 
-def _wanted(state: ChildState, ladder: Ladder) -> list[str]:
-    """Drills that the next rung of each track asks for, those open to the child."""
-    wanted: list[str] = []
-    for track in (BACK, SPRING):
-        rungs = [code for code in track if code not in state.opened]
-        for code in rungs[:1] if "/" not in (rungs or [""])[0] else rungs:
-            for gate in ladder.stage[code].gates:
-                wanted.extend(_ways_in(gate.drill, state, ladder))
+def _wanted(walker: Walker, day: date) -> list[str]:
+    """Drills that the next rung of each track asks for, those open to the child.
+
+    The longest ago first, of the track that is worked on these weeks; what was held, counted or
+    graded lately can wait.
+    """
+    state, ladder = walker.state, walker.ladder.engine
     skills = {skill for stage in ladder.stages for skill in stage.skills}
-    return [drill for drill in dict.fromkeys(wanted) if drill not in skills]
+    spell = day.toordinal() // SPELL
+    found: dict[str, tuple[bool, bool, date]] = {}
+    for at, track in enumerate((BACK, SPRING)):
+        for code in _next_rungs(track, state):
+            gates = ladder.stage[code].gates
+            for drill in [each for g in gates for each in _ways_in(g.drill, state, ladder)]:
+                last = walker.last_done.get(drill, date.min)
+                waits = ladder.drills[drill].measure != "clean" and day - last < ENOUGH_FOR
+                if drill not in skills:
+                    found.setdefault(drill, (waits, spell % 2 != at, last))
+    return sorted(found, key=lambda drill: found[drill])
+
+
+def _next_rungs(track: Sequence[str], state: ChildState) -> list[str]:
+    """The next rung of a track; both skills of the last stage at once."""
+    rungs = [code for code in track if code not in state.opened]
+    return [code for code in rungs if code == rungs[0] or "/" in rungs[0]]
 
 
 def _ways_in(drill: str, state: ChildState, ladder: Ladder) -> list[str]:

@@ -228,6 +228,8 @@ def test_a_stop_sign_is_not_forgotten_while_the_stage_is_closed():
         story.did(number, "walkover-in-dance", "1111")
     story.did(32, "walkover-in-dance", "0", support=1, faults=STOP)
     story.happened(32, "send-back", stage="4", director=True)
+    # Done though it was closed: kept, but no step of the way back.
+    story.did(33, "walkover-in-dance", "1111")
     story.did(33, "back-walkover", "111", support=1)
     story.happened(33, "sign", stage="4", surface=MAT, director=True)
     assert story.allowed(34, "walkover-in-dance") == "hands-on"

@@ -126,6 +126,13 @@ def test_another_order_of_surfaces_counts_the_same_turns_anew():
         assert read_gate(unspotted(), evidence, day(3), ladder, MAT).met is met
 
 
+def test_turns_that_are_added_later_are_read():
+    evidence = Evidence(fold(on_days("1" * 10, 0, 1, support=2).turns, {}))
+    assert not read_gate(practice(), evidence, day(2), LADDER).met
+    evidence.add(fold(on_days("1" * 10, 2, support=2).turns, {}))
+    assert read_gate(practice(), evidence, day(2), LADDER).met
+
+
 def test_a_gate_without_a_signed_surface_counts_every_surface():
     story = on_days("1" * 10, 0, 1, 2, support=2, surface=WEDGE)
     assert is_met(practice(), story, 2, surface=HARD)

@@ -603,8 +603,8 @@ def back_up(play, classes):
     """A perfect child, and people who say yes to what waits for them: all opens in the end."""
     for _ in range(classes):
         reading = perfect_class(play)
-        if all(stage.state == "open" for stage in reading.stages):
-            assert not reading.ways_back
+        if all(stage.state == "open" for stage in reading.stages) and not reading.ways_back:
             return
     stuck = [stage.stage.code for stage in reading.stages if stage.state != "open"]
+    stuck += [back.drill for back in reading.ways_back]
     raise AssertionError(f"stuck: {stuck}, waiting for {list(named_waits(reading))}")
