@@ -22,6 +22,14 @@ class LadderRefused(Exception):
         self.faults = faults
 
 
+class LadderMoved(Exception):
+    """Another version, ``newest``, came in since this one was begun. Nothing was changed."""
+
+    def __init__(self, newest: LadderVersion | None) -> None:
+        super().__init__("another version came in")
+        self.newest = newest
+
+
 def check(content: Mapping[str, Any]) -> None:
     """Raise LadderRefused with every fault. The climb is tried once all else is right."""
     faults = faults_in(dict(content)) or _climb_faults(content) or _measure_faults(content)
@@ -36,14 +44,18 @@ def load(
     from_day: datetime.date,
     reason: str = "",
     by: Staff | None = None,
+    after: int | None = None,
 ) -> LadderVersion:
     """Keep a checked ladder as the next version, in force from a day on.
 
-    The same content as the newest version is that version: nothing is added.
+    The same content as the newest version is that version: nothing is added. ``after``: the
+    number of the version that this one was made from; LadderMoved if it is no longer the newest.
     """
     check(content)
     with transaction.atomic():
-        newest = LadderVersion.objects.select_for_update().order_by("-number").first()
+        newest = _locked_newest()
+        if after is not None and (newest is None or newest.number != after):
+            raise LadderMoved(newest)
         mark = digest(dict(content))
         if newest is not None and newest.digest == mark:
             return newest
@@ -60,6 +72,15 @@ def load(
             loaded_by=by,
             reason=reason,
         )
+
+
+def _locked_newest() -> LadderVersion | None:
+    """The newest version, with all loading queued behind the lock of the first one's row.
+
+    A lock on the newest would not do: who waited for it would still take it for the newest.
+    """
+    LadderVersion.objects.select_for_update().order_by("number").only("pk").first()
+    return LadderVersion.objects.order_by("-number").first()
 
 
 def _climb_faults(content: Mapping[str, Any]) -> list[LadderFault]:

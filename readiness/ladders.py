@@ -49,10 +49,12 @@ class NamedLadder:
 
     @cached_property
     def gates(self) -> dict[str, dict[str, Any]]:
-        """Every stage's and release's gate, as in the file, by its code."""
+        """Every gate of a stage, of a release, and that a drill needs, as in the file, by code."""
         whole = self.content["stage"]
         parts = [release for stage in whole for release in stage.get("release", [])]
-        return {gate["code"]: gate for each in [*whole, *parts] for gate in each.get("gate", [])}
+        gates = [gate for each in [*whole, *parts] for gate in each.get("gate", [])]
+        needs = [need for drill in self.content["drill"] for need in drill.get("needs", [])]
+        return {gate["code"]: gate for gate in [*gates, *needs]}
 
 
 class Ladders:
@@ -73,6 +75,21 @@ class Ladders:
 
     def on(self, day: datetime.date) -> Ladder:
         return self.named_on(day).engine
+
+    @property
+    def newest(self) -> NamedLadder:
+        """The last version, which may count only from a later day."""
+        number, _, digest = self._rows[-1]
+        return _named(number, digest)
+
+    @property
+    def newest_from(self) -> datetime.date:
+        return self._first_days[-1]
+
+    def numbered(self, number: int) -> NamedLadder | None:
+        """One version; None if there is none of that number."""
+        found = [digest for each, _, digest in self._rows if each == number]
+        return _named(number, found[0]) if found else None
 
 
 @lru_cache(maxsize=32)

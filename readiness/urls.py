@@ -27,5 +27,6 @@ urlpatterns = [
     ),
     path("children/<uuid:child>/letter", letter_views.letter, name="letter"),
     path("children/<uuid:child>/letter.pdf", letter_views.letter_pdf, name="letter-pdf"),
+    path("", include("readiness.gates_urls")),
     path("", include("readiness.paper_urls")),
 ]

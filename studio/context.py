@@ -16,6 +16,8 @@ def page(request: HttpRequest) -> dict[str, object]:
     links = [("tonight", _("Tonight"))]
     if access.may_see_records(staff):
         links.append(("review", _("Review")))
+    if access.may_change_gates(staff):
+        links.append(("gates", _("Gates")))
     if access.may_import(staff):
         links.append(("roster-import", _("Roster in")))
         links.append(("paper-import", _("Paper log in")))

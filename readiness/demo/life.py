@@ -200,7 +200,7 @@ class _Walk:
         support, more = int(allowed) if drill.support_logged else 0, {}
         if self._is_bold(evening.day, number, support):
             support, more = support - 1, {"allowed": support, "less": "judged-right"}
-        elif 0 < support < 3 and self.chance.random() < 0.03:
+        elif number and 0 < support < 3 and self.chance.random() < 0.03:
             support += 1
         outcome = self._outcome(drill, support, evening.day, number)
         said: dict[str, Any] = {"drill": drill.key, "surface": evening.surface, **outcome, **more}
@@ -243,7 +243,8 @@ class _Walk:
             return {"clean": False, "caught": True, "faults": ["half-hearted"]}
         likely = learner.clean_chance(drill.key, support, day, self.turns_before[drill.key])
         if sure:
-            likely = 1.0 if number == 0 else 0.985
+            last_weeks = (self.world.now.date() - day).days <= 28
+            likely = 1.0 if number == 0 or last_weeks else 0.95
         elif drill.key == story.shaky and day >= story.shaky_from:
             likely = 0.05
         if self.chance.random() < likely:

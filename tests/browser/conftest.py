@@ -1,7 +1,10 @@
 """A real server and a real browser: Chromium, the size of a tablet, with touch."""
 
 import os
-from collections.abc import Callable, Iterator
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing
+from typing import Any
 from unittest.mock import patch
 
 import pytest
@@ -45,13 +48,37 @@ def browser() -> Iterator[Browser]:
         chromium.close()
 
 
+class Counted:
+    """The site, and how many requests it is answering."""
+
+    def __init__(self, site: Callable[..., Any]) -> None:
+        self.site = site
+        self._answering = 0
+        self._changed = threading.Condition()
+
+    def __call__(self, environ: dict[str, Any], start: Callable[..., Any]) -> Iterable[bytes]:
+        self._count(1)
+        try:
+            with closing(self.site(environ, start)) as answer:
+                return [b"".join(answer)]
+        finally:
+            self._count(-1)
+
+    def _count(self, change: int) -> None:
+        with self._changed:
+            self._answering += change
+            self._changed.notify_all()
+
+    def wait_until_idle(self) -> None:
+        with self._changed:
+            assert self._changed.wait_for(lambda: self._answering == 0, timeout=30)
+
+
 @pytest.fixture(scope="session")
 def live_server(static_files: None) -> Iterator[LiveServer]:
     """The site with its hashed static files, served by WhiteNoise as in the real thing and
     not by the finders of the development server."""
-    with patch(
-        "django.contrib.staticfiles.handlers.StaticFilesHandler", lambda application: application
-    ):
+    with patch("django.contrib.staticfiles.handlers.StaticFilesHandler", Counted):
         server = LiveServer("localhost")
     yield server
     server.stop()
@@ -63,6 +90,8 @@ def context(browser: Browser, live_server: LiveServer) -> Iterator[BrowserContex
     made.set_default_timeout(10_000)
     yield made
     made.close()
+    # What a page asked for last is still being answered: the tables are emptied after that.
+    live_server.thread.httpd.get_app().wait_until_idle()
 
 
 @pytest.fixture

@@ -209,6 +209,10 @@ def test_two_holds_are_not_enough_for_a_step():
 def test_clean_turns_of_the_last_step_are_counted_on_the_signed_surface():
     story = unspotted_walkover().did(35, "back-walkover", "0", support=1, faults=STOP)
     story.did(38, "back-walkover", "111").did(41, "back-walkover", "111", support=2)
+    for number in (38, 41):
+        (back,) = [each for each in story.read(number).ways_back if each.drill == "back-walkover"]
+        assert (back.clean, back.ready, back.tapped) == (3, True, False)
+        assert story.read(number).taps == ()
     story.did(44, "back-walkover", "111", support=1, surface="wedge")
     (back,) = [each for each in story.read(44).ways_back if each.drill == "back-walkover"]
     assert (back.level, back.clean, back.tapped) == (Support.STANDING_BY, 0, True)
@@ -219,6 +223,14 @@ def test_clean_turns_of_the_last_step_are_counted_on_the_signed_surface():
     assert [(tap.drill, tap.support, tap.again) for tap in story.read(47).taps] == [
         ("back-walkover", Support.UNSPOTTED, True)
     ]
+
+
+def test_no_step_is_ready_on_the_day_of_a_stop_sign():
+    story = unspotted_walkover().did(35, "back-walkover", "0", support=1, faults=STOP)
+    story.did(38, "back-walkover", "111")
+    assert [back.ready for back in story.read(38).ways_back] == [True]
+    story.did(38, "back-walkover", "0", faults=STOP)
+    assert [back.ready for back in story.read(38).ways_back] == [False]
 
 
 def test_a_stop_sign_is_not_forgotten_while_the_stage_is_closed():
@@ -233,6 +245,15 @@ def test_a_stop_sign_is_not_forgotten_while_the_stage_is_closed():
     story.did(33, "back-walkover", "111", support=1)
     story.happened(33, "sign", stage="4", surface=MAT, director=True)
     assert story.allowed(34, "walkover-in-dance") == "hands-on"
+
+
+@pytest.mark.parametrize(("away", "directors"), [(56, False), (57, True)])
+def test_after_more_than_eight_weeks_away_the_last_step_is_the_directors(away, directors):
+    story = unspotted_walkover().did(35, "back-walkover", "111", support=1)
+    for at, support in enumerate((3, 2, 1)):
+        story.did(35 + away + at, "back-walkover", "111", support=support)
+    (tap,) = story.read(35 + away + 2).taps
+    assert (tap.support, tap.director) == (Support.UNSPOTTED, directors)
 
 
 # --- signing -------------------------------------------------------------------------
@@ -287,6 +308,27 @@ def test_a_stage_is_not_for_review_once_a_stage_before_it_fell_today():
     assert reading.stage("8").state == "re-check"
     assert "8" in reading.stage("9").waits_for
     assert reading.stage("9").state == "closed"
+
+
+def test_a_signature_for_an_easier_surface_takes_nothing_away():
+    story = unspotted_walkover().happened(29, "sign", stage="4", surface="wedge", director=True)
+    opened = story.read(30).stage("4")
+    assert (opened.opening.since, opened.surface) == (day(29), MAT)
+    assert (
+        story.did(30, "back-walkover", "1", support=1).allowed(30, "back-walkover") == "unspotted"
+    )
+
+
+def test_a_signature_for_a_harder_surface_counts_from_the_next_day():
+    story = unspotted_walkover()
+    for number in (29, 30, 31, 32):
+        for author in (1, 2):
+            story.did(number, "back-walkover", "111", support=1, author=author, surface=HARD)
+    story.happened(32, "sign", stage="4", surface=HARD, director=True)
+    assert story.allowed(32, "back-walkover", HARD) == "light-touch"
+    assert story.read(33).stage("4").surface == HARD
+    story.did(33, "back-walkover", "1", support=1)
+    assert story.allowed(33, "back-walkover", HARD) == "unspotted"
 
 
 def test_an_exception_that_was_not_written_is_none_at_the_signature():

@@ -91,7 +91,8 @@ def test_days_without_a_clean_turn_are_no_days():
 def test_the_newest_clean_turn_counts_28_days_and_not_29(number, met):
     story = on_days("1" * 10, 0, 1, 2, support=2)
     assert is_met(practice(), story, number) is met
-    assert read(practice(), story, 2).stale_on == day(31)
+    for read_on in (2, 15, 29, 30):
+        assert read(practice(), story, read_on).stale_on == day(31)
 
 
 @pytest.mark.parametrize(("number", "days"), [(84, 3), (85, 2)])
@@ -196,6 +197,7 @@ def line(at_least=2, days=2, within=90):
 def test_with_no_turns_a_reach_gate_has_no_progress():
     reading = read(hold(), Story(), 0)
     assert (reading.met, reading.progress, reading.value, reading.stale_on) == (False, 0, 0, None)
+    assert reading.parts["best"] == 0
 
 
 def test_the_threshold_itself_is_enough_and_a_little_less_is_not():

@@ -234,14 +234,14 @@ def test_turns_are_two_to_five_at_a_skill(demo):
 
 
 def test_children_learn(demo):
-    """Most holds get longer: the last ten of a child at a drill against the first ten."""
+    """Most holds get longer: the last six of a child at a drill against the first six."""
     longer = []
     for child in Child.objects.all():
         for drill in ("hollow-hold", "front-support", "wall-handstand"):
             turns = Attempt.objects.filter(child=child, drill__key=drill).order_by("done_at")
             held = list(turns.values_list("value", flat=True))
-            if len(held) >= 30:
-                longer.append(sum(held[-10:]) > sum(held[:10]))
+            if len(held) >= 16:
+                longer.append(sum(held[-6:]) > sum(held[:6]))
     assert len(longer) >= 10
     assert sum(longer) / len(longer) > 0.8
 

@@ -75,6 +75,11 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("send-back", "post", 403, 403, 403, 422, 404, 302),
     ("exception", "get", 403, 403, 403, 405, 405, 302),
     ("exception", "post", 403, 403, 403, 422, 404, 302),
+    ("gates", "get", 403, 403, 403, 200, 200, 302),
+    ("gate-versions", "get", 403, 403, 403, 200, 200, 302),
+    ("gate", "get", 403, 403, 403, 200, 200, 302),
+    ("gate-save", "get", 403, 403, 403, 405, 405, 302),
+    ("gate-save", "post", 403, 403, 403, 422, 422, 302),
     ("letter", "get", 403, 200, 404, 200, 404, 302),
     ("letter", "post", 403, 200, 404, 200, 404, 302),
     ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
@@ -252,7 +257,7 @@ def test_addresses_name_rows_by_uuid_only():
     for pattern in patterns(get_resolver()):
         for key, converter in pattern.pattern.converters.items():
             kind = type(converter).__name__
-            assert kind == "UUIDConverter" or key in ("stage", "drill"), pattern.name
+            assert kind == "UUIDConverter" or key in ("stage", "drill", "code"), pattern.name
 
 
 def test_a_number_in_place_of_an_id_finds_nothing(site):

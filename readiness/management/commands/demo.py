@@ -114,8 +114,6 @@ class Command(BaseCommand):
             self.stdout.write(f"  {username:10} {person.get_role_display()}, {person.called}")
 
     def _serve(self, port: int) -> None:
-        self.stdout.write(_("Stop it with Ctrl+C."))
-        self.stdout.flush()
         os.environ.setdefault("DJANGO_RUNSERVER_HIDE_WARNING", "true")
         connection.close()
         call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)

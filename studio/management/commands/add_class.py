@@ -54,7 +54,10 @@ class Command(BaseCommand):
             setattr(group, field, value)
         checked(group)
         with transaction.atomic():
-            group.save(update_fields=None if before is None else changed)
+            if before is None:
+                group.save(force_insert=True)
+            else:
+                group.save(update_fields=changed)
             moved = bool(staff) and set(staff) != set(group.staff.all())
             if moved:
                 group.staff.set(staff)

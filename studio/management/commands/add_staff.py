@@ -52,7 +52,10 @@ class Command(BaseCommand):
         if before is None:
             staff.set_password(password_for(staff, options["password_from_env"]))
         with transaction.atomic():
-            staff.save(update_fields=None if before is None else changed)
+            if before is None:
+                staff.save(force_insert=True)
+            else:
+                staff.save(update_fields=changed)
             moved = bool(locations) and set(locations) != set(staff.locations.all())
             if moved:
                 staff.locations.set(locations)
