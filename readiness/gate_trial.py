@@ -329,7 +329,7 @@ class Tried:
     digest: str
 
 
-def save(
+def keep(
     code: str,
     values: Mapping[str, float],
     tried: Tried,

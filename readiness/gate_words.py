@@ -268,6 +268,11 @@ EFFECT_NOTES: dict[str, Lazy] = {
 }
 
 
+def with_number(heading: str, number: int) -> str:
+    """A heading with how many stand under it."""
+    return _("%(heading)s: %(number)s") % {"heading": heading, "number": number}
+
+
 def effect(change: Change, words: Words) -> str:
     """What a change would do to one child, beside the child's name."""
     said = {
@@ -385,7 +390,7 @@ def differences(before: NamedLadder, after: NamedLadder, day: datetime.date) -> 
     now = {gate.code: gate for gate in gates_of(after.content)}
     old, new = words_for(before, day), words_for(after, day)
     said = [
-        _("%(place)s. %(gate)s: %(changes)s")
+        _("%(place)s. %(gate)s (%(changes)s)")
         % {"place": place(gate, new), "gate": title(gate, new), "changes": changes}
         for code, gate in now.items()
         if code in was and (changes := _value_changes(was[code].row, gate.row))

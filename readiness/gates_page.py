@@ -30,7 +30,7 @@ from readiness.gate_trial import ChildChanges, PlacedGate, gate_at, gates_of
 from readiness.ladders import Ladders, NamedLadder
 from readiness.words import Words
 from studio import access
-from studio.models import Staff
+from studio.models import Child, Staff
 
 # --- the list --------------------------------------------------------------------------
 
@@ -213,12 +213,11 @@ class LuckShown:
 class EffectGroup:
     """The children of one kind of change; unseen: those that are only counted."""
 
-    kind: str
     title: str
     note: str
     heed: bool
     only_score: bool
-    children: tuple[tuple[object, str], ...]
+    children: tuple[tuple[Child, str], ...]
     unseen: str
 
 
@@ -380,7 +379,7 @@ def _groups(
     """The changes by kind; a child whom this person does not see is counted and not named."""
     words = gate_words.words_for(ladder, day)
     own = set(access.visible_children(staff, day).values_list("pk", flat=True))
-    named: dict[str, list[tuple[object, str]]] = defaultdict(list)
+    named: dict[str, list[tuple[Child, str]]] = defaultdict(list)
     hidden: dict[str, set[int]] = defaultdict(set)
     by_child = {each.child.pk: each for each in found}
     for child in gate_words.by_name([each.child for each in found]):
@@ -391,8 +390,9 @@ def _groups(
                 hidden[change.kind].add(child.pk)
     return [
         EffectGroup(
-            kind=kind,
-            title=str(heading),
+            title=gate_words.with_number(
+                str(heading), len({child.pk for child, _ in named[kind]} | hidden[kind])
+            ),
             note=str(gate_words.EFFECT_NOTES.get(kind, "")),
             heed=kind == gate_trial.FALLS,
             only_score=kind == gate_trial.SCORE,

@@ -32,7 +32,7 @@ def gates(request: HttpRequest) -> HttpResponse:
     """Every gate of the newest version, or of another one that is asked for by its number."""
     ladders = Ladders()
     asked = request.GET.get("version", "")
-    ladder = ladders.numbered(int(asked)) if asked.isdecimal() else ladders.newest
+    ladder = ladders.numbered(asked) if asked else ladders.newest
     if ladder is None:
         raise Http404
     listed = gates_page.gates_list(ladders, ladder, request.GET.dict(), timezone.now())
@@ -77,7 +77,7 @@ def save_gate(request: HttpRequest, code: str) -> HttpResponse:
     staff, said = access.staff_of(request), form.cleaned_data
 
     def work() -> str:
-        version = gate_trial.save(code, values, form.shown(), staff, now, said["reason"])
+        version = gate_trial.keep(code, values, form.shown(), staff, now, said["reason"])
         return f"{reverse('gate-versions')}#version-{version.number}"
 
     try:

@@ -86,10 +86,12 @@ class Ladders:
     def newest_from(self) -> datetime.date:
         return self._first_days[-1]
 
-    def numbered(self, number: int) -> NamedLadder | None:
-        """One version; None if there is none of that number."""
-        found = [digest for each, _, digest in self._rows if each == number]
-        return _named(number, found[0]) if found else None
+    def numbered(self, text: str) -> NamedLadder | None:
+        """The version whose number somebody wrote; None if there is none."""
+        for number, _, digest in self._rows:
+            if str(number) == text:
+                return _named(number, digest)
+        return None
 
 
 @lru_cache(maxsize=32)

@@ -310,6 +310,18 @@ def test_a_stage_is_not_for_review_once_a_stage_before_it_fell_today():
     assert reading.stage("9").state == "closed"
 
 
+def test_a_stage_that_is_open_without_a_signature_gives_nothing_unspotted():
+    content = copy.deepcopy(CONTENT)
+    stage = next(stage for stage in content["stage"] if stage["number"] == 4)
+    stage.update(sign_off=False, gate=[])
+    story = Story(Ladder.from_content(content)).happened(-2, "place", stage="3", surface=MAT)
+    story.did(1, "back-walkover", "1", support=1)
+    assert story.read(1).stage("4").opening.how == "evidence"
+    for surface in LADDER.surfaces:
+        assert story.allowed(1, "back-walkover", surface) == "hands-on"
+        assert story.allowed(40, "back-walkover", surface) == "hands-on"
+
+
 def test_a_signature_for_an_easier_surface_takes_nothing_away():
     story = unspotted_walkover().happened(29, "sign", stage="4", surface="wedge", director=True)
     opened = story.read(30).stage("4")

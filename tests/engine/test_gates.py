@@ -4,6 +4,8 @@ import dataclasses
 
 import pytest
 
+from readiness.engine import clean_turns_to_open, sureness
+from readiness.engine.clean_rate import read_clean
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import read_gate
 from readiness.engine.ladder import (
@@ -181,6 +183,32 @@ def test_progress_of_a_clean_gate_is_its_weakest_part():
 
 def test_a_stale_gate_that_was_sure_enough_shows_99():
     assert read(practice(), on_days("1" * 10, 0, 1, 2, support=2), 31).progress == 0.99
+
+
+def test_a_ladder_that_says_nothing_else_fades_by_8_own_days_and_84_of_the_calendar():
+    record = [(day(7 * week), 3, 2) for week in range(9)]
+    value = read_clean(record, day(70), PRACTICE_RULE).sureness
+    assert value == round(sureness(record, day(70), 0.6, 8, 84, 0.1), 6)
+
+
+@pytest.mark.parametrize("rate", [0, 1, -0.1, 1.1])
+def test_a_rate_that_is_no_share_is_refused(rate):
+    with pytest.raises(ValueError, match="rate must lie between 0 and 1"):
+        sureness([], day(0), rate)
+
+
+@pytest.mark.parametrize(("days", "promise"), [(12, (12, 12)), (13, None)])
+def test_the_promise_looks_at_twelve_days_and_not_thirteen(days, promise):
+    rule = CleanRule(rate=0.6, certainty=0.6, days=days, clean=days)
+    coming = [day(number) for number in range(20)]
+    assert clean_turns_to_open([], day(0), rule, coming) == promise
+
+
+def test_the_promise_knows_nothing_of_turns_after_today():
+    later = [(day(3), 9, 0), (day(4), 9, 9)]
+    coming = [day(number) for number in range(2, 9)]
+    nothing = clean_turns_to_open([], day(2), PRACTICE_RULE, coming)
+    assert clean_turns_to_open(later, day(2), PRACTICE_RULE, coming) == nothing
 
 
 # --- reach ---------------------------------------------------------------------------

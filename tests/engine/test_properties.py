@@ -276,7 +276,7 @@ def shuffled(items, rng):
 # --- the promise ---------------------------------------------------------------------
 
 short_records = st.lists(
-    st.tuples(st.integers(0, 30), st.integers(1, 6), st.integers(0, 6)), max_size=6
+    st.tuples(st.integers(0, 35), st.integers(1, 6), st.integers(0, 6)), max_size=6
 ).map(lambda days: [(day(number), n, min(k, n)) for number, n, k in days])
 promise_rules = st.one_of(st.sampled_from(SHIPPED_RULES), clean_rules())
 

@@ -1,6 +1,7 @@
 """What the settings hold to, whatever the environment says."""
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -113,3 +114,11 @@ def test_the_tests_run_with_debug_off_and_hashed_static_files():
 def test_the_session_cookie_is_out_of_reach_of_scripts_and_other_sites():
     assert settings.SESSION_COOKIE_HTTPONLY is True
     assert settings.SESSION_COOKIE_SAMESITE == "Lax"
+
+
+def test_every_setting_read_from_the_environment_is_written_down():
+    source = (ROOT / "studio" / "settings.py").read_text(encoding="utf-8")
+    read = set(re.findall(r'env(?:\.\w+)?\(\s*"([A-Z_]+)"', source))
+    page = (ROOT / "docs" / "running.md").read_text(encoding="utf-8")
+    assert "SECRET_KEY" in read
+    assert {name for name in read if f"`{name}`" not in page} == set()

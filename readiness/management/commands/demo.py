@@ -46,10 +46,8 @@ class Command(BaseCommand):
             refuse_busy_port(options["port"])
         self.began = time.monotonic()
         file = Path(settings.DATABASES["default"]["NAME"])
-        if options["anew"] or not file.exists():
+        if options["anew"] or not self._keeps(file):
             self._make(file, options["seed"], timezone.now())
-        else:
-            self._keep(file)
         self._tell(_("Collecting the static files."))
         call_command("collectstatic", interactive=False, verbosity=0)
         self._show_sign_ins(options["port"])
@@ -86,16 +84,19 @@ class Command(BaseCommand):
             }
         )
 
-    def _keep(self, file: Path) -> None:
+    def _keeps(self, file: Path) -> bool:
+        """True if there is a demo already, and it is used."""
+        if not file.exists():
+            return False
         call_command("migrate", verbosity=0)
-        newest = Meeting.objects.order_by("-date").first()
+        newest = Meeting.objects.order_by("-date", "-pk").first()
+        if newest is None:
+            return False
         self._tell(
             _("Using the demo of %(day)s in %(file)s; with --anew it is made again, as of today.")
-            % {
-                "day": newest.date.isoformat() if newest else "?",
-                "file": file.relative_to(settings.BASE_DIR),
-            }
+            % {"day": newest.date.isoformat(), "file": file.relative_to(settings.BASE_DIR)}
         )
+        return True
 
     def _tell(self, sentence: str) -> None:
         seconds = time.monotonic() - self.began
@@ -108,10 +109,10 @@ class Command(BaseCommand):
             _("Open http://localhost:%(port)d and sign in with the password “%(password)s” as")
             % {"port": port, "password": PASSWORD}
         )
-        staff = Staff.objects.in_bulk(SHOWN_SIGN_INS, field_name="username")
-        for username in SHOWN_SIGN_INS:
-            person = staff[username]
-            self.stdout.write(f"  {username:10} {person.get_role_display()}, {person.called}")
+        for person in Staff.objects.filter(username__in=SHOWN_SIGN_INS).order_by("role", "pk"):
+            self.stdout.write(
+                f"  {person.username:10} {person.get_role_display()}, {person.called}"
+            )
 
     def _serve(self, port: int) -> None:
         os.environ.setdefault("DJANGO_RUNSERVER_HIDE_WARNING", "true")
