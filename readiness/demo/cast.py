@@ -9,7 +9,7 @@ from random import Random
 from readiness.demo.calendar import Evening, local_day
 from readiness.demo.ids import uuid4
 from readiness.demo.learning import CLEAN_AT, REACHES, Curve, Learner, dips, rising
-from readiness.demo.names import CHILDREN, GROUPS
+from readiness.demo.names import GROUPS
 
 WEEK = datetime.timedelta(weeks=1)
 # By now everybody has reached the height meant for them; gates take some weeks more.
@@ -131,10 +131,6 @@ class Pupil:
     learner: Learner
     evenings: Sequence[Evening]
     story: Story
-
-    @property
-    def name(self) -> str:
-        return CHILDREN[self.at][0]
 
 
 def pupils(

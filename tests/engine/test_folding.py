@@ -227,8 +227,9 @@ def test_clean_turns_of_the_last_step_are_counted_on_the_signed_surface():
 
 def test_no_step_is_ready_on_the_day_of_a_stop_sign():
     story = unspotted_walkover().did(35, "back-walkover", "0", support=1, faults=STOP)
-    story.did(38, "back-walkover", "111")
+    story.did(38, "back-walkover", "1" * 14)
     assert [back.ready for back in story.read(38).ways_back] == [True]
+    # One miss in fifteen is few enough, but for what it was.
     story.did(38, "back-walkover", "0", faults=STOP)
     assert [back.ready for back in story.read(38).ways_back] == [False]
 
@@ -315,11 +316,11 @@ def test_a_stage_that_is_open_without_a_signature_gives_nothing_unspotted():
     stage = next(stage for stage in content["stage"] if stage["number"] == 4)
     stage.update(sign_off=False, gate=[])
     story = Story(Ladder.from_content(content)).happened(-2, "place", stage="3", surface=MAT)
-    story.did(1, "back-walkover", "1", support=1)
     assert story.read(1).stage("4").opening.how == "evidence"
+    story.did(1, "back-walkover", "111")
+    assert story.read(2).state.way_back("back-walkover") is None
     for surface in LADDER.surfaces:
-        assert story.allowed(1, "back-walkover", surface) == "hands-on"
-        assert story.allowed(40, "back-walkover", surface) == "hands-on"
+        assert story.allowed(2, "back-walkover", surface) == "hands-on"
 
 
 def test_a_signature_for_an_easier_surface_takes_nothing_away():

@@ -229,7 +229,9 @@ def test_with_no_turns_a_reach_gate_has_no_progress():
 
 
 def test_the_threshold_itself_is_enough_and_a_little_less_is_not():
-    assert is_met(hold(), Story().did(0, HOLD, [20]).did(1, HOLD, [20]), 1)
+    story = Story().did(0, HOLD, [20]).did(1, HOLD, [20])
+    assert is_met(hold(), story, 1)
+    assert read(hold(), story, 1).days == (day(0), day(1))
     assert not is_met(hold(), Story().did(0, HOLD, [20]).did(1, HOLD, [19.9]), 1)
 
 

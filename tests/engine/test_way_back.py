@@ -89,6 +89,7 @@ def test_lately_of_a_signed_stage_counts_what_its_gate_counts(about):
 def test_lately_counts_from_the_first_day_on_which_the_stage_is_open():
     story = unspotted_walkover().did(29, WALKOVER, "00000", support=1)
     assert story.causes(29, "4") == ["lately"]
+    assert story.read(29).allowed(WALKOVER, MAT).causes == ("lately",)
     assert story.causes(30, "4") == ["lately"]
     assert story.read(30).allowed(WALKOVER, MAT).causes == ("lately",)
 
