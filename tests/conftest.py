@@ -35,6 +35,19 @@ def static_files() -> None:
     call_command("collectstatic", interactive=False, verbosity=0)
 
 
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """PostgreSQL drops no database that somebody is in: a page that a browser left in the
+    middle of an answer may keep a server thread's connection open."""
+    yield
+    if connection.vendor == "postgresql":
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid, 10000) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _log_can_be_emptied_between_tests() -> Iterator[None]:
     """The flush after a transactional test empties the tables; the guards stand again after.
