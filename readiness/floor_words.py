@@ -176,8 +176,8 @@ def _counts() -> dict[str, list[str]]:
         ],
         "lines-wait": [
             ngettext(
-                "%(n)s entry waits to be sent. It is safe on this tablet.",
-                "%(n)s entries wait to be sent. They are safe on this tablet.",
+                "%(n)s entry waits to be sent. It is kept on this tablet.",
+                "%(n)s entries wait to be sent. They are kept on this tablet.",
                 n,
             )
             for n in SAMPLES
