@@ -1,6 +1,5 @@
 """The ladder as data, and the log of turns."""
 
-import datetime
 import uuid
 
 from django.db import models
@@ -17,17 +16,6 @@ SUPPORTS = [
 ]
 
 
-class LadderVersionQuerySet(models.QuerySet["LadderVersion"]):
-    def in_force(self, day: datetime.date) -> "LadderVersion":
-        """The version that counts at the end of a day.
-
-        Before the first version's day, the first one counts: old paper logs reach back
-        beyond the day on which the program was set up. Raises DoesNotExist with no ladder.
-        """
-        current = self.filter(from_day__lte=day).order_by("-number").first()
-        return current or self.order_by("number")[:1].get()
-
-
 class LadderVersion(models.Model):
     """One loaded version of the ladder, kept whole and readable for ever."""
 
@@ -38,8 +26,6 @@ class LadderVersion(models.Model):
     loaded_at = models.DateTimeField()
     loaded_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
     reason = models.CharField(max_length=300, blank=True)
-
-    objects = LadderVersionQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"ladder {self.number}"

@@ -43,7 +43,8 @@ CAUSES: dict[str, Lazy] = {
     "away": gettext_lazy("On %(day)s it had been more than %(away)s days without a turn."),
     "lately": gettext_lazy("Too few clean turns lately, on %(day)s."),
     "evidence-changed": gettext_lazy(
-        "A turn behind the signature of %(day)s was struck: the evidence has changed."
+        "The evidence has changed: by the record as it stands, this could not have been signed "
+        "on %(day)s."
     ),
     "placed": gettext_lazy("Placed on %(day)s: starts hands-on."),
 }
@@ -61,7 +62,7 @@ SUPPORT_REASONS: dict[str, Lazy] = {
         "Too few clean turns lately: more support until the way back is walked."
     ),
     "evidence-changed": gettext_lazy(
-        "A turn behind the signature was struck: more support until the way back is walked."
+        "The evidence behind the signature has changed: more support until the way back is walked."
     ),
     "placed": gettext_lazy("Newly placed: starts hands-on, and walks the way back."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),

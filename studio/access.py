@@ -33,11 +33,6 @@ def may_grade(staff: Staff) -> bool:
     return staff.role in (Staff.Role.COACH, Staff.Role.DIRECTOR)
 
 
-def may_log(staff: Staff) -> bool:
-    """Everybody on the staff may log turns."""
-    return staff.role in Staff.Role.values
-
-
 def may_see_records(staff: Staff) -> bool:
     """Children's pages, evidence and letters: coaches and directors."""
     return may_grade(staff)
