@@ -248,6 +248,20 @@ def test_less_support_than_allowed_is_kept_and_flagged(cast, log):
     ]
 
 
+@pytest.mark.parametrize(("place", "flag"), [("wrist", "pain"), ("head", "paused")])
+def test_a_turn_after_something_hurt_is_flagged_and_one_before_it_is_not(cast, place, flag):
+    def at(minutes):
+        return (NOW - datetime.timedelta(minutes=minutes)).isoformat()
+
+    hurt = {"kind": "hurt", "id": str(time_ordered_id(NOW)), "at": at(20)}
+    send(cast, [hurt | {"child": str(cast.mai.uuid), "place": place}])
+    before = turn(cast.mai, "kick-to-handstand") | {"at": at(30)}
+    after = turn(cast.mai, "kick-to-handstand") | {"at": at(10)}
+    assert send(cast, [before, after]) == [("kept", "")] * 2
+    flags = dict(Attempt.objects.values_list("pk", "flags"))
+    assert {str(pk): each for pk, each in flags.items()} == {before["id"]: [], after["id"]: [flag]}
+
+
 def test_the_reason_for_less_support_is_kept_with_the_turn(cast):
     line = turn(cast.mai, "kick-to-handstand", support=0, less="no-spotter")
     assert send(cast, [line]) == [("kept", "")]
