@@ -23,7 +23,6 @@ from studio.models import Child, ClassGroup, Staff
 
 # "This week": the last seven days.
 WEEK = datetime.timedelta(days=7)
-MOST_LISTED = 30
 
 # The flags of a turn that a director is told of.
 TOLD = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
@@ -293,7 +292,7 @@ def _stops(
             why="; ".join(faults[child, drill, day]) or _("caught by the spotter"),
             turns=sum(tally.stop_signs for tally in some),
         )
-        for (child, drill, day), some in list(grouped.items())[:MOST_LISTED]
+        for (child, drill, day), some in grouped.items()
     ]
 
 
@@ -327,7 +326,7 @@ def _flags(
             why=why,
             turns=len(some),
         )
-        for (child, what, day, why), some in list(grouped.items())[:MOST_LISTED]
+        for (child, what, day, why), some in grouped.items()
     ]
 
 
@@ -352,11 +351,13 @@ class Filters:
     group: str
     state: str
 
-    def keep(self, row: Row) -> bool:
+    def in_place(self, row: Row) -> bool:
+        """The child belongs to the hall and the class that are asked for."""
         places = {str(group.location_id) for group in row.classes}
         groups = {str(group.uuid) for group in row.classes}
-        return (
-            (not self.location or self.location in places)
-            and (not self.group or self.group in groups)
-            and (not self.state or self.state == row.state)
+        return (not self.location or self.location in places) and (
+            not self.group or self.group in groups
         )
+
+    def keep(self, row: Row) -> bool:
+        return self.in_place(row) and (not self.state or self.state == row.state)

@@ -30,16 +30,17 @@ def review(request: HttpRequest) -> HttpResponse:
         group=request.GET.get("class", ""),
         state=request.GET.get("state", ""),
     )
-    kept = [row for row in rows if asked.keep(row)]
+    # The week is told whatever state is asked for: a stop sign is never filtered out of it.
+    there = [row for row in rows if asked.in_place(row)]
     context = {
         "lead": review_page.lead(rows),
-        "rows": kept,
+        "rows": [row for row in there if asked.keep(row)],
         "all": len(rows),
         "asked": asked,
         "states": STATE_WORDS.items(),
         "classes": access.visible_classes(staff).order_by("weekday", "starts_at", "pk"),
         "locations": access.visible_locations(staff).order_by("name"),
-        "week": review_page.week_of(kept, staff),
+        "week": review_page.week_of(there, staff),
     }
     return render(request, "readiness/review.html", context)
 

@@ -114,6 +114,25 @@ def test_a_child_who_went_back_this_week_is_told_with_the_cause(cast, client, ma
     assert "Elbows fold, head sinks toward the floor" in words
 
 
+def test_the_week_s_stop_signs_are_told_whatever_state_is_asked_for(cast, client, mai, log):
+    log(mai, "back-walkover", "0", support=1, surface=MAT, faults=("arms-give",))
+    words = text_of(get(client, cast.petra, "/review?state=paused"))
+    assert "No child fits." in words
+    assert "Elbows fold, head sinks toward the floor" in words
+    words = text_of(get(client, cast.petra, f"/review?class={cast.red.uuid}"))
+    assert "Elbows fold, head sinks toward the floor" not in words
+
+
+def test_no_stop_sign_of_the_week_is_left_out_of_a_long_list(cast, client, log):
+    names = [f"Kid{number:02}" for number in range(35)]
+    for name in names:
+        child = make_child(f"{name} Long", cast.blue)
+        log(child, "kick-to-handstand", "0", support=0, faults=("head-touches",))
+    words = text_of(get(client, cast.petra, "/review"))
+    week = words[words.index("Stop signs") :]
+    assert [name for name in names if name not in week] == []
+
+
 def test_a_turn_with_less_support_than_allowed_is_told(cast, client, log):
     place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(weeks=4))
     log(cast.mai, "back-walkover", "11", support=0, surface=MAT)
