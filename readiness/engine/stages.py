@@ -179,18 +179,17 @@ def _close_drill_day(
     kept = state.drills[drill.key]
     if kept.open_since is None or not drill.allow:
         return
-    fell = _stop_signs(state, kept, drill, evidence, ladder)
-    fell = _lately(state, kept, drill, evidence, ladder) or fell
-    taps = _taps(events, drill)
-    if kept.way_back and not fell:
-        _walk_back(state, kept, drill, evidence, taps, ladder)
+    _stop_signs(state, kept, drill, evidence, ladder)
+    _lately(state, kept, drill, evidence, ladder)
+    # After a fall of this very day nothing counts yet, and the way back stays where it is.
+    _walk_back(state, kept, drill, evidence, _taps(events, drill), ladder)
 
 
 def _stop_signs(
     state: ChildState, kept: DrillState, drill: Drill, evidence: Evidence, ladder: Ladder
-) -> bool:
+) -> None:
     if not evidence.stop_signs(drill.key, state.day):
-        return False
+        return
     rule = ladder.way_back
     recent = sum(
         evidence.stop_signs(drill.key, day)
@@ -200,15 +199,14 @@ def _stop_signs(
     stages = open_stages(drill, state, ladder)
     cause = Cause("stop-sign", state.day, stages, Support.HANDS_ON)
     _fall(kept, cause, state.day, recent >= rule.stops)
-    return True
 
 
 def _lately(
     state: ChildState, kept: DrillState, drill: Drill, evidence: Evidence, ladder: Ladder
-) -> bool:
+) -> None:
     """Under half of what knowing nothing would give: one step more."""
     if not evidence.on(drill.key, state.day):
-        return False
+        return
     fallen = [
         watch
         for watch in watches(drill, state, ladder)
@@ -220,11 +218,10 @@ def _lately(
         )
     ]
     if not fallen:
-        return False
+        return
     stages = tuple(dict.fromkeys(watch.stage for watch in fallen))
     cause = Cause("lately", state.day, stages, lately_asks(drill, state, ladder))
     _fall(kept, cause, state.day, director=False)
-    return True
 
 
 def _fall(kept: DrillState, cause: Cause, after: datetime.date, director: bool) -> None:
@@ -444,7 +441,6 @@ def _sign(
         surface = earlier.surface
     since = earlier.since if earlier else state.day + ONE_DAY
     _open(state, stage, Opening(since, "signature", surface), ladder)
-    state.sent_back.pop(stage.code, None)
     if needs_met(state, stage) and all(
         read_for_entry(gate, evidence, state.day, ladder, event.surface).met for gate in stage.gates
     ):

@@ -162,6 +162,19 @@ def test_there_is_no_promise_without_enough_days():
     assert clean_turns_to_open([], FIRST, PRACTICE, []) is None
 
 
+def test_the_promise_puts_fifteen_turns_on_a_day_at_most():
+    fifteen, sixteen = (CleanRule(rate=0.6, certainty=0.6, days=1, clean=n) for n in (15, 16))
+    assert clean_turns_to_open([], FIRST, fifteen, [day(1)]) == (15, 1)
+    assert clean_turns_to_open([], FIRST, sixteen, [day(1)]) is None
+    assert clean_turns_to_open([], FIRST, sixteen, [day(1), day(2)]) == (16, 2)
+
+
+def test_the_promise_counts_on_today_and_not_on_yesterday():
+    easy = CleanRule(rate=0.6, certainty=0.6, days=1, clean=3)
+    assert clean_turns_to_open([], day(1), easy, [day(1)]) == (3, 1)
+    assert clean_turns_to_open([], day(1), easy, [day(0)]) is None
+
+
 def test_the_promise_looks_at_twelve_days_at_most():
     misses = on(*((at, 15, 0) for at in range(12)))
     far = [day(20 + at) for at in range(40)]

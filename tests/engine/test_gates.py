@@ -38,6 +38,20 @@ def is_met(gate, story, number, surface=MAT):
     return reading.met
 
 
+def test_the_numbers_that_a_sentence_needs():
+    stopped = Story().did(0, WALKOVER, "0", faults=("half-hearted",)).did(3, WALKOVER, "1")
+    cleared = read(ClearGate("g", "clear", WALKOVER, 6, 14), stopped, 3)
+    assert (cleared.value, cleared.need, dict(cleared.parts)) == (
+        1, 6, {"since": 3, "days_need": 14, "none_ever": 0},
+    )  # fmt: skip
+    seen = read(
+        SeenByTwoGate("g", "seen-by-two", WALKOVER, Support.HANDS_ON, 84, False), stopped, 3
+    )
+    assert (seen.value, seen.need) == (1, 2)
+    first = FirstTurnGate("g", "first-turn", WALKOVER, Support.HANDS_ON, 28, False)
+    assert (read(first, stopped, 3).value, read(first, stopped, 3).need) == (1, 1)
+
+
 # --- clean ---------------------------------------------------------------------------
 
 PRACTICE_RULE = CleanRule(rate=0.6, certainty=0.9, days=3, clean=6)

@@ -3,7 +3,8 @@
 import pytest
 
 from readiness.engine.ladder import Support
-from tests.engine.records import HARD, MAT, Story, day, unspotted_walkover, with_stage
+from readiness.engine.support import has_fallen
+from tests.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover, with_stage
 
 
 def stage_two_record() -> Story:
@@ -333,3 +334,9 @@ def test_the_same_place_twice_in_21_days_pauses(gap, state):
 def test_two_places_do_not_pause():
     story = with_stage(6).happened(3, "pain", place="wrist").happened(5, "pain", place="ankle")
     assert story.state(5, "6") == "open"
+
+
+def test_lately_of_exactly_half_of_what_knowing_nothing_gives_is_no_fall():
+    # One miss at a rate of .5: P(Beta(1, 2) >= .5) = .5^2, half of 1 - .5.
+    assert not has_fallen([(day(0), 1, 0)], day(0), 0.5, LADDER)
+    assert has_fallen([(day(0), 2, 0)], day(0), 0.5, LADDER)

@@ -1,14 +1,25 @@
 """Falls and the way back at their edges: what counts, who says yes, what starts anew."""
 
+import copy
 import dataclasses
 
 import pytest
 
-from readiness.engine.ladder import Support
+from readiness.engine.ladder import Ladder, Support
+from readiness.engine.stages import fold
 from readiness.engine.state import Cause
 from readiness.engine.support import allowed_now
 from tests.engine.plays import evidence_of
-from tests.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover, with_stage
+from tests.engine.records import (
+    CONTENT,
+    HARD,
+    LADDER,
+    MAT,
+    Story,
+    day,
+    unspotted_walkover,
+    with_stage,
+)
 
 STOP = ("half-hearted",)
 WALKOVER = "back-walkover"
@@ -155,6 +166,19 @@ def test_after_changed_evidence_the_last_step_is_the_directors():
     assert story.state(34, "4") == "open"
 
 
+def test_after_changed_evidence_one_step_more_than_the_least_the_stage_gives():
+    content = copy.deepcopy(CONTENT)
+    drill = next(drill for drill in content["drill"] if drill["key"] == WALKOVER)
+    drill["allow"].insert(-1, {"stage": 4, "support": "standing-by"})
+    story = unspotted_walkover()
+    story.ladder = Ladder.from_content(content)
+    story.turns = [turn for turn in story.turns if turn.author == 1]
+    causes = story.read(32).state.way_back(WALKOVER).causes
+    assert [(cause.code, cause.asks) for cause in causes] == [
+        ("evidence-changed", Support.STANDING_BY)
+    ]
+
+
 # --- the way back --------------------------------------------------------------------
 
 
@@ -259,6 +283,100 @@ def test_where_nothing_is_signed_the_surface_of_a_placing_does_not_matter():
     for number, support in ((3, 3), (6, 2), (9, 1)):
         story.did(number, "snap-down", "111", support=support, surface=MAT)
     assert story.allowed(10, "snap-down", HARD) == "unspotted"
+
+
+def test_a_turn_on_the_very_day_of_the_absence_ends_it():
+    # Fallen to hands-on on day 64; that day's turns earn the first step, and the next absence
+    # asks for hands on again.
+    story = unspotted_walkover().did(35, WALKOVER, "1", support=1).did(64, WALKOVER, "111")
+    assert story.allowed(64, WALKOVER) == "hands-on"
+    assert story.did(66, WALKOVER, "111").allowed(67, WALKOVER) == "light-touch"
+    assert story.allowed(66 + 29, WALKOVER) == "hands-on"
+
+
+def test_an_absence_that_begins_the_day_after_another_was_told_is_told_too():
+    story = unspotted_walkover().did(35, WALKOVER, "1", support=1).did(64, WALKOVER, "1")
+    causes = story.read(64 + 29).state.way_back(WALKOVER).causes
+    assert [(cause.code, cause.day) for cause in causes] == [("away", day(64)), ("away", day(93))]
+
+
+def test_an_absence_takes_nothing_from_what_was_the_directors_before():
+    story = fallen().did(38, WALKOVER, "0", faults=STOP)
+    for number in range(67, 72):
+        story.did(number, "hollow-hold", [5])
+    assert story.read(72).state.way_back(WALKOVER).director
+
+
+def test_after_a_placing_the_last_step_is_no_directors():
+    assert not with_stage(3).read(0).state.way_back(WALKOVER).director
+
+
+def test_a_step_that_was_earned_is_not_ready_on_a_day_with_a_stop_sign():
+    story = back_at_standing_by().did(44, WALKOVER, "111", support=1)
+    story.did(45, WALKOVER, "1", support=1)
+    assert [back.ready for back in story.read(45).ways_back] == [True]
+    story.did(45, WALKOVER, "0", support=1, faults=STOP)
+    assert [back.ready for back in story.read(45).ways_back] == [False]
+
+
+def test_turns_before_a_drill_was_open_are_none_of_its_first_days():
+    story = Story().did(0, "jump-back", "1").did(2, "jump-back", "1")
+    story.happened(4, "place", stage="5", surface=MAT)
+    story.did(6, "jump-back", "1")
+    assert story.allowed(7, "jump-back") == "hands-on"
+    assert story.did(8, "jump-back", "1").allowed(9, "jump-back") == "standing-by"
+
+
+def test_turns_at_a_drill_that_waits_for_another_give_it_no_step():
+    story = with_stage(2)
+    for number in (0, 3, 6):
+        story.did(number, "kick-over-floor", "1111")
+    assert story.allowed(7, "kick-over-floor") is None
+    assert story.read(7).state.drills["kick-over-floor"].steps == set()
+
+
+def test_lately_of_exactly_a_half_is_enough_for_a_step():
+    # At a rate of .5, three clean of six give Beta(1 + x, 1 + x): a half, whatever the weight.
+    content = copy.deepcopy(CONTENT)
+    for stage in content["stage"]:
+        for gate in stage.get("gate", []):
+            if gate["code"] == "4.back-walkover":
+                gate["rate"] = 0.5
+    story = fallen()
+    story.ladder = Ladder.from_content(content)
+    story.did(38, WALKOVER, "111000")
+    assert story.allowed(39, WALKOVER) == "light-touch"
+
+
+def test_a_signature_opens_what_is_watched_of_its_own_stage_and_leaves_the_others():
+    story = unspotted_walkover()
+    before, after = (story.read(number).state.drills[WALKOVER].watched_from for number in (28, 29))
+    steps = {name for name in before if name.startswith(WALKOVER)}
+    assert steps
+    assert {name: after[name] for name in steps} == {name: before[name] for name in steps}
+    again = story.happened(30, "sign", stage="4", surface=MAT, director=True)
+    assert again.read(31).state.drills[WALKOVER].watched_from["4.back-walkover"] == day(29)
+
+
+def test_a_ladder_that_asks_for_less_gives_its_step_on_the_next_class_day():
+    content = copy.deepcopy(CONTENT)
+    content["way_back"]["clean"] = 5
+    strict = Ladder.from_content(content)
+
+    def ladder_on(on):
+        return LADDER if on >= day(10) else strict
+
+    story = with_stage(7).did(0, "handspring", "111").did(12, "hollow-hold", [5])
+
+    def level(number):
+        state = fold(evidence_of(story.turns), story.events, day(number), ladder_on)
+        back = state.way_back("handspring")
+        return back and back.level
+
+    assert level(13) is Support.HANDS_ON
+    story.did(14, "handspring", "1")
+    assert level(14) is Support.HANDS_ON
+    assert level(15) is None
 
 
 # --- pain ----------------------------------------------------------------------------
