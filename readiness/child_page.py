@@ -14,6 +14,7 @@ from readiness.charts import Chart, chart_of
 from readiness.decisions import may_tap, seen_stage
 from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
 from readiness.engine.gates import GateReading, clean_scope, memory_of
+from readiness.engine.hand_contacts import hand_contacts, landings
 from readiness.engine.ladder import SUPPORT_BY_CODE, CleanGate, Stage
 from readiness.engine.next_step import Tap
 from readiness.engine.reading import FOR_REVIEW, StageReading
@@ -103,6 +104,12 @@ def _chain(code: str, by_code: Mapping[str, Stage]) -> list[str]:
     while len(by_code[found[-1]].needs) == 1:
         found.append(by_code[found[-1]].needs[0])
     return found
+
+
+def hand_contact_sentences(reading: Reading) -> list[str]:
+    """What is said of the child's landings on the hands."""
+    days = landings(reading.record.tallies, reading.ladder.engine.drills)
+    return words_of(reading).hand_contacts(hand_contacts(days, reading.read.day))
 
 
 def stage_for_review(reading: Reading) -> str:

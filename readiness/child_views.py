@@ -57,6 +57,7 @@ def _page(
         "turns": child_page.recent_turns(reading),
         "notes": child_page.notes_of(reading),
         "notice": notice,
+        "hand_contacts": child_page.hand_contact_sentences(reading),
         **_support(reading, access.staff_of(request)),
         **_forms(reading, bound),
     }

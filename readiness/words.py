@@ -17,6 +17,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext
 
+from readiness.engine.hand_contacts import HandContacts
 from readiness.engine.ladder import SUPPORT_BY_CODE, Support
 from readiness.engine.proportions import most_after_none
 from readiness.ladders import NamedLadder
@@ -75,6 +76,7 @@ FLAGS: dict[str, Lazy] = {
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
     "clock": gettext_lazy("the tablet's clock was off"),
+    "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
 }
 
 # Why less support was given than the tablet showed.
@@ -583,6 +585,35 @@ class Words:
             "need": back["clean_need"],
         }
         return _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step") % said
+
+    # --- landings on the hands -------------------------------------------------------
+
+    def hand_contacts(self, read: HandContacts) -> list[str]:
+        """Landings this week beside the usual, and the caution where the reading asks for one."""
+        week = ngettext(
+            "%(n)s landing on the hands in the last 7 days.",
+            "%(n)s landings on the hands in the last 7 days.",
+            round(read.week),
+        ) % {"n": number_words(read.week)}
+        said = [week, *self._usual_landings(read)]
+        if read.caution:
+            said.append(
+                _(
+                    "A caution, not a rule: that is much more than %(child)s is used to. Ask about "
+                    "wrists and elbows, and think of fewer landings today. What such numbers "
+                    "foretell is not established."
+                )
+                % {"child": self.child}
+            )
+        return said
+
+    def _usual_landings(self, read: HandContacts) -> list[str]:
+        if read.code == "no-usual-yet":
+            return [_("The record is too young to say what is usual.")]
+        if read.usual is None:
+            return []
+        usual = number_words(read.usual)
+        return [_("A usual week, of the last 28 days: %(usual)s.") % {"usual": usual}]
 
     # --- turns and decisions ---------------------------------------------------------
 

@@ -55,6 +55,16 @@ def test_a_drill_is_closed_until_what_it_needs_is_met():
     assert story.allowed(7, "kick-over-floor") == "hands-on"
 
 
+def test_a_drill_whose_stage_gives_it_no_support_is_closed():
+    content = copy.deepcopy(CONTENT)
+    drill = next(drill for drill in content["drill"] if drill["key"] == WALKOVER)
+    drill["allow"] = [step for step in drill["allow"] if step["stage"] == 4]
+    story = with_stage(3)
+    story.ladder = Ladder.from_content(content)
+    now = story.read(1).allowed(WALKOVER, MAT)
+    assert (now.support, now.causes) == (None, ("closed",))
+
+
 def test_drills_are_open_from_the_day_after_what_opens_them():
     story = Story().did(0, "hollow-hold", [5]).happened(60, "place", stage="3", surface=MAT)
     early, late = story.read(60).state, story.read(61)
@@ -313,7 +323,7 @@ def test_after_a_placing_the_last_step_is_no_directors():
 
 def test_a_step_that_was_earned_is_not_ready_on_a_day_with_a_stop_sign():
     story = back_at_standing_by().did(44, WALKOVER, "111", support=1)
-    story.did(45, WALKOVER, "1", support=1)
+    story.did(45, WALKOVER, "1" * 14, support=1)
     assert [back.ready for back in story.read(45).ways_back] == [True]
     story.did(45, WALKOVER, "0", support=1, faults=STOP)
     assert [back.ready for back in story.read(45).ways_back] == [False]

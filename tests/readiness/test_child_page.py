@@ -303,3 +303,48 @@ def test_nothing_is_changed_by_following_a_link_or_for_another_class(cast, clien
     data = {"token": str(uuid.uuid4()), "reason": "ill"}
     assert client.post(f"/children/{cast.mai.uuid}/{verb}", data).status_code == 404
     assert not Pause.objects.exists()
+
+
+# --- weight on the hands ---------------------------------------------------------------
+
+
+def hands(client, cast):
+    html = page(client, cast.omar, cast.mai).content.decode()
+    part = html.split("Weight on the hands")[1].split("</section>")[0]
+    return re.findall(r"<p>(.*?)</p>", part)
+
+
+def test_landings_on_the_hands_stand_beside_a_usual_week(client, cast, log):
+    # A kick to handstand lands once a turn, donkey kicks once a rep.
+    for back in (21, 14, 7, 0):
+        log(cast.mai, "kick-to-handstand", "110", day=TODAY - datetime.timedelta(days=back))
+    log(cast.mai, "donkey-kicks", [6], support=0)
+    assert hands(client, cast) == [
+        "9 landings on the hands in the last 7 days.",
+        "A usual week, of the last 28 days: 4.5.",
+    ]
+
+
+@pytest.mark.parametrize(("reps", "caution"), [(16, False), (17, True)])
+def test_much_more_than_usual_is_a_caution_and_says_that_it_is_no_rule(
+    client, cast, log, reps, caution
+):
+    # 3 in each of four weeks, and 17 more: 20 this week, four times the usual 3 + 17 / 4.
+    for back in (21, 14, 7, 0):
+        log(cast.mai, "kick-to-handstand", "111", day=TODAY - datetime.timedelta(days=back))
+    log(cast.mai, "donkey-kicks", [reps], support=0)
+    said = hands(client, cast)
+    assert any("A caution, not a rule" in sentence for sentence in said) is caution
+    assert any("not established" in sentence for sentence in said) is caution
+
+
+def test_a_young_record_has_no_usual_week(client, cast, log):
+    log(cast.mai, "kick-to-handstand", "1" * 40)
+    assert hands(client, cast) == [
+        "40 landings on the hands in the last 7 days.",
+        "The record is too young to say what is usual.",
+    ]
+
+
+def test_with_no_landings_there_is_none(client, cast):
+    assert hands(client, cast) == ["0 landings on the hands in the last 7 days."]
