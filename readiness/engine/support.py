@@ -182,7 +182,7 @@ def allowed_now(
     if raised.support is not Support.UNSPOTTED:
         return raised
     own = [turn for turn in today if turn.drill == drill.key]
-    first = _first_turn_support(drill, state, surface, ladder)
+    first = first_turn_support(drill, state, surface, ladder)
     if first is not None and not own:
         return Allowed(first, ("first-turn",), raised.falls)
     return raised
@@ -212,7 +212,7 @@ def _the_more_cautious(own: Allowed, behind: Allowed) -> Allowed:
     return Allowed(behind.support, causes, falls)
 
 
-def _first_turn_support(
+def first_turn_support(
     drill: Drill, state: ChildState, surface: str, ladder: Ladder
 ) -> Support | None:
     for step in granted(drill, state):

@@ -1,0 +1,144 @@
+/* Where a gate stands now: what the record came to before today (readiness/engine/day_start.py)
+   and today's turns, by the rules of readiness/engine/gates.py. Pure functions.
+
+   A turn here is {clean | value, support, rank, graded, author}: "rank" is the place of its
+   surface, easiest first, and "author" a number that tells people apart. Turns stand in the
+   order in which they were done. */
+
+import { addDay, sureness } from "./clean_rate.js";
+
+const UNMET_MOST = 0.99;
+// Two graders, each with this many graded clean turns in one class, need no second day.
+const SEEN_IN_ONE_CLASS = 3;
+const BILLION = 1e9;
+
+/* The gate that is shown at a drill: {code, rank, before} or, while the surface that a
+   signature would be for is still open, {code, used, asking: [{code, before}]}. "rules" is the
+   pack's; turnsAt gives today's turns at a drill. */
+export function readGate(start, rules, turnsAt) {
+  const rank = start.asking ? readingRank(start, rules, turnsAt) : start.rank;
+  const before = start.asking?.find((each) => each.code === start.code).before ?? start.before;
+  return read(rules.gates[start.code], before, rank, rules, turnsAt);
+}
+
+function read(gate, before, rank, rules, turnsAt) {
+  const turns = turnsAt(gate.drill);
+  switch (gate.kind) {
+    case "clean":
+      return readClean(gate, cleanRow(before, rank), countOf(turns, { ...gate, rank }), rules.memory);
+    case "reach":
+      return readReach(gate, before, turns);
+    case "count":
+      return readCount(gate, before, turns);
+    case "seen-by-two":
+      return readSeen(gate, before, turns, rank);
+    default:
+      return readFirst(gate, before, turns, rank);
+  }
+}
+
+/* How many of these turns count in a scope {support, rank, graded}, and how many were clean. */
+export function countOf(turns, scope) {
+  const counted = turns.filter((turn) => counts(turn, scope));
+  return { turns: counted.length, clean: counted.filter((turn) => turn.clean === true).length };
+}
+
+function counts(turn, { support, rank, graded }) {
+  return turn.support <= support && turn.rank >= rank && (turn.graded || !graded);
+}
+
+/* A turn counts for its own surface and easier ones: the row of the easiest surface used that
+   is at least as hard. A row: [rank, clean sum, missed sum, clean days, clean turns, age]. */
+function cleanRow(rows, rank) {
+  const row = rows.find((each) => each[0] >= rank) ?? [rank, 0, 0, 0, 0, null];
+  const [, clean, missed, days, turns, age] = row;
+  return { sums: [clean, missed], days, turns, age };
+}
+
+/* Sureness, and clean turns that are enough, on enough days, and fresh. */
+export function readClean(gate, before, today, memory) {
+  const sums = today.turns ? addDay(before.sums, today.turns, today.clean, memory) : before.sums;
+  const value = sureness(sums, gate.rate);
+  const days = before.days + (today.clean > 0 ? 1 : 0);
+  const clean = before.turns + today.clean;
+  const age = today.clean > 0 ? 0 : before.age;
+  const fresh = age !== null && age <= gate.fresh;
+  const met = value >= gate.need && days >= gate.days && clean >= gate.clean && fresh;
+  const nothing = 1 - gate.rate;
+  const sure = (value - nothing) / (gate.need - nothing);
+  const share = Math.min(sure, days / gate.days, clean / gate.clean);
+  const progress = met ? 1 : Math.max(0, Math.min(UNMET_MOST, share));
+  return { value, need: gate.need, met, progress, days, clean, age };
+}
+
+/* The best values of earlier days, and today's: the day's best, or the second-best graded. */
+function readReach(gate, before, turns) {
+  const ranked = turns.length ? [...before, dayValue(gate, turns)] : [...before];
+  ranked.sort((one, other) => other - one);
+  const value = ranked[gate.days - 1] ?? 0;
+  const met = value >= gate.need;
+  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressed(met, value / gate.need) };
+}
+
+function dayValue(gate, turns) {
+  if (!gate.graded) return Math.max(...turns.map((turn) => turn.value ?? 0));
+  const graded = turns.filter((turn) => turn.graded).map((turn) => turn.value ?? 0);
+  return graded.sort((one, other) => other - one)[1] ?? 0;
+}
+
+function readCount(gate, before, turns) {
+  const value = before + turns.filter((turn) => turn.clean === true).length;
+  const met = value >= gate.need;
+  return { value, best: value, need: gate.need, met, ...progressed(met, value / gate.need) };
+}
+
+/* before: [author, age in days, rank, graded clean turns]. */
+function readSeen(gate, before, turns, rank) {
+  const today = turns
+    .filter((turn) => turn.clean === true && counts(turn, { ...gate, rank: 0, graded: true }))
+    .map((turn) => [turn.author, 0, turn.rank, 1]);
+  const seen = new Map();
+  for (const [author, age, hard, clean] of [...before, ...today]) {
+    if (hard < rank) continue;
+    const days = seen.get(author) ?? new Map();
+    seen.set(author, days.set(age, (days.get(age) ?? 0) + clean));
+  }
+  const graders = [...seen.values()];
+  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other)));
+  return { met, ...progressed(met, graders.length / 2) };
+}
+
+function twoSaw(one, other) {
+  if (new Set([...one.keys(), ...other.keys()]).size >= 2) return true;
+  return [...one].some(([age, clean]) => Math.min(clean, other.get(age)) >= SEEN_IN_ONE_CLASS);
+}
+
+/* before: the hardest surface for which the first turn of the latest earlier day will do, or
+   null. */
+function readFirst(gate, before, turns, rank) {
+  const [first] = turns;
+  const hard = first && first.clean === true && counts(first, { ...gate, rank: 0, graded: true })
+    ? first.rank
+    : null;
+  const reached = first ? hard : before;
+  const met = reached !== null && reached >= rank;
+  return { met, progress: met ? 1 : 0 };
+}
+
+function progressed(met, share) {
+  return { progress: met ? 1 : Math.min(UNMET_MOST, share) };
+}
+
+/* The surface for which the gates of a signature are read before there is one: the hardest on
+   which all of them are met, else the one that has come furthest, the harder of equals. */
+function readingRank({ used, asking }, rules, turnsAt) {
+  const today = turnsAt(rules.gates[asking[0].code].drill).map((turn) => turn.rank);
+  const ranks = [...new Set([...used, ...today])];
+  if (ranks.length === 0) return 0;
+  const worth = ranks.map((rank) => {
+    const all = asking.map(({ code, before }) => read(rules.gates[code], before, rank, rules, turnsAt));
+    const total = all.reduce((sum, each) => sum + each.progress, 0);
+    return [Number(all.every((each) => each.met)), Math.round(total * BILLION), rank];
+  });
+  return worth.sort((one, other) => other[0] - one[0] || other[1] - one[1] || other[2] - one[2])[0][2];
+}

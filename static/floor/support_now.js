@@ -1,0 +1,100 @@
+/* The support for the next turn, during a class: what the day began with
+   (readiness/engine/day_start.py) and today's turns, by the rules of readiness/engine/support.py.
+   What asks for more counts at once; what allows less counts from the next day. Pure functions.
+
+   Turns are as in gate_now.js, with {id, faults, caught}, in the order in which they were done. */
+
+import { addDay, sureness } from "./clean_rate.js";
+import { countOf } from "./gate_now.js";
+
+const HANDS_ON = 3;
+const STANDING_BY = 1;
+const UNSPOTTED = 0;
+// Lately is a fall when it is under this share of what knowing nothing would give (1 - rate).
+const FALL_SHARE = 0.5;
+
+/* Is a fault a stop sign, seen at this support for so many times today, this turn among them? */
+export function isStopSign(kind, support, times) {
+  if (kind === "yes") return true;
+  if (kind === "second") return times >= 2;
+  return kind === "unheld" && support <= STANDING_BY;
+}
+
+/* Of each turn, whether it is a stop sign. "stops" says of a fault how it is one. */
+export function stopSigns(turns, stops) {
+  const seen = new Map();
+  return turns.map((turn) => {
+    const faults = new Set(turn.faults ?? []);
+    for (const fault of faults) seen.set(fault, (seen.get(fault) ?? 0) + 1);
+    const isStop = (fault) => isStopSign(stops[fault], turn.support, seen.get(fault));
+    return turn.caught === true || [...faults].some(isStop);
+  });
+}
+
+/* {support, causes, falls} for the next turn at a drill on a surface. support null: not this
+   drill, not now. "at" gives of a drill {start, turns}. rules: the pack's. */
+export function allowedNow(drill, surface, at, rules) {
+  const { start, turns } = at(drill);
+  let raised = during(start, turns, surface, rules);
+  for (const skill of rules.behind[drill] ?? []) {
+    const behind = at(skill);
+    // A skill that is closed asks for nothing.
+    const asked = behind.start && during(behind.start, behind.turns, surface, rules);
+    if (asked?.falls.length) raised = theMoreCautious(raised, asked);
+  }
+  const first = start.first?.[surface];
+  if (raised.support !== UNSPOTTED || first === undefined || turns.length) return raised;
+  return { ...raised, support: first, causes: ["first-turn"] };
+}
+
+function theMoreCautious(own, behind) {
+  const falls = [...own.falls, ...behind.falls];
+  if (amount(behind) <= amount(own)) return { ...own, falls };
+  return { support: behind.support, causes: once([...own.causes, ...behind.causes]), falls };
+}
+
+/* For comparing: nothing allowed is more cautious than hands-on. */
+function amount({ support }) {
+  return support ?? HANDS_ON + 1;
+}
+
+/* A drill by itself: walk through the day's turns; each stop sign and each fall of lately asks
+   for more. start: {allowed, causes, asks, stages, watch}. */
+function during(start, turns, surface, rules) {
+  let support = start.allowed[surface] ?? null;
+  const causes = [...(start.causes[surface] ?? [])];
+  const falls = [];
+  if (support === null) return { support, causes, falls };
+  const stops = stopSigns(turns, rules.stops);
+  const fallen = new Set();
+  turns.forEach((turn, at) => {
+    if (stops[at]) {
+      causes.push(support === HANDS_ON || support === null ? "finished-tonight" : "stop-sign");
+      support = support === HANDS_ON || support === null ? null : HANDS_ON;
+      falls.push({ code: "stop-sign", stages: start.stages, asks: HANDS_ON });
+    }
+    for (const watch of start.watch) {
+      if (fallen.has(watch) || !hasFallen(watch, turns.slice(0, at + 1), rules.memory)) continue;
+      fallen.add(watch);
+      falls.push({ code: "lately", stages: [watch.stage], asks: start.asks });
+      if (support !== null && start.asks > support) {
+        support = start.asks;
+        causes.push("lately");
+      }
+    }
+  });
+  return { support, causes: once(causes), falls };
+}
+
+/* Is lately, with today's turns so far, under half of what knowing nothing would give? */
+export function hasFallen(watch, turns, memory) {
+  const today = countOf(turns, watch);
+  if (today.turns === 0) return false;
+  const short = { ...memory, days: memory.lately };
+  return sureness(addDay(watch.sums, today.turns, today.clean, short), watch.rate) <
+    (1 - watch.rate) * FALL_SHARE;
+}
+
+function once(codes) {
+  return [...new Set(codes)];
+}

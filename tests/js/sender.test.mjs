@@ -1,0 +1,302 @@
+/* The sender, with a box in memory and a server that answers as it is told. */
+
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+const calls = [];
+let answers = [];
+let clock = 0;
+const timers = new Map();
+
+// Newer versions of node have one of their own.
+Object.defineProperty(globalThis, "navigator", { value: {}, configurable: true });
+globalThis.document = { cookie: "a=1; csrftoken=one%20token; b=2" };
+globalThis.setTimeout = (work, delay) => {
+  const id = Symbol();
+  timers.set(id, { work, at: clock + delay });
+  return id;
+};
+globalThis.clearTimeout = (id) => timers.delete(id);
+globalThis.performance.now = () => clock;
+globalThis.fetch = async (address, options) => {
+  const call = { address, token: options.headers["X-CSRFToken"], ...JSON.parse(options.body) };
+  calls.push(call);
+  const next = answers.shift() ?? keepAll;
+  return next(call);
+};
+
+const { makeSender, groupOf } = await import("../../static/floor/sender.js");
+
+function reply(status, body, type = "application/json") {
+  return () => ({
+    status,
+    type: "basic",
+    headers: { get: () => type },
+    json: async () => body,
+  });
+}
+
+function lines(call, answer = "kept") {
+  return call.lines.map(({ id }) => ({ id, answer, code: "" }));
+}
+
+function ok(call, found, log = "log-1") {
+  return reply(200, { v: 2, log, now: "2026-03-04T18:00:00Z", lines: found })();
+}
+
+const keepAll = (call) => ok(call, lines(call));
+
+function record(id, about = {}) {
+  const { kind = "turn", ...rest } = about;
+  return { id, meeting: "m1", author: "me", draft: false, answer: null, line: { id, kind }, ...rest };
+}
+
+function setUp(records, { me = "me" } = {}) {
+  calls.length = 0;
+  answers = [];
+  timers.clear();
+  clock = 0;
+  const lines_ = new Map(records.map((each) => [each.id, each]));
+  const sent = new Map();
+  const facts = new Map();
+  const told = { trouble: null, held: new Map(), renewals: 0 };
+  const box = {
+    all: async () => [...lines_.values()].sort((one, other) => (one.id < other.id ? -1 : 1)),
+    fact: async (name) => facts.get(name),
+    setFact: async (name, value) => facts.set(name, value),
+    sentAll: async (log) => [...sent.values()].filter((each) => each.log !== log),
+    requeue: async (ids) => {
+      for (const id of ids) {
+        lines_.set(id, record(id, sent.get(id)));
+        sent.delete(id);
+      }
+    },
+  };
+  const sender = makeSender({
+    box,
+    device: "tablet-1",
+    tokenCookie: "csrftoken",
+    author: () => me,
+    meeting: "m1",
+    addressOf: (meeting) => `/floor/${meeting}/attempts`,
+    known: () => [],
+    seen: () => {},
+    answered: async (pairs, log) => {
+      for (const [each, { answer }] of pairs) {
+        if (answer === "kept" || answer === "had") {
+          lines_.delete(each.id);
+          sent.set(each.id, { ...each, log });
+        } else lines_.get(each.id).answer = answer;
+      }
+    },
+    trouble: (trouble, held) => Object.assign(told, { trouble, held }),
+    renewToken: async () => {
+      told.renewals += 1;
+      return true;
+    },
+  });
+  return { sender, told, facts, sent, waiting: () => [...lines_.keys()].sort() };
+}
+
+/* Let what is due at once run to its end. */
+async function settle() {
+  for (let at = 0; at < 400; at += 1) await Promise.resolve();
+  await new Promise((done) => setImmediate(done));
+}
+
+async function pass(ms) {
+  clock += ms;
+  for (const [id, { work, at }] of [...timers]) {
+    if (at > clock) continue;
+    timers.delete(id);
+    work();
+  }
+  await settle();
+}
+
+async function sendNow(box) {
+  box.sender.now();
+  await pass(0);
+}
+
+const ids = (count, from = 0) => Array.from({ length: count }, (_, at) => `id-${String(from + at).padStart(4, "0")}`);
+
+test("lines leave in the order of the taps, a hundred at a time", async () => {
+  const box = setUp(ids(250).reverse().map((id) => record(id)));
+  await sendNow(box);
+  assert.deepEqual(calls.map((call) => call.lines.length), [100, 100, 50]);
+  assert.deepEqual(calls.flatMap((call) => call.lines.map(({ id }) => id)), ids(250));
+  assert.deepEqual(box.waiting(), []);
+  assert.equal(calls[0].token, "one token");
+  assert.deepEqual(calls.map((call) => call.last), [null, "id-0099", "id-0199"]);
+});
+
+const NO_ANSWERS = {
+  "a page with status 200": reply(200, "<p>Sign in</p>", "text/html"),
+  "JSON of another form": reply(200, { ok: true }),
+  "null": reply(200, null),
+  "a redirect": () => ({ status: 0, type: "opaqueredirect", headers: { get: () => "" } }),
+  "a broken connection": () => Promise.reject(new TypeError("Failed to fetch")),
+  "a broken body": () => ({ status: 200, type: "basic", headers: { get: () => "application/json" }, json: async () => JSON.parse("{") }),
+  "an answer that names other ids": (call) => ok(call, [{ id: "other", answer: "kept" }]),
+  "an answer of a kind not agreed": (call) => ok(call, lines(call, "perhaps")),
+  "404 as a page": reply(404, "", "text/html"),
+  "500": reply(500, { error: "broken" }),
+};
+
+for (const [what, answer] of Object.entries(NO_ANSWERS)) {
+  test(`${what} keeps all`, async () => {
+    const box = setUp(ids(3).map((id) => record(id)));
+    answers = [answer];
+    await sendNow(box);
+    assert.deepEqual(box.waiting(), ids(3));
+    assert.equal(box.told.trouble, "no-answer");
+    await pass(2_000);
+    assert.deepEqual(box.waiting(), []);
+    assert.equal(box.told.trouble, null);
+  });
+}
+
+test("only what is named leaves", async () => {
+  const box = setUp(ids(3).map((id) => record(id)));
+  answers = [(call) => ok(call, lines(call).slice(1)), reply(503, { error: "busy" })];
+  await sendNow(box);
+  assert.deepEqual(box.waiting(), ["id-0000"]);
+  assert.equal(box.told.trouble, "busy");
+});
+
+test("a pause grows with each failure and a new tap does not shorten it", async () => {
+  const box = setUp([record("id-0000")]);
+  answers = Array.from({ length: 12 }, () => reply(503, { error: "busy" }));
+  await sendNow(box);
+  const times = [];
+  for (let at = 0; at < 3_000 && calls.length < 10; at += 1) {
+    const before = calls.length;
+    box.sender.soon(0);
+    await pass(100);
+    if (calls.length > before) times.push(clock);
+  }
+  const pauses = times.map((time, at) => time - (times[at - 1] ?? 0));
+  assert.ok(pauses[0] >= 1_500 && pauses[0] <= 2_200, String(pauses));
+  for (const [at, pause] of pauses.entries()) {
+    assert.ok(pause >= 0.75 * Math.min(60_000, 2_000 * 2 ** at) - 100, String(pauses));
+    assert.ok(pause <= Math.min(60_000, 2_000 * 2 ** at) + 200, String(pauses));
+  }
+  // The network comes back: no waiting.
+  const before = calls.length;
+  await sendNow(box);
+  assert.equal(calls.length, before + 1);
+});
+
+test("a class that is refused holds up no other, and is asked about again", async () => {
+  const mine = ids(2).map((id) => record(id));
+  const others = ids(2, 10).map((id) => record(id, { meeting: "m2" }));
+  const box = setUp([...mine, ...others]);
+  const notYours = reply(404, { error: "not-found" });
+  globalThis.fetch = withClass("m2", notYours);
+  await sendNow(box);
+  assert.deepEqual(box.waiting(), ids(2, 10));
+  assert.equal(box.told.trouble, null);
+  assert.deepEqual([...box.told.held], [[groupOf(others[0]), "not-yours"]]);
+  const asked = () => calls.filter((call) => call.address.includes("m2")).length;
+  assert.equal(asked(), 1);
+  await pass(59_000);
+  assert.equal(asked(), 1);
+  await pass(2_000);
+  assert.equal(asked(), 2);
+  await pass(61_000);
+  assert.equal(asked(), 2);
+  await pass(60_000);
+  assert.equal(asked(), 3);
+  globalThis.fetch = plainFetch;
+  await sendNow(box);
+  assert.deepEqual(box.waiting(), []);
+  assert.equal(box.told.held.size, 0);
+});
+
+const plainFetch = globalThis.fetch;
+
+function withClass(meeting, answer) {
+  return (address, options) => {
+    if (address.includes(meeting)) answers.unshift(answer);
+    return plainFetch(address, options);
+  };
+}
+
+test("one line that makes a call unreadable waits alone", async () => {
+  const box = setUp(ids(5).map((id) => record(id)));
+  const bad = (call) =>
+    call.lines.some(({ id }) => id === "id-0002") ? reply(400, { error: "unreadable" })() : keepAll(call);
+  answers = Array.from({ length: 10 }, () => bad);
+  await sendNow(box);
+  assert.deepEqual(box.waiting(), ["id-0002"]);
+  assert.deepEqual([...box.told.held], [["id-0002", "not-read"]]);
+});
+
+test("a refused line stays and is not sent again", async () => {
+  const box = setUp(ids(2).map((id) => record(id)));
+  answers = [(call) => ok(call, [{ id: "id-0000", answer: "refused" }, { id: "id-0001", answer: "differs" }])];
+  await sendNow(box);
+  await sendNow(box);
+  assert.equal(calls.length, 1);
+  assert.deepEqual(box.waiting(), ids(2));
+});
+
+test("drafts wait, and lines of others until somebody says so", async () => {
+  const box = setUp([
+    record("id-0000", { draft: true }),
+    record("id-0001", { author: "you" }),
+    record("id-0002"),
+  ]);
+  await sendNow(box);
+  assert.deepEqual(box.waiting(), ["id-0000", "id-0001"]);
+  box.sender.sendOthers();
+  await pass(0);
+  assert.deepEqual(box.waiting(), ["id-0000"]);
+  assert.deepEqual(calls.map((call) => call.author), ["me", "you"]);
+});
+
+test("a stale token is renewed once and the same batch sent again", async () => {
+  const box = setUp([record("id-0000")]);
+  const stale = reply(403, { error: "stale-token" });
+  answers = [stale];
+  await sendNow(box);
+  assert.deepEqual([box.told.renewals, box.waiting().length], [1, 0]);
+  const again = setUp([record("id-0000")]);
+  answers = [stale, stale];
+  await sendNow(again);
+  assert.deepEqual([again.told.renewals, again.told.trouble], [1, "stale-token"]);
+});
+
+test("a sign-in that has ended keeps all and says so", async () => {
+  const box = setUp([record("id-0000")]);
+  answers = [reply(401, { error: "sign-in" })];
+  await sendNow(box);
+  assert.equal(box.told.trouble, "sign-in");
+  assert.deepEqual(box.waiting(), ["id-0000"]);
+});
+
+test("under a new name of the log all that was acknowledged is sent again", async () => {
+  const box = setUp(ids(3).map((id) => record(id)));
+  await sendNow(box);
+  assert.deepEqual(box.facts.get("heard"), { log: "log-1", last: "id-0002", meeting: "m1" });
+  const renamed = (call) => ok(call, lines(call, call.lines.length > 0 ? "had" : "kept"), "log-2");
+  answers = [renamed, renamed, renamed];
+  // With nothing to send, the server is asked after a while whether it still has everything.
+  await pass(59_000);
+  await sendNow(box);
+  assert.equal(calls.length, 1);
+  await pass(2_000);
+  await sendNow(box);
+  assert.deepEqual(calls.map((call) => call.lines.length), [3, 0, 3]);
+  assert.deepEqual(box.waiting(), []);
+  assert.ok([...box.sent.values()].every(({ log }) => log === "log-2"));
+  assert.deepEqual(box.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });
+});
+
+test("a strike that was there already is not what the server is asked about later", async () => {
+  const box = setUp([record("id-0000"), record("id-0001", { kind: "strike" })]);
+  answers = [(call) => ok(call, lines(call, "had"))];
+  await sendNow(box);
+  assert.equal(box.facts.get("heard").last, "id-0000");
+});

@@ -1,0 +1,453 @@
+"""Write the vectors that the server's engine and the tablet's scripts are both checked by.
+
+    python -m tests.vectors.make
+
+sureness.json: days of turns and how sure they make the record. The values come from
+scipy.stats.beta over weights added up by plain loops (tests/engine/oracle.py), and from the
+binomial identity in whole fractions where the counts are whole; those that were worked by
+hand stand here with six decimals, and this script refuses to write a file that differs.
+
+gates.json: days of turns, today's turns, a clean rule and its reading, by the slow engine of
+tests/engine/oracle.py, with the edges of its windows and of its certainty.
+
+classes.json: children in many states and a class day of turns for each, with every reading
+and all support allowed after each turn. These come from the server's own engine
+(readiness/engine), which its own tests judge: here the tablet is held to it.
+"""
+
+import datetime
+import json
+import random
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from math import comb
+from pathlib import Path
+from typing import Any
+
+from readiness.engine import day_start
+from readiness.engine.clean_rate import DECIMALS
+from readiness.engine.evidence import Evidence
+from readiness.engine.ladder import (
+    CleanGate,
+    CleanRule,
+    CountGate,
+    FirstTurnGate,
+    Gate,
+    ReachGate,
+    SeenByTwoGate,
+)
+from readiness.engine.reading import during, read_stage
+from readiness.engine.stages import fold as fold_days
+from readiness.engine.support import allowed_now
+from readiness.engine.tallies import Turn, fold
+from tests.engine import oracle
+from tests.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover, with_stage
+
+FOLDER = Path(__file__).resolve().parent
+Data = dict[str, Any]
+# Age in days, turns, clean.
+Day = tuple[int, int, int]
+
+TODAY = day(0)
+USUAL, SHORT = oracle.Fading(), oracle.Fading(own_days=2)
+FOREVER = oracle.Fading(float("inf"), float("inf"), 0)
+# Days 0 (2 of 3), 7, 14, 21, 28, 35 (3 of 3).
+SIX = [(35, 3, 2), (28, 3, 3), (21, 3, 3), (14, 3, 3), (7, 3, 3), (0, 3, 3)]
+PRACTICE = CleanRule(rate=0.6, certainty=0.9, days=3, clean=6)
+UNSPOTTED = CleanRule(rate=0.8, certainty=0.8, days=4, clean=12)
+
+
+def main() -> None:
+    for name, content in files().items():
+        (FOLDER / name).write_text(content, encoding="utf-8")
+
+
+def files() -> dict[str, str]:
+    return {
+        "sureness.json": _lines(sureness_cases()),
+        "gates.json": _lines(gate_cases()),
+        "classes.json": json.dumps(classes(), separators=(",", ":")) + "\n",
+    }
+
+
+def _lines(cases: Iterable[Data]) -> str:
+    return "[\n" + ",\n".join(json.dumps(case) for case in cases) + "\n]\n"
+
+
+# --- sureness ------------------------------------------------------------------------
+
+
+def sureness_cases() -> Iterator[Data]:
+    nothing = "knowing nothing: 1 - rate"
+    yield _sure(nothing, [], 0.8, by_hand=0.2)
+    yield _sure(nothing, [], 0.6, by_hand=0.4)
+    # P(Beta(k + 1, n - k + 1) >= r) = P(Bin(n + 1, r) <= k): Abramowitz & Stegun 26.5.24.
+    yield _whole("Beta(8, 1) at .75: 1 - .75 ** 8", 7, 7, "0.75", by_hand=0.899887)
+    yield _whole("Beta(19, 3) at .75", 20, 18, "0.75", by_hand=0.925477)
+    yield _whole("Beta(10, 2) at .9", 10, 9, "0.9", by_hand=0.302643)
+    for turns, clean, rate in [(1, 0, "0.5"), (40, 40, "0.95"), (60, 31, "0.6"), (200, 170, "0.8")]:
+        yield _whole(f"{clean} of {turns} at {rate}", turns, clean, rate)
+    # Kish's design effect: ten turns of one day count as 10 / 1.9.
+    yield _sure("one day of ten clean", [(0, 10, 10)], 0.75, by_hand=0.834998)
+    weeks = [(21, 3, 3), (14, 3, 3), (7, 3, 3), (0, 3, 3)]
+    for count, value in enumerate([0.542053, 0.717436, 0.813956, 0.870425], start=1):
+        yield _sure(f"three of three, week {count}", weeks[4 - count :], 0.8, by_hand=value)
+    for later, value in [(0, 0.858068), (7, 0.845161), (56, 0.744656)]:
+        yield _sure(f"six days, read {later} days later", _aged(SIX, later), 0.8, by_hand=value)
+    yield _sure("lately over the six days", SIX, 0.8, SHORT, by_hand=0.793868)
+    bad_starts = [((0, 1, 0), 0.364770), ((0, 2, 0), 0.191813), ((0, 3, 0), 0.104951)]
+    for today, value in [*bad_starts, ((0, 3, 1), 0.270568)]:
+        name = f"lately, a week later, {today[2]} of {today[1]}"
+        yield _sure(name, [*_aged(SIX, 7), today], 0.8, SHORT, by_hand=value)
+    yield from _drawn_sureness()
+
+
+def _drawn_sureness() -> Iterator[Data]:
+    draw = random.Random(20260105)
+    for number in range(60):
+        fading = oracle.Fading(draw.choice([2, 8, 5.5]), draw.choice([84, 30]), draw.random() / 2)
+        rate = draw.choice([0.5, 0.6, 0.75, 0.8, 0.95])
+        yield _sure(f"drawn {number}", _drawn_days(draw, rate), rate, fading)
+
+
+def _drawn_days(draw: random.Random, rate: float) -> list[Day]:
+    ages = sorted(draw.sample(range(400), draw.randint(0, 40)), reverse=True)
+    days = []
+    for age in ages:
+        turns = draw.randint(1, 15)
+        days.append((age, turns, sum(draw.random() < rate + 0.1 for _ in range(turns))))
+    return days
+
+
+def _sure(
+    name: str,
+    days: Sequence[Day],
+    rate: float,
+    fading: oracle.Fading = USUAL,
+    by_hand: float | None = None,
+) -> Data:
+    value = oracle.sureness(_outcomes(days), TODAY, rate, fading)
+    if by_hand is not None and round(value, DECIMALS) != by_hand:
+        raise ValueError(f"{name}: {value}, not {by_hand}")
+    return {
+        "name": name,
+        "days": days,
+        "rate": rate,
+        "memory": _memory(fading),
+        "sureness": round(value, 12),
+    }
+
+
+def _whole(name: str, turns: int, clean: int, rate: str, by_hand: float | None = None) -> Data:
+    """Each turn on a day of its own, with nothing forgotten: the binomial in whole fractions."""
+    chance = Fraction(rate)
+    exact = sum(
+        comb(turns + 1, k) * chance**k * (1 - chance) ** (turns + 1 - k) for k in range(clean + 1)
+    )
+    days = [(turns - at, 1, int(at < clean)) for at in range(turns)]
+    case = _sure(name, days, float(chance), FOREVER, by_hand)
+    if abs(case["sureness"] - float(exact)) > 1e-11:
+        raise ValueError(f"{name}: {case['sureness']}, not {float(exact)}")
+    return case | {"sureness": float(exact)}
+
+
+def _memory(fading: oracle.Fading) -> list[float | None]:
+    """Own days, days of the calendar, correlation; null for a memory without end."""
+    own, calendar = fading.own_days, fading.calendar_days
+    finite = [None if value == float("inf") else value for value in (own, calendar)]
+    return [*finite, fading.hang_together]
+
+
+def _aged(days: Sequence[Day], more: int) -> list[Day]:
+    return [(age + more, turns, clean) for age, turns, clean in days]
+
+
+def _outcomes(days: Sequence[Day]) -> list[oracle.Outcome]:
+    return [
+        (TODAY - datetime.timedelta(days=age), at < clean)
+        for age, turns, clean in days
+        for at in range(turns)
+    ]
+
+
+# --- clean gates ---------------------------------------------------------------------
+
+
+def gate_cases() -> Iterator[Data]:
+    steady = [(age, 4, 4) for age in (35, 28, 21, 14, 7)]
+    for name, rule in (("practice", PRACTICE), ("unspotted", UNSPOTTED)):
+        yield _gate(f"{name}, nothing", [], (0, 0), rule)
+        yield _gate(f"{name}, one great day", [], (15, 15), rule)
+        yield _gate(f"{name}, steady, no turn today", steady, (0, 0), rule)
+        yield _gate(f"{name}, steady, clean today", steady, (3, 3), rule)
+        yield _gate(f"{name}, steady, missed today", steady, (4, 0), rule)
+    yield from _edges()
+    draw = random.Random(20260106)
+    for number in range(60):
+        rule = draw.choice([PRACTICE, UNSPOTTED])
+        days = [each for each in _drawn_days(draw, 0.85) if each[0]][-12:]
+        turns = draw.randint(0, 6)
+        today = (turns, sum(draw.random() < 0.8 for _ in range(turns)))
+        yield _gate(f"drawn {number}", [(age // 3 + 1, n, k) for age, n, k in days], today, rule)
+
+
+def _edges() -> Iterator[Data]:
+    """28 days old counts and 29 does not; 84 days back counts and 85 does not."""
+    for newest in (28, 29):
+        days = [(newest + back, 5, 5) for back in (30, 20, 10, 0)]
+        yield _gate(f"newest {newest} days old", days, (0, 0), PRACTICE)
+    for oldest in (84, 85):
+        days = [(oldest, 6, 6), (14, 6, 6), (7, 6, 6)]
+        yield _gate(f"third day {oldest} days back", days, (0, 0), PRACTICE)
+        yield _gate(f"third day {oldest} days back, a miss today", days, (1, 0), PRACTICE)
+    # Certainty is compared after rounding: .8580676 is enough for .858068, and not for .858069.
+    exact = oracle.sureness(_outcomes(SIX), TODAY, 0.8, USUAL)
+    asked = round(exact, DECIMALS)
+    if not exact < asked:
+        raise ValueError("this edge needs a value that rounds up")
+    for certainty in (asked, round(asked + 1e-6, DECIMALS)):
+        rule = CleanRule(rate=0.8, certainty=certainty, days=4, clean=12)
+        yield _gate(f"certainty {certainty}", SIX[:-1], (3, 3), rule)
+
+
+def _gate(name: str, days: Sequence[Day], today: tuple[int, int], rule: CleanRule) -> Data:
+    merged: dict[int, Day] = {}
+    for age, turns, clean in days:
+        known = merged.get(age, (age, 0, 0))
+        merged[age] = (age, known[1] + turns, known[2] + clean)
+    before = list(merged.values())
+    whole = [*before, (0, *today)] if today[0] else before
+    answer = oracle.read_rule(_outcomes(whole), TODAY, rule, USUAL)
+    return {
+        "name": name,
+        "days": before,
+        "today": today,
+        "rule": vars(rule),
+        "memory": _memory(USUAL),
+        "sureness": answer.value,
+        "met": answer.met,
+        "progress": round(answer.progress, 9),
+    }
+
+
+# --- a class day ---------------------------------------------------------------------
+
+LAST = 84
+ME = 1
+SURFACES = (MAT, HARD, LADDER.surfaces[0])
+TOLD = (CleanGate, ReachGate, CountGate, SeenByTwoGate, FirstTurnGate)
+SKILLS = ["back-walkover", "handspring"]
+DRILLS = [
+    *SKILLS, *SKILLS, "walkover-in-dance", "handspring-in-dance", "two-handsprings",
+    "kick-over-block", "barrel", "jump-back", "handstand-hops", "bridge-line", "hollow-hold",
+    "safe-fall", "sit-fall", "snap-down",
+]  # fmt: skip
+FAULTS = ("half-hearted", "stalls-over-top", "hands-wide-out", "low-back-only")
+
+
+def classes() -> Data:
+    cases = [*_told_classes(), *(_invented(number) for number in range(40))]
+    return {
+        "rules": day_start.rules(LADDER),
+        "surfaces": list(LADDER.surfaces),
+        "children": [_class_day(name, story, number) for name, story, number in cases],
+    }
+
+
+def _told_classes() -> Iterator[tuple[str, Story, int]]:
+    """What the rules say of a class day, one by one."""
+    bad = unspotted_walkover().did(35, "back-walkover", "111", support=1)
+    yield "the first turn of the day is standing by", bad.did(42, "back-walkover", "1"), 42
+    signed = unspotted_walkover()
+    for week in range(35, 77, 7):
+        signed.did(week, "back-walkover", "111", support=1)
+    missed = signed.did(77, "back-walkover", "00000000", support=1)
+    yield "misses in a row are a fall", missed, 77
+    yield (
+        "a stop sign is hands-on, a second one the end for tonight",
+        unspotted_walkover()
+        .did(35, "back-walkover", "1", support=1)
+        .did(35, "back-walkover", "0", support=1, caught=True)
+        .did(35, "back-walkover", "1", support=3)
+        .did(35, "back-walkover", "0", support=3, faults=("half-hearted",))
+        .did(35, "back-walkover", "1", support=3),
+        35,
+    )
+    yield (
+        "a fault that stops when nobody holds, and one that stops the second time",
+        with_stage(3)
+        .did(7, "back-walkover", "0", support=3, faults=("hands-wide-out",))
+        .did(7, "back-walkover", "0", support=3, faults=("stalls-over-top",))
+        .did(7, "back-walkover", "0", support=3, faults=("stalls-over-top",))
+        .did(7, "back-walkover", "0", support=1, faults=("hands-wide-out",)),
+        7,
+    )
+    yield (
+        "a stop sign in a skill counts for the skill in a dance",
+        unspotted_walkover()
+        .did(35, "walkover-in-dance", "1", support=1)
+        .did(35, "back-walkover", "1", support=1)
+        .did(35, "back-walkover", "0", support=1, caught=True)
+        .did(35, "walkover-in-dance", "1", support=3),
+        35,
+    )
+    yield (
+        "an assistant's turns are not graded, and a stop sign is everybody's",
+        unspotted_walkover()
+        .did(35, "back-walkover", "111", support=1, author=9, graded=False)
+        .did(35, "back-walkover", "0", support=1, author=9, graded=False, caught=True),
+        35,
+    )
+    yield (
+        "finished for tonight stays so, whatever falls after it",
+        with_stage(7)
+        .did(7, "handspring", "111", support=3)
+        .did(14, "handspring", "00", support=3, caught=True)
+        .did(14, "handspring", "00000000", support=3),
+        14,
+    )
+    yield (
+        "seen by two in one class: three turns each, on the surface or a harder one",
+        with_stage(3)
+        .did(7, "back-walkover", "1", support=3)
+        .did(14, "back-walkover", "111", support=1, surface=HARD)
+        .did(14, "back-walkover", "11", support=1, author=2, surface=HARD)
+        .did(14, "back-walkover", "1", support=1, author=2),
+        14,
+    )
+    yield (
+        "seen by two on two days, and a first turn that was not clean",
+        with_stage(3)
+        .did(7, "back-walkover", "1", support=1, surface=HARD)
+        .did(14, "back-walkover", "0", support=1)
+        .did(14, "back-walkover", "1", support=1, author=2, surface=LADDER.surfaces[0])
+        .did(14, "back-walkover", "1", support=1, author=2),
+        14,
+    )
+    yield (
+        "away too long",
+        unspotted_walkover().did(70, "back-walkover", "101", support=3),
+        70,
+    )
+
+
+def _invented(number: int) -> tuple[str, Story, int]:
+    """A child with a term of classes, by one fixed throw of the dice."""
+    draw = random.Random(7000 + number)
+    story = Story()
+    stage = draw.choice([2, 3, 3, 5, 6, 7, 7])
+    story.happened(-1, "place", stage=str(stage), surface=MAT, director=True)
+    rate = draw.choice([0.7, 0.85, 0.97])
+    for week in range(2, LAST, 7):
+        _invented_class(draw, story, week, rate)
+        if draw.random() < 0.15:
+            signed = draw.choice(["4", "8", "9", "9/two-handsprings"])
+            surface = draw.choice(SURFACES)
+            story.happened(week, "sign", stage=signed, surface=surface, director=True)
+    _invented_class(draw, story, LAST, rate)
+    return f"invented {number}", story, LAST
+
+
+def _invented_class(draw: random.Random, story: Story, number: int, rate: float) -> None:
+    for drill in draw.sample(DRILLS, 4 if number == LAST else 5):
+        about = LADDER.drills[drill]
+        for _turn in range(draw.randint(1, 3)):
+            author = draw.choice([ME, ME, 2, 9])
+            clean = about.measure == "clean"
+            value = draw.randint(0, min(3, int(about.most))) * (15 if about.most > 100 else 1)
+            fault = draw.random() < 0.2
+            story.did(
+                number,
+                drill,
+                str(int(draw.random() < rate)) if clean else [float(value)],
+                support=draw.choice([0, 1, 1, 2, 3]),
+                surface=draw.choice(SURFACES),
+                author=author,
+                graded=author != 9,
+                faults=(draw.choice(FAULTS),) if fault else (),
+                caught=draw.random() < 0.05,
+            )
+
+
+def _class_day(name: str, story: Story, number: int) -> Data:
+    today = day(number)
+    earlier = [turn for turn in story.turns if turn.day < today]
+    turns = [turn for turn in story.turns if turn.day == today]
+    before = Evidence(fold(earlier, LADDER.stops))
+    events = [event for event in story.events if event.day < today]
+    state = during(fold_days(before, events, today, lambda _: LADDER), [], LADDER)
+    drills = sorted({turn.drill for turn in turns})
+    behind = [LADDER.stage[LADDER.drills[drill].stage].skills for drill in drills]
+    near = sorted({*drills, *(skill for skills in behind for skill in skills)})
+    starts = {
+        drill: day_start.support_start(LADDER.drills[drill], state, before, LADDER)
+        for drill in near
+    }
+    watched = [drill for drill in drills if starts[drill] is not None]
+    shown = [
+        (stage, gate)
+        for stage in LADDER.stages
+        for gate in stage.gates
+        if isinstance(gate, TOLD) and gate.drill in drills
+    ]
+
+    def gates_after(evidence: Evidence) -> Data:
+        readings = {s.code: read_stage(s, state, evidence, today, LADDER) for s, _ in shown}
+        return {
+            gate.code: [each.value, each.met, round(each.progress, 9)]
+            for stage, gate in shown
+            for each in readings[stage.code].gates
+            if each.gate.code == gate.code
+        }
+
+    def support_after(done: Sequence[Turn]) -> Data:
+        return {drill: _support(drill, state, before, done) for drill in watched}
+
+    def gate_of(stage: Any, gate: Gate) -> Data:
+        reading = read_stage(stage, state, before, today, LADDER)
+        return day_start.gate_start(gate, reading, before, today, LADDER, lambda author: author)
+
+    return {
+        "name": name,
+        "starts": starts,
+        "gates": {gate.code: gate_of(stage, gate) for stage, gate in shown},
+        "turns": [_turn(turn) for turn in turns],
+        "after": [
+            {
+                "support": support_after(turns[:count]),
+                "gates": gates_after(Evidence(fold([*earlier, *turns[:count]], LADDER.stops))),
+            }
+            for count in range(len(turns) + 1)
+        ],
+    }
+
+
+def _support(drill: str, state: Any, before: Evidence, done: Sequence[Turn]) -> Data:
+    found = {}
+    for surface in SURFACES:
+        allowed = allowed_now(LADDER.drills[drill], state, before, LADDER, surface, done)
+        found[surface] = {
+            "support": None if allowed.support is None else int(allowed.support),
+            "causes": list(allowed.causes),
+            "falls": [[fall.code, list(fall.stages), int(fall.asks)] for fall in allowed.falls],
+        }
+    return found
+
+
+def _turn(turn: Turn) -> Data:
+    outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
+    return {
+        "id": turn.id,
+        "drill": turn.drill,
+        **outcome,
+        "support": turn.support,
+        "rank": LADDER.rank(turn.surface),
+        "graded": turn.graded,
+        "author": turn.author,
+        "faults": list(turn.faults),
+        "caught": turn.caught,
+    }
+
+
+if __name__ == "__main__":
+    main()
