@@ -14,7 +14,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
-from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff
+from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff, Tablet
 
 # A stand-in goes on seeing the children of the meeting for this many days after it, so
 # that what was logged late can be looked at.
@@ -28,9 +28,16 @@ def may_sign_in(staff: Staff, today: datetime.date) -> bool:
     return staff.is_active and staff.guest_on in (None, today)
 
 
+def acts_as(staff: Staff) -> str:
+    """The role whose rights count now: a director who came by PIN has a coach's."""
+    if staff.coach_rights_only and staff.role == Staff.Role.DIRECTOR:
+        return Staff.Role.COACH
+    return staff.role
+
+
 def may_grade(staff: Staff) -> bool:
     """Coaches and directors grade; assistants log."""
-    return staff.role in (Staff.Role.COACH, Staff.Role.DIRECTOR)
+    return acts_as(staff) in (Staff.Role.COACH, Staff.Role.DIRECTOR)
 
 
 def may_see_records(staff: Staff) -> bool:
@@ -44,17 +51,27 @@ def may_recommend(staff: Staff) -> bool:
 
 def may_decide(staff: Staff) -> bool:
     """Sign, send back, place, except, pause and lift: directors."""
-    return staff.role == Staff.Role.DIRECTOR
+    return acts_as(staff) == Staff.Role.DIRECTOR
 
 
 def may_import(staff: Staff) -> bool:
     """Bring in rosters and paper logs: directors."""
-    return staff.role == Staff.Role.DIRECTOR
+    return acts_as(staff) == Staff.Role.DIRECTOR
 
 
 def may_change_gates(staff: Staff) -> bool:
     """See what the gates let through, try other values and save them: directors."""
-    return staff.role == Staff.Role.DIRECTOR
+    return acts_as(staff) == Staff.Role.DIRECTOR
+
+
+def may_keep_tablets(staff: Staff) -> bool:
+    """Enrol shared tablets, withdraw and unlock them: directors."""
+    return acts_as(staff) == Staff.Role.DIRECTOR
+
+
+def may_set_pin(staff: Staff) -> bool:
+    """Set one's own PIN: whoever signed in with the password, and not by the PIN itself."""
+    return not staff.coach_rights_only
 
 
 def visible_locations(staff: Staff) -> QuerySet[Location]:
@@ -102,6 +119,21 @@ def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
         is_active=True,
         role=Staff.Role.DIRECTOR,
         pk__in=Staff.locations.through.objects.filter(location__in=halls).values("staff"),
+    )
+
+
+def visible_tablets(staff: Staff) -> QuerySet[Tablet]:
+    """The enrolled tablets of one's own locations."""
+    return Tablet.objects.filter(location__in=visible_locations(staff), withdrawn_at=None)
+
+
+def may_change_over(tablet: Tablet, today: datetime.date) -> QuerySet[Staff]:
+    """Who may sign in by PIN on a tablet: those of its location who can sign in and have one."""
+    return Staff.objects.filter(
+        Q(guest_on=None) | Q(guest_on=today),
+        is_active=True,
+        locations=tablet.location_id,
+        pin__isnull=False,
     )
 
 

@@ -21,6 +21,14 @@ def page(request: HttpRequest) -> dict[str, object]:
     if access.may_import(staff):
         links.append(("roster-import", _("Roster in")))
         links.append(("paper-import", _("Paper log in")))
+        links.append(("outbox-file", _("Tablet file in")))
+    if access.may_keep_tablets(staff):
+        # Its page leads to one's own PIN as well.
+        links.append(("tablets", _("Tablets")))
+    elif access.may_set_pin(staff):
+        links.append(("pin", _("Your PIN")))
+    else:
+        links.append(("change-over", _("Change over")))
     here = request.resolver_match.url_name if request.resolver_match else ""
     nav = [{"url": reverse(name), "label": label, "here": name == here} for name, label in links]
     return {"nav": nav, "studio": Studio.objects.first()}

@@ -29,7 +29,10 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def refused(request: HttpRequest, exception: Exception) -> HttpResponse:
-    return _answer(request, 403, "refused", _("Your account may not do this."))
+    sentence = _("Your account may not do this.")
+    if getattr(getattr(request, "user", None), "coach_rights_only", False):
+        sentence = _("By PIN this is not possible. Sign in with your password for it.")
+    return _answer(request, 403, "refused", sentence)
 
 
 def stale_token(request: HttpRequest, reason: str = "") -> HttpResponse:

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from studio import tablets
 from studio.access import may_sign_in
 from studio.models import Staff
 
@@ -21,6 +22,21 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
+
+
+class ByPinMiddleware:
+    """Whoever came by PIN has a coach's rights at most, for some hours, on that tablet."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if tablets.is_by_pin(request):
+            if tablets.may_go_on(request, timezone.now()):
+                request.user.coach_rights_only = True  # type: ignore[union-attr]
+            else:
+                logout(request)
+        return self.get_response(request)
 
 
 class SignInRequiredMiddleware(LoginRequiredMiddleware):

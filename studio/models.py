@@ -62,6 +62,11 @@ class Location(models.Model):
         """The local date of an aware moment."""
         return moment.astimezone(zoneinfo.ZoneInfo(self.zone)).date()
 
+    def end_of(self, day: datetime.date) -> datetime.datetime:
+        """The local midnight with which a day ends."""
+        after = day + datetime.timedelta(days=1)
+        return datetime.datetime.combine(after, datetime.time(), zoneinfo.ZoneInfo(self.zone))
+
 
 class Staff(AbstractUser):
     """Somebody who signs in. ``role`` says what they may do; see studio/access.py."""
@@ -76,6 +81,10 @@ class Staff(AbstractUser):
     locations = models.ManyToManyField(Location, blank=True, related_name="staff")
     # A guest reviewer's account works on this one day only.
     guest_on = models.DateField(null=True, blank=True)
+
+    # No column: the middleware sets it, for one request, on whoever came by PIN on a shared
+    # tablet. It leaves a coach's rights at most; studio/access.py reads it.
+    coach_rights_only = False
 
     class Meta:
         constraints = [
@@ -213,3 +222,61 @@ class SpentToken(models.Model):
     at = models.DateTimeField()
     # Where the first request ended up, so that the second can be sent there too.
     went_to = models.CharField(max_length=300)
+
+
+class Tablet(models.Model):
+    """A shared tablet, on which staff of its location may change over by PIN.
+
+    The browser holds a random secret in a cookie; here is only its digest. A withdrawn
+    tablet's cookie is worth nothing.
+    """
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=60)
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="tablets")
+    secret_digest = models.CharField(max_length=64, unique=True)
+    enrolled_by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    enrolled_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["location", "name"],
+                condition=Q(withdrawn_at=None),
+                name="tablet_name_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Pin(models.Model):
+    """A member of staff's own PIN for shared tablets, as a hash; see studio/pins.py."""
+
+    staff = models.OneToOneField(Staff, on_delete=models.CASCADE, related_name="pin")
+    hash = models.CharField(max_length=128)
+    set_at = models.DateTimeField()
+
+
+class SignInTry(models.Model):
+    """One try at a PIN (on a tablet) or at a password (without one); see studio/tries.py.
+
+    ``counts`` says that it makes the next one wait. A try counts from before it is looked
+    at, until the same person gets it right there or a director unlocks the tablet.
+    """
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="+")
+    tablet = models.ForeignKey(
+        Tablet, on_delete=models.CASCADE, null=True, blank=True, related_name="tries"
+    )
+    at = models.DateTimeField()
+    counts = models.BooleanField(default=True)
+
+    class Meta:
+        indexes = [
+            models.Index(
+                fields=["tablet", "staff"], condition=Q(counts=True), name="tries_that_count"
+            ),
+        ]

@@ -10,6 +10,7 @@ urlpatterns = [
     path("", views.tonight, name="tonight"),
     path("classes/<uuid:group>/meet", views.open_meeting, name="open-meeting"),
     path("", include("studio.roster_urls")),
+    path("", include("studio.tablet_urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -8,15 +8,16 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from studio import access
 from studio.meetings import meeting_on
 from studio.models import ClassGroup, Meeting
+from studio.next_page import own_address
+from studio.tablets import tablet_of
+from studio.whose import delete_whose, set_whose
 
 
 # Public: nobody can be signed in before signing in.
@@ -26,20 +27,17 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     form = AuthenticationForm(request, data=request.POST if posted else None)
     if posted and form.is_valid():
         if access.may_sign_in(form.get_user(), timezone.localdate()):
+            # Anew, also for the same person: what a sign-in by PIN left behind ends here.
+            logout(request)
             login(request, form.get_user())
-            return redirect(_next_address(request))
+            response = redirect(own_address(request, request.POST.get("next", "")))
+            set_whose(response, form.get_user())
+            return response
         form.add_error(None, _("This is a guest's account, and today is not the day it is for."))
     status = 422 if posted else 200
-    context = {"form": form, "next": request.GET.get("next", request.POST.get("next", ""))}
+    wanted = request.GET.get("next", request.POST.get("next", ""))
+    context = {"form": form, "next": wanted, "tablet": tablet_of(request)}
     return render(request, "studio/sign_in.html", context, status=status)
-
-
-def _next_address(request: HttpRequest) -> str:
-    wanted = request.POST.get("next", "")
-    own = url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return wanted if own else reverse("tonight")
 
 
 # Public: signing out twice is not an error.
@@ -47,7 +45,9 @@ def _next_address(request: HttpRequest) -> str:
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
-    return redirect("sign-in")
+    response = redirect("sign-in")
+    delete_whose(response)
+    return response
 
 
 def tonight(request: HttpRequest) -> HttpResponse:

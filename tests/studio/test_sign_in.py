@@ -215,3 +215,30 @@ def test_a_guest_reviewer_is_signed_out_when_the_day_is_over(client, cast):
     with time_machine.travel(NOON + datetime.timedelta(hours=12), tick=False):
         assert client.get("/")["Location"] == "/sign-in?next=/"
         assert "_auth_user_id" not in client.session
+
+
+# The cookie that tells the page's scripts whose browser it is
+
+
+def test_signing_in_says_whose_the_browser_is_and_signing_out_that_it_is_nobody_s(client, cast):
+    cookie = sign_in(client, "omar").cookies["whose"]
+    assert cookie.value == str(cast.omar.uuid)
+    assert (cookie["httponly"], cookie["samesite"], cookie["secure"]) == ("", "Lax", "")
+    gone = client.post("/sign-out").cookies["whose"]
+    assert (gone.value, gone["max-age"]) == ("", 0)
+
+
+def test_whose_the_browser_is_gives_no_right(client, cast):
+    client.cookies["whose"] = str(cast.petra.uuid)
+    assert client.get("/").status_code == 302
+    client.force_login(cast.omar)
+    assert client.get("/roster").status_code == 403
+
+
+def test_a_refused_sign_in_says_nothing_of_whose_it_is(client, cast):
+    assert "whose" not in sign_in(client, "omar", "another word").cookies
+
+
+def test_it_goes_by_https_only_where_the_site_does(client, cast, settings):
+    settings.SESSION_COOKIE_SECURE = True
+    assert sign_in(client, "omar").cookies["whose"]["secure"] is True

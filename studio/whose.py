@@ -1,0 +1,32 @@
+"""The cookie that tells a page's scripts whose browser this is now: the staff's public uuid.
+
+It is readable by scripts, proves nothing and gives no right. The floor page compares it with
+the author of the classes it keeps, and wipes them when somebody else has signed in. So it
+is set at every sign-in, by password or by PIN, outlives the session (a sign-in that has run
+out is no reason to wipe anything) and is deleted at sign-out.
+"""
+
+import datetime
+
+from django.conf import settings
+from django.http import HttpResponse
+
+from studio.models import Staff
+
+COOKIE = "whose"
+# As long as browsers keep a cookie.
+COOKIE_AGE = datetime.timedelta(days=400)
+
+
+def set_whose(response: HttpResponse, staff: Staff) -> None:
+    response.set_cookie(
+        COOKIE,
+        str(staff.uuid),
+        max_age=COOKIE_AGE,
+        samesite="Lax",
+        secure=settings.SESSION_COOKIE_SECURE,
+    )
+
+
+def delete_whose(response: HttpResponse) -> None:
+    response.delete_cookie(COOKIE, samesite="Lax")
