@@ -16,9 +16,13 @@ from typing import Any
 from progression.models import Attempt, Drill, LineAside, Strike, Surface
 from studio.models import Child, Meeting, Staff
 
-SCHEMA = 1
+# The form of a line. Older ones are still taken; a newer one is refused, not guessed at.
+SCHEMA = 2
 # Why a turn was done with less support than the tablet showed.
 LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
+# A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
+FARTHEST_OFFSET = 100 * 366 * 24 * 3600 * 1000
+LONGEST_PAGE = 40
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
 
 
@@ -57,6 +61,8 @@ class NewTurn:
     note: str = ""
     flags: tuple[str, ...] = ()
     less_reason: str = ""
+    clock: Mapping[str, Any] = field(default_factory=dict)
+    schema: int = SCHEMA
 
 
 @dataclass(frozen=True)
@@ -65,6 +71,7 @@ class NewStrike:
     attempt_id: uuid.UUID
     code: str
     at: datetime.datetime
+    by: Staff
     digest: str
 
 
@@ -74,6 +81,7 @@ class Here:
     child: Child
     present: bool
     at: datetime.datetime
+    by: Staff
     digest: str
 
 
@@ -83,6 +91,7 @@ class Hurt:
     child: Child
     place: str
     at: datetime.datetime
+    by: Staff
     digest: str
 
 
@@ -91,15 +100,18 @@ Line = NewTurn | NewStrike | Here | Hurt
 
 @dataclass(frozen=True)
 class Sheet:
-    """What a floor line is read against: the meeting, its children, the ladder, the sender.
+    """What a floor line is read against: the meeting, its children, the ladder, the people.
 
-    ``offset`` is what must be added to the device's clock to get the server's.
+    ``offset`` is what must be added to the device's clock to get the server's, for lines that
+    do not bring their own. ``author`` tapped the line, ``sender`` brought it; ``grades``: the
+    author has the right to grade; ``said``: only the line itself says who its author was.
     """
 
     meeting: Meeting
     children: Mapping[str, Child]
     content: Mapping[str, Any]
     sender: Staff
+    author: Staff
     grades: bool
     device: str
     now: datetime.datetime
@@ -107,6 +119,14 @@ class Sheet:
     day_starts: datetime.datetime = field(
         default=datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
     )
+    said: bool = False
+    # The form in which the lines came.
+    v: int = SCHEMA
+
+    @property
+    def answerable(self) -> Staff:
+        """Who answers for what is no turn: the author, or who brings it if that is only said."""
+        return self.sender if self.said else self.author
 
     @cached_property
     def drills(self) -> dict[str, Mapping[str, Any]]:
@@ -124,11 +144,35 @@ class Sheet:
     def places(self) -> set[str]:
         return {pain["place"] for pain in self.content["pain"]}
 
-    def done_at(self, at: datetime.datetime) -> tuple[datetime.datetime, bool]:
-        """When it was done by the server's clock, and whether that had to be clamped."""
-        done = at + self.offset
+    def done_at(self, raw: Mapping[str, Any]) -> tuple[datetime.datetime, bool]:
+        """When it was done by the server's clock, and whether that had to be clamped.
+
+        The offset that the tablet measured at its last contact before the tap; without one,
+        as long before it was received as the tablet says it was before it was sent.
+        """
+        offset = raw.get("offset")
+        if offset is not None and not _is_whole(offset, FARTHEST_OFFSET):
+            raise LineRefused("bad-time")
+        own = self.offset if offset is None else datetime.timedelta(milliseconds=offset)
+        done = moment(raw.get("at")) + own
         kept = max(min(done, self.now), self.day_starts)
         return kept, kept != done
+
+
+def _is_whole(value: object, farthest: float) -> bool:
+    """A whole number no farther than that from 0; not a truth value."""
+    return type(value) is int and abs(value) <= farthest
+
+
+def clock_of(raw: Mapping[str, Any]) -> dict[str, Any]:
+    """What a line says of its tablet's clock beside the time; LineRefused if it is no clock."""
+    clock = {name: raw[name] for name in ("page", "mono", "offset") if name in raw}
+    page, mono = clock.get("page", ""), clock.get("mono", 0)
+    if not isinstance(page, str) or len(page) > LONGEST_PAGE or not page.isprintable():
+        raise LineRefused("bad-time")
+    if not _is_whole(mono, FARTHEST_OFFSET):
+        raise LineRefused("bad-time")
+    return clock
 
 
 def digest_of(raw: object) -> str:
@@ -188,8 +232,8 @@ def _turn(raw: Mapping[str, Any], sheet: Sheet) -> NewTurn:
         raise LineRefused("bad-outcome")
     if clean and (caught or any(sheet.stops[fault] == "yes" for fault in faults)):
         raise LineRefused("clean-with-stop-sign")
-    at = moment(raw.get("at"))
-    done_at, clamped = sheet.done_at(at)
+    done_at, clamped = sheet.done_at(raw)
+    flags = [(clamped, "clock"), (sheet.said, "said-to-be-by")]
     return NewTurn(
         id=line_id(raw),
         child=_child(raw, sheet),
@@ -198,9 +242,9 @@ def _turn(raw: Mapping[str, Any], sheet: Sheet) -> NewTurn:
         day=sheet.meeting.date,
         done_at=done_at,
         support=support,
-        author=sheet.sender,
+        author=sheet.author,
         sender=sheet.sender,
-        graded=sheet.grades,
+        graded=sheet.grades and not sheet.said,
         source=Attempt.Source.FLOOR,
         received_at=sheet.now,
         digest=digest_of(raw),
@@ -210,8 +254,10 @@ def _turn(raw: Mapping[str, Any], sheet: Sheet) -> NewTurn:
         faults=faults,
         meeting=sheet.meeting,
         device=sheet.device,
-        device_time=at,
-        flags=("clock",) if clamped else (),
+        device_time=moment(raw.get("at")),
+        flags=tuple(flag for stands, flag in flags if stands),
+        clock=clock_of(raw),
+        schema=sheet.v,
         less_reason=_known(raw, "less", LESS_CODES, "unknown-reason") if "less" in raw else "",
     )
 
@@ -259,22 +305,22 @@ def _strike(raw: Mapping[str, Any], sheet: Sheet) -> NewStrike:
     except (KeyError, TypeError, ValueError, AttributeError):
         raise LineRefused("bad-strike") from None
     code = _known(raw, "code", STRIKE_CODES, "bad-strike")
-    at, _ = sheet.done_at(moment(raw.get("at")))
-    return NewStrike(line_id(raw), attempt_id, code, at, digest_of(raw))
+    at, _ = sheet.done_at(raw)
+    return NewStrike(line_id(raw), attempt_id, code, at, sheet.answerable, digest_of(raw))
 
 
 def _here(raw: Mapping[str, Any], sheet: Sheet) -> Here:
     present = raw.get("present")
     if type(present) is not bool:
         raise LineRefused("bad-outcome")
-    at, _ = sheet.done_at(moment(raw.get("at")))
-    return Here(line_id(raw), _child(raw, sheet), present, at, digest_of(raw))
+    at, _ = sheet.done_at(raw)
+    return Here(line_id(raw), _child(raw, sheet), present, at, sheet.answerable, digest_of(raw))
 
 
 def _hurt(raw: Mapping[str, Any], sheet: Sheet) -> Hurt:
     place = _known(raw, "place", sheet.places, "unknown-place")
-    at, _ = sheet.done_at(moment(raw.get("at")))
-    return Hurt(line_id(raw), _child(raw, sheet), place, at, digest_of(raw))
+    at, _ = sheet.done_at(raw)
+    return Hurt(line_id(raw), _child(raw, sheet), place, at, sheet.answerable, digest_of(raw))
 
 
 # --- storing -------------------------------------------------------------------------
@@ -307,9 +353,10 @@ def store_turns(turns: Sequence[NewTurn]) -> None:
                 source=turn.source,
                 device=turn.device,
                 device_time=turn.device_time,
+                clock=dict(turn.clock),
                 received_at=turn.received_at,
                 note=turn.note,
-                schema=SCHEMA,
+                schema=turn.schema,
                 digest=turn.digest,
             )
             for turn in turns
@@ -318,14 +365,14 @@ def store_turns(turns: Sequence[NewTurn]) -> None:
     )
 
 
-def store_strikes(strikes: Sequence[NewStrike], by: Staff, now: datetime.datetime) -> None:
+def store_strikes(strikes: Sequence[NewStrike], now: datetime.datetime) -> None:
     Strike.objects.bulk_create(
         [
             Strike(
                 id=strike.id,
                 attempt_id=strike.attempt_id,
                 code=strike.code,
-                by=by,
+                by=strike.by,
                 at=strike.at,
                 received_at=now,
                 digest=strike.digest,

@@ -85,6 +85,8 @@ class Attempt(models.Model):
     source = models.CharField(max_length=8, choices=Source.choices)
     device = models.CharField(max_length=60, blank=True)
     device_time = models.DateTimeField(null=True)
+    # What else the tablet said of its clock: page load, monotonic time, offset to the server.
+    clock = models.JSONField(default=dict)
     received_at = models.DateTimeField()
     note = models.CharField(max_length=500, blank=True)
     schema = models.PositiveSmallIntegerField(default=1)

@@ -13,7 +13,7 @@ import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -45,6 +45,7 @@ from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Tally, Turn
 from readiness.ladders import Ladders
 from readiness.models import Pain
+from readiness.pack_token import is_token_of
 from readiness.record import Record, load
 from readiness.refold import DayTurns, Touched
 from readiness.standings import local_today, stand
@@ -84,11 +85,13 @@ def take_lines(
     lines: Sequence[object],
     v: int,
     now: datetime.datetime,
+    author: str = "",
 ) -> list[LineAnswer]:
     """Take the lines of one floor call; every line is kept, or set aside in full.
 
-    ``sent_at`` is the device's clock at sending. Answers stand in the order sent. Nothing is
-    stored if anything raises.
+    ``sent_at`` is the device's clock at sending. ``author``: whose lines these are where they do
+    not say it themselves, by public id; the sender's if nobody is named. Answers stand in the
+    order sent. Nothing is stored if anything raises.
     """
     device = printable(device, 60)
     with transaction.atomic():
@@ -96,11 +99,11 @@ def take_lines(
         children = _lock(Child.objects.filter(classes=meeting.group_id))
         ladders = Ladders()
         sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
-        batch = _Batch(lines, sheet, sender)
+        batch = _Batch(lines, replace(sheet, v=v), author or str(sender.uuid))
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         set_aside(batch.aside, meeting, sender, device, now)
-        _store(batch.taken, sender, meeting, ladders, now)
+        _store(batch.taken, meeting, ladders, now)
     log.info(
         "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
         meeting.uuid,
@@ -122,7 +125,7 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
             part = ids[start : start + 500]
             known.update(Attempt.objects.filter(pk__in=part).values_list("pk", flat=True))
         new = [turn for turn in turns if turn.id not in known]
-        _store(new, sender, None, Ladders(), now)
+        _store(new, None, Ladders(), now)
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperTaken(len(new), len(turns) - len(new))
 
@@ -147,6 +150,7 @@ def _sheet(
         children={str(child.uuid): child for child in children},
         content=ladders.named_on(meeting.date).content,
         sender=sender,
+        author=sender,
         grades=may_grade(sender),
         device=device,
         now=now,
@@ -158,14 +162,15 @@ def _sheet(
 class _Batch:
     """The lines of one call on their way in: what is taken, what is set aside, the answers."""
 
-    def __init__(self, lines: Sequence[object], sheet: Sheet, sender: Staff) -> None:
+    def __init__(self, lines: Sequence[object], sheet: Sheet, author: str) -> None:
         self.sheet = sheet
-        self.sender = sender
+        self.author = author
         self.taken: list[Line] = []
         self.aside: list[tuple[object, str, str]] = []
         self.answers: list[LineAnswer] = []
         self._known = _digests_of(_ids_in(lines, "id"))
         strikes = _ids_in(lines, "turn")
+        self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by"))
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
         self._struck = set(
             Strike.objects.filter(attempt_id__in=strikes).values_list("attempt_id", flat=True)
@@ -191,9 +196,10 @@ class _Batch:
         known = self._known.get(line_id(raw))
         if known is not None:
             return HAD if known == digest_of(raw) else DIFFERS
-        line = read_line(raw, self.sheet)
+        sheet = self._sheet_of(raw)
+        line = read_line(raw, sheet)
         if isinstance(line, NewStrike):
-            self._refuse_if_not_theirs(line)
+            self._refuse_if_not_theirs(line, sheet)
             if line.attempt_id in self._struck:
                 return HAD
             self._struck.add(line.attempt_id)
@@ -201,13 +207,30 @@ class _Batch:
         self._known[line.id] = line.digest
         return KEPT
 
-    def _refuse_if_not_theirs(self, strike: NewStrike) -> None:
-        """Assistants strike their own turns; coaches those of the class too."""
+    def _sheet_of(self, raw: Mapping[str, Any]) -> Sheet:
+        """The sheet with the line's own author: whom it names, if that can be believed.
+
+        Brought by somebody else, it is the author's with the token that came with their pack;
+        without it, it is only said to be theirs.
+        """
+        sheet, by = self.sheet, raw.get("by", self.author)
+        if by == str(sheet.sender.uuid):
+            return sheet
+        author = self._authors.get(by) if isinstance(by, str) else None
+        if author is None:
+            raise LineRefused("unknown-author")
+        known = is_token_of(raw.get("pack"), by, sheet.device, str(sheet.meeting.uuid))
+        return replace(sheet, author=author, grades=may_grade(author), said=not known)
+
+    def _refuse_if_not_theirs(self, strike: NewStrike, sheet: Sheet) -> None:
+        """Assistants strike their own turns; coaches those of the class too. On somebody's mere
+        word a turn is struck by the rights of who brings it."""
+        striker = sheet.answerable
         attempt = self._attempts.get(strike.attempt_id)
-        if attempt is None or attempt.author_id == self.sender.pk:
+        if attempt is None or attempt.author_id == striker.pk:
             return
-        in_class = any(attempt.child_id == child.pk for child in self.sheet.children.values())
-        if not (in_class and self.sheet.grades):
+        in_class = any(attempt.child_id == child.pk for child in sheet.children.values())
+        if not (in_class and may_grade(striker)):
             raise LineRefused("not-yours")
 
 
@@ -221,6 +244,15 @@ def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
         except (TypeError, ValueError, AttributeError):
             continue
     return found
+
+
+def is_known(line: uuid.UUID) -> bool:
+    """True if a line of this id is in the log, of whatever kind."""
+    return bool(_digests_of({line}))
+
+
+def _staff_by_id(ids: set[uuid.UUID]) -> dict[str, Staff]:
+    return {str(staff.uuid): staff for staff in Staff.objects.filter(uuid__in=ids)}
 
 
 def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
@@ -238,7 +270,6 @@ def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
 
 def _store(
     lines: Sequence[Line],
-    sender: Staff,
     meeting: Meeting | None,
     ladders: Ladders,
     now: datetime.datetime,
@@ -248,9 +279,9 @@ def _store(
     hurts = [line for line in lines if isinstance(line, Hurt)]
     heres = [line for line in lines if isinstance(line, Here)]
     if meeting is not None:
-        _store_here(heres, meeting, sender)
-        _store_hurt(hurts, meeting, sender, now)
-    changed = _store_turns(turns, strikes, sender, ladders, now)
+        _store_here(heres, meeting)
+        _store_hurt(hurts, meeting, now)
+    changed = _store_turns(turns, strikes, ladders, now)
     changed |= {hurt.child.pk for hurt in hurts}
     stand_again(changed, ladders, now)
 
@@ -266,7 +297,7 @@ def stand_again(child_ids: Iterable[int], ladders: Ladders, now: datetime.dateti
         stand(some, day, ladders)
 
 
-def _store_here(heres: Sequence[Here], meeting: Meeting, sender: Staff) -> None:
+def _store_here(heres: Sequence[Here], meeting: Meeting) -> None:
     Attendance.objects.bulk_create(
         [
             Attendance(
@@ -275,7 +306,7 @@ def _store_here(heres: Sequence[Here], meeting: Meeting, sender: Staff) -> None:
                 child=here.child,
                 present=here.present,
                 at=here.at,
-                by=sender,
+                by=here.by,
                 digest=here.digest,
             )
             for here in heres
@@ -283,9 +314,7 @@ def _store_here(heres: Sequence[Here], meeting: Meeting, sender: Staff) -> None:
     )
 
 
-def _store_hurt(
-    hurts: Sequence[Hurt], meeting: Meeting, sender: Staff, now: datetime.datetime
-) -> None:
+def _store_hurt(hurts: Sequence[Hurt], meeting: Meeting, now: datetime.datetime) -> None:
     Pain.objects.bulk_create(
         [
             Pain(
@@ -295,7 +324,7 @@ def _store_hurt(
                 place=hurt.place,
                 day=meeting.date,
                 at=hurt.at,
-                by=sender,
+                by=hurt.by,
                 received_at=now,
                 digest=hurt.digest,
             )
@@ -307,7 +336,6 @@ def _store_hurt(
 def _store_turns(
     turns: Sequence[NewTurn],
     strikes: Sequence[NewStrike],
-    sender: Staff,
     ladders: Ladders,
     now: datetime.datetime,
 ) -> set[int]:
@@ -324,7 +352,7 @@ def _store_turns(
     days = refold.without(days, struck)
     tallies = refold.tallies_of(days, ladders)
     store_turns(_flagged(turns, days, tallies, ladders))
-    store_strikes(strikes, sender, now)
+    store_strikes(strikes, now)
     refold.write(days, tallies)
     return {child for child, _, _ in touched}
 

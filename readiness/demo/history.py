@@ -83,6 +83,7 @@ def _sheet(
         children={str(key): child for key, child in records.children.items()},
         content=ladders.named_on(evening.day).content,
         sender=sender,
+        author=sender,
         grades=may_grade(sender),
         device=DEVICE,
         now=evening.ends + SENT_AFTER,
