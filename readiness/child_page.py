@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from progression.models import Attempt, Strike
 from readiness.charts import Chart, chart_of
-from readiness.decisions import may_tap, seen_stage
+from readiness.decisions import lift_under_way, may_tap, seen_stage
 from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
 from readiness.engine.gates import GateReading, clean_scope, memory_of
 from readiness.engine.hand_contacts import hand_contacts, landings
@@ -157,6 +157,7 @@ class StagePanel:
     surface: str
     notes: list[str]
     causes: list[str]
+    brings_back: list[str]
     gates: list[GateRow]
 
     @property
@@ -185,6 +186,7 @@ def stage_panel(reading: Reading, code: str) -> StagePanel:
         surface=words.surface(found.surface) if found.surface else "",
         notes=words.stage_notes(data),
         causes=words.causes(data),
+        brings_back=words.brings_back(data, reading.data),
         gates=[
             _gate_row(reading, found, gate, plain, coming)
             for gate, plain in zip(found.gates, data["gates"], strict=True)
@@ -271,18 +273,22 @@ class BackStep:
 
 @dataclass(frozen=True)
 class SupportRow:
+    """A drill with the support it asks for and what brings less. ``shown``: done lately, or on
+    the way back; the others are folded away."""
+
     drill: str
     allowed: list[Allowed]
     steps: list[BackStep]
     next_step: str
     taps: list[TapButton]
-    lately: bool
+    shown: bool
 
 
 def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) -> list[SupportRow]:
     """The drills that hands may help with, as far as they are open. ``given``: today's taps."""
     words, data = words_of(reading), cast(dict[str, Any], reading.data)
     backs = {back["drill"]: back for back in data["ways_back"]}
+    fallen = {each.drill for each in reading.read.support if each.allowed.falls}
     rows = []
     for key, entries in groupby(data["support"], key=lambda each: each["drill"]):
         on_surfaces = list(entries)
@@ -291,18 +297,22 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
             continue
         if not drill.taught_by_hand and all(not each["causes"] for each in on_surfaces):
             continue
-        back = backs.get(key)
+        # A fall of today starts the way back anew: what was walked of it says nothing now.
+        back = None if key in fallen else backs.get(key)
+        next_step = words.way_back(back) if back else ""
+        if key in fallen and any(each["causes"] for each in on_surfaces):
+            next_step = words.way_back_waits()
         rows.append(
             SupportRow(
                 drill=words.drill(key),
                 allowed=_allowed(on_surfaces, words),
                 steps=_back_steps(back) if back else [],
-                next_step=words.way_back(back) if back else "",
+                next_step=next_step,
                 taps=[
                     TapButton(_tap_form(reading, tap), words.tap(key, tap.support, tap.again))
                     for tap in _open_taps(reading.read.taps, key, staff, given)
                 ],
-                lately=_done_lately(reading, key),
+                shown=back is not None or _done_lately(reading, key),
             )
         )
     return rows
@@ -339,8 +349,11 @@ def _allowed(on_surfaces: Sequence[Mapping[str, Any]], words: Words) -> list[All
 
 
 def _back_steps(back: Mapping[str, Any]) -> list[BackStep]:
+    """From where the child is down to the goal; none if no support is left to give less of."""
     level, goal = SUPPORT_BY_CODE[back["level"]], SUPPORT_BY_CODE[back["goal"]]
-    return [BackStep(amount, amount == level) for amount in range(level, min(goal, level) - 1, -1)]
+    if level <= goal:
+        return []
+    return [BackStep(amount, amount == level) for amount in range(level, goal - 1, -1)]
 
 
 def _open_taps(
@@ -514,6 +527,24 @@ def why_paused(reading: Reading) -> str:
         return pause.reason
     pain = Pain.objects.filter(child=reading.child).order_by("-at", "-pk").first()
     return words_of(reading).hurt(pain.place) if pain is not None else ""
+
+
+def hurts_today(reading: Reading) -> str:
+    """What was told to hurt today, with what comes of it; empty if nothing was."""
+    day = reading.read.day
+    told = [place for then, place in reading.read.state.pains if then == day]
+    return words_of(reading).hurts_today(told)
+
+
+def standing_now(reading: Reading) -> dict[str, object]:
+    """What holds the whole child, whatever the stage: a pause, or what hurts today."""
+    since = reading.read.state.paused_since
+    return {
+        "paused_since": since,
+        "why_paused": why_paused(reading),
+        "lifted": lift_under_way(reading),
+        "hurts_today": "" if since else hurts_today(reading),
+    }
 
 
 def decision_data(decision: Decision) -> dict[str, Any]:

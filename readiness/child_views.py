@@ -78,10 +78,9 @@ def _support(reading: Reading, staff: Staff) -> dict[str, object]:
     support = child_page.support_rows(reading, staff, given)
     return {
         "support": support,
-        "not_lately": sum(not row.lately for row in support),
-        "lifted": decisions.lift_under_way(reading),
-        "why_paused": child_page.why_paused(reading),
+        "folded": sum(not row.shown for row in support),
         "decides": access.may_decide(staff),
+        **child_page.standing_now(reading),
     }
 
 

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from readiness.decisions import Seen
+from studio.import_forms import UploadForm
 
 REASON_MISSING = {"required": gettext_lazy("Write a reason: it stays with the decision.")}
 Choices = Sequence[tuple[str, str]]
@@ -121,3 +122,13 @@ class LiftForm(SeenForm):
         max_length=300,
         error_messages=REASON_MISSING,
     )
+
+
+class OutboxFileForm(UploadForm):
+    """The file that a tablet saved."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["file"]
+        field.help_text = _("As the tablet saved it: its name ends in .json.")
+        field.widget.attrs["accept"] = ".json,application/json"

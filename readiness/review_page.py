@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 from progression.models import Attempt, LineAside, Strike
 from readiness.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.ladders import Ladders, NamedLadder
-from readiness.models import DayTally, Decision, FaultTally, Pain, Pause
+from readiness.models import DayTally, Decision, FaultTally, Pain, Pause, PauseLift
 from readiness.refold import Touched
 from readiness.standings import current
 from readiness.words import LESS, Words, all_stages, count_word, stage_to_show
@@ -34,8 +34,8 @@ ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 class Row:
     """One child: the stage that matters most now, and what holds it, in two lines at most.
 
-    waits: it waits for somebody's decision. back: went to re-check this week. address: of the
-    evidence, for a stage that can be signed; else of the child.
+    waits: it waits for somebody's decision. back: went to re-check this week. hurts: what was
+    told to hurt today.
     """
 
     child: Child
@@ -50,6 +50,7 @@ class Row:
     waits: str
     back: bool
     lapsed: bool
+    hurts: str
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,7 @@ class Facts:
     reviews: Mapping[tuple[int, str], Decision]
     pauses: Mapping[int, Pause]
     pains: Mapping[int, Pain]
+    lifts: Mapping[int, PauseLift]
 
     def why_paused(self, child: Child, words: Words, since: str) -> str:
         """What somebody wrote when they paused the child; else what hurt."""
@@ -66,6 +68,19 @@ class Facts:
         if pause is not None and pause.day.isoformat() >= since:
             return pause.reason
         return words.hurt(pain.place) if pain is not None else ""
+
+    def how_long_paused(self, child: Child, words: Words, since: str) -> str:
+        """Since when, and what ends it."""
+        lift, told = self.lifts.get(child.pk), [self.pauses.get(child.pk), self.pains.get(child.pk)]
+        if lift is None or lift.day != words.day:
+            return words.paused_until(since)
+        if any(each is not None and each.at > lift.at for each in told):
+            return words.paused_until(since)
+        return words.pause_ends(lift.by.called)
+
+    def hurts_today(self, child: Child, words: Words) -> str:
+        pain = self.pains.get(child.pk)
+        return words.hurt_today(pain.place) if pain and pain.day == words.day else ""
 
 
 def children_of(staff: Staff, today: datetime.date) -> list[Child]:
@@ -109,10 +124,12 @@ def _facts(children: Sequence[Child]) -> Facts:
     decided = Decision.objects.filter(child__in=ids, kind__in=kinds).select_related("by")
     pauses = Pause.objects.filter(child__in=ids).order_by("at", "pk")
     pains = Pain.objects.filter(child__in=ids).order_by("at", "pk")
+    lifts = PauseLift.objects.filter(child__in=ids).select_related("by").order_by("at", "pk")
     return Facts(
         reviews={(d.child_id, d.stage): d for d in decided.order_by("at", "pk")},
         pauses={pause.child_id: pause for pause in pauses},
         pains={pain.child_id: pain for pain in pains},
+        lifts={lift.child_id: lift for lift in lifts},
     )
 
 
@@ -121,8 +138,11 @@ def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, s
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]
     last = facts.reviews.get((child.pk, stage["code"]))
-    why_paused = facts.why_paused(child, words, reading["paused_since"]) if paused else ""
-    holds, more = _holds(stage, state, reading, words, why_paused, last)
+    if paused:
+        holds = facts.how_long_paused(child, words, reading["paused_since"])
+        more = facts.why_paused(child, words, reading["paused_since"])
+    else:
+        holds, more = _holds(stage, state, reading, words, last)
     fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
     return Row(
         child=child,
@@ -137,6 +157,7 @@ def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, s
         waits=_waits(state, last, words.day, staff),
         back=any(words.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
         lapsed=any(cause["code"] == "away" for cause in fallen),
+        hurts="" if paused else facts.hurts_today(child, words),
     )
 
 
@@ -159,7 +180,6 @@ def _holds(
     state: str,
     reading: Mapping[str, Any],
     words: Words,
-    why_paused: str,
     last: Decision | None,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
@@ -170,12 +190,7 @@ def _holds(
         case "open" if last is not None and last.kind == Decision.Kind.RECOMMEND:
             return words.review_line(last.kind, last.by.called, last.day), ""
         case "re-check":
-            skills = words.ladder.engine.stage[stage["code"]].skills
-            backs = [back for back in reading["ways_back"] if back["drill"] in skills]
-            more = words.way_back_short(backs[0]) if backs else words.asked_now(stage)
-            return words.causes(stage)[-1], more
-        case "paused":
-            return words.paused_since(reading["paused_since"]), why_paused
+            return words.causes(stage)[-1], words.brings_back_short(stage, reading)
         case "closed":
             notes = words.stage_notes(stage)
             return words.holding(stage), notes[0] if notes else ""

@@ -88,6 +88,7 @@ def _page(
         "desk": evidence_page.desk(reading, stage, access.staff_of(request), form),
         "decides": access.may_decide(access.staff_of(request)),
         "notice": notice,
+        **child_page.standing_now(reading),
     }
     with timezone.override(zone_of(reading.child)):
         return render(request, "readiness/evidence.html", context, status=status)

@@ -516,9 +516,58 @@ class Words:
             for cause in stage["fallen"]
         ]
 
-    def asked_now(self, stage: Data) -> str:
-        """The support that a stage on re-check asks for, before its way back has begun."""
-        most = max((SUPPORT_BY_CODE[cause["asks"]] for cause in stage["fallen"]), default=None)
+    def fell_today(self, stage: Data, data: Data) -> bool:
+        """True if a turn of today sent a skill of this stage to re-check, for this stage or for
+        another one: its way back begins anew. ``data``: the whole reading."""
+        return bool(self._asked_today(stage, data))
+
+    def _asked_today(self, stage: Data, data: Data) -> list[Support]:
+        """What today's falls at the stage's skills ask for."""
+        engine, today = self.ladder.engine, self.day.isoformat()
+        skills = set(engine.stage[stage["code"]].skills)
+        return [
+            SUPPORT_BY_CODE[cause["asks"]]
+            for each in all_stages(data)
+            if skills.intersection(engine.stage[each["code"]].skills)
+            for cause in each["fallen"]
+            if cause["code"] in ("stop-sign", "lately") and cause["day"] == today
+        ]
+
+    def _backs(self, stage: Data, data: Data) -> list[Data]:
+        """The ways back of the stage's own skills."""
+        skills = self.ladder.engine.stage[stage["code"]].skills
+        return [back for back in data["ways_back"] if back["drill"] in skills]
+
+    def brings_back(self, stage: Data, data: Data) -> list[str]:
+        """What brings a stage back from re-check, step by step."""
+        if not stage["fallen"]:
+            return []
+        if self.fell_today(stage, data):
+            return [_("%(sentence)s.") % {"sentence": self.asked_now(stage, data)}]
+        return [
+            _("%(drill)s, %(level)s now. %(step)s")
+            % {
+                "drill": self.drill(back["drill"]),
+                "level": support_word(back["level"]),
+                "step": self.way_back(back),
+            }
+            for back in self._backs(stage, data)
+        ]
+
+    def brings_back_short(self, stage: Data, data: Data) -> str:
+        """The same in the few words that a list has room for."""
+        backs = self._backs(stage, data)
+        if self.fell_today(stage, data) or not backs:
+            return self.asked_now(stage, data)
+        return self.way_back_short(backs[0])
+
+    def asked_now(self, stage: Data, data: Data) -> str:
+        """The support that a stage on re-check asks for, before its way back has begun: what
+        today's falls ask, and no less than the day began with."""
+        today = self._asked_today(stage, data)
+        walked = [SUPPORT_BY_CODE[back["level"]] for back in self._backs(stage, data)]
+        every = [SUPPORT_BY_CODE[cause["asks"]] for cause in stage["fallen"]]
+        most = max([*today, *walked] or every, default=None)
         if most is None:
             return ""
         form = _("%(support)s now; the way back begins on the next class day")
@@ -545,6 +594,23 @@ class Words:
     def paused_since(self, day: str) -> str:
         return _("Paused since %(day)s") % {"day": self.date(day)}
 
+    def paused_until(self, day: str) -> str:
+        return _("Paused since %(day)s, until a director lifts it") % {"day": self.date(day)}
+
+    def pause_ends(self, by: str) -> str:
+        return _("%(by)s lifted it today: it ends tomorrow.") % {"by": by}
+
+    def hurts_today(self, places: Iterable[str]) -> str:
+        """What was told to hurt today, and what comes of it; empty if nothing."""
+        names = [self.ladder.pain_names.get(place, place) for place in dict.fromkeys(places)]
+        if not names:
+            return ""
+        form = _(
+            "Told today that something hurts: %(places)s. What loads it rests today; ask again at "
+            "the next class. The same place again within %(days)s days is a pause."
+        )
+        return form % {"places": join_words(names), "days": self.ladder.engine.pain_again_days}
+
     # --- support ---------------------------------------------------------------------
 
     def support_why(self, causes: Iterable[str]) -> list[str]:
@@ -560,22 +626,45 @@ class Words:
             "need": back["clean_need"],
         }
         if back["tapped"] and back["ready"]:
+            return self._waits_for_a_yes(back)
+        if back["ready"]:
             form = (
-                _("Unspotted again is earned: it waits for a director's yes.")
-                if back["director"]
-                else _("Unspotted again is earned: it waits for a coach's yes.")
+                _("Earned: open again from tomorrow.")
+                if _last_step(back)
+                else _("Earned: %(next)s from tomorrow.")
+            )
+        elif back["tapped"] and back["director"]:
+            form = _(
+                "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
+                "of that day clean, no stop sign, and then a director's yes. %(clean)s of %(need)s "
+                "so far."
             )
         elif back["tapped"]:
             form = _(
-                "To unspotted: %(need)s clean turns at %(level)s, the first turn of that day "
-                "among them, no stop sign, and then somebody's yes. %(clean)s of %(need)s so far."
+                "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
+                "of that day clean, no stop sign, and then a coach's yes. %(clean)s of %(need)s "
+                "so far."
+            )
+        elif _last_step(back):
+            form = _(
+                "The re-check ends with %(need)s clean turns and hardly a miss at %(level)s or "
+                "less, the first turn of that day clean, and no stop sign. %(clean)s of %(need)s "
+                "so far."
             )
         else:
             form = _(
-                "To %(next)s: %(need)s clean turns at %(level)s or less, the first turn of "
-                "that day among them, and no stop sign. %(clean)s of %(need)s so far."
+                "To %(next)s: %(need)s clean turns and hardly a miss at %(level)s or less, the "
+                "first turn of that day clean, and no stop sign. %(clean)s of %(need)s so far."
             )
         return form % said
+
+    def _waits_for_a_yes(self, back: Data) -> str:
+        if back["director"]:
+            return _("Unspotted again is earned: it waits for a director's yes.")
+        return _("Unspotted again is earned: it waits for a coach's yes.")
+
+    def way_back_waits(self) -> str:
+        return _("The way back begins on the next class day.")
 
     def way_back_short(self, back: Data) -> str:
         said = {
@@ -584,36 +673,52 @@ class Words:
             "clean": min(back["clean"], back["clean_need"]),
             "need": back["clean_need"],
         }
-        return _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step") % said
+        if back["tapped"] and back["ready"]:
+            return self._waits_for_a_yes(back)
+        if _last_step(back):
+            form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean to end the re-check")
+        else:
+            form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step")
+        return form % said
 
     # --- landings on the hands -------------------------------------------------------
 
     def hand_contacts(self, read: HandContacts) -> list[str]:
         """Landings this week beside the usual, and the caution where the reading asks for one."""
-        week = ngettext(
-            "%(n)s landing on the hands in the last 7 days.",
-            "%(n)s landings on the hands in the last 7 days.",
-            round(read.week),
-        ) % {"n": number_words(read.week)}
-        said = [week, *self._usual_landings(read)]
+        said = [self._landings_this_week(read.week), *self._usual_landings(read)]
         if read.caution:
-            said.append(
+            form = (
                 _(
-                    "A caution, not a rule: that is much more than %(child)s is used to. Ask about "
+                    "A caution, not a rule: that is a lot after three weeks without. Ask about "
                     "wrists and elbows, and think of fewer landings today. What such numbers "
                     "foretell is not established."
                 )
-                % {"child": self.child}
+                if read.code == "back-after-weeks"
+                else _(
+                    "A caution, not a rule: that is half as much again as %(child)s is used to, "
+                    "or more. Ask about wrists and elbows, and think of fewer landings today. "
+                    "What such numbers foretell is not established."
+                )
             )
+            said.append(form % {"child": self.child})
         return said
+
+    def _landings_this_week(self, week: float) -> str:
+        if not week:
+            return _("No landing on the hands in the last 7 days.")
+        return ngettext(
+            "%(n)s landing on the hands in the last 7 days.",
+            "%(n)s landings on the hands in the last 7 days.",
+            round(week),
+        ) % {"n": number_words(week)}
 
     def _usual_landings(self, read: HandContacts) -> list[str]:
         if read.code == "no-usual-yet":
             return [_("The record is too young to say what is usual.")]
         if read.usual is None:
             return []
-        usual = number_words(read.usual)
-        return [_("A usual week, of the last 28 days: %(usual)s.") % {"usual": usual}]
+        form = _("%(child)s's own usual week, from the last 28 days: %(usual)s.")
+        return [form % {"child": self.child, "usual": number_words(read.usual)}]
 
     # --- turns and decisions ---------------------------------------------------------
 
@@ -658,6 +763,10 @@ class Words:
         said = {"stage": self.stage(stage), "surface": self.surface(surface)}
         return _("Placed at %(stage)s, on %(surface)s") % said
 
+    def hurt_today(self, place: str) -> str:
+        said = {"place": self.ladder.pain_names.get(place, place)}
+        return _("Hurts today: %(place)s; what loads it rests until the next class") % said
+
     def hurt(self, place: str) -> str:
         said = {"place": self.ladder.pain_names.get(place, place)}
         return _("Something hurt: %(place)s") % said
@@ -668,6 +777,11 @@ class Words:
         if again:
             return _("%(drill)s: %(support)s again") % said
         return _("%(drill)s: give %(support)s") % said
+
+
+def _last_step(back: Data) -> bool:
+    """Nothing is left of the way back but the end of the re-check."""
+    return SUPPORT_BY_CODE[back["level"]] <= SUPPORT_BY_CODE[back["goal"]]
 
 
 def _one_less(code: str) -> str:

@@ -18,7 +18,8 @@ from readiness.engine.support import base, granted
 
 @dataclass(frozen=True)
 class WayBackNow:
-    """One drill's way back: from ``level``, step by step, to ``goal``.
+    """One drill's way back: from ``level``, step by step, to ``goal``; where the two are the
+    same, what is left is the end of the re-check.
 
     clean of clean_need clean turns at that level or less stand on days after ``after``;
     ready: all that the record gives for the next step is there. tapped: the next step is a
@@ -54,11 +55,15 @@ class Tap:
 def ways_back(
     state: ChildState, evidence: Evidence, ladder: Ladder, day: datetime.date
 ) -> tuple[WayBackNow, ...]:
-    """The ways back that ask for more than the open stages do, in the ladder's order."""
+    """The ways back that ask for more than the open stages do, or keep one of them on re-check;
+    in the ladder's order."""
     found = []
     for drill in ladder.drills.values():
         back, goal = state.way_back(drill.key), base(drill, state, ladder, None)
-        if back is None or goal is None or back.level <= goal:
+        if back is None or goal is None:
+            continue
+        holds = any(stage in state.opened for cause in back.causes for stage in cause.stages)
+        if back.level <= goal and not holds:
             continue
         days = way_back_days(state, drill, back, evidence, ladder, day)
         found.append(
@@ -97,7 +102,9 @@ def _taps_due(
         least = base(drill, state, ladder, None)
         for step in drill.allow:
             less = least is None or step.support < least
-            waits = less and step.tap and step.code not in kept.steps
+            # A step is no step while the way back asks for more than what is allowed already.
+            held = back is not None and least is not None and back.level > least
+            waits = less and not held and step.tap and step.code not in kept.steps
             if waits and step_is_earned(state, drill, step, evidence, ladder):
                 yield Tap(drill.key, step.stage, step.support, director=False, again=False)
         if (

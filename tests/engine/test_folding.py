@@ -377,3 +377,35 @@ def test_the_reading_of_a_day_does_not_depend_on_what_comes_after():
     today = [turn for turn in later.turns if turn.day == day(20)]
     again = read_child(evidence_of(later), later.events, today, day(20), lambda _: LADDER)
     assert again == before
+
+
+# --- a re-check with no less support to give -------------------------------------------
+
+
+def test_a_re_check_at_the_support_of_the_stage_still_has_its_way_back():
+    story = with_stage(3).did(7, "back-walkover", "0", faults=STOP)
+    (back,) = story.read(8).ways_back
+    assert (back.drill, back.level, back.goal) == ("back-walkover", back.goal, Support.HANDS_ON)
+    assert (back.clean, back.ready, back.tapped, back.causes) == (
+        0, False, False, ("placed", "stop-sign"),
+    )  # fmt: skip
+    story.did(14, "back-walkover", "111")
+    assert [back.ready for back in story.read(14).ways_back] == [True]
+    assert story.state(15, "3") == "open"
+    assert story.read(15).ways_back == ()
+
+
+def test_a_placing_that_asks_for_no_more_than_the_stage_has_no_way_back_to_show():
+    assert with_stage(3).read(1).ways_back == ()
+
+
+def test_no_new_step_is_given_while_the_way_back_asks_for_more():
+    story = with_stage(3)
+    for number in (0, 7, 14, 21, 28):
+        story.did(number, "back-walkover", "1111", support=2)
+    given = [("back-walkover", Support.STANDING_BY, False)]
+    assert [(tap.drill, tap.support, tap.again) for tap in story.read(28).taps] == given
+    story.did(30, "back-walkover", "0", support=2, faults=STOP)
+    assert story.read(31).taps == ()
+    story.did(35, "back-walkover", "111")
+    assert [(tap.drill, tap.support, tap.again) for tap in story.read(36).taps] == given

@@ -31,6 +31,7 @@ from tests.engine.plays import (
     FAULTS,
     SHIPPED_GATES,
     SHIPPED_RULES,
+    SMALL,
     SURFACES,
     Play,
     add_class,
@@ -48,6 +49,7 @@ from tests.engine.plays import (
 from tests.engine.records import LADDER, day
 
 LAST = 60
+ONE_DAY = datetime.timedelta(days=1)
 
 
 def times(share):
@@ -404,6 +406,24 @@ def check_opening(play, code, state, before):
     else:
         assert gates_met
         assert needs_open
+
+
+@FEW
+@given(st.integers(2, 6), st.integers(1, 3), st.integers(1, 60))
+def test_a_last_gate_met_late_opens_nothing_on_old_evidence(classes, turns_a_day, wait):
+    """All of stage 3 is met but the second day of hops, which comes ``wait`` days later."""
+    done = [(number, "hold", 25) for number in (0, 1)] + [(0, "roll", True)] * 3
+    last = 7 * classes
+    for number in range(7, last + 1, 7):
+        done += [(number, "swing", True)] * turns_a_day
+    done += [(last, "hop", 5), (last + wait, "hop", 5)]
+    turns = [turn(at, *each) for at, each in enumerate(done)]
+    evening = day(last + wait)
+    state = fold_days(evidence_of(turns, SMALL), [], evening + ONE_DAY, lambda _: SMALL)
+    met = all(oracle.read_gate(g, turns, evening, SMALL).met for g in SMALL.stage["3"].gates)
+    assert "2" in state.opened
+    assert ("3" in state.opened) is met
+    assert wait <= 28 or not met
 
 
 @FEW

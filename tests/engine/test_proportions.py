@@ -42,6 +42,26 @@ def test_intervals_match_statsmodels(clean, turns):
         assert ours(clean, turns) == pytest.approx(theirs, abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("clean", "turns", "score", "exact"),
+    # Worked out by two calculations: what the docs say of a few clean turns.
+    [
+        (8, 10, (0.490, 0.943), (0.444, 0.975)),
+        (10, 10, (0.722, 1), (0.692, 1)),
+        (20, 20, (0.839, 1), (0.832, 1)),
+        (30, 30, (0.886, 1), (0.884, 1)),
+    ],
+)
+def test_what_a_few_clean_turns_leave_open(clean, turns, score, exact):
+    assert wilson(clean, turns) == pytest.approx(score, abs=5.1e-4)
+    assert clopper_pearson(clean, turns) == pytest.approx(exact, abs=5.1e-4)
+
+
+def test_none_of_thirty_leaves_a_little_less_than_the_rule_of_three():
+    # Exact: 1 - .05^(1/30); the rule of three says .100.
+    assert most_after_none(30) == pytest.approx(0.095, abs=5.1e-4)
+
+
 def test_none_of_twenty_leaves_about_fourteen_in_a_hundred():
     # Exact: 1 - .05^(1/20); the rule of three says .15.
     assert most_after_none(20) == pytest.approx(0.1391, abs=5e-5)

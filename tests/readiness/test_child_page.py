@@ -3,16 +3,18 @@
 import datetime
 import re
 import uuid
+from html import unescape
 
 import pytest
 import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from readiness.child_page import levels_of
+from readiness.child_page import hand_contact_sentences, levels_of
 from readiness.engine.ladder import Ladder
 from readiness.intake import take_lines
 from readiness.models import Decision, Pause, PauseLift, Placing
+from readiness.standings import read
 from tests.conftest import NOW, TODAY, time_ordered_id
 from tests.readiness.ready import MAT, place_at, ready_to_be_signed
 
@@ -311,17 +313,18 @@ def test_nothing_is_changed_by_following_a_link_or_for_another_class(cast, clien
 def hands(client, cast):
     html = page(client, cast.omar, cast.mai).content.decode()
     part = html.split("Weight on the hands")[1].split("</section>")[0]
-    return re.findall(r"<p>(.*?)</p>", part)
+    return [unescape(said) for said in re.findall(r"<p>(.*?)</p>", part)]
 
 
-def test_landings_on_the_hands_stand_beside_a_usual_week(client, cast, log):
-    # A kick to handstand lands once a turn, donkey kicks once a rep.
+def test_landings_on_the_hands_stand_beside_the_child_s_own_usual_week(client, cast, log):
+    # A kick to handstand lands once a turn, donkey kicks once a rep. Another child's do not count.
     for back in (21, 14, 7, 0):
         log(cast.mai, "kick-to-handstand", "110", day=TODAY - datetime.timedelta(days=back))
     log(cast.mai, "donkey-kicks", [6], support=0)
+    log(cast.ilse, "donkey-kicks", [60], support=0)
     assert hands(client, cast) == [
         "9 landings on the hands in the last 7 days.",
-        "A usual week, of the last 28 days: 4.5.",
+        "Mai's own usual week, from the last 28 days: 4.5.",
     ]
 
 
@@ -329,13 +332,26 @@ def test_landings_on_the_hands_stand_beside_a_usual_week(client, cast, log):
 def test_much_more_than_usual_is_a_caution_and_says_that_it_is_no_rule(
     client, cast, log, reps, caution
 ):
-    # 3 in each of four weeks, and 17 more: 20 this week, four times the usual 3 + 17 / 4.
+    # 3 in each of four weeks, and 17 more: 20 this week, beside a usual 29 / 4 = 7.25.
     for back in (21, 14, 7, 0):
         log(cast.mai, "kick-to-handstand", "111", day=TODAY - datetime.timedelta(days=back))
     log(cast.mai, "donkey-kicks", [reps], support=0)
     said = hands(client, cast)
+    assert said[0] == f"{3 + reps} landings on the hands in the last 7 days."
     assert any("A caution, not a rule" in sentence for sentence in said) is caution
     assert any("not established" in sentence for sentence in said) is caution
+
+
+def test_landing_again_after_three_weeks_is_a_caution_of_its_own(client, cast, log):
+    log(cast.mai, "kick-to-handstand", "1", day=TODAY - datetime.timedelta(days=40))
+    log(cast.mai, "donkey-kicks", [20], support=0)
+    assert hands(client, cast) == [
+        "20 landings on the hands in the last 7 days.",
+        "Mai's own usual week, from the last 28 days: 5.",
+        "A caution, not a rule: that is a lot after three weeks without. Ask about wrists and "
+        "elbows, and think of fewer landings today. What such numbers foretell is not "
+        "established.",
+    ]
 
 
 def test_a_young_record_has_no_usual_week(client, cast, log):
@@ -347,4 +363,17 @@ def test_a_young_record_has_no_usual_week(client, cast, log):
 
 
 def test_with_no_landings_there_is_none(client, cast):
-    assert hands(client, cast) == ["0 landings on the hands in the last 7 days."]
+    assert hands(client, cast) == ["No landing on the hands in the last 7 days."]
+
+
+def test_who_may_not_see_the_child_sees_no_landings(client, cast, log):
+    log(cast.mai, "kick-to-handstand", "1" * 40)
+    for who in (cast.tam, cast.ines, cast.dora):
+        assert "landings" not in page(client, who, cast.mai).content.decode()
+
+
+def test_the_landings_are_of_the_record_that_is_read_already(cast, log, django_assert_num_queries):
+    log(cast.mai, "kick-to-handstand", "1" * 40)
+    reading = read(cast.mai, TODAY)
+    with django_assert_num_queries(0):
+        assert hand_contact_sentences(reading)[0].startswith("40 landings")

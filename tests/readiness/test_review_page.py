@@ -167,7 +167,9 @@ def test_a_pause_says_why(cast, client):
     }
     take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
     words = text_of(get(client, cast.petra, "/review"))
-    assert "paused score – Paused since 4 Mar Something hurt: Head" in words
+    assert (
+        "paused score – Paused since 4 Mar, until a director lifts it Something hurt: Head" in words
+    )
     assert "One is paused." in words
     assert "Something hurt: Head" in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 

@@ -339,9 +339,23 @@ def test_each_cause_says_when(words):
 
 def test_what_re_check_asks_before_the_way_back_begins(words):
     fallen = [{"code": "stop-sign", "day": "2026-03-04", "asks": "hands-on"}]
-    assert words.asked_now(stage(fallen=fallen)) == (
+    on_re_check = stage(stage=8, code="8", fallen=fallen)
+    data = {"stages": [on_re_check], "ways_back": []}
+    assert words.asked_now(on_re_check, data) == (
         "Hands-on now; the way back begins on the next class day"
     )
+
+
+def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(words):
+    fallen = [
+        {"code": "stop-sign", "day": "2026-02-04", "asks": "hands-on"},
+        {"code": "lately", "day": "2026-03-04", "asks": "light-touch"},
+    ]
+    on_re_check = stage(stage=8, code="8", fallen=fallen)
+    data = {"stages": [on_re_check], "ways_back": [back(level="standing-by")]}
+    assert words.brings_back(on_re_check, data) == [
+        "Light touch now; the way back begins on the next class day."
+    ]
 
 
 def back(**more):
@@ -362,13 +376,25 @@ def back(**more):
     [
         (
             back(),
-            "To light touch: 3 clean turns at hands-on or less, the first turn of that day "
-            "among them, and no stop sign. 1 of 3 so far.",
+            "To light touch: 3 clean turns and hardly a miss at hands-on or less, the first turn "
+            "of that day clean, and no stop sign. 1 of 3 so far.",
         ),
+        (back(ready=True), "Earned: light touch from tomorrow."),
+        (
+            back(goal="hands-on"),
+            "The re-check ends with 3 clean turns and hardly a miss at hands-on or less, the "
+            "first turn of that day clean, and no stop sign. 1 of 3 so far.",
+        ),
+        (back(goal="hands-on", ready=True), "Earned: open again from tomorrow."),
         (
             back(level="standing-by", tapped=True, clean=7),
-            "To unspotted: 3 clean turns at standing by, the first turn of that day among them, "
-            "no stop sign, and then somebody's yes. 3 of 3 so far.",
+            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
+        ),
+        (
+            back(level="standing-by", tapped=True, director=True),
+            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
         ),
         (
             back(level="standing-by", tapped=True, ready=True),
@@ -432,7 +458,7 @@ def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
 
 
 def row(state="closed", waits="", back=False):
-    return Row(None, [], "", "4", DAY, state, 0, "", "", waits, back, False)
+    return Row(None, [], "", "4", DAY, state, 0, "", "", waits, back, False, "")
 
 
 def test_the_lead_counts_what_needs_a_decision():
