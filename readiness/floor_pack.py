@@ -14,7 +14,10 @@ from django.db.models import Sum
 
 from progression.logbook import LESS_CODES, SCHEMA, STRIKE_CODES
 from progression.models import SUPPORTS
-from readiness.engine.ladder import Support
+from readiness.before_class import before_class
+from readiness.engine import day_start
+from readiness.engine.ladder import Gate, Support
+from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
 from readiness.ladders import Ladders, NamedLadder
@@ -44,6 +47,7 @@ def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
     turns = unstruck_on([child.pk for child in children], meeting.date)
     present = _present_at(meeting)
     names = short_names(children)
+    numbers = Numbers(staff)
     return {
         "v": SCHEMA,
         "log": str(Studio.objects.get().log),
@@ -56,6 +60,7 @@ def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
         **_used_last(readings),
         "strikes": STRIKE_CODES,
         "less": LESS_CODES,
+        "before": before_class(readings, names),
         "children": [
             {
                 "id": str(reading.child.uuid),
@@ -63,12 +68,23 @@ def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
                 "present": present.get(reading.child.pk),
                 **_about_child(reading, names[reading.child.pk]),
                 "drills": _drills_of(
-                    reading, turns.get(reading.child.pk, []), staff, names[reading.child.pk]
+                    reading, turns.get(reading.child.pk, []), numbers, names[reading.child.pk]
                 ),
             }
             for reading in readings
         ],
     }
+
+
+class Numbers:
+    """A small number for each author, 0 for the one whose pack it is: enough to tell them
+    apart, and no key of the database."""
+
+    def __init__(self, me: Staff) -> None:
+        self._numbers = {me.pk: 0}
+
+    def __call__(self, author: int) -> int:
+        return self._numbers.setdefault(author, len(self._numbers))
 
 
 def _children_of(meeting: Meeting) -> list[Child]:
@@ -113,9 +129,12 @@ def _about_meeting(meeting: Meeting) -> Data:
         "group": group.name,
         "date": meeting.date.isoformat(),
         "starts_at": f"{meeting.starts_at:%H:%M}",
+        # From then on a tablet keeps the pack no longer.
+        "over_at": location.end_of(meeting.date).isoformat(),
         "location": location.name,
         "address": location.address,
         "emergency": location.emergency_number,
+        "adults": meeting.staff.count(),
     }
 
 
@@ -145,6 +164,7 @@ def _about_ladder(ladder: NamedLadder, seen: Mapping[str, Counter[str]]) -> Data
             _about_drill(drill, ladder, seen.get(drill["key"], Counter()))
             for drill in content["drill"]
         ],
+        "rules": day_start.rules(ladder.engine),
     }
 
 
@@ -167,7 +187,8 @@ def _about_drill(drill: Data, ladder: NamedLadder, seen: Counter[str]) -> Data:
 def _rubric(key: str | None, ladder: NamedLadder) -> Data | None:
     for rubric in ladder.content["rubric"]:
         if rubric["key"] == key:
-            poses = [_only(pose, "pose", "grade", "words", "also") for pose in rubric["pose"]]
+            fields = ("pose", "grade", "words", "also", "angles")
+            poses = [_only(pose, *fields) for pose in rubric["pose"]]
             return {"key": key, "view": rubric["view"], "poses": poses}
     return None
 
@@ -202,36 +223,68 @@ def _about_child(reading: Reading, name: str) -> Data:
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
         "notes": list(dict.fromkeys(notes)),
+        "again": day_start.places_told_lately(state, reading.ladder.engine),
     }
 
 
-def _drills_of(reading: Reading, turns: Iterable[Turn], staff: Staff, name: str) -> Data:
+def _drills_of(reading: Reading, turns: Iterable[Turn], numbers: Numbers, name: str) -> Data:
     words = Words(name, reading.ladder, reading.read.day)
     gates = _gate_by_drill(reading)
     today: dict[str, list[Data]] = defaultdict(list)
     for turn in in_order(turns):
-        today[turn.drill].append(_turn(turn, staff))
+        today[turn.drill].append(_turn(turn, numbers))
     return {
         key: {
             **_allowed(reading, key),
             **_progress(gates.get(key), words),
+            **_day_start(reading, key, gates.get(key), numbers),
             "today": today.get(key, []),
         }
         for key in reading.ladder.drills
     }
 
 
-def _turn(turn: Turn, staff: Staff) -> Data:
+def _turn(turn: Turn, numbers: Numbers) -> Data:
     outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
+    author = numbers(turn.author)
     return {
         "id": turn.id,
         "at": turn.at.isoformat(),
         **outcome,
+        "surface": turn.surface,
         "support": turn.support,
         "caught": turn.caught,
         "faults": list(turn.faults),
-        "mine": turn.author == staff.pk,
+        "graded": turn.graded,
+        "author": author,
+        "mine": author == 0,
     }
+
+
+def _day_start(reading: Reading, key: str, gate: Data | None, numbers: Numbers) -> Data:
+    """What the tablet needs to move sureness and support with each turn, by itself."""
+    ladder, read = reading.ladder.engine, reading.read
+    told: Data = {}
+    if gate is not None:
+        shown, stage = _in_engine(reading, gate["code"])
+        told["gate"] = day_start.gate_start(
+            shown, stage, reading.evidence, read.day, ladder, numbers
+        )
+    drill = ladder.drills[key]
+    if drill.support_logged:
+        start = day_start.support_start(drill, read.state, reading.evidence, ladder)
+        if start is not None:
+            told["start"] = start
+    return told
+
+
+def _in_engine(reading: Reading, code: str) -> tuple[Gate, StageReading]:
+    return next(
+        (gate, stage)
+        for stage in reading.read.stages
+        for gate in stage.stage.gates
+        if gate.code == code
+    )
 
 
 def _allowed(reading: Reading, key: str) -> Data:

@@ -11,25 +11,27 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
 from django.db import IntegrityError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404
-from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
-from progression.logbook import SCHEMA, LineRefused, moment
+from progression.logbook import SCHEMA, LineRefused, moment, printable
 from readiness.floor_pack import build_pack
-from readiness.floor_words import words
 from readiness.intake import take_lines
+from readiness.log_name import log_name
+from readiness.pack_token import make_token
+from readiness.shell import shell_html
 from studio import access
 from studio.error_views import json_error
-from studio.models import Meeting, Studio
+from studio.models import Meeting
+from studio.tablets import tablet_of
+from studio.whose import set_whose
 
 MOST_LINES = 200
 LONGEST_DEVICE = 60
@@ -48,9 +50,7 @@ def answers_json(view: View) -> View:
 @ensure_csrf_cookie
 def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     _meeting_of(request, meeting)
-    # Without the request: nothing of the person who asks can get into the page.
-    context = {"words": words(), "token_cookie": settings.CSRF_COOKIE_NAME}
-    return HttpResponse(render_to_string("readiness/floor.html", context))
+    return HttpResponse(shell_html())
 
 
 @answers_json
@@ -59,7 +59,16 @@ def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 @ensure_csrf_cookie
 def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     found = _meeting_of(request, meeting)
-    return JsonResponse(build_pack(found, access.staff_of(request), timezone.now()))
+    staff, tablet = access.staff_of(request), tablet_of(request)
+    device = printable(request.GET.get("device", ""), LONGEST_DEVICE)
+    own = {
+        "token": make_token(str(staff.uuid), device, str(found.uuid)),
+        "tablet": {"name": tablet.name} if tablet else None,
+    }
+    response = JsonResponse(build_pack(found, staff, timezone.now()) | own)
+    # Also for a sign-in from before the cookie was: the page keeps the pack for its author.
+    set_whose(response, access.staff_of(request))
+    return response
 
 
 @answers_json
@@ -68,7 +77,10 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     found, staff, now = _meeting_of(request, meeting), access.staff_of(request), timezone.now()
     try:
         call = read_call(request.body)
-        answers = take_lines(found, staff, call.device, call.sent_at, call.lines, call.v, now)
+        log = log_name(call.log, call.last)
+        answers = take_lines(
+            found, staff, call.device, call.sent_at, call.lines, call.v, now, call.author
+        )
     except (TooManyLines, RequestDataTooBig):
         return json_error(413, "too-many", _("At most 200 lines fit into one call."))
     except UnreadableCall:
@@ -79,7 +91,6 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
         busy = json_error(503, "busy", _("The server is busy. The lines are still yours to send."))
         busy["Retry-After"] = RETRY_AFTER
         return busy
-    log = Studio.objects.get().log
     lines = [asdict(answer) for answer in answers]
     return JsonResponse({"v": SCHEMA, "log": str(log), "now": now.isoformat(), "lines": lines})
 
@@ -105,6 +116,11 @@ class Call:
     device: str
     sent_at: datetime.datetime
     lines: list[dict[str, Any]]
+    # The log's name that the tablet knows, and the newest line acknowledged under it.
+    log: str
+    last: uuid.UUID | None
+    # Whose lines these are where they do not say it themselves: a public id, or empty.
+    author: str
 
 
 def read_call(body: bytes) -> Call:
@@ -123,7 +139,20 @@ def read_call(body: bytes) -> Call:
         raise TooManyLines
     if not all(isinstance(line, dict) and isinstance(line.get("id"), str) for line in lines):
         raise UnreadableCall
-    return Call(v, device, _sent_at(data.get("sent_at")), lines)
+    log, last, author = data.get("log") or "", data.get("last"), data.get("author") or ""
+    if not isinstance(log, str) or not isinstance(author, str):
+        raise UnreadableCall
+    sent_at = _sent_at(data.get("sent_at"))
+    return Call(v, device, sent_at, lines, log, _line_or_none(last), author)
+
+
+def _line_or_none(text: object) -> uuid.UUID | None:
+    if text is None:
+        return None
+    try:
+        return uuid.UUID(str(text))
+    except ValueError as error:
+        raise UnreadableCall from error
 
 
 def _json_object(body: bytes) -> dict[str, Any]:

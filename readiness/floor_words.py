@@ -21,7 +21,15 @@ def words() -> dict[str, object]:
 
 
 def _sentences() -> dict[str, str]:
-    return _on_the_tiles() | _on_sheets() | _about_sending()
+    return (
+        _on_the_tiles()
+        | _on_sheets()
+        | _ways_to_log()
+        | _about_sending()
+        | _before_class()
+        | _on_shared_tablets()
+        | _about_the_page()
+    )
 
 
 def _on_the_tiles() -> dict[str, str]:
@@ -57,6 +65,17 @@ def _on_the_tiles() -> dict[str, str]:
     }
 
 
+def _before_class() -> dict[str, str]:
+    return {
+        "to-the-roll": _("On to who is here"),
+        "to-the-floor": _("On to the floor"),
+        "children-per-adult": _(
+            "%(children)s, %(adults)s on tonight's list: %(each)s to an adult."
+        ),
+        "no-adults": _("%(children)s, and no adult on tonight's list yet."),
+    }
+
+
 def _on_sheets() -> dict[str, str]:
     return {
         "all-drills": _("All drills"),
@@ -77,6 +96,12 @@ def _on_sheets() -> dict[str, str]:
         "about-whom": _("About which child?"),
         "about": _("%(name)s · %(drill)s"),
         "cues": _("Cues: %(cues)s"),
+        "moved-sure": _(
+            "The record is now %(sure)s %% sure; %(need)s %% is asked, and %(turns_need)s clean "
+            "turns on %(days_need)s days: %(clean)s on %(days)s so far."
+        ),
+        "moved-best": _("%(best)s now; %(need)s is asked."),
+        "moved-met": _("That is met."),
         "next-support": _("Support from now on"),
         "allowed": _("Allowed now: %(support)s, or more."),
         "allowed-none": _("Not this drill, not now. If it is done all the same: hands-on."),
@@ -115,6 +140,95 @@ def _on_sheets() -> dict[str, str]:
     }
 
 
+def _on_shared_tablets() -> dict[str, str]:
+    return {
+        "change-over": _("Change over"),
+        "change-over-offline": _(
+            "Changing over needs the network, and the server does not answer now. Everything "
+            "logged so far stays on this tablet. Try again when the network is back."
+        ),
+    }
+
+
+def _about_the_page() -> dict[str, str]:
+    """With or without a network, and newer pages."""
+    return {
+        "kept-cut-off": _(
+            "No network. Everything here goes on working; the class is as it was at %(since)s."
+        ),
+        "kept-cut-off-http": _(
+            "No network. Do not close this page: it cannot be opened again without one. The class "
+            "is as it was at %(since)s."
+        ),
+        "kept-ready": _(
+            "This page works without the network as well. The class was fetched at %(since)s."
+        ),
+        "kept-sign-in": _("Your sign-in has ended. The class stays here; logging goes on."),
+        "over-http": _(
+            "This page cannot be opened without the network: for that the studio has to serve it "
+            "over https. What is logged is kept on this tablet all the same."
+        ),
+        "not-persistent": _(
+            "This browser does not promise to keep what waits here if the disk gets full. Let all "
+            "be sent before the tablet is put away."
+        ),
+        "newer-waits": _("A newer page is ready."),
+        "newer-take": _("Take it now"),
+        "box-blocked": _(
+            "An older page of the floor is still open in another tab. Close it to go on here: "
+            "nothing is lost."
+        ),
+    }
+
+
+def _ways_to_log() -> dict[str, str]:
+    """The whole line at once, the hold clock, the rep counter, the grades."""
+    return {
+        "all-clean-but": _("All clean but …"),
+        "whole-line": _("All clean but … · %(drill)s"),
+        "tap-not-clean": _("Tap each child whose turn was not clean. Then log the whole line."),
+        "nobody-ready": _("Nobody here may do this drill now."),
+        "log-line": _("Log: clean %(clean)s, not clean %(missed)s"),
+        "type-number": _("Type the number"),
+        "grade-number": _("Grade %(n)s"),
+        "hold-clock": _("Hold clock"),
+        "hold-ready": _("Tap who does not hold this time. Then start, once for all."),
+        "hold-running": _(
+            "Tap each child the moment the shape breaks. Tapped wrongly? Tap again: the clock of "
+            "that child runs on."
+        ),
+        "hold-review": _("Tap a child to put a time right. Then log them all."),
+        "hold-start": _("Start"),
+        "stop-all": _("Stop all"),
+        "back": _("Back"),
+        "throw-away": _("Throw away"),
+        "throw-away-what": _("None of these times is logged."),
+        "go-on": _("Go on"),
+        "holds-too": _("holds"),
+        "holding": _("holding"),
+        "left-out-word": _("left out"),
+        "seconds-of": _("%(time)s s"),
+        "doubtful": _("%(time)s, sure?"),
+        "time-of": _("%(name)s: %(time)s s"),
+        "runs-on-for": _("%(name)s: runs on"),
+        "runs-on": _("Runs on"),
+        "half-less": _("½ s less"),
+        "half-more": _("½ s more"),
+        "put-in": _("Put in again"),
+        "keep-it": _("Keep"),
+        "leave-it-out": _("Leave out"),
+        "doubt": _("Is this right?"),
+        "doubt-clock": _(
+            "This tablet's clock was set, or it slept, during the hold. Are these times right?"
+        ),
+        "doubt-reload": _(
+            "The page was loaded again during the hold; since then its time is less sure. Are "
+            "these times right?"
+        ),
+        "doubt-of": _("%(name)s: %(time)s s?"),
+    }
+
+
 def _about_sending() -> dict[str, str]:
     return {
         "all-sent": _("All sent"),
@@ -122,6 +236,20 @@ def _about_sending() -> dict[str, str]:
         "none-waits": _("Nothing waits to be sent."),
         "send-now": _("Send now"),
         "put-away": _("Seen, put away"),
+        "save-file": _("Save to a file"),
+        "mend": _("Mend"),
+        "mend-whose": _("Whose turn was it?"),
+        "mend-what": _("Which drill was it?"),
+        "mend-nothing": _("No drill of this class takes it. Put it away and log it anew."),
+        "another-class": _("An entry of another class."),
+        "open-class": _("Open that class"),
+        "file-how": _(
+            "A file can be brought in from any computer, by whoever may see the class: sign in "
+            "there and open %(address)s. What is in it goes on waiting here until it is sent."
+        ),
+        "mend-how": _("It is logged anew, with the time at which it was done."),
+        "others-send": _("tap to send under their name"),
+        "others-not-yours": _("that class is not among yours; its own people can send them"),
         "strike-line": _("A turn taken back."),
         "not-on-disk": _("This browser keeps nothing: do not close the page before all is sent."),
         "no-answer": _("no answer from the server; trying again"),
@@ -189,10 +317,22 @@ def _counts() -> dict[str, list[str]]:
         "need-a-look": [
             ngettext("%(n)s entry needs a look", "%(n)s entries need a look", n) for n in SAMPLES
         ],
+        "turns-of-line": [
+            ngettext("%(n)s turn at once", "%(n)s turns at once", n) for n in SAMPLES
+        ],
+        "left-out": [
+            ngettext("Not now, so left out: %(names)s.", "Not now, so left out: %(names)s.", n)
+            for n in SAMPLES
+        ],
+        "log-times": [ngettext("Log %(n)s hold", "Log %(n)s holds", n) for n in SAMPLES],
+        "keep-all": [ngettext("Keep %(n)s", "Keep all %(n)s", n) for n in SAMPLES],
+        "leave-all-out": [ngettext("Leave out %(n)s", "Leave out all %(n)s", n) for n in SAMPLES],
+        "children-count": [ngettext("%(n)s child", "%(n)s children", n) for n in SAMPLES],
+        "adults-count": [ngettext("%(n)s adult", "%(n)s adults", n) for n in SAMPLES],
         "others-wait": [
             ngettext(
-                "%(n)s entry of somebody else waits here for their sign-in",
-                "%(n)s entries of somebody else wait here for their sign-in",
+                "%(n)s entry of somebody else waits here · since %(since)s",
+                "%(n)s entries of somebody else wait here · since %(since)s",
                 n,
             )
             for n in SAMPLES
@@ -216,6 +356,14 @@ def _codes() -> dict[str, dict[str, str]]:
             "evidence-changed": _("record changed"),
             "placed": _("newly placed"),
             "first-turn": _("first turn"),
+        },
+        "before": {
+            "paused": _("Paused: no tumbling"),
+            "re-check": _("On re-check: more support"),
+            "hurt": _("Something hurt last time"),
+            "back": _("Back after a long time"),
+            "first-turn": _("First turn of the day with somebody standing by"),
+            "near": _("One good class from review"),
         },
         "less": {code: str(word) for code, word in LESS.items()},
         "strikes": {
@@ -241,6 +389,7 @@ def _refusals() -> dict[str, str]:
         "unknown-place": renewed,
         "newer-version": _("This page is newer than the server. A director can look at it."),
         "may-not-grade": _("This account may log turns, but not grade them."),
+        "unknown-author": _("Whoever tapped this has no account here. A director can look at it."),
         "not-in-class": _("The child is not in this class."),
         "not-yours": _("The turn is somebody else's: a coach can take it back."),
         "other-content": _("The server holds this turn with other content. It keeps both."),

@@ -2,9 +2,13 @@
 
 from django.urls import include, path
 
-from readiness import child_views, floor_views, letter_views, review_views
+from readiness import child_views, floor_views, letter_views, review_views, shell_views
 
 urlpatterns = [
+    path("floor/", shell_views.shell, name="floor-start"),
+    path("floor/shell", shell_views.shell, name="floor-shell"),
+    path("floor/sw.js", shell_views.worker, name="floor-worker"),
+    path("floor/manifest.webmanifest", shell_views.manifest, name="floor-manifest"),
     path("floor/<uuid:meeting>", floor_views.floor, name="floor"),
     path("floor/<uuid:meeting>/pack", floor_views.floor_pack, name="floor-pack"),
     path("floor/<uuid:meeting>/attempts", floor_views.floor_attempts, name="floor-attempts"),
@@ -28,5 +32,6 @@ urlpatterns = [
     path("children/<uuid:child>/letter", letter_views.letter, name="letter"),
     path("children/<uuid:child>/letter.pdf", letter_views.letter_pdf, name="letter-pdf"),
     path("", include("readiness.gates_urls")),
+    path("", include("readiness.outbox_urls")),
     path("", include("readiness.paper_urls")),
 ]

@@ -1,6 +1,7 @@
 /* What a coach can do: each tap becomes one line with an id and a time made at the tap. */
 
 import { painsToday, supportPlanned, choiceKey, linesHere } from "./reading.js";
+import { stamp } from "./clock.js";
 import { changed, meeting, state } from "./state.js";
 import { uuid7 } from "./uuid7.js";
 
@@ -21,7 +22,28 @@ export function lines() {
 
 /* Log a turn. Outcome: {clean} or {value}. A draft waits for its faults before it is sent. */
 export async function logTurn(child, drill, outcome, draft) {
-  const plan = supportPlanned(child, drill, state.surface, lines(), state.given);
+  const line = newTurn(child, drill, outcome);
+  closeDraft();
+  if (draft) {
+    state.draft = line.id;
+    holdDraft();
+  }
+  state.last = [line.id];
+  await keep(line, draft);
+  return line;
+}
+
+/* Log a turn of each of several children, [[child, outcome], ...], in one write: all of them are
+   on the disk or none is. One undo takes them all back. */
+export async function logTurns(drill, outcomes) {
+  const made = outcomes.map(([child, outcome]) => newTurn(child, drill, outcome));
+  closeDraft();
+  state.last = made.map((line) => line.id);
+  await keepAll(made);
+}
+
+function newTurn(child, drill, outcome) {
+  const plan = supportPlanned(state.pack, child, drill, state.surface, lines(), state.given);
   const line = newLine("turn", {
     child: child.id,
     drill: drill.key,
@@ -31,13 +53,6 @@ export async function logTurn(child, drill, outcome, draft) {
   });
   if (drill.support_logged && plan.allowed !== null) line.allowed = plan.allowed;
   if (plan.less) line.less = plan.less;
-  closeDraft();
-  if (draft) {
-    state.draft = line.id;
-    holdDraft();
-  }
-  state.last = line.id;
-  await keep(line, draft);
   return line;
 }
 
@@ -75,9 +90,13 @@ export function holdDraft() {
 
 /* Take a turn back: a line of its own. The turn itself is sent as well. */
 export async function strike(turn, code) {
-  if (state.draft === turn) await closeDraft();
-  if (state.last === turn) state.last = null;
-  await keep(newLine("strike", { turn, code }));
+  await strikeAll([turn], code);
+}
+
+export async function strikeAll(turns, code) {
+  if (turns.includes(state.draft)) await closeDraft();
+  state.last = state.last.filter((id) => !turns.includes(id));
+  await keepAll(turns.map((turn) => newLine("strike", { turn, code })));
 }
 
 export async function sayPresent(children, present) {
@@ -114,10 +133,44 @@ export function chooseSurface(key) {
   changed();
 }
 
+/* A refused turn again, as a new line with the time at which it was done: of this child and
+   this drill, with what else the ladder has of it. The old one is put away. */
+export async function mend(record, child, drill) {
+  const { less, ...line } = { ...record.line, ...newLine("turn", {}), child: child.id, drill: drill.key };
+  const known = drill.faults.map((fault) => fault.key);
+  const surfaces = state.pack.surfaces.map((surface) => surface.key);
+  if (!surfaces.includes(line.surface)) line.surface = state.surface;
+  if (line.faults) line.faults = line.faults.filter((key) => known.includes(key));
+  if (record.code === "clean-with-stop-sign") line.clean = false;
+  if (record.code !== "bad-time") keepTime(line, record.line);
+  if (less && state.pack.less.includes(less)) line.less = less;
+  await keepAll([line, ...strikesOf(record)]);
+  await drop(record);
+}
+
+/* When it was done, by the clock of then. */
+function keepTime(line, { at, page, mono, offset }) {
+  Object.assign(line, { at, page, mono });
+  if (offset === undefined) delete line.offset;
+  else line.offset = offset;
+}
+
 /* A refused line has been looked at. The server keeps it in full for the director. */
-export async function putAway(ids) {
-  for (const id of ids) state.records.delete(id);
-  await state.box.remove(ids);
+export async function putAway(record) {
+  await keepAll(strikesOf(record));
+  await drop(record);
+}
+
+/* A refused turn may still come in from a file that was saved before: struck, it counts for
+   nothing then. Where the server holds another turn of the same id, that one is left alone. */
+function strikesOf({ answer, meeting: ofMeeting, line }) {
+  if (answer !== "refused" || ofMeeting !== meeting || line.kind !== "turn") return [];
+  return [newLine("strike", { turn: line.id, code: "other" })];
+}
+
+async function drop(record) {
+  state.records.delete(record.id);
+  await state.box.remove([record.id]);
   changed();
 }
 
@@ -125,9 +178,16 @@ export function sendNow() {
   sender?.now();
 }
 
+/* What others have left on this tablet goes under their names, brought by whoever is here. */
+export function sendOthers() {
+  sender?.sendOthers();
+}
+
 function newLine(kind, content) {
   const now = Date.now();
-  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...content };
+  const { me, token } = state.pack;
+  const whose = token ? { by: me.id, pack: token } : { by: me.id };
+  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...stamp(), ...whose, ...content };
 }
 
 function keep(line, draft = false) {

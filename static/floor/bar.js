@@ -1,10 +1,11 @@
 /* The bar at the top: whose class this is, and what is kept here and not sent yet. */
 
-import { lines, sendNow } from "./actions.js";
-import { byId, button, fillWith, make } from "./dom.js";
+import { lines, sendNow, sendOthers } from "./actions.js";
+import { button, byId, fillWith, make, setText } from "./dom.js";
 import { isRefused, isWaiting, presentChildren } from "./reading.js";
-import { showWaiting } from "./sheets.js";
-import { changed, state } from "./state.js";
+import { groupOf } from "./sender.js";
+import { changed, signInAddress, state } from "./state.js";
+import { showWaiting } from "./waiting.js";
 import { clockTime, say, sayCount, weekdayOf } from "./words.js";
 
 // For so long a line may be on its way, in milliseconds, before the bar calls for a look.
@@ -20,9 +21,9 @@ export function drawBar() {
     time: meeting.starts_at,
     group: meeting.group,
   });
-  byId("title").textContent = title;
-  document.title = title;
-  byId("here-count").textContent = sayCount("here-count", presentChildren(state.pack, lines()).length);
+  setText(byId("title"), title);
+  if (document.title !== title) document.title = title;
+  setText(byId("here-count"), sayCount("here-count", presentChildren(state.pack, lines()).length));
 }
 
 /* Also drawn when the class itself could not be fetched: lines may wait from before. */
@@ -31,48 +32,69 @@ export function drawKept() {
   const me = state.pack?.me.id ?? null;
   const waiting = records.filter(isWaiting);
   const own = me === null ? waiting : waiting.filter((record) => record.author === me);
-  const others = waiting.length - own.length;
+  const others = me === null ? [] : waiting.filter((record) => record.author !== me);
   const refused = records.filter(isRefused).length;
-  const calm = isCalm(own);
+  const troubles = [own, others].map(troubleOf);
+  const calm = isCalm(own, troubles[0]);
   const ids = own.map(({ id }) => id);
-  const now = JSON.stringify([ids, calm, others, refused, state.linkTrouble, state.box.durable]);
+  const now = JSON.stringify([ids, calm, others.length, refused, troubles, state.box.durable]);
   if (now === drawn) return;
   drawn = now;
   const parts = [];
-  if (own.length) parts.push(waitingPart(own, calm));
+  if (own.length) parts.push(waitingPart(own, calm, troubles[0]));
   if (refused) parts.push(button("btn heed", showWaiting, sayCount("need-a-look", refused)));
-  if (others) parts.push(make("p", { class: "kept-note" }, sayCount("others-wait", others)));
+  if (others.length) parts.push(othersPart(others, me !== null, troubles[1]));
   if (!state.box.durable) parts.push(make("p", { class: "kept-note" }, say("not-on-disk")));
   if (parts.length === 0) parts.push(make("p", { class: "kept-none" }, say("all-sent")));
   fillWith(byId("kept"), parts);
 }
 
+/* Why these lines wait: nothing can be sent now, or not these. */
+function troubleOf(records) {
+  const held = records.map((record) => heldBack(record)).find((trouble) => trouble);
+  return state.linkTrouble ?? held ?? null;
+}
+
+function heldBack(record) {
+  return state.heldBack.get(groupOf(record)) ?? state.heldBack.get(record.id);
+}
+
+/* Lines of somebody else, with no names in them: whoever is signed in may send them. */
+function othersPart(others, signedIn, trouble) {
+  const since = sinceWhen(others);
+  const sentence = sayCount("others-wait", others.length, { since });
+  if (!signedIn) return make("p", { class: "kept-note" }, sentence);
+  const refused = trouble === "not-yours";
+  const why = refused ? "others-not-yours" : (trouble ?? "others-send");
+  const act = refused ? showWaiting : sendOthers;
+  return button("btn waiting", act, make("span", {}, sentence), make("small", {}, say(why)));
+}
+
+function sinceWhen(records) {
+  return clockTime(Math.min(...records.map((record) => record.at)));
+}
+
 /* Nothing waits for long and nothing is in the way. */
-function isCalm(own) {
+function isCalm(own, trouble) {
   clearTimeout(nextLook);
-  if (own.length === 0 || state.linkTrouble) return false;
+  if (own.length === 0 || trouble) return false;
   const age = Date.now() - Math.min(...own.map((record) => record.at));
   if (age < ON_ITS_WAY) nextLook = setTimeout(changed, ON_ITS_WAY - age);
   return age < ON_ITS_WAY;
 }
 
-function waitingPart(own, calm) {
-  const since = clockTime(Math.min(...own.map((record) => record.at)));
+function waitingPart(own, calm, trouble) {
+  const since = sinceWhen(own);
   const allTurns = own.every((record) => record.line.kind === "turn");
   const sentence = sayCount(allTurns ? "turns-kept" : "lines-kept", own.length, { since });
-  if (state.linkTrouble === "sign-in") {
+  if (trouble === "sign-in") {
     return make(
       "a",
       { class: "btn act", href: signInAddress() },
       sayCount(allTurns ? "sign-in-turns" : "sign-in-lines", own.length),
     );
   }
-  const why = state.linkTrouble ? make("small", {}, say(state.linkTrouble)) : null;
-  const open = state.linkTrouble ? showWaiting : sendNow;
+  const why = trouble ? make("small", {}, say(trouble)) : null;
+  const open = trouble ? showWaiting : sendNow;
   return button(calm ? "btn waiting calm" : "btn waiting", open, make("span", {}, sentence), why);
-}
-
-export function signInAddress() {
-  const next = encodeURIComponent(location.pathname);
-  return `${document.documentElement.dataset.signIn}?next=${next}`;
 }

@@ -28,6 +28,11 @@ export function hiddenText(text) {
   return make("span", { class: "sr-only" }, text);
 }
 
+/* Only if it differs: a text that is set anew is laid out anew. */
+export function setText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
 export function fillWith(element, ...children) {
   element.replaceChildren(...children.flat().filter((child) => child !== null));
 }

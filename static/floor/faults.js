@@ -126,9 +126,11 @@ function update(panel, { line }) {
 }
 
 function consequence(drill, line) {
-  if (!reading.hasStop(drill, line, turnsBefore(line))) return say("what-was-seen");
-  if (!drill.support_logged) return say("stop-seen");
-  return say(line.support === HANDS_ON ? "stop-finished" : "stop-hands-on");
+  if (!reading.hasStop(state.pack, line, turnsBefore(line))) return say("what-was-seen");
+  const child = state.pack.children.find((one) => one.id === line.child);
+  const { support, causes } = reading.supportNow(state.pack, child, drill, line.surface, lines());
+  if (causes.includes("finished-tonight")) return say("stop-finished");
+  return say(drill.support_logged && support === HANDS_ON ? "stop-hands-on" : "stop-seen");
 }
 
 function turnsBefore(line) {

@@ -1,14 +1,22 @@
 /* The floor page: fetches the class, puts the parts together, and keeps them in step. */
 
-import { chooseDrill, lines, strike, useSender } from "./actions.js";
-import { drawBar, drawKept, signInAddress } from "./bar.js";
+import { chooseDrill, lines, strikeAll, useSender } from "./actions.js";
+import { drawBar, drawKept } from "./bar.js";
+import { drawBefore, prepareBefore } from "./before.js";
 import { openBox } from "./box.js";
-import { byId, button, fillWith, fit, make } from "./dom.js";
+import { drawChangeOver, prepareChangeOver } from "./change_over.js";
+import { hearTime, page } from "./clock.js";
+import { showClasses } from "./classes.js";
+import { byId, button, fillWith, fit, make, setText } from "./dom.js";
+import { holdDrafts, leftDrafts } from "./drafts.js";
 import { drawFaults, prepareFaults } from "./faults.js";
+import { drawHold, openHold, prepareHold } from "./hold.js";
 import { surfaceName } from "./names.js";
+import { drawNotes } from "./notes.js";
+import { keepPack, keptPack, whose, wipePacks } from "./packs.js";
 import * as reading from "./reading.js";
 import { drawRoll, prepareRoll } from "./roll.js";
-import { makeSender, readJson } from "./sender.js";
+import { FORM, makeSender, readJson } from "./sender.js";
 import {
   askChild,
   askDrill,
@@ -20,40 +28,59 @@ import {
   showFall,
   showLastTurns,
 } from "./sheets.js";
-import { address, changed, meeting, onChange, state } from "./state.js";
+import { fetchNewer, prepareShell } from "./shell.js";
+import { address, changed, meeting, onChange, signInAddress, state } from "./state.js";
 import { guardWhatLiesUnder } from "./taps.js";
 import { drawTiles } from "./tiles.js";
 import { uuid7 } from "./uuid7.js";
-import { say } from "./words.js";
+import { askWholeLine } from "./whole_line.js";
+import { say, sayCount } from "./words.js";
 
-const FORM = 1;
 const PACK_PATIENCE = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
 // Other coaches' turns come in with the pack.
 const LOOK_AGAIN = 60_000;
+// Whether the page of a draft is gone is looked at again after so long.
+const LOOK_AT_DRAFTS = 2_000;
+// The class is written to the disk at most this often; what was sent since is there anyway.
+const BETWEEN_KEEPS = 15_000;
+
+// What the server has acknowledged is kept so long, for a server restored from a backup.
+const KEEP_SENT = 14 * 24 * 3600 * 1000;
 
 let sender = null;
 let packTimer = null;
+let draftsTimer = null;
 let packAsked = -Infinity;
+let packTaken = -Infinity;
+let packKept = -Infinity;
+let begun = false;
 let saidLast = null;
 
 async function start() {
-  state.box = await openBox();
+  state.box = await openBox(() => (byId("opening").textContent = say("box-blocked")));
+  await wipePacks(state.box);
+  await state.box.forgetSent(Date.now() - KEEP_SENT);
+  holdDrafts();
   await readBox();
   state.device = await deviceTag();
   guardWhatLiesUnder();
   prepareSheet();
   prepareFaults();
   prepareRoll();
+  prepareBefore();
   prepareFoot();
+  prepareHold();
+  prepareChangeOver();
   onChange(drawAll);
   sender = makeSender({
     box: state.box,
     device: state.device,
     tokenCookie: document.documentElement.dataset.tokenCookie,
-    author: () => state.pack?.me.id ?? null,
+    author: () => state.pack?.me.id ?? (meeting === null ? whose() : null),
+    meeting,
     addressOf: (ofMeeting) => address(ofMeeting, "attempts"),
     known: () => [...state.records.values()].filter(reading.isWaiting),
     seen: takeStock,
@@ -62,22 +89,57 @@ async function start() {
     renewToken: fetchPack,
   });
   useSender(sender);
-  if (await fetchPack()) await begin();
-  addEventListener("online", () => sender.now());
+  if (meeting === null) await showClasses();
+  else await openClass();
+  changed();
+  addEventListener("online", lookAgain);
+  addEventListener("pageshow", (event) => event.persisted && lookAgain(event));
   document.addEventListener("visibilitychange", lookAgain);
-  setInterval(lookAgain, LOOK_AGAIN);
+  setInterval(() => lookAgain(null), LOOK_AGAIN);
+  if (meeting === null) sender.soon();
+  await prepareShell();
 }
 
-/* Whatever waited when the page was left goes on waiting; a turn whose faults were being
-   picked then is final now. */
+/* At once from what this tablet keeps, then as the server has it. */
+async function openClass() {
+  const kept = await keptPack(state.box, meeting, FORM);
+  if (kept) {
+    state.pack = kept.pack;
+    state.packAt = kept.at;
+    await readSent(kept.at);
+    await begin();
+  }
+  const coming = fetchPack();
+  if (!kept) await coming;
+}
+
+/* What the server has acknowledged since that pack was asked for: the pack does not tell of
+   it. */
+async function readSent(since) {
+  for (const { acked, ...sent } of await state.box.sentAll(null)) {
+    if (sent.meeting !== meeting || acked < since) continue;
+    const done = { answer: "had", code: "", draft: false, answeredAt: performance.now() };
+    state.records.set(sent.id, { ...sent, ...done, at: Date.parse(sent.line.at) });
+  }
+}
+
+/* Whatever waited when the page was left goes on waiting. */
 async function readBox() {
-  for (const record of await state.box.all()) {
-    if (record.draft) {
-      record.draft = false;
-      await state.box.put([record]);
-    }
+  for (const record of await state.box.all()) state.records.set(record.id, record);
+  await finishLeft();
+}
+
+/* A turn whose faults were being picked on a page that is gone is final. */
+async function finishLeft() {
+  clearTimeout(draftsTimer);
+  const { left, open } = await leftDrafts(await state.box.all());
+  for (const record of left) {
+    record.draft = false;
     state.records.set(record.id, record);
   }
+  if (left.length) await state.box.put(left);
+  if (open) draftsTimer = setTimeout(finishLeft, LOOK_AT_DRAFTS);
+  if (left.length) sender?.soon();
 }
 
 async function deviceTag() {
@@ -90,6 +152,7 @@ async function deviceTag() {
 
 /* The first drawing with a class: what was chosen before a reload, or what was used last. */
 async function begin() {
+  begun = true;
   const { pack } = state;
   const drills = reading.drillsFor(pack).map((drill) => drill.key);
   const kept = await state.box.fact("choices");
@@ -101,31 +164,37 @@ async function begin() {
   const surface = same.surface ?? pack.surface;
   state.surface = surfaces.includes(surface) ? surface : null;
   state.given = new Map(same.given ?? []);
-  state.view = reading.presentChildren(pack, lines()).length ? "floor" : "roll";
+  state.view = reading.presentChildren(pack, lines()).length ? "floor" : "before";
   changed();
   sender.soon();
 }
 
 /* True if a pack came. */
 async function fetchPack() {
+  if (meeting === null) return false;
   clearTimeout(packTimer);
   packTimer = null;
   const asked = performance.now();
   packAsked = asked;
   const trouble = await askPack();
+  if (trouble === "leave") return false;
   state.packTrouble = trouble;
   if (trouble === null) {
     for (const [id, record] of state.records) {
       if (record.answeredAt !== undefined && record.answeredAt < asked) state.records.delete(id);
     }
   }
+  if (trouble === null && !begun) await begin();
   changed();
   return trouble === null;
 }
 
 async function askPack() {
+  const at = Date.now();
+  const asked = performance.now();
   try {
-    const response = await fetch(address(meeting, "pack"), {
+    const device = encodeURIComponent(state.device);
+    const response = await fetch(`${address(meeting, "pack")}?device=${device}`, {
       headers: { Accept: "application/json" },
       credentials: "same-origin",
       redirect: "manual",
@@ -134,14 +203,41 @@ async function askPack() {
     });
     const data = await readJson(response);
     if (response.status === 401) return "sign-in";
-    if (response.status === 404) return "not-yours";
+    if (response.status === 404 && data) return await giveUp();
     if (response.status !== 200 || !data) return "no-answer";
     if (data.v !== FORM) return "newer-page";
-    state.pack = data;
-    return null;
+    hearTime(data.now, asked);
+    // Answers may overtake each other: one that was asked for earlier tells nothing new.
+    if (asked < packTaken) return null;
+    packTaken = asked;
+    return await takePack(data, at);
   } catch {
     return "no-answer";
   }
+}
+
+async function takePack(pack, at) {
+  const somebodyElse = state.pack !== null && state.pack.me.id !== pack.me.id;
+  if (somebodyElse || performance.now() - packKept > BETWEEN_KEEPS) {
+    packKept = performance.now();
+    await keepPack(state.box, pack, at);
+  }
+  if (somebodyElse) return leave();
+  state.pack = pack;
+  state.packAt = at;
+  return null;
+}
+
+/* This class is not, or no longer, for the person signed in. */
+async function giveUp() {
+  await state.box.wipePacks((kept) => kept.meeting !== meeting);
+  return state.pack === null ? "not-yours" : leave();
+}
+
+/* Nothing that was drawn for somebody stays: the page begins anew. */
+function leave() {
+  location.reload();
+  return "leave";
 }
 
 /* What the box holds now. Another tab may have put lines there, or sent ours. */
@@ -155,27 +251,33 @@ function takeStock(known, records) {
     }
   }
   for (const record of records) {
-    if (!state.records.has(record.id)) state.records.set(record.id, record);
+    const mine = state.records.get(record.id);
+    // Of another tab, or waiting again since the server lost it.
+    if (!mine || record.line.page !== page || mine.answer !== record.answer) {
+      state.records.set(record.id, record);
+    }
   }
+  if (records.some(({ draft, line }) => draft && line.page !== page)) finishLeft();
   changed();
 }
 
 /* Kept and had: the line has done its work here. Anything else stays in sight. */
-async function takeAnswers(pairs) {
+async function takeAnswers(pairs, log) {
   const done = [];
   for (const [record, { answer, code }] of pairs) {
-    const known = state.records.get(record.id) ?? record;
+    // As it was sent, which is how the server has it.
+    const known = Object.assign(state.records.get(record.id) ?? {}, record);
     known.answer = answer;
     known.code = code ?? "";
     state.records.set(known.id, known);
     if (answer === "kept" || answer === "had") {
       known.answeredAt = performance.now();
-      done.push(known.id);
+      done.push(known);
     } else {
       await state.box.put([known]);
     }
   }
-  await state.box.remove(done);
+  await state.box.acknowledge(done, log);
   changed();
   if (done.length) fetchPackSoon();
 }
@@ -186,16 +288,29 @@ function fetchPackSoon() {
   packTimer = setTimeout(fetchPack, pause);
 }
 
-function setTrouble(trouble) {
-  if (state.linkTrouble === trouble) return;
+function setTrouble(trouble, held) {
+  const same = JSON.stringify([...held]) === JSON.stringify([...state.heldBack]);
+  if (same && state.linkTrouble === trouble) return;
+  // Is there no network, or only no sending? The pack tells.
+  if ((trouble === "no-answer") !== (state.packTrouble === "no-answer")) fetchPackSoon();
   state.linkTrouble = trouble;
+  state.heldBack = held;
   changed();
 }
 
-function lookAgain() {
+/* "event" is null when it is only the timer. */
+function lookAgain(event) {
+  // Somebody else has signed in, or somebody out, in another tab.
+  if (state.pack !== null && state.pack.me.id !== whose()) return leave();
   if (document.visibilityState !== "visible") return;
-  sender.now();
-  if (state.pack) fetchPack();
+  if (event === null) sender.soon();
+  else sender.now();
+  if (meeting !== null) fetchPack();
+}
+
+function show(view) {
+  state.view = view;
+  changed();
 }
 
 function prepareFoot() {
@@ -205,33 +320,40 @@ function prepareFoot() {
   byId("hurt").addEventListener("click", askHurt);
   byId("about").addEventListener("click", askChild);
   byId("fall").addEventListener("click", showFall);
-  byId("who").addEventListener("click", () => {
-    state.view = "roll";
-    changed();
+  byId("who").addEventListener("click", () => show("roll"));
+  byId("before-class").addEventListener("click", () => show("before"));
+  byId("undo").addEventListener("click", () => {
+    strikeAll(lastTurns().map(({ turn }) => turn.id), "wrong-tap");
   });
-  byId("undo").addEventListener("click", () => strike(state.last, "wrong-tap"));
+  byId("way").addEventListener("click", () => WAYS[measureNow()]?.act());
   addEventListener("resize", () => fit(byId("strip")));
 }
 
 function drawAll() {
   drawKept();
+  drawNotes();
   drawTrouble();
   const { pack } = state;
-  byId("opening").hidden = pack !== null || state.packTrouble !== null;
+  byId("opening").hidden = pack !== null || state.packTrouble !== null || meeting === null;
   if (!pack) return;
   const floor = state.view === "floor";
-  byId("roll").hidden = floor;
+  byId("before").hidden = state.view !== "before";
+  byId("roll").hidden = state.view !== "roll";
   byId("tiles").hidden = !floor;
   byId("choices").hidden = !floor;
   byId("foot").hidden = !floor;
   drawBar();
+  drawChangeOver();
   if (floor) {
     drawChoices();
     drawTiles();
     drawFoot();
-  } else {
+  } else if (state.view === "roll") {
     drawRoll();
+  } else if (state.view === "before") {
+    drawBefore();
   }
+  drawHold();
   drawFaults();
   sayLast();
 }
@@ -245,8 +367,12 @@ function drawTrouble() {
   const way =
     trouble === "sign-in"
       ? make("a", { class: "btn act", href: signInAddress() }, say("to-sign-in"))
-      : button("btn act", () => location.reload(), say("try-again"));
+      : button("btn act", trouble === "newer-page" ? fetchNewer : reload, say("try-again"));
   fillWith(note, make("p", {}, say(`pack-${trouble}`)), way);
+}
+
+function reload() {
+  location.reload();
 }
 
 function drawChoices() {
@@ -273,28 +399,44 @@ function drawChoices() {
 
 function drawFoot() {
   const { meeting: place } = state.pack;
-  byId("fall").textContent = say("fall-button", { number: place.emergency });
-  const last = lastTurn();
-  byId("undo").disabled = last === null;
-  byId("undo").textContent = last === null ? say("undo-none") : say("undo", { turn: inWords(last) });
+  setText(byId("fall"), say("fall-button", { number: place.emergency }));
+  const last = lastTurns();
+  byId("undo").disabled = last.length === 0;
+  setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: inWords(last) }));
+  const way = WAYS[measureNow()];
+  byId("way").hidden = way === undefined;
+  if (way) setText(byId("way"), say(way.words));
 }
 
-/* The turn that the quick undo takes back. */
-function lastTurn() {
-  if (state.last === null) return null;
-  return reading.ownTurns(state.pack, lines()).find(({ turn }) => turn.id === state.last) ?? null;
+/* What logs many children at once, by what is measured. */
+const WAYS = {
+  clean: { words: "all-clean-but", act: askWholeLine },
+  seconds: { words: "hold-clock", act: () => openHold() },
+};
+
+function measureNow() {
+  return reading.drillOf(state.pack, state.drill)?.measure;
 }
 
-function inWords({ child, turn }) {
+/* The turns that the quick undo takes back: one, or a whole line. */
+function lastTurns() {
+  if (state.last.length === 0) return [];
+  return reading.turnsOf(state.last, state.pack, lines());
+}
+
+function inWords(turns) {
+  if (turns.length > 1) return sayCount("turns-of-line", turns.length);
+  const [{ child, turn }] = turns;
   return say("turn-of", { name: child.name, outcome: outcomeOf(turn) });
 }
 
 /* One sentence for a screen reader after each turn. */
 function sayLast() {
-  const last = lastTurn();
-  const sentence = last === null ? "" : `${inWords(last)}.`;
-  if (last?.turn.id === saidLast?.id && sentence === saidLast?.sentence) return;
-  saidLast = last === null ? null : { id: last.turn.id, sentence };
+  const last = lastTurns();
+  const sentence = last.length === 0 ? "" : `${inWords(last)}.`;
+  const id = last[0]?.turn.id;
+  if (id === saidLast?.id && sentence === (saidLast?.sentence ?? "")) return;
+  saidLast = last.length === 0 ? null : { id, sentence };
   byId("said").textContent = sentence;
 }
 

@@ -1,23 +1,23 @@
-/* Names for codes, from the pack. A code that the pack no longer knows stands for itself. */
+/* Names for codes, from the pack. A code that the pack does not know stands for itself. */
 
 import { state } from "./state.js";
 
 export function painName(place) {
-  return state.pack.pain.find((pain) => pain.place === place)?.name ?? place;
+  return state.pack?.pain.find((pain) => pain.place === place)?.name ?? place;
 }
 
 export function supportName(amount) {
-  return state.pack.supports.find((support) => support.amount === amount)?.name ?? String(amount);
+  return state.pack?.supports.find((support) => support.amount === amount)?.name ?? String(amount);
 }
 
 export function surfaceName(key) {
-  return state.pack.surfaces.find((surface) => surface.key === key)?.name ?? key;
+  return state.pack?.surfaces.find((surface) => surface.key === key)?.name ?? key;
 }
 
 export function drillName(key) {
-  return state.pack.drills.find((drill) => drill.key === key)?.name ?? key;
+  return state.pack?.drills.find((drill) => drill.key === key)?.name ?? key;
 }
 
 export function childName(id) {
-  return state.pack.children.find((child) => child.id === id)?.name ?? id;
+  return state.pack?.children.find((child) => child.id === id)?.name ?? id;
 }

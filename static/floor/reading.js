@@ -1,7 +1,13 @@
 /* What the page shows, worked out from the pack and the lines that it does not hold yet.
    Pure functions: nothing is fetched, kept or drawn here. */
 
+import { readGate } from "./gate_now.js";
+import { allowedNow, isStopSign, stopSigns } from "./support_now.js";
+
 const HANDS_ON = 3;
+const SOMEBODY_ELSE = -1;
+// Of one list of lines: what was struck, turns by child and drill, the others by child.
+const indexes = new WeakMap();
 
 export function drillOf(pack, key) {
   return pack.drills.find((drill) => drill.key === key) ?? null;
@@ -31,22 +37,119 @@ export function presentChildren(pack, lines) {
   return pack.children.filter((child) => isPresent(child, lines) === true);
 }
 
+/* Who is here, in two parts: who may do a drill now, and who not now. */
+export function lineFor(pack, drill, surface, lines) {
+  const here = presentChildren(pack, lines);
+  const may = (child) => supportNow(pack, child, drill, surface, lines).support !== null;
+  return { ready: here.filter(may), not: here.filter((child) => !may(child)) };
+}
+
 /* The latest statement stands; null if there is none. */
 export function isPresent(child, lines) {
-  const said = lines.filter((line) => line.kind === "here" && line.child === child.id);
+  const said = indexOf(lines).here.get(child.id) ?? [];
   return said.length ? said.reduce(later).present : child.present;
 }
 
 /* The unstruck turns of today at a drill, oldest first: the pack's, and those of the lines. */
 export function turnsToday(child, drill, lines) {
-  const struck = new Set(lines.filter((line) => line.kind === "strike").map((line) => line.turn));
+  const { struck, turns: logged } = indexOf(lines);
   const turns = new Map((child.drills[drill]?.today ?? []).map((turn) => [turn.id, turn]));
-  for (const line of lines) {
-    if (line.kind === "turn" && line.child === child.id && line.drill === drill) {
-      turns.set(line.id, { ...line, mine: true, caught: line.caught ?? false });
-    }
+  for (const line of logged.get(`${child.id} ${drill}`) ?? []) {
+    turns.set(line.id, { ...line, mine: true, caught: line.caught ?? false });
   }
   return [...turns.values()].filter((turn) => !struck.has(turn.id)).sort(byTime);
+}
+
+function indexOf(lines) {
+  if (!indexes.has(lines)) indexes.set(lines, makeIndex(lines));
+  return indexes.get(lines);
+}
+
+function makeIndex(lines) {
+  const index = {
+    struck: new Set(),
+    children: new Map(),
+    turns: new Map(),
+    here: new Map(),
+    hurt: new Map(),
+  };
+  for (const line of lines) {
+    append(index.children, line.child, line);
+    if (line.kind === "strike") index.struck.add(line.turn);
+    else if (line.kind === "turn") append(index.turns, `${line.child} ${line.drill}`, line);
+    else append(index[line.kind], line.child, line);
+  }
+  return index;
+}
+
+function append(lists, key, line) {
+  if (!lists.has(key)) lists.set(key, []);
+  lists.get(key).push(line);
+}
+
+/* All that the lines say of a child, and how many turns were struck: with the same of these, and
+   the same pack, everything here reads the same. */
+export function saidOf(child, lines) {
+  const { children, struck } = indexOf(lines);
+  return [struck.size, ...(children.get(child.id) ?? [])];
+}
+
+/* The same turns with what gates and support ask of them: who saw it, graded or not, and the
+   place of its surface. A line counts as graded if it is one's own and one may grade. */
+function countedTurns(pack, child, drill, lines) {
+  const ranks = pack.surfaces.map((surface) => surface.key);
+  return turnsToday(child, drill, lines).map((turn) => {
+    const rank = Math.max(0, ranks.indexOf(turn.surface));
+    if (turn.kind !== "turn") return { ...turn, rank };
+    const own = (turn.by ?? pack.me.id) === pack.me.id;
+    return { ...turn, rank, graded: own && pack.me.grades, author: own ? 0 : SOMEBODY_ELSE };
+  });
+}
+
+/* Where the gate that is shown at a drill stands now, or null: {measure: "sure" | "best", value,
+   need, met, progress, moved}. Sureness is rounded down to hundredths: 79.9 % must not look like
+   the 80 % that opens a gate. "moved": since the pack was made. */
+export function progressNow(pack, child, drill, lines) {
+  const entry = child.drills[drill.key];
+  if (!entry?.gate) return null;
+  const turnsAt = (key) => countedTurns(pack, child, key, lines);
+  const now = readGate(entry.gate, pack.rules, turnsAt);
+  const moved = hasMoved(entry, turnsToday(child, drill.key, lines));
+  if (pack.rules.gates[entry.gate.code].kind === "clean") {
+    const value = Math.floor(Math.round(now.value * 1e8) / 1e6) / 100;
+    return { ...now, measure: "sure", value, moved };
+  }
+  return { ...now, measure: "best", value: now.best, moved };
+}
+
+function hasMoved(entry, turns) {
+  const told = new Set(entry.today.map((turn) => turn.id));
+  return turns.length !== told.size || turns.some((turn) => !told.has(turn.id));
+}
+
+/* The unstruck turns of these ids, in the pack or the lines, oldest first. */
+export function turnsOf(ids, pack, lines) {
+  const found = lines.filter((line) => line.kind === "turn" && ids.includes(line.id));
+  const places = found.map((line) => [line.child, line.drill]);
+  if (found.length < ids.length) places.push(...placesInPack(ids, pack));
+  const unique = new Map(places.map((place) => [place.join(" "), place]));
+  return [...unique.values()]
+    .flatMap(([id, key]) => {
+      const child = pack.children.find((one) => one.id === id);
+      const drill = drillOf(pack, key);
+      if (!child || !drill) return [];
+      const turns = turnsToday(child, key, lines).filter((turn) => ids.includes(turn.id));
+      return turns.map((turn) => ({ child, drill, turn }));
+    })
+    .sort((one, other) => byTime(one.turn, other.turn));
+}
+
+function placesInPack(ids, pack) {
+  return pack.children.flatMap((child) =>
+    Object.entries(child.drills)
+      .filter(([, { today }]) => today.some((turn) => ids.includes(turn.id)))
+      .map(([key]) => [child.id, key]),
+  );
 }
 
 /* One's own turns of today at any drill, newest first. */
@@ -64,58 +167,63 @@ export function ownTurns(pack, lines) {
 
 /* Places that hurt today, the pack's and those just written down. */
 export function painsToday(child, lines) {
-  const told = lines.filter((line) => line.kind === "hurt" && line.child === child.id);
+  const told = indexOf(lines).hurt.get(child.id) ?? [];
   return [...new Set([...child.pains, ...told.map((line) => line.place)])];
 }
 
+/* Head and neck at once; another place when it hurt on an earlier day as well, not long ago. */
 export function isPaused(pack, child, lines) {
   const pausing = new Set(pack.pain.filter((pain) => pain.pause).map((pain) => pain.place));
+  for (const place of child.again ?? []) pausing.add(place);
   return child.paused || painsToday(child, lines).some((place) => pausing.has(place));
 }
 
 /* Is this fault, seen at this support, a stop sign? "before" are the day's earlier turns. */
 export function isStop(fault, support, before) {
-  if (fault.stop === "yes") return true;
-  if (fault.stop === "unheld") return support <= 1;
-  if (fault.stop === "second") return before.some((turn) => turn.faults?.includes(fault.key));
-  return false;
+  const times = 1 + before.filter((turn) => turn.faults?.includes(fault.key)).length;
+  return isStopSign(fault.stop, support, times);
 }
 
-export function hasStop(drill, turn, before) {
-  if (turn.caught) return true;
-  return drill.faults.some(
-    (fault) => turn.faults?.includes(fault.key) && isStop(fault, turn.support, before),
-  );
+export function hasStop(pack, turn, before) {
+  return stopSigns([...before, turn], pack.rules.stops).at(-1);
 }
 
-/* Codes that say why a child gets more support at a drill than usual, or none of it now. */
-export function causesOf(child, drill, surface) {
+/* The least support for the next turn, why, and what today's turns have changed:
+   {support, causes, falls}. support null: not this drill, not now. */
+export function supportNow(pack, child, drill, surface, lines) {
   const entry = child.drills[drill.key];
-  return entry ? (entry.causes[surface] ?? []) : ["closed"];
+  if (!entry) return { support: null, causes: ["closed"], falls: [] };
+  if (isPaused(pack, child, lines)) return { support: null, causes: ["paused"], falls: [] };
+  if (entry.open && isBarred(pack, child, drill, lines)) {
+    return { support: null, causes: ["pain"], falls: [] };
+  }
+  if (!entry.start) {
+    const causes = entry.causes[surface] ?? [];
+    return { support: entry.allowed[surface] ?? null, causes, falls: [] };
+  }
+  const at = (key) => ({
+    start: child.drills[key]?.start,
+    turns: countedTurns(pack, child, key, lines),
+  });
+  return allowedNow(drill.key, surface, at, pack.rules);
 }
 
-/* The least support to show for the next turn, or null: not this drill, not now. While a turn
-   is not in the pack yet it never falls, and a stop sign asks for hands on at once. */
-export function supportAllowed(child, drill, surface, lines) {
-  const told = child.drills[drill.key]?.allowed[surface] ?? null;
-  if (told === null || !drill.support_logged) return told;
-  const turns = turnsToday(child, drill.key, lines);
-  let least = told;
-  for (const line of lines) {
-    if (line.kind !== "turn" || line.child !== child.id || line.drill !== drill.key) continue;
-    const at = turns.findIndex((turn) => turn.id === line.id);
-    if (at < 0) continue;
-    if (line.surface === surface) least = Math.max(least, line.allowed ?? 0);
-    if (hasStop(drill, turns[at], turns.slice(0, at))) least = HANDS_ON;
-  }
-  return least;
+function isBarred(pack, child, drill, lines) {
+  const loads = new Set(pack.rules.loads[drill.key] ?? []);
+  const bars = painsToday(child, lines).flatMap((place) => pack.rules.bars[place] ?? []);
+  return bars.some((part) => loads.has(part));
 }
 
 /* The support that the next turn is logged with: {amount, allowed, less}. "less" is the reason
    code when it is less than allowed. A choice ends when more is asked for than it gives. */
-export function supportPlanned(child, drill, surface, lines, given) {
+export function supportPlanned(pack, child, drill, surface, lines, given) {
+  const { support } = supportNow(pack, child, drill, surface, lines);
+  return planFor(support, child, drill, surface, given);
+}
+
+/* The same, where it is known what is allowed. */
+export function planFor(allowed, child, drill, surface, given) {
   if (!drill.support_logged) return { amount: 0, allowed: null, less: null };
-  const allowed = supportAllowed(child, drill, surface, lines);
   const least = allowed ?? HANDS_ON;
   const choice = given.get(choiceKey(child, drill, surface));
   if (choice && (choice.amount >= least || choice.under === least)) {
@@ -130,11 +238,16 @@ export function choiceKey(child, drill, surface) {
 }
 
 function byTime(one, other) {
-  const difference = Date.parse(one.at) - Date.parse(other.at);
+  const difference = doneAt(one) - doneAt(other);
   if (difference) return difference;
   return one.id < other.id ? -1 : 1;
 }
 
 function later(one, other) {
   return byTime(one, other) < 0 ? other : one;
+}
+
+/* A line carries the tablet's clock, and how far the server's is ahead of it if that is known. */
+function doneAt({ at, offset }) {
+  return Date.parse(at) + (offset ?? 0);
 }

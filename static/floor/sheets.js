@@ -6,21 +6,19 @@ import {
   giveSupport,
   lines,
   logTurn,
-  putAway,
   sayHurts,
-  sendNow,
   strike,
 } from "./actions.js";
 import { byId, button, fillWith, make } from "./dom.js";
 import * as drawings from "./drawings.js";
-import { childName, drillName, painName, supportName } from "./names.js";
+import { painName, supportName } from "./names.js";
+import { drawPoses } from "./poses.js";
 import * as reading from "./reading.js";
 import { changed, state } from "./state.js";
-import { clockTime, fill, say, sayCode, sayCount } from "./words.js";
+import { clockTime, fill, numberOf, percentOf, say, sayCode } from "./words.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
-const LONGEST_NUMBER = 3;
 
 // Children and drills for which "all the same" has been said on this page.
 const saidAllTheSame = new Set();
@@ -29,12 +27,12 @@ export function prepareSheet() {
   byId("sheet-close").addEventListener("click", closeSheet);
 }
 
-function openSheet(title, ...content) {
+export function openSheet(title, ...content) {
   const sheet = byId("sheet");
   byId("sheet-title").textContent = title;
   fillWith(byId("sheet-body"), ...content);
-  byId("sheet-body").scrollTop = 0;
   if (!sheet.open) sheet.showModal();
+  byId("sheet-body").scrollTop = 0;
 }
 
 export function closeSheet() {
@@ -42,7 +40,7 @@ export function closeSheet() {
 }
 
 /* A button that does one thing and closes the sheet. */
-function choice(className, act, ...content) {
+export function choice(className, act, ...content) {
   return button(`btn ${className}`, () => {
     closeSheet();
     act();
@@ -88,7 +86,7 @@ export function askSurface() {
 export function askUnusual(child, drill, act) {
   const key = `${child.id} ${drill.key}`;
   const paused = reading.isPaused(state.pack, child, lines());
-  const allowed = reading.supportAllowed(child, drill, state.surface, lines());
+  const { support: allowed } = supportFor(child, drill);
   if ((allowed !== null && !paused) || saidAllTheSame.has(key)) {
     act();
     return;
@@ -105,11 +103,16 @@ export function askUnusual(child, drill, act) {
   );
 }
 
+function supportFor(child, drill) {
+  return reading.supportNow(state.pack, child, drill, state.surface, lines());
+}
+
 /* Why this child gets more support at this drill, or none of it now, in sentences. */
 function whyOf(child, drill) {
   const paused = reading.isPaused(state.pack, child, lines());
-  const causes = paused ? ["paused"] : reading.causesOf(child, drill, state.surface);
-  return causes.map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
+  const { causes: told, falls } = supportFor(child, drill);
+  const causes = paused ? ["paused"] : new Set([...told, ...falls.map((fall) => fall.code)]);
+  return [...causes].map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
 }
 
 function listOf(sentences) {
@@ -117,78 +120,16 @@ function listOf(sentences) {
   return make("ul", { class: "reasons" }, sentences.map((sentence) => make("li", {}, sentence)));
 }
 
-/* Seconds or repetitions by number, then perhaps the next child in line. */
-export function askNumber(child, drill) {
-  let typed = "";
-  const shown = make("output", { class: "number", "aria-live": "polite" });
-  const next = nextChild(child);
-  const keep = button("btn act wide", () => log(null));
-  const keepNext = next ? button("btn wide", () => log(next), say("keep-next", { name: next.name })) : null;
-
-  function show() {
-    shown.textContent = typed === "" ? "–" : typed;
-    const missing = typed === "";
-    keep.disabled = missing;
-    if (keepNext) keepNext.disabled = missing;
-    keep.textContent = say("keep-number", { n: typed });
-  }
-  function set(number) {
-    typed = String(Math.min(number, drill.most));
-    show();
-  }
-  function press(digit) {
-    if (typed.length < LONGEST_NUMBER) set(Number(typed + digit));
-  }
-  function back() {
-    typed = typed.slice(0, -1);
-    show();
-  }
-  function log(following) {
-    if (typed === "") return;
-    closeSheet();
-    logTurn(child, drill, { value: Number(typed) }, !following && drill.faults.length > 0);
-    if (following) askUnusual(following, drill, () => askNumber(following, drill));
-  }
-
-  const digits = ["1", "2", "3", "4", "5", "6", "7", "8", "9"];
-  const keys = digits.map((digit) => button("btn key", () => press(digit), digit));
-  const erase = button("btn key", back, "⌫");
-  erase.setAttribute("aria-label", say("erase"));
-  keys.push(erase, button("btn key", () => press("0"), "0"));
-  const more = [1, 5].map((step) =>
-    button("btn key", () => set(Number(typed || 0) + step), `+${step}`),
-  );
-  const pad = make(
-    "div",
-    { class: "pad" },
-    make("div", { class: "keys" }, keys),
-    make("div", { class: "pad-side" }, shown, make("div", { class: "steps" }, more), keep, keepNext),
-  );
-  pad.addEventListener("keydown", (event) => {
-    if (/^[0-9]$/.test(event.key)) press(event.key);
-    else if (event.key === "Backspace") back();
-    else if (event.key === "Enter" && typed !== "") log(null);
-    else return;
-    event.preventDefault();
-  });
-  show();
-  const measure = sayCode("measures", drill.measure);
-  openSheet(say("number-of", { name: child.name, drill: drill.name, measure }), pad);
-  keys[0].focus();
-}
-
-function nextChild(child) {
-  const here = reading.presentChildren(state.pack, lines());
-  return here[here.findIndex((one) => one.id === child.id) + 1] ?? null;
-}
-
 export function askGrade(child, drill) {
-  const options = drill.rubric.poses.map((pose) =>
+  const drawn = drawPoses(drill.rubric);
+  const options = drill.rubric.poses.map((pose, at) =>
     choice(
       "pose",
       () => logTurn(child, drill, { value: pose.grade }, pose.grade < drill.most),
-      make("strong", {}, String(pose.grade)),
-      make("span", {}, [pose.words, pose.also].filter(Boolean).join(" ")),
+      drawn[at],
+      make("strong", {}, say("grade-number", { n: pose.grade })),
+      make("span", { class: "words" }, pose.words),
+      pose.also ? make("span", { class: "also" }, pose.also) : null,
     ),
   );
   openSheet(
@@ -212,17 +153,19 @@ export function askHurt() {
       child = one;
       for (const other of children) other.setAttribute("aria-pressed", other === event.currentTarget);
       for (const place of places) place.disabled = false;
+      where.scrollIntoView({ block: "nearest" });
     }, one.name),
   );
   for (const place of places) place.disabled = true;
   for (const one of children) one.setAttribute("aria-pressed", "false");
+  const where = make("section", {}, make("h3", {}, say("where")), choices("", places));
   openSheet(
     say("something-hurts"),
     make(
       "div",
       { class: "hurt" },
       make("section", {}, make("h3", {}, say("who")), choices("children", children)),
-      make("section", {}, make("h3", {}, say("where")), choices("", places)),
+      where,
     ),
   );
 }
@@ -252,21 +195,34 @@ export function askChild() {
    for the next turns. */
 export function showChild(child) {
   const drill = reading.drillOf(state.pack, state.drill);
-  const entry = child.drills[drill.key];
-  const progress = entry?.sure ?? entry?.best ?? null;
+  const progress = progressSentence(child, drill);
   openSheet(
     say("about", { name: child.name, drill: drill.name }),
     drill.support_logged ? supportChoice(child, drill) : null,
     listOf([...whyOf(child, drill), ...child.notes]),
-    progress ? make("p", { class: "big" }, progress.sentence) : null,
+    progress ? make("p", { class: "big" }, progress) : null,
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
   );
 }
 
+/* The server's sentence, while no turn counts that it did not know; else a shorter one. */
+function progressSentence(child, drill) {
+  const gate = reading.progressNow(state.pack, child, drill, lines());
+  if (gate === null) return null;
+  const entry = child.drills[drill.key];
+  if (!gate.moved) return (entry.sure ?? entry.best).sentence;
+  const met = gate.met ? ` ${say("moved-met")}` : "";
+  if (gate.measure === "best") return say("moved-best", { ...gate, best: numberOf(gate.best) }) + met;
+  const { clean: turns_need, days: days_need } = state.pack.rules.gates[entry.gate.code];
+  const asked = { ...gate, turns_need, days_need };
+  const sure = { sure: percentOf(gate.value), need: percentOf(gate.need) };
+  return say("moved-sure", { ...asked, ...sure }) + met;
+}
+
 function supportChoice(child, drill) {
-  const allowed = reading.supportAllowed(child, drill, state.surface, lines());
+  const { support: allowed } = supportFor(child, drill);
   const least = allowed ?? HANDS_ON;
-  const plan = reading.supportPlanned(child, drill, state.surface, lines(), state.given);
+  const plan = reading.planFor(allowed, child, drill, state.surface, state.given);
   const options = state.pack.supports.map(({ amount, name }) => {
     const act = () => {
       if (amount < least) askWhyLess(child, drill, amount, least);
@@ -330,49 +286,9 @@ function strikeButton(turn, code) {
 }
 
 export function outcomeOf(turn) {
-  if (turn.value !== undefined && turn.value !== null) return String(turn.value);
+  if (turn.value !== undefined && turn.value !== null) return numberOf(turn.value);
   if (turn.caught) return say("caught-turn");
   return turn.clean ? say("clean") : say("not-clean");
-}
-
-/* What waits and what was refused, each with its reason. */
-export function showWaiting() {
-  const all = [...state.records.values()];
-  const refused = all.filter(reading.isRefused);
-  const waiting = all.filter(reading.isWaiting);
-  const rows = refused.map((record) =>
-    make(
-      "li",
-      {},
-      make("span", { class: "when" }, clockTime(record.at)),
-      make(
-        "span",
-        { class: "what" },
-        make("strong", {}, lineInWords(record)),
-        ` ${sayCode("refusals", record.code)}`,
-      ),
-      make("span", { class: "ends" }, button("btn", async () => {
-        await putAway([record.id]);
-        showWaiting();
-      }, say("put-away"))),
-    ),
-  );
-  openSheet(
-    say("kept-here"),
-    make("p", { class: "big" }, waiting.length ? sayCount("lines-wait", waiting.length) : say("none-waits")),
-    waiting.length ? choices("", choice("act", sendNow, say("send-now"))) : null,
-    rows.length ? make("h3", {}, sayCount("lines-refused", rows.length)) : null,
-    rows.length ? make("ul", { class: "rows" }, rows) : null,
-  );
-}
-
-function lineInWords({ line }) {
-  if (line.kind === "turn") {
-    return `${childName(line.child)}, ${drillName(line.drill)}: ${outcomeOf(line)}.`;
-  }
-  if (line.kind === "hurt") return `${childName(line.child)}: ${painName(line.place)}.`;
-  if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
-  return say("strike-line");
 }
 
 export function showFall() {

@@ -5,12 +5,16 @@ export const state = {
   pack: null,
   // Why the class could not be fetched: a key of the page's words, or null.
   packTrouble: null,
+  // When that pack was asked for, by this tablet's clock, in ms.
+  packAt: null,
   // Lines of this tablet by id: waiting, refused, and those acknowledged since the last pack.
   records: new Map(),
   box: null,
   device: "",
   // Whether the server can be reached, and if not, why: a key of the page's words, or null.
   linkTrouble: null,
+  // The same for the lines of one class and one person, by the sender's groupOf(record).
+  heldBack: new Map(),
   view: "floor",
   drill: null,
   surface: null,
@@ -20,8 +24,12 @@ export const state = {
   given: new Map(),
   // The id of the turn whose faults are being picked.
   draft: null,
-  // The id of the line logged last, for the quick undo.
-  last: null,
+  // Whether the browser has promised to keep what this page stores (null: not known), and
+  // whether it said no just now.
+  keeping: null,
+  keepingNews: false,
+  // The ids of the turns that the last tap logged, for the quick undo.
+  last: [],
 };
 
 const listeners = [];
@@ -41,10 +49,22 @@ export function changed() {
   });
 }
 
-/* The meeting stands in the address of the page: /floor/<meeting>. */
-export const meeting = location.pathname.replace(/\/+$/, "").split("/").pop();
+/* The meeting stands in the address of the page, /floor/<meeting>; at /floor/ there is none. */
+const cut = location.pathname.lastIndexOf("/") + 1;
+const last = location.pathname.slice(cut);
+export const meeting = /^[0-9a-f-]{36}$/.test(last) ? last : null;
 
-export function address(ofMeeting, call) {
-  const base = location.pathname.replace(/\/+$/, "").split("/").slice(0, -1);
-  return [...base, ofMeeting, call].join("/");
+export function shellAddress(rest) {
+  return location.pathname.slice(0, cut) + rest;
+}
+
+/* From there one comes back to this page. */
+export function signInAddress() {
+  const next = encodeURIComponent(location.pathname);
+  return `${document.documentElement.dataset.signIn}?next=${next}`;
+}
+
+/* Of a meeting's page, or of one of its calls. */
+export function address(ofMeeting, call = "") {
+  return shellAddress(call ? `${ofMeeting}/${call}` : ofMeeting);
 }

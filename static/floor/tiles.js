@@ -5,11 +5,13 @@ import { giveSupport, lines, logTurn } from "./actions.js";
 import { byId, button, fillWith, hiddenText, make } from "./dom.js";
 import * as drawings from "./drawings.js";
 import { painName, supportName } from "./names.js";
+import { askNumber } from "./numbers.js";
 import * as reading from "./reading.js";
-import { askGrade, askNumber, askSurface, askUnusual, showChild } from "./sheets.js";
+import { askReps } from "./reps.js";
+import { askGrade, askSurface, askUnusual, showChild } from "./sheets.js";
 import { state } from "./state.js";
 import { oneGesture } from "./taps.js";
-import { listed, say, sayCode, sayCount } from "./words.js";
+import { listed, numberOf, percentOf, say, sayCode, sayCount } from "./words.js";
 
 const MARKS = 6;
 const HANDS_ON = 3;
@@ -20,7 +22,8 @@ const tiles = new Map();
 
 export function drawTiles() {
   const drill = reading.drillOf(state.pack, state.drill);
-  const here = reading.presentChildren(state.pack, lines());
+  const now = lines();
+  const here = reading.presentChildren(state.pack, now);
   const grid = byId("tiles");
   grid.dataset.count = here.length > 20 ? "many" : here.length > 12 ? "class" : "few";
   grid.dataset.support = drill?.support_logged ?? false;
@@ -34,7 +37,7 @@ export function drawTiles() {
   here.forEach((child, at) => {
     const tile = tiles.get(child.id) ?? makeTile(child.id);
     if (grid.children[at] !== tile.element) grid.insertBefore(tile.element, grid.children[at]);
-    if (drill) drawTile(tile, child, drill);
+    if (drill) drawTile(tile, child, drill, now);
   });
 }
 
@@ -44,7 +47,7 @@ function makeTile(id) {
   const miss = button("tile-miss", oneGesture(act(logMiss)));
   const support = button("tile-support", oneGesture(act(moreSupport)));
   const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
-  const tile = { element, main, miss, support, drawn: "" };
+  const tile = { element, main, miss, support, inputs: [], drawn: "" };
   tiles.set(id, tile);
   return tile;
 }
@@ -61,6 +64,8 @@ function logMain(child, drill) {
     askUnusual(child, drill, () => logTurn(child, drill, { clean: true }, false));
   } else if (drill.measure === "grade") {
     askUnusual(child, drill, () => askGrade(child, drill));
+  } else if (drill.measure === "reps") {
+    askUnusual(child, drill, () => askReps(child, drill));
   } else {
     askUnusual(child, drill, () => askNumber(child, drill));
   }
@@ -80,11 +85,15 @@ function moreSupport(child, drill) {
 }
 
 function plannedFor(child, drill) {
-  return reading.supportPlanned(child, drill, state.surface, lines(), state.given);
+  return reading.supportPlanned(state.pack, child, drill, state.surface, lines(), state.given);
 }
 
-function drawTile(tile, child, drill) {
-  const content = describe(child, drill);
+function drawTile(tile, child, drill, now) {
+  const choice = state.given.get(reading.choiceKey(child, drill, state.surface));
+  const inputs = [state.pack, drill, state.surface, choice, ...reading.saidOf(child, now)];
+  if (areSame(inputs, tile.inputs)) return;
+  tile.inputs = inputs;
+  const content = describe(child, drill, now);
   // Nothing that is seen has changed: leave the tile alone, a finger may be on it.
   const drawn = JSON.stringify(content);
   if (drawn === tile.drawn) return;
@@ -111,12 +120,17 @@ function drawTile(tile, child, drill) {
   if (drill.support_logged) drawSupport(tile.support, child, content.plan);
 }
 
-function describe(child, drill) {
-  const now = lines();
-  const plan = reading.supportPlanned(child, drill, state.surface, now, state.given);
+/* One by one the very same things. */
+function areSame(some, others) {
+  return some.length === others.length && some.every((one, at) => one === others[at]);
+}
+
+function describe(child, drill, now) {
+  const support = reading.supportNow(state.pack, child, drill, state.surface, now);
+  const plan = reading.planFor(support.support, child, drill, state.surface, state.given);
   const turns = reading.turnsToday(child, drill.key, now);
-  const word = wordFor(child, drill, turns, now);
-  const progress = progressOf(child, drill);
+  const word = wordFor(child, drill, support, now);
+  const progress = progressOf(child, drill, now);
   const classes = ["tile", `tile-${drill.measure}`];
   if (word?.heed) classes.push("heed");
   if (progress?.met) classes.push("met");
@@ -128,19 +142,19 @@ function describe(child, drill) {
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */
-function wordFor(child, drill, turns, now) {
+function wordFor(child, drill, { causes, falls }, now) {
   if (reading.isPaused(state.pack, child, now)) {
     return { sign: "paused", text: say("paused"), heed: true };
   }
   const pains = reading.painsToday(child, now);
   if (pains.length) return { text: say("hurts", { places: listed(pains.map(painName)) }), heed: true };
-  const causes = reading.causesOf(child, drill, state.surface);
-  const stopped = turns.some((turn, at) => reading.hasStop(drill, turn, turns.slice(0, at)));
-  if (drill.support_logged && stopped && causes[0] !== "finished-tonight") return recheck("stop-sign");
-  const cause = causes[0];
+  if (causes.includes("finished-tonight")) {
+    return { text: sayCode("causes", "finished-tonight"), heed: true };
+  }
+  // A fall of today stands before what the day began with.
+  const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
-  if (cause === "finished-tonight") return { text: sayCode("causes", cause), heed: true };
   if (cause === "first-turn" || cause === "placed") {
     return { text: sayCode("causes", cause), heed: false };
   }
@@ -151,26 +165,23 @@ function recheck(cause) {
   return { sign: "re-check", text: say("re-check"), detail: sayCode("causes", cause), heed: true };
 }
 
-function progressOf(child, drill) {
-  const entry = child.drills[drill.key];
-  if (entry?.sure) {
-    const { value, need, met } = entry.sure;
-    const percent = Math.floor(value * 100 + 1e-6);
-    const end = met ? say("met") : say("of", { need: Math.round(need * 100) });
-    return { lead: say("sure"), number: say("percent", { n: percent }), end, value, need, met };
+function progressOf(child, drill, now) {
+  const gate = reading.progressNow(state.pack, child, drill, now);
+  if (gate === null) return null;
+  const { value, need, met, progress } = gate;
+  if (gate.measure === "sure") {
+    const end = met ? say("met") : say("of", { need: percentOf(need) });
+    const number = say("percent", { n: percentOf(value) });
+    return { lead: say("sure"), number, end, value, need, met };
   }
-  if (entry?.best) {
-    const { value, share, need, met } = entry.best;
-    return {
-      lead: say(drill.measure === "clean" ? "clean" : "best"),
-      number: String(value),
-      end: met ? say("met") : say("of", { need }),
-      value: share * NUMBER_NOTCH,
-      need: NUMBER_NOTCH,
-      met,
-    };
-  }
-  return null;
+  return {
+    lead: say(drill.measure === "clean" ? "clean" : "best"),
+    number: numberOf(value),
+    end: met ? say("met") : say("of", { need }),
+    value: progress * NUMBER_NOTCH,
+    need: NUMBER_NOTCH,
+    met,
+  };
 }
 
 function drawWord(word) {
@@ -185,7 +196,7 @@ function drawToday(content, drill) {
   const { today } = content;
   if (today.length === 0) return null;
   if (drill.measure !== "clean") {
-    const values = today.slice(-4).join(" · ");
+    const values = today.slice(-4).map(numberOf).join(" · ");
     return make("span", { class: "today values" }, say("today", { values }));
   }
   const older = today.length - MARKS;

@@ -9,6 +9,12 @@ const clock = new Intl.DateTimeFormat(language, {
   minute: "2-digit",
   hourCycle: "h23",
 });
+const decimal = new Intl.NumberFormat(language, { maximumFractionDigits: 1, useGrouping: false });
+const oneDecimal = new Intl.NumberFormat(language, {
+  minimumFractionDigits: 1,
+  maximumFractionDigits: 1,
+  useGrouping: false,
+});
 const weekday = new Intl.DateTimeFormat(language, { weekday: "long", timeZone: "UTC" });
 
 export function say(key, values = {}) {
@@ -25,6 +31,21 @@ export function sayCount(key, n, values = {}) {
 /* A code that came in the pack or an answer, in words; the code itself if it is a new one. */
 export function sayCode(group, code) {
   return data.codes[group][code] ?? code;
+}
+
+/* A number as it is written in this language, with one decimal at most. */
+export function numberOf(value) {
+  return decimal.format(value);
+}
+
+/* The same with one decimal always: seconds of a clock. */
+export function tenths(value) {
+  return oneDecimal.format(value);
+}
+
+/* A share as whole hundredths, rounded down; the last decimals are the noise of dividing. */
+export function percentOf(share) {
+  return Math.floor(share * 100 + 1e-6);
 }
 
 export function clockTime(milliseconds) {

@@ -1,0 +1,67 @@
+/* Before class, in half a minute: what whoever takes it should know of the children. The
+   sentences came with the pack, so they are here without a network as well. */
+
+import { lines } from "./actions.js";
+import { byId, fillWith, make } from "./dom.js";
+import { gate } from "./drawings.js";
+import { childName } from "./names.js";
+import { isPresent, presentChildren } from "./reading.js";
+import { changed, state } from "./state.js";
+import { say, sayCode, sayCount } from "./words.js";
+
+// Headings that stand beside a sign; the others have words alone.
+const SIGNS = { paused: "paused", "re-check": "re-check", near: "for-review" };
+
+let drawn = "";
+
+export function prepareBefore() {
+  byId("before-done").addEventListener("click", () => {
+    state.view = presentChildren(state.pack, lines()).length ? "floor" : "roll";
+    changed();
+  });
+}
+
+export function drawBefore() {
+  const { before, meeting } = state.pack;
+  const here = presentChildren(state.pack, lines());
+  const content = JSON.stringify([before, meeting.adults, here.map((child) => child.id)]);
+  if (content === drawn) return;
+  drawn = content;
+  byId("before-adults").textContent = adultsSentence(here, meeting.adults);
+  byId("before-none").hidden = before.length > 0;
+  fillWith(byId("before-list"), before.map(drawHeading));
+  byId("before-done").textContent = say(here.length ? "to-the-floor" : "to-the-roll");
+}
+
+/* Once somebody is marked here, of those here; before that, of the whole class. */
+function adultsSentence(here, adults) {
+  const children = here.length || state.pack.children.length;
+  const counted = sayCount("children-count", children);
+  if (adults === 0) return say("no-adults", { children: counted });
+  return say("children-per-adult", {
+    children: counted,
+    adults: sayCount("adults-count", adults),
+    each: Math.ceil(children / adults),
+  });
+}
+
+function drawHeading({ about, children }) {
+  const sign = SIGNS[about] ? gate(SIGNS[about]) : null;
+  const rows = children.map(({ id, says }) => {
+    const child = state.pack.children.find((one) => one.id === id);
+    const away = child !== undefined && isPresent(child, lines()) === false;
+    return make(
+      "li",
+      {},
+      make("strong", {}, childName(id)),
+      ` ${says}`,
+      away ? make("span", { class: "soft" }, ` ${say("not-here")}.`) : null,
+    );
+  });
+  return make(
+    "section",
+    { class: "before-part", "data-about": about },
+    make("h3", {}, sign, make("span", {}, sayCode("before", about))),
+    make("ul", {}, rows),
+  );
+}

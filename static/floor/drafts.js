@@ -1,0 +1,23 @@
+/* A turn whose faults are being picked is a draft of the page on which it was tapped. When that
+   page is gone, by a reload or with its tab, it is final; a page that is open in another tab holds
+   a lock of its name, and its drafts are its own. */
+
+import { page } from "./clock.js";
+
+export function holdDrafts() {
+  navigator.locks?.request(nameOf(page), () => new Promise(() => {}));
+}
+
+/* Of these records: the drafts whose page is gone, and whether others are still open. */
+export async function leftDrafts(records) {
+  const drafts = records.filter(({ draft, line }) => draft && line.page !== page);
+  if (drafts.length === 0 || !navigator.locks) return { left: drafts, open: false };
+  const { held } = await navigator.locks.query();
+  const names = new Set(held.map(({ name }) => name));
+  const left = drafts.filter(({ line }) => !names.has(nameOf(line.page)));
+  return { left, open: left.length < drafts.length };
+}
+
+function nameOf(ofPage) {
+  return `floor-page-${ofPage}`;
+}

@@ -1,0 +1,402 @@
+/* The hold clock: started once for the whole line, stopped for each child as the shape breaks.
+
+   Times are differences of the stamps that the browser puts on taps (monotonic, the moment the
+   finger came down), never counted ticks: a hidden page or a busy tablet changes nothing. Start
+   and stops are on the disk at once; after a reload the run goes on by the tablet's wall clock,
+   and such a value is asked about before it is logged. So is one during which the wall clock and
+   the monotonic clock did not run alike. */
+
+import { lines, logTurns } from "./actions.js";
+import { byId, button, fillWith, make } from "./dom.js";
+import { HoldRun } from "./hold_run.js";
+import * as reading from "./reading.js";
+import { askHurt, askSurface, askUnusual, closeSheet, openSheet, showFall } from "./sheets.js";
+import { changed, meeting, state } from "./state.js";
+import { listed, say, sayCount, tenths } from "./words.js";
+
+const MOST_CHILDREN = 30;
+// A second tap on the same child so soon is the same tap.
+const MOMENT = 350;
+const STEP = 500;
+
+let run = null;
+// The child whose time is being looked at, after the last stop.
+let looked = null;
+let resumed = false;
+let frame = null;
+let lock = null;
+let drawnHead = "";
+
+export function prepareHold() {
+  document.addEventListener("visibilitychange", stayAwake);
+}
+
+/* Everybody who is here, or one child; who is "not now" is left out until tapped. */
+export function openHold(only = null) {
+  if (state.surface === null) {
+    askSurface();
+    return;
+  }
+  const drill = reading.drillOf(state.pack, state.drill);
+  const here = only ? [only] : reading.presentChildren(state.pack, lines());
+  const { ready } = reading.lineFor(state.pack, drill, state.surface, lines());
+  const chosen = only ? here : here.filter((child) => ready.includes(child)).slice(0, MOST_CHILDREN);
+  run = new HoldRun({
+    meeting,
+    author: state.pack.me.id,
+    drill: drill.key,
+    surface: state.surface,
+    most: drill.most * 1000,
+    line: here.map(({ id }) => id),
+    chosen: chosen.map(({ id }) => id),
+  });
+  looked = null;
+  drawnHead = "";
+  state.view = "hold";
+  changed();
+}
+
+/* A run that was going when the page was left goes on. */
+async function resume() {
+  resumed = true;
+  const kept = await state.box.fact("hold");
+  if (kept?.meeting !== meeting || kept.author !== state.pack.me.id || run !== null) return;
+  if (reading.drillOf(state.pack, kept.drill) === null) return;
+  run = HoldRun.after(kept, performance.now(), Date.now());
+  state.drill = run.drill;
+  state.surface = run.surface;
+  state.view = "hold";
+  changed();
+}
+
+function store() {
+  return state.box.setFact("hold", run?.phase === "ready" ? null : (run?.kept() ?? null));
+}
+
+export function drawHold() {
+  // The choices of before a reload are there: now the view may change.
+  if (!resumed && state.strip.length > 0) resume();
+  const section = byId("hold");
+  section.hidden = state.view !== "hold" || run === null;
+  if (section.hidden) return;
+  stayAwake();
+  if (drawnHead !== headNow()) drawHead(section);
+  drawChildren();
+  if (run.phase === "running" && frame === null) frame = requestAnimationFrame(tick);
+}
+
+/* For the eye only: what is kept comes from the stamps of the taps. */
+function tick() {
+  frame = null;
+  if (state.view !== "hold" || run?.phase !== "running") return;
+  const now = performance.now();
+  if (run.elapsed(now) >= run.most) {
+    stopAll(now);
+    return;
+  }
+  byId("hold-time").textContent = secondsOf(run.elapsed(now));
+  frame = requestAnimationFrame(tick);
+}
+
+function secondsOf(milliseconds) {
+  return tenths(HoldRun.tenthsOf(milliseconds));
+}
+
+function drillNow() {
+  return reading.drillOf(state.pack, run.drill);
+}
+
+function childOf(id) {
+  return state.pack.children.find((child) => child.id === id) ?? null;
+}
+
+/* What the head shows. While the clock runs it stays as it is: a finger may be on it. */
+function headNow() {
+  if (run.phase === "running") return run.phase;
+  const review = [looked, run.timeOf(looked), run.isOut(looked), run.doubtful(), run.toLog().length];
+  return JSON.stringify([run.phase, run.phase === "ready" ? [...run.chosen] : review]);
+}
+
+function drawHead(section) {
+  drawnHead = headNow();
+  section.dataset.phase = run.phase;
+  if (!byId("hold-grid")) fillWith(section, make("div", { id: "hold-head" }), makeGrid());
+  const time = make("p", { id: "hold-time", role: "timer", "aria-live": "off" }, secondsOf(run.phase === "ready" ? 0 : run.elapsed(performance.now())));
+  fillWith(
+    byId("hold-head"),
+    make("h2", { id: "hold-title" }, drillNow().name),
+    run.phase === "review" ? null : time,
+    make("p", { class: "hold-note" }, say(`hold-${run.phase}`), leftOutNow()),
+    make("div", { class: "hold-buttons" }, buttonsFor[run.phase]()),
+    run.phase === "review" ? [askDoubt(), adjust()] : null,
+  );
+  // The button that the focus was on is gone, or out of sight.
+  if (!section.contains(document.activeElement)) {
+    byId("hold-head").querySelector("button:enabled")?.focus();
+  }
+}
+
+function leftOutNow() {
+  if (run.phase !== "ready") return "";
+  const { not } = reading.lineFor(state.pack, drillNow(), run.surface, lines());
+  const names = not.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
+  return names.length ? ` ${sayCount("left-out", names.length, { names: listed(names) })}` : "";
+}
+
+const buttonsFor = {
+  ready: () => {
+    const start = stamped("btn act", startRun, say("hold-start"));
+    start.disabled = run.chosen.size === 0;
+    return [start, button("btn", leave, say("back")), ...always()];
+  },
+  running: () => [
+    stamped("btn act", stopAll, say("stop-all")),
+    button("btn", askThrowAway, say("throw-away")),
+    ...always(),
+  ],
+  review: () => {
+    const count = run.toLog().length;
+    const log = button("btn act", logAll, sayCount("log-times", count));
+    log.disabled = count === 0 || run.doubtful().length > 0;
+    return [log, button("btn", askThrowAway, say("throw-away")), ...always()];
+  },
+};
+
+/* Whatever is being timed, these stay at hand. */
+function always() {
+  const { emergency } = state.pack.meeting;
+  return [
+    button("btn", askHurt, say("something-hurts")),
+    button("btn heed", showFall, say("fall-button", { number: emergency })),
+  ];
+}
+
+/* A button that acts with the moment at which it was pressed down, not let go. By touch and mouse
+   on its own pointer, so that two thumbs are two taps; by keyboard and screen reader on click. */
+function stamped(className, act, ...content) {
+  const one = make("button", { type: "button", class: className }, ...content);
+  let down = null;
+  let key = null;
+  one.addEventListener("pointerdown", (event) => {
+    down = event.button === 0 ? event.timeStamp : null;
+  });
+  one.addEventListener("pointercancel", () => (down = null));
+  one.addEventListener("pointerleave", (event) => {
+    if (event.pointerType === "mouse") down = null;
+  });
+  one.addEventListener("pointerup", () => {
+    const at = down;
+    down = null;
+    if (at !== null) act(at);
+  });
+  one.addEventListener("keydown", (event) => {
+    if (!event.repeat) key = event.timeStamp;
+  });
+  one.addEventListener("click", (event) => {
+    if (event.detail === 0) act(key ?? event.timeStamp);
+    key = null;
+  });
+  return one;
+}
+
+function makeGrid() {
+  return make("div", { id: "hold-grid", class: "hold-grid" });
+}
+
+function startRun(at) {
+  run.start(at, performance.now(), Date.now());
+  store();
+  changed();
+}
+
+function stopAll(at) {
+  run.stopAll(at, performance.now(), Date.now());
+  store();
+  changed();
+}
+
+const lastTaps = new Map();
+
+function tapChild(id, at) {
+  if (at - (lastTaps.get(id) ?? -Infinity) < MOMENT) return;
+  lastTaps.set(id, at);
+  if (run.phase === "ready") choose(id);
+  else if (run.phase === "review") look(id);
+  else {
+    looked = null;
+    run.tap(id, at, performance.now(), Date.now());
+    const time = run.timeOf(id);
+    const name = childOf(id)?.name;
+    tell(time === null ? say("runs-on-for", { name }) : say("time-of", { name, time: secondsOf(time) }));
+    store();
+    changed();
+  }
+}
+
+function choose(id) {
+  if (run.chosen.has(id)) run.chosen.delete(id);
+  else if (run.chosen.size < MOST_CHILDREN) {
+    askUnusual(childOf(id), drillNow(), () => {
+      run.chosen.add(id);
+      changed();
+    });
+  }
+  changed();
+}
+
+function look(id) {
+  looked = looked === id ? null : id;
+  changed();
+}
+
+function drawChildren() {
+  const grid = byId("hold-grid");
+  const shown = run.phase === "ready" ? run.line : run.line.filter((id) => run.chosen.has(id));
+  const drawn = shown.join(" ");
+  if (grid.dataset.drawn !== drawn) {
+    grid.dataset.drawn = drawn;
+    grid.dataset.count = shown.length > 20 ? "many" : shown.length > 12 ? "class" : "few";
+    fillWith(grid, shown.map(makeChild));
+  }
+  for (const one of grid.children) drawChild(one, one.dataset.child);
+}
+
+function makeChild(id) {
+  const one = stamped("held", (at) => tapChild(id, at), make("span", { class: "name" }, childOf(id)?.name ?? "–"), make("span", { class: "said" }));
+  one.dataset.child = id;
+  return one;
+}
+
+function drawChild(one, id) {
+  const { phase } = run;
+  const chosen = run.chosen.has(id);
+  const time = run.timeOf(id);
+  const out = phase === "ready" ? !chosen : run.isOut(id);
+  const doubtful = phase !== "ready" && run.doubtOf(id) !== null && !out;
+  one.dataset.is = out ? "out" : time === null ? "holds" : doubtful ? "doubtful" : "stopped";
+  const pressed = phase === "ready" ? chosen : phase === "running" ? time !== null : looked === id;
+  if (one.getAttribute("aria-pressed") !== String(pressed)) one.setAttribute("aria-pressed", pressed);
+  const words = said(phase, out, time, doubtful);
+  const shown = one.querySelector(".said");
+  if (shown.textContent !== words) shown.textContent = words;
+}
+
+function said(phase, out, time, doubtful) {
+  if (out) return say("left-out-word");
+  if (phase === "ready") return say("holds-too");
+  if (time === null) return say("holding");
+  const seconds = say("seconds-of", { time: secondsOf(time) });
+  return doubtful ? say("doubtful", { time: seconds }) : seconds;
+}
+
+/* Values that the clocks do not agree about: each is kept or left out by the coach. */
+function askDoubt() {
+  const doubtful = run.doubtful();
+  if (doubtful.length === 0) return null;
+  const answer = (ids, keep) => {
+    for (const id of ids) run.settle(id, keep);
+    store();
+    changed();
+  };
+  const rows = doubtful.map((id) =>
+    make(
+      "li",
+      {},
+      make("span", { class: "what" }, say("doubt-of", { name: childOf(id)?.name ?? "–", time: secondsOf(run.timeOf(id)) })),
+      make(
+        "span",
+        { class: "ends" },
+        button("btn", () => answer([id], true), say("keep-it")),
+        button("btn", () => answer([id], false), say("leave-it-out")),
+      ),
+    ),
+  );
+  const all = doubtful.length < 2 ? null : make(
+    "div",
+    { class: "ends" },
+    button("btn", () => answer(doubtful, true), sayCount("keep-all", doubtful.length)),
+    button("btn", () => answer(doubtful, false), sayCount("leave-all-out", doubtful.length)),
+  );
+  const cause = run.doubtOf(doubtful[0]) === "reload" ? "doubt-reload" : "doubt-clock";
+  return make(
+    "div",
+    { class: "hold-doubt", role: "group", "aria-label": say("doubt") },
+    make("p", {}, say(cause)),
+    all,
+    make("ul", { class: "rows" }, rows),
+  );
+}
+
+/* One child's time, put right by hand. */
+function adjust() {
+  if (looked === null || run.timeOf(looked) === null) return null;
+  const id = looked;
+  const name = childOf(id)?.name ?? "–";
+  const change = (act) => () => {
+    act();
+    store();
+    changed();
+  };
+  const time = secondsOf(run.timeOf(id));
+  return make(
+    "div",
+    { class: "hold-adjust", role: "group", "aria-label": name },
+    make("p", { "aria-live": "polite" }, say("time-of", { name, time })),
+    button("btn", change(() => run.add(id, -STEP)), say("half-less")),
+    button("btn", change(() => run.add(id, STEP)), say("half-more")),
+    button("btn", change(() => run.takeBack(id)), say("runs-on")),
+    button("btn", change(() => run.leave(id, !run.isOut(id))), say(run.isOut(id) ? "put-in" : "leave-it-out")),
+  );
+}
+
+async function logAll() {
+  const drill = drillNow();
+  const times = run.toLog().filter(([id]) => childOf(id));
+  const outcomes = times.map(([id, milliseconds]) => [childOf(id), { value: HoldRun.tenthsOf(milliseconds) }]);
+  run = null;
+  state.view = "floor";
+  changed();
+  await logTurns(drill, outcomes);
+  await store();
+}
+
+function leave() {
+  run = null;
+  state.view = "floor";
+  changed();
+}
+
+function askThrowAway() {
+  openSheet(
+    say("throw-away"),
+    make("p", { class: "big" }, say("throw-away-what")),
+    make(
+      "div",
+      { class: "options" },
+      button("btn heed", () => {
+        closeSheet();
+        leave();
+        store();
+      }, say("throw-away")),
+      button("btn", closeSheet, say("go-on")),
+    ),
+  );
+}
+
+function tell(sentence) {
+  byId("said").textContent = sentence;
+}
+
+/* The screen stays on while the clock runs, where the browser can see to it. */
+async function stayAwake() {
+  const wanted = state.view === "hold" && run?.phase === "running" && document.visibilityState === "visible";
+  if (!wanted) {
+    const held = lock;
+    lock = null;
+    (await held)?.release().catch(() => {});
+  } else if (lock === null && navigator.wakeLock) {
+    lock = navigator.wakeLock.request("screen").catch(() => null);
+    const held = await lock;
+    held?.addEventListener("release", () => (lock = null));
+  }
+}

@@ -1,0 +1,50 @@
+/* Repetitions of one child, counted by tapping. A count that has not been kept yet is still there
+   when the sheet is opened again. */
+
+import { logTurn } from "./actions.js";
+import { button, make } from "./dom.js";
+import { askNumber, nextChild } from "./numbers.js";
+import { askUnusual, closeSheet, openSheet } from "./sheets.js";
+import { say, sayCode } from "./words.js";
+
+const counts = new Map();
+
+export function askReps(child, drill) {
+  const key = `${child.id} ${drill.key}`;
+  let count = counts.get(key) ?? 0;
+  const next = nextChild(child);
+  const shown = make("output", { class: "number", "aria-live": "polite" });
+  const more = button("btn act plus", () => set(count + 1), "+1");
+  const less = button("btn key", () => set(count - 1), "−1");
+  const keep = button("btn wide", () => log(null));
+  const keepNext = next ? button("btn wide", () => log(next), say("keep-next", { name: next.name })) : null;
+  const type = button("btn", () => askNumber(child, drill, count), say("type-number"));
+
+  function set(number) {
+    count = Math.max(0, Math.min(number, drill.most));
+    counts.set(key, count);
+    shown.textContent = String(count);
+    keep.textContent = say("keep-number", { n: count });
+    less.disabled = count === 0;
+    more.disabled = count === drill.most;
+  }
+  function log(following) {
+    counts.delete(key);
+    closeSheet();
+    logTurn(child, drill, { value: count }, !following && drill.faults.length > 0);
+    if (following) askUnusual(following, drill, () => askReps(following, drill));
+  }
+
+  set(count);
+  const measure = sayCode("measures", drill.measure);
+  openSheet(
+    say("number-of", { name: child.name, drill: drill.name, measure }),
+    make(
+      "div",
+      { class: "pad reps" },
+      more,
+      make("div", { class: "pad-side" }, shown, make("div", { class: "steps" }, less, type), keep, keepNext),
+    ),
+  );
+  more.focus();
+}

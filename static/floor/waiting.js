@@ -1,0 +1,153 @@
+/* What waits on this tablet and what was refused: each refused line with its reason, and a way to
+   mend it or to put it away. What waits can be saved to a file as well. */
+
+import { mend, putAway, sendNow } from "./actions.js";
+import { clockOffset } from "./clock.js";
+import { button, make } from "./dom.js";
+import { childName, drillName, painName } from "./names.js";
+import { aboutKeeping } from "./notes.js";
+import { drillOf, drillsFor, isRefused, isWaiting } from "./reading.js";
+import { FORM } from "./sender.js";
+import { closeSheet, openSheet, outcomeOf } from "./sheets.js";
+import { address, meeting, state } from "./state.js";
+import { clockTime, say, sayCode, sayCount } from "./words.js";
+
+const FILE_PATIENCE = 60_000;
+
+// What another child, drill, surface or fault can mend; a turn whose form is broken is logged
+// anew.
+const MENDED = [
+  "not-in-class",
+  "unknown-drill",
+  "unknown-surface",
+  "unknown-fault",
+  "unknown-reason",
+  "clean-with-stop-sign",
+  "bad-value",
+  "bad-time",
+];
+
+export function showWaiting() {
+  const all = [...state.records.values()];
+  const refused = all.filter(isRefused);
+  const waiting = all.filter(isWaiting);
+  const rows = refused.map(drawRefused);
+  openSheet(
+    say("kept-here"),
+    make("p", { class: "big" }, waiting.length ? sayCount("lines-wait", waiting.length) : say("none-waits")),
+    make(
+      "div",
+      { class: "options" },
+      waiting.length ? button("btn act", sendAndClose, say("send-now")) : null,
+      all.length ? button("btn", saveToFile, say("save-file")) : null,
+    ),
+    all.length ? make("p", {}, say("file-how", { address: outboxFile() })) : null,
+    rows.length ? make("h3", {}, sayCount("lines-refused", rows.length)) : null,
+    rows.length ? make("ul", { class: "rows" }, rows) : null,
+    aboutKeeping(),
+  );
+}
+
+function sendAndClose() {
+  closeSheet();
+  sendNow();
+}
+
+function outboxFile() {
+  return new URL(document.documentElement.dataset.outboxFile, location.href).href;
+}
+
+function drawRefused(record) {
+  const ends = [
+    button("btn", async () => {
+      await putAway(record);
+      showWaiting();
+    }, say("put-away")),
+  ];
+  if (record.meeting !== meeting) {
+    ends.unshift(make("a", { class: "btn act", href: address(record.meeting) }, say("open-class")));
+  } else if (isMine(record) && record.line.kind === "turn" && MENDED.includes(record.code)) {
+    ends.unshift(button("btn act", () => askWhich(record), say("mend")));
+  }
+  return make(
+    "li",
+    {},
+    make("span", { class: "when" }, clockTime(record.at)),
+    make("span", { class: "what" }, ...whatAndWhy(record)),
+    make("span", { class: "ends" }, ends),
+  );
+}
+
+/* What one coach saw, no other one logs. */
+function isMine(record) {
+  return record.author === state.pack?.me.id;
+}
+
+function whatAndWhy(record) {
+  return [make("strong", {}, lineInWords(record)), ` ${sayCode("refusals", record.code)}`];
+}
+
+/* The drill, where the ladder has it no longer or the number does not fit it; then the child. */
+function askWhich(record) {
+  const drill = drillOf(state.pack, record.line.drill);
+  if (drill && record.code !== "bad-value") return askWhose(record, drill);
+  const rows = drillsFor(state.pack)
+    .filter((each) => takes(each, record.line))
+    .map((each) => button("btn", () => askWhose(record, each), each.name));
+  return openSheet(
+    say("mend-what"),
+    make("p", { class: "big" }, ...whatAndWhy(record)),
+    rows.length ? make("div", { class: "options" }, rows) : make("p", {}, say("mend-nothing")),
+  );
+}
+
+function takes(drill, { clean, value }) {
+  return typeof clean === "boolean"
+    ? drill.measure === "clean"
+    : drill.measure !== "clean" && value >= 0 && value <= drill.most;
+}
+
+/* The turn again, as a new line: of this child, at this drill, with faults that the ladder has. */
+function askWhose(record, drill) {
+  const children = state.pack.children.map((child) => {
+    const choose = button("btn", async () => {
+      await mend(record, child, drill);
+      showWaiting();
+    }, child.name);
+    choose.setAttribute("aria-pressed", child.id === record.line.child);
+    return choose;
+  });
+  openSheet(
+    say("mend-whose"),
+    make("p", { class: "big" }, ...whatAndWhy(record)),
+    make("p", {}, say("mend-how")),
+    make("div", { class: "options children" }, children),
+  );
+}
+
+function lineInWords({ line, meeting: ofMeeting }) {
+  if (ofMeeting !== meeting) return say("another-class");
+  if (line.kind === "turn") {
+    return `${childName(line.child)}, ${drillName(line.drill)}: ${outcomeOf(line)}.`;
+  }
+  if (line.kind === "hurt") return `${childName(line.child)}: ${painName(line.place)}.`;
+  if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
+  return say("strike-line");
+}
+
+/* Ids and codes, no names. The lines go on waiting here: sent twice, they are stored once. */
+function saveToFile() {
+  const records = [...state.records.values()]
+    .filter((record) => !record.draft && (isWaiting(record) || isRefused(record)))
+    .map(({ meeting: ofMeeting, author, line }) => ({ meeting: ofMeeting, author, line }));
+  const saved_at = new Date().toISOString();
+  const content = { v: FORM, device: state.device, saved_at, offset: clockOffset() ?? 0, records };
+  const file = new Blob([JSON.stringify(content)], { type: "application/json" });
+  const link = make("a", {
+    href: URL.createObjectURL(file),
+    download: `${state.device}-${saved_at.slice(0, 10)}.json`,
+  });
+  link.click();
+  // Some browsers read it only after the click.
+  setTimeout(() => URL.revokeObjectURL(link.href), FILE_PATIENCE);
+}
