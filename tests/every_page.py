@@ -15,7 +15,12 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
-from studio.models import Child, Meeting, Staff
+from readiness.outbox_page import REASONS
+from readiness.outbox_views import RESULT
+from studio.models import Child, Meeting, Staff, Tablet
+from studio.pins import set_pin
+from studio.tablets import COOKIE, enrol
+from studio.tries import FREE, begin
 from tests.conftest import TODAY, Cast, Logged, time_ordered_id
 
 # During the blue class's meeting; the hall is an hour ahead.
@@ -35,6 +40,8 @@ DATE,CHILD,DRILL,SURFACE,VALUE,SUPPORT,FAULTS,COACH
 """
 PLACED = "Seen on the first evening"
 PAUSED = "Fever"
+TABLET = "Tablet with the blue case"
+PIN = "490273"
 
 
 @dataclass(frozen=True)
@@ -47,6 +54,9 @@ class Site:
     cast: Cast
     red_meeting: Meeting
     drafts: dict[str, str]
+    tablet: Tablet
+    # What the tablet's cookie holds.
+    secret: str
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -63,7 +73,18 @@ def build(cast: Cast, log: Logged) -> Site:
         for kind, text in (("roster", ROSTER), ("paper", PAPER))
         for state in ("done", "new")
     }
-    return Site(cast, red, drafts)
+    tablet, secret = _tablet_of_the_hall(cast)
+    return Site(cast, red, drafts, tablet, secret)
+
+
+def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
+    """Omar, Petra and Tam have a PIN; Tam has mistyped it on another tablet and must wait."""
+    for staff in (cast.omar, cast.petra, cast.tam):
+        set_pin(staff, PIN, EVENING)
+    other, _ = enrol(f"{TABLET} 2", cast.hall, cast.petra, EVENING)
+    for _each in range(FREE):
+        begin(cast.tam, other, EVENING)
+    return enrol(TABLET, cast.hall, cast.petra, EVENING)
 
 
 def _record_of_mai(cast: Cast, log: Logged) -> None:
@@ -155,6 +176,11 @@ def addresses(site: Site) -> dict[str, str]:
         "paper-options": f"/paper/{paper}/options",
         "paper-confirm": f"/paper/{paper}/confirm",
         "paper-refused": f"/paper/{paper}/left-out",
+        "outbox-file": "/outbox-file",
+        "floor-start": "/floor/",
+        "floor-shell": "/floor/shell",
+        "floor-worker": "/floor/sw.js",
+        "floor-manifest": "/floor/manifest.webmanifest",
         "floor": f"/floor/{meeting}",
         "floor-pack": f"/floor/{meeting}/pack",
         "floor-attempts": f"/floor/{meeting}/attempts",
@@ -176,23 +202,38 @@ def addresses(site: Site) -> dict[str, str]:
         "gate-save": "/gates/save/4.back-walkover",
         "letter": f"/children/{mai}/letter",
         "letter-pdf": f"/children/{mai}/letter.pdf",
+        "tablets": "/tablets",
+        "tablet-enrol": "/tablets/enrol",
+        "tablet-withdraw": f"/tablets/{site.tablet.uuid}/withdraw",
+        "tablet-unlock": f"/tablets/{site.tablet.uuid}/unlock",
+        "pin": "/pin",
+        "change-over": "/change-over",
     }
 
 
 @dataclass(frozen=True)
 class Visit:
-    """A page to look at: what is asked for, by whom (None: nobody), the status that comes."""
+    """A page to look at: what is asked for, by whom (None: nobody), the status that comes,
+    the secret of the tablet that it is asked for from, and what the session holds."""
 
     name: str
     address: str
     by: Staff | None
     status: int = 200
     post: dict[str, object] | None = field(default=None)
+    tablet: str = ""
+    session: dict[str, object] = field(default_factory=dict)
 
     def made(self) -> "Client":
         client = Client(raise_request_exception=False)
+        if self.tablet:
+            client.cookies[COOKIE] = self.tablet
         if self.by is not None:
             client.force_login(self.by)
+        if self.session:
+            session = client.session
+            session.update(self.session)
+            session.save()
         return client
 
 
@@ -200,6 +241,7 @@ def visits(site: Site) -> list[Visit]:
     """Every page that answers with HTML, in every state that has words of its own."""
     cast, at = site.cast, addresses(site)
     mai, ilse, rosa = cast.mai.uuid, cast.ilse.uuid, cast.rosa.uuid
+    who = str(cast.omar.uuid)
     return [
         Visit("sign-in", "/sign-in", None),
         Visit("sign-in, refused", "/sign-in", None, 422, {"username": "x", "password": "y"}),
@@ -216,7 +258,11 @@ def visits(site: Site) -> list[Visit]:
         Visit("paper-import, no file", "/paper", cast.petra, 422, {"file": ""}),
         Visit("paper-preview", at["paper-preview"], cast.petra),
         Visit("paper, done", f"/paper/{site.drafts['paper-done']}", cast.petra),
+        Visit("outbox-file", "/outbox-file", cast.tam),
+        Visit("outbox-file, brought in", "/outbox-file", cast.petra, session=_brought_in(cast)),
+        Visit("outbox-file, no file", "/outbox-file", cast.petra, 422, {"file": ""}),
         Visit("floor", at["floor"], cast.omar),
+        Visit("floor, of no class", at["floor-start"], None),
         Visit("class", at["class"], cast.omar),
         Visit("class, nobody in it", f"/classes/{cast.far.uuid}", cast.dora),
         Visit("review, coach", "/review", cast.omar),
@@ -272,12 +318,32 @@ def visits(site: Site) -> list[Visit]:
         Visit("letter, paused", f"/children/{ilse}/letter", cast.petra),
         Visit("letter, little record", f"/children/{rosa}/letter", cast.ines),
         Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "ξ" * 400}),
+        Visit("tablets", "/tablets", cast.petra, tablet=site.secret),
+        Visit("tablets, none", "/tablets", cast.dora),
+        Visit("tablet-enrol, no name", "/tablets/enrol", cast.petra, 422, {"name": ""}),
+        Visit("pin", "/pin", cast.petra),
+        Visit("pin, none yet", "/pin", cast.ines),
+        Visit("pin, nothing said", "/pin", cast.ines, 422, {"pin": ""}),
+        Visit("pin, wrong", "/pin", cast.ines, 422, {"password": "x", "pin": "123456"}),
+        Visit("sign-in on a tablet", "/sign-in", None, tablet=site.secret),
+        Visit("change-over", "/change-over", cast.omar, tablet=site.secret),
+        Visit("change-over, digits", f"/change-over?who={who}", None, tablet=site.secret),
+        Visit(
+            "change-over, wrong", "/change-over", None, 422, {"who": who, "pin": "1"}, site.secret
+        ),
         Visit("not found", "/nowhere", cast.omar, 404),
         Visit("not found, signed out", "/nowhere", None, 404),
         Visit("not theirs", at["letter"], cast.ines, 404),
         Visit("refused", "/roster", cast.omar, 403),
         Visit("not understood", at["roster-confirm"], cast.petra, 400, {}),
     ]
+
+
+def _brought_in(cast: Cast) -> dict[str, object]:
+    """What is kept of a file from a tablet, with every reason and lines of other classes."""
+    aside: dict[str, int] = dict.fromkeys([*REASONS, "bad-id"], 2)
+    row = {"meeting": str(cast.meeting.uuid), "kept": 3, "had": 1, "aside": aside}
+    return {RESULT: {"meetings": [row], "elsewhere": 2}}
 
 
 def look(visit: Visit):

@@ -12,12 +12,12 @@ from readiness import decisions
 from readiness.decisions import seen_child, seen_stage
 from readiness.standings import read
 from tests.conftest import TODAY, Cast, time_ordered_id
-from tests.every_page import EVENING, PAUSED, PLACED, addresses, build, look, visits
+from tests.every_page import EVENING, PAUSED, PLACED, TABLET, addresses, build, look, visits
 
 NAMES = [
     "Mai", "Tran", "Ilse", "Brand", "Rosa", "Vidal", "Nia", "Oduya", "Uli", "Petra", "Luis",
     "Omar", "Ines", "Tam", "Dora", "petra", "omar", "ines", "Blue", "Lantern", "Mill hall",
-    "Weir Lane", PLACED, PAUSED, "3.csv",
+    "Weir Lane", PLACED, PAUSED, TABLET, "3.csv",
 ]  # fmt: skip
 
 
@@ -78,6 +78,7 @@ def test_an_event_is_one_line(lines):
 EVENTS = [
     "lines meeting=", "paper draft=", "roster draft=", "decided kind=recommend",
     "decided kind=send-back", "placed child=", "paused child=", "lifted child=",
+    "tablet enrolled tablet=", "pin set by=", "pin wrong staff=", "password wrong staff=",
     "Not Found: /children/", "Forbidden (Permission denied): /roster",
 ]  # fmt: skip
 

@@ -4,15 +4,20 @@ import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
+from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from studio.models import Staff
+from studio.models import Meeting, Staff
+from studio.whose import COOKIE
+from tests.browser.killable import Killable
+from tests.conftest import Cast, make_child
 
 CHROMIUM = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
 FLAGS = [
@@ -26,6 +31,12 @@ FLAGS = [
     "--disable-sync",
 ]
 TABLET = {"width": 1180, "height": 820}
+# With Ilse and Mai, who are in the class already, thirty.
+THIRTY = [
+    "Amaya", "Bettina", "Cosima", "Dariya", "Elodie", "Fenna", "Gwen", "Hanneke", "Imani",
+    "Junia", "Keziah", "Linh", "Maren", "Noor", "Oriane", "Petronella", "Quilla", "Runa",
+    "Sunniva", "Thandiwe", "Ulla", "Vesna", "Wilhelmina", "Xenia", "Yuki", "Zora", "Ada", "Bo",
+]  # fmt: skip
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -85,8 +96,27 @@ def live_server(static_files: None) -> Iterator[LiveServer]:
 
 
 @pytest.fixture
-def context(browser: Browser, live_server: LiveServer) -> Iterator[BrowserContext]:
-    made = browser.new_context(base_url=live_server.url, viewport=TABLET, has_touch=True)
+def killable(live_server: LiveServer, tmp_path: Path) -> Iterator[Killable]:
+    """The site in a process of its own; the test's pages come from it. (The live server, which
+    is not asked then, sees to it that the tests' database holds what the test has made.)"""
+    made = Killable(tmp_path)
+    made.start()
+    yield made
+    made.stop()
+
+
+@pytest.fixture
+def home(request: pytest.FixtureRequest, live_server: LiveServer) -> str:
+    """Where the site is: of the killable server, where a test asks for one."""
+    if "killable" in request.fixturenames:
+        killable: Killable = request.getfixturevalue("killable")
+        return killable.url
+    return live_server.url
+
+
+@pytest.fixture
+def context(browser: Browser, live_server: LiveServer, home: str) -> Iterator[BrowserContext]:
+    made = browser.new_context(base_url=home, viewport=TABLET, has_touch=True)
     made.set_default_timeout(10_000)
     yield made
     made.close()
@@ -105,15 +135,27 @@ def page(context: BrowserContext) -> Iterator[Page]:
 
 
 @pytest.fixture
-def signed_in(context: BrowserContext, live_server: LiveServer) -> Callable[[Staff], str]:
+def signed_in(context: BrowserContext, home: str) -> Callable[[Staff], str]:
     """Sign somebody in in the browser, without the form; answers the session's key."""
 
     def sign_in(staff: Staff) -> str:
         client = Client()
         client.force_login(staff)
         key = client.cookies["sessionid"].value
-        cookie = {"name": "sessionid", "value": key, "url": live_server.url, "httpOnly": True}
-        context.add_cookies([cookie])
+        cookie = {"name": "sessionid", "value": key, "url": home, "httpOnly": True}
+        whose = {"name": COOKIE, "value": str(staff.uuid), "url": home}
+        context.add_cookies([cookie, whose])
         return key
 
     return sign_in
+
+
+@pytest.fixture
+def thirty(cast: Cast) -> Meeting:
+    """Today's meeting of a class of thirty."""
+    for name in THIRTY:
+        make_child(f"{name} Test", cast.blue)
+    today = cast.hall.day_of(timezone.now())
+    made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
+    made.staff.set([cast.omar, cast.tam])
+    return made

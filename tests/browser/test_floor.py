@@ -38,6 +38,7 @@ def meeting(cast: Cast) -> Meeting:
 def open_floor(page: Page, meeting: Meeting, drill: str = "Swing and jump tall") -> None:
     """Everybody is here, the floor and the drill are chosen."""
     page.goto(f"/floor/{meeting.uuid}")
+    page.get_by_role("button", name="On to who is here").click()
     page.get_by_role("button", name="Everybody").click()
     page.get_by_role("button", name="On to 20 children").click()
     choose(page, "#surface", "spring floor")
@@ -511,6 +512,7 @@ def test_who_is_here_is_one_tap_a_child(
 ) -> None:
     signed_in(cast.omar)
     page.goto(f"/floor/{meeting.uuid}")
+    page.get_by_role("button", name="On to who is here").tap()
     page.locator(".roll-child", has_text="Mai").tap()
     page.locator(".roll-child", has_text="Ilse").tap()
     page.wait_for_timeout(400)
@@ -641,7 +643,10 @@ def test_the_server_gets_lines_of_the_agreed_form(
     all_sent(page)
     assert len(sent) == 1
     call = sent[0]
-    assert set(call) == {"v", "device", "sent_at", "lines"}
+    about = {"page", "mono"}
+    assert set(call) == {"v", "device", "sent_at", "log", "last", "lines"} | about
     (line,) = call["lines"]  # type: ignore[misc]
-    assert set(line) == {"kind", "id", "at", "child", "drill", "surface", "support", "clean"}
+    what = {"child", "drill", "surface", "support", "clean"}
+    assert set(line) == {"kind", "id", "at", "offset", "by", "pack"} | about | what
+    assert abs(line["offset"]) < 1_000
     assert abs(time.time() - datetime.datetime.fromisoformat(line["at"]).timestamp()) < 60

@@ -44,6 +44,7 @@ def floor(
     meeting = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
     signed_in(cast.omar)
     page.goto(f"/floor/{meeting.uuid}")
+    page.locator("#before-done").click()
     page.locator("#everybody").click()
     page.locator("#roll-done").click()
     return page
@@ -79,7 +80,7 @@ def test_every_sheet_and_what_opens_from_it(floor: Page, opener: str) -> None:
     choose(floor, "#all-drills", "Swing and jump tall")
     floor.locator(".tile-main").first.click()
     buttons = {button.get_attribute("id") for button in floor.locator("#foot button").all()}
-    assert buttons == {"undo", "who", *SHEETS}
+    assert buttons == {"undo", "who", "way", *SHEETS}
     floor.locator(f"#{opener}").click()
     expect(floor.locator("#sheet")).to_be_visible()
     nothing_in_english(floor)
@@ -88,6 +89,37 @@ def test_every_sheet_and_what_opens_from_it(floor: Page, opener: str) -> None:
         inside.first.click()
         floor.wait_for_timeout(200)
         nothing_in_english(floor)
+
+
+def test_a_whole_line(floor: Page) -> None:
+    choose(floor, "#surface", "Spring floor")
+    choose(floor, "#all-drills", "Hollow-arch log roll")
+    floor.locator("#way").click()
+    floor.locator(".in-line").first.click()
+    nothing_in_english(floor)
+    floor.wait_for_timeout(400)
+    floor.locator("#sheet-body > .act").click()
+    expect(floor.locator("#undo")).to_contain_text("2")
+    nothing_in_english(floor)
+
+
+def test_the_hold_clock(floor: Page) -> None:
+    choose(floor, "#surface", "Spring floor")
+    choose(floor, "#all-drills", "Hollow hold")
+    floor.locator("#way").click()
+    nothing_in_english(floor)
+    for _phase in ("running", "in doubt", "settled"):
+        # Start; stop all, after the clock was set; keep all.
+        floor.wait_for_timeout(400)
+        floor.locator("#hold-head .act:enabled, .hold-doubt .btn").first.click()
+        nothing_in_english(floor)
+        floor.evaluate("() => { const now = Date.now; Date.now = () => now() + 3_600_000; }")
+    floor.wait_for_timeout(400)
+    floor.locator(".held").first.click()
+    expect(floor.locator(".hold-adjust")).to_be_visible()
+    nothing_in_english(floor)
+    floor.locator(".hold-buttons .btn").nth(1).click()
+    nothing_in_english(floor)
 
 
 @pytest.mark.parametrize("drill", ["Wall shrugs", "Hollow hold", "The sit, hands held"])

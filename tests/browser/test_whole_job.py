@@ -81,6 +81,7 @@ def test_ten_turns_a_recommendation_a_signature_and_a_letter(
     # The coach signs in, opens tonight's class, and logs ten turns with ten taps.
     sign_in(page, "omar")
     page.get_by_role("button", name="Open the floor").first.click()
+    page.get_by_role("button", name="On to who is here").click()
     page.get_by_role("button", name="Everybody").click()
     page.get_by_role("button", name="On to 2 children").click()
     choose(page, "#surface", "mat on sprung dance floor")
@@ -104,6 +105,7 @@ def test_ten_turns_a_recommendation_a_signature_and_a_letter(
     page.get_by_role("button", name="Recommend").click()
     expect(page.locator("main")).to_contain_text("The person who recommends never signs")
     page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in")
 
     # The director reads the evidence and signs for the surface that is named.
     sign_in(page, "petra")

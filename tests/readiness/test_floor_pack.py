@@ -12,8 +12,9 @@ from progression.models import Strike
 from readiness.floor_pack import build_pack, short_names
 from readiness.intake import take_lines
 from readiness.models import Pause
-from studio.models import Child
+from studio.models import Child, Meeting
 from tests.conftest import NOW, TODAY, make_child, time_ordered_id
+from tests.readiness.ready import place_at
 
 MAT = "sprung-dance-floor"
 
@@ -66,7 +67,7 @@ def test_it_is_only_read(client, cast):
 
 def test_it_says_where_and_when_and_whom_to_call(cast):
     pack = pack_of(cast)
-    assert pack["v"] == 1
+    assert pack["v"] == 2
     assert pack["day"] == "2026-03-04"
     assert pack["meeting"] == {
         "id": str(cast.meeting.uuid),
@@ -76,6 +77,8 @@ def test_it_says_where_and_when_and_whom_to_call(cast):
         "location": "Mill hall",
         "address": "4 Weir Lane",
         "emergency": "112",
+        "adults": 2,
+        "over_at": "2026-03-05T00:00:00+01:00",
     }
     assert pack["strikes"] == list(STRIKE_CODES)
 
@@ -95,6 +98,15 @@ def test_the_ladder_comes_with_surfaces_in_order_and_every_drill(cast, ladder_co
     assert all(drill["strand"] in strands for drill in pack["drills"])
     graded = [drill for drill in pack["drills"] if drill["measure"] == "grade"]
     assert all(drill["rubric"]["poses"] for drill in graded)
+    # Each pose comes with the angles it is drawn from.
+    drawn = {
+        drill["rubric"]["key"]: [pose["angles"] for pose in drill["rubric"]["poses"]]
+        for drill in graded
+    }
+    assert drawn == {
+        rubric["key"]: [pose["angles"] for pose in rubric["pose"]]
+        for rubric in ladder_content["rubric"]
+    }
     assert [support["amount"] for support in pack["supports"]] == [3, 2, 1, 0]
 
 
@@ -126,6 +138,65 @@ def test_turns_of_the_day_are_listed_oldest_first_without_the_struck_ones(cast, 
     today = child_in(pack_of(cast), "Mai")["drills"]["log-roll"]["today"]
     assert [(turn["clean"], turn["mine"]) for turn in today] == [(True, True), (True, False)]
     assert today[0]["id"] == str(first.pk)
+
+
+def test_a_turn_says_what_gates_ask_of_it_and_authors_are_told_apart_by_small_numbers(cast, log):
+    log(cast.mai, "log-roll", "1", surface="air-floor")
+    log(cast.mai, "log-roll", "1", by=cast.tam)
+    log(cast.ilse, "log-roll", "1", by=cast.tam)
+    today = child_in(pack_of(cast), "Mai")["drills"]["log-roll"]["today"]
+    said = [(turn["surface"], turn["graded"], turn["author"]) for turn in today]
+    assert said == [("air-floor", True, 0), (MAT, False, 1)]
+    assert child_in(pack_of(cast), "Ilse")["drills"]["log-roll"]["today"][0]["author"] == 1
+    other = child_in(pack_of(cast, cast.tam), "Mai")["drills"]["log-roll"]["today"]
+    assert [turn["author"] for turn in other] == [1, 0]
+
+
+def test_earlier_days_are_summed_up_for_the_tablet_and_today_is_not_among_them(cast, log):
+    log(cast.mai, "sit-fall", "110", day=TODAY - datetime.timedelta(days=7))
+    log(cast.mai, "sit-fall", "11111")
+    log(cast.mai, "hollow-hold", [12.0, 14.0], day=TODAY - datetime.timedelta(days=90))
+    log(cast.mai, "hollow-hold", [30.0], day=TODAY - datetime.timedelta(days=91))
+    log(cast.mai, "safe-fall", "110", day=TODAY - datetime.timedelta(days=7))
+    pack = pack_of(cast)
+    drills = child_in(pack, "Mai")["drills"]
+    # Three turns of a day count as 3 / 1.2, and fade by half in 84 days.
+    weight = 2 ** (-7 / 84) / 1.2
+    [[rank, clean, missed, *counts]] = drills["sit-fall"]["gate"]["before"]
+    assert (rank, counts) == (0, [1, 2, 7])
+    assert (clean, missed) == pytest.approx((2 * weight, weight), abs=1e-9)
+    assert drills["hollow-hold"]["gate"]["before"] == [14.0]
+    assert drills["safe-fall"]["gate"]["before"] == 2
+    for drill in drills.values():
+        if "gate" in drill:
+            assert drill["gate"]["code"] in pack["rules"]["gates"]
+
+
+def test_support_moves_on_the_tablet_only_where_turns_can_move_it(cast, log):
+    drills = child_in(pack_of(cast), "Mai")["drills"]
+    assert "start" not in drills["handspring"]  # closed
+    assert "start" not in drills["log-roll"]  # its support is not logged
+    place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(weeks=2))
+    log(cast.mai, "back-walkover", "0", faults=("half-hearted",))
+    walkover = child_in(pack_of(cast), "Mai")["drills"]["back-walkover"]
+    # As the day began, whatever today's turns asked for.
+    assert walkover["start"]["allowed"][MAT] == 3
+    assert walkover["start"]["causes"] == {}
+    assert walkover["causes"][MAT] == ["finished-tonight"]
+    assert walkover["allowed"][MAT] is None
+
+
+def test_a_place_that_hurt_not_long_ago_is_told_for_hurting_again_is_a_pause(cast):
+    for back, place in [(21, "wrist"), (22, "knee"), (0, "hip")]:
+        day = TODAY - datetime.timedelta(days=back)
+        at = datetime.datetime.combine(day, datetime.time(17), datetime.UTC)
+        meeting, _ = Meeting.objects.get_or_create(
+            group=cast.blue, date=day, starts_at=cast.blue.starts_at
+        )
+        hurt = line("hurt", child=str(cast.mai.uuid), place=place) | {"at": at.isoformat()}
+        assert take_lines(meeting, cast.omar, "t", at, [hurt], 1, at)[0].answer == "kept"
+    assert child_in(pack_of(cast), "Mai")["again"] == ["wrist"]
+    assert child_in(pack_of(cast), "Ilse")["again"] == []
 
 
 def test_support_is_allowed_where_the_drill_is_open_and_not_elsewhere(cast):

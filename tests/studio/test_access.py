@@ -18,7 +18,7 @@ from django.urls import get_resolver
 
 from progression.models import Attempt, LineAside, Strike
 from readiness.models import Decision, Pain, Pause, PauseLift, Placing
-from studio.models import Attendance, Child, ImportDraft, Meeting, Staff
+from studio.models import Attendance, Child, ImportDraft, Meeting, Pin, SignInTry, Staff, Tablet
 from tests.conftest import TODAY, Cast
 from tests.every_page import EVENING, Site, addresses, build, names, patterns
 
@@ -50,6 +50,12 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("paper-confirm", "get", 405, 405, 405, 405, 405, 302),
     ("paper-confirm", "post", 403, 403, 403, 400, 404, 302),
     ("paper-refused", "get", 403, 403, 403, 200, 404, 302),
+    ("outbox-file", "get", 200, 200, 200, 200, 200, 302),
+    ("outbox-file", "post", 422, 422, 422, 422, 422, 302),
+    ("floor-start", "get", 200, 200, 200, 200, 200, 200),
+    ("floor-shell", "get", 200, 200, 200, 200, 200, 200),
+    ("floor-worker", "get", 200, 200, 200, 200, 200, 200),
+    ("floor-manifest", "get", 200, 200, 200, 200, 200, 200),
     ("floor", "get", 200, 200, 404, 200, 404, 302),
     ("floor-pack", "get", 200, 200, 404, 200, 404, 401),
     ("floor-pack", "post", 405, 405, 405, 405, 405, 401),
@@ -84,12 +90,30 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("letter", "post", 403, 200, 404, 200, 404, 302),
     ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
     ("letter-pdf", "post", 403, 200, 404, 200, 404, 302),
+    ("tablets", "get", 403, 403, 403, 200, 200, 302),
+    ("tablet-enrol", "get", 403, 403, 403, 405, 405, 302),
+    ("tablet-enrol", "post", 403, 403, 403, 422, 422, 302),
+    ("tablet-withdraw", "get", 403, 403, 403, 405, 405, 302),
+    ("tablet-withdraw", "post", 403, 403, 403, 302, 404, 302),
+    ("tablet-unlock", "get", 403, 403, 403, 405, 405, 302),
+    ("tablet-unlock", "post", 403, 403, 403, 302, 404, 302),
+    ("pin", "get", 200, 200, 200, 200, 200, 302),
+    ("pin", "post", 422, 422, 422, 422, 422, 302),
+    # From a device that is no enrolled tablet: to the sign-in page.
+    ("change-over", "get", 302, 302, 302, 302, 302, 302),
+    ("change-over", "post", 302, 302, 302, 302, 302, 302),
 ]
 
 # The addresses that need no sign-in.
-PUBLIC = {"sign-in", "sign-out"}
+PUBLIC = {
+    "sign-in", "sign-out", "change-over",
+    "floor-start", "floor-shell", "floor-worker", "floor-manifest",
+}  # fmt: skip
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
-POST_SHOWS_A_PAGE = {"sign-in", "letter", "letter-pdf", "roster-import", "paper-import"}
+POST_SHOWS_A_PAGE = {
+    "sign-in", "letter", "letter-pdf", "roster-import", "paper-import", "outbox-file", "pin",
+    "change-over",
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -164,7 +188,7 @@ def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site):
 
 COUNTED = (
     Attempt, Strike, LineAside, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
-    ImportDraft, Meeting,
+    ImportDraft, Meeting, Tablet, Pin, SignInTry,
 )  # fmt: skip
 
 

@@ -199,7 +199,10 @@ def test_the_clock_is_read_in_views_and_commands_only():
 
 
 # The addresses that need no sign-in, each with the reason given at its view.
-PUBLIC = {"sign-in", "sign-out"}
+PUBLIC = {
+    "sign-in", "sign-out", "change-over",
+    "floor-start", "floor-shell", "floor-worker", "floor-manifest",
+}  # fmt: skip
 
 
 def test_a_sign_in_is_needed_everywhere_but_where_the_list_says():

@@ -1,0 +1,85 @@
+"""What every benchmark shares: figures, limits, the machine, and how a result is told."""
+
+import json
+import os
+import platform
+import statistics
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from importlib.metadata import version
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Median, the 95th percentile and the middle half of some measurements, in ``unit``."""
+
+    name: str
+    n: int
+    median: float
+    p95: float
+    quarter: float
+    three_quarters: float
+    unit: str = "ms"
+
+    def told(self) -> str:
+        return (
+            f"{self.name}: median {self.median:.2f} {self.unit}, 95 % {self.p95:.2f}, "
+            f"middle half {self.quarter:.2f} to {self.three_quarters:.2f} (n = {self.n})"
+        )
+
+
+def spread(name: str, values: Sequence[float], unit: str = "ms") -> Spread:
+    """Needs at least two values; percentiles by linear interpolation."""
+    cuts = statistics.quantiles(values, n=100, method="inclusive")
+    return Spread(name, len(values), statistics.median(values), cuts[94], cuts[24], cuts[74], unit)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A figure and the most that it may be."""
+
+    name: str
+    value: float
+    most: float
+
+    @property
+    def holds(self) -> bool:
+        return self.value <= self.most
+
+    def told(self) -> str:
+        word = "holds" if self.holds else "OVER"
+        return f"{word}: {self.name} {self.value:.3f}, at most {self.most:g}"
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one benchmark measured. ``about``: sizes and settings by name."""
+
+    name: str
+    about: dict[str, object]
+    spreads: list[Spread]
+    limits: list[Limit]
+    machine: dict[str, str] = field(default_factory=lambda: machine())
+
+    @property
+    def holds(self) -> bool:
+        return all(limit.holds for limit in self.limits)
+
+    def told(self) -> str:
+        head = [f"{self.name} on {', '.join(f'{k} {v}' for k, v in self.machine.items())}"]
+        about = [", ".join(f"{name} {value}" for name, value in self.about.items())]
+        rows = [each.told() for each in self.spreads] + [each.told() for each in self.limits]
+        return "\n".join(head + about + rows)
+
+    def as_json(self) -> str:
+        return json.dumps({**asdict(self), "holds": self.holds}, indent=2)
+
+
+def machine() -> dict[str, str]:
+    """Cores, Python and the libraries that matter."""
+    return {
+        "cores": str(os.cpu_count()),
+        "system": f"{platform.system()} {platform.machine()}",
+        "Python": platform.python_version(),
+        "Django": version("Django"),
+    }
