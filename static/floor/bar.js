@@ -2,6 +2,7 @@
 
 import { lines, sendNow, sendOthers } from "./actions.js";
 import { button, byId, fillWith, make, setText } from "./dom.js";
+import { whose } from "./packs.js";
 import { isRefused, isWaiting, presentChildren } from "./reading.js";
 import { groupOf } from "./sender.js";
 import { changed, signInAddress, state } from "./state.js";
@@ -29,7 +30,7 @@ export function drawBar() {
 /* Also drawn when the class itself could not be fetched: lines may wait from before. */
 export function drawKept() {
   const records = [...state.records.values()];
-  const me = state.pack?.me.id ?? null;
+  const me = state.pack?.me.id ?? whose();
   const waiting = records.filter(isWaiting);
   const own = me === null ? waiting : waiting.filter((record) => record.author === me);
   const others = me === null ? [] : waiting.filter((record) => record.author !== me);
@@ -43,7 +44,7 @@ export function drawKept() {
   const parts = [];
   if (own.length) parts.push(waitingPart(own, calm, troubles[0]));
   if (refused) parts.push(button("btn heed", showWaiting, sayCount("need-a-look", refused)));
-  if (others.length) parts.push(othersPart(others, me !== null, troubles[1]));
+  if (others.length) parts.push(othersPart(others, troubles[1]));
   if (!state.box.durable) parts.push(make("p", { class: "kept-note" }, say("not-on-disk")));
   if (parts.length === 0) parts.push(make("p", { class: "kept-none" }, say("all-sent")));
   fillWith(byId("kept"), parts);
@@ -60,10 +61,9 @@ function heldBack(record) {
 }
 
 /* Lines of somebody else, with no names in them: whoever is signed in may send them. */
-function othersPart(others, signedIn, trouble) {
+function othersPart(others, trouble) {
   const since = sinceWhen(others);
   const sentence = sayCount("others-wait", others.length, { since });
-  if (!signedIn) return make("p", { class: "kept-note" }, sentence);
   const refused = trouble === "not-yours";
   const why = refused ? "others-not-yours" : (trouble ?? "others-send");
   const act = refused ? showWaiting : sendOthers;

@@ -382,8 +382,10 @@ function drawChoices() {
   const drawn = [state.drill, ...state.strip].join(" ");
   if (strip.dataset.drawn === drawn) return;
   strip.dataset.drawn = drawn;
-  const chips = state.strip.map((key) => {
-    const drill = reading.drillOf(state.pack, key);
+  // The ladder may have changed since they were put there.
+  const there = state.strip.map((key) => reading.drillOf(state.pack, key)).filter(Boolean);
+  const chips = there.map((drill) => {
+    const { key } = drill;
     const chip = button("choice", () => chooseDrill(key), make("span", {}, drill.name), measureOf(drill));
     chip.setAttribute("aria-pressed", key === state.drill);
     return chip;

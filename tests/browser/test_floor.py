@@ -39,6 +39,8 @@ def open_floor(page: Page, meeting: Meeting, drill: str = "Swing and jump tall")
     """Everybody is here, the floor and the drill are chosen."""
     page.goto(f"/floor/{meeting.uuid}")
     page.get_by_role("button", name="On to who is here").click()
+    # No finger taps twice within a moment and means two buttons at the same place.
+    page.wait_for_timeout(400)
     page.get_by_role("button", name="Everybody").click()
     page.get_by_role("button", name="On to 20 children").click()
     choose(page, "#surface", "spring floor")
@@ -644,7 +646,7 @@ def test_the_server_gets_lines_of_the_agreed_form(
     assert len(sent) == 1
     call = sent[0]
     about = {"page", "mono"}
-    assert set(call) == {"v", "device", "sent_at", "log", "last", "lines"} | about
+    assert set(call) == {"v", "device", "sent_at", "author", "log", "last", "lines"} | about
     (line,) = call["lines"]  # type: ignore[misc]
     what = {"child", "drill", "surface", "support", "clean"}
     assert set(line) == {"kind", "id", "at", "offset", "by", "pack"} | about | what

@@ -411,16 +411,22 @@ def check_opening(play, code, state, before):
 @FEW
 @given(st.integers(2, 6), st.integers(1, 3), st.integers(1, 60))
 def test_a_last_gate_met_late_opens_nothing_on_old_evidence(classes, turns_a_day, wait):
-    """All of stage 3 is met but the second day of hops, which comes ``wait`` days later."""
+    """All of stage 3 is met but the second day of hops, which comes ``wait`` days later. Its
+    clean gate is at a drill that no other rule watches; the skill itself is done all along."""
+    rolls = dataclasses.replace(SMALL.stage["3"].gates[0], drill="roll")
+    third = dataclasses.replace(SMALL.stage["3"], gates=(rolls, *SMALL.stage["3"].gates[1:]))
+    stages = tuple(third if each.code == "3" else each for each in SMALL.stages)
+    ladder = dataclasses.replace(SMALL, stages=stages)
     done = [(number, "hold", 25) for number in (0, 1)] + [(0, "roll", True)] * 3
     last = 7 * classes
     for number in range(7, last + 1, 7):
-        done += [(number, "swing", True)] * turns_a_day
+        done += [(number, "roll", True)] * turns_a_day
+    done += [(number, "swing", True) for number in range(7, last + wait, 7)]
     done += [(last, "hop", 5), (last + wait, "hop", 5)]
     turns = [turn(at, *each) for at, each in enumerate(done)]
     evening = day(last + wait)
-    state = fold_days(evidence_of(turns, SMALL), [], evening + ONE_DAY, lambda _: SMALL)
-    met = all(oracle.read_gate(g, turns, evening, SMALL).met for g in SMALL.stage["3"].gates)
+    state = fold_days(evidence_of(turns, ladder), [], evening + ONE_DAY, lambda _: ladder)
+    met = all(oracle.read_gate(g, turns, evening, ladder).met for g in third.gates)
     assert "2" in state.opened
     assert ("3" in state.opened) is met
     assert wait <= 28 or not met
