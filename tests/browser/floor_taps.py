@@ -11,6 +11,7 @@ def open_floor(page: Page, meeting: Meeting, drill: str, count: int = 30) -> Non
     """Everybody is here, the floor and the drill are chosen."""
     page.goto(f"/floor/{meeting.uuid}")
     page.get_by_role("button", name="On to who is here").click()
+    settle(page)
     page.get_by_role("button", name="Everybody").click()
     page.get_by_role("button", name=f"On to {count} children").click()
     expect(page.locator(".tile")).to_have_count(count)

@@ -136,8 +136,10 @@ def test_two_minutes_with_the_tab_hidden_for_one_are_right_to_a_tenth(
     page.wait_for_function("document.visibilityState === 'visible'", polling=100)
     # What is shown has caught up at once.
     page.wait_for_timeout(200)
+    looked = time.monotonic()
     shown = float(page.locator("#hold-time").inner_text())
-    assert abs(shown - (time.monotonic() - began[0])) < 0.5
+    # Looking takes its time as well.
+    assert looked - began[0] - 0.5 < shown < time.monotonic() - began[0] + 0.5
     time.sleep(max(0.0, began[0] + 120 - time.monotonic()))
     late = stop(page, "Cosima")
     rest = press(page, "#hold-head button", "Stop all")
