@@ -136,6 +136,8 @@ export function chooseSurface(key) {
 /* A refused turn again, as a new line with the time at which it was done: of this child and
    this drill, with what else the ladder has of it. The old one is put away. */
 export async function mend(record, child, drill) {
+  // A second tap finds it gone.
+  if (!state.records.delete(record.id)) return;
   const { less, ...line } = { ...record.line, ...newLine("turn", {}), child: child.id, drill: drill.key };
   const known = drill.faults.map((fault) => fault.key);
   const surfaces = state.pack.surfaces.map((surface) => surface.key);
@@ -157,20 +159,22 @@ function keepTime(line, { at, page, mono, offset }) {
 
 /* A refused line has been looked at. The server keeps it in full for the director. */
 export async function putAway(record) {
-  await keepAll(strikesOf(record));
+  if (!state.records.delete(record.id)) return;
+  const strikes = strikesOf(record);
+  if (strikes.length) await keepAll(strikes);
   await drop(record);
 }
 
 /* A refused turn may still come in from a file that was saved before: struck, it counts for
    nothing then. Where the server holds another turn of the same id, that one is left alone. */
 function strikesOf({ answer, meeting: ofMeeting, line }) {
-  if (answer !== "refused" || ofMeeting !== meeting || line.kind !== "turn") return [];
+  if (!state.pack || answer !== "refused" || ofMeeting !== meeting || line.kind !== "turn") return [];
   return [newLine("strike", { turn: line.id, code: "other" })];
 }
 
 async function drop(record) {
-  state.records.delete(record.id);
   await state.box.remove([record.id]);
+  state.records.delete(record.id);
   changed();
 }
 
