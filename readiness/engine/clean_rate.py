@@ -50,6 +50,29 @@ class Memory:
     day_correlation: float = 0.1
 
 
+@dataclass(frozen=True)
+class Faded:
+    """Days of the past summed up: clean and missed turns by weight, as they stood on ``last``,
+    the latest of those days, before any later one.
+
+    Both halvings are factors, so that sums fade as their terms do: what has been summed up
+    once is read on any later day in constant time.
+    """
+
+    clean: float
+    missed: float
+    last: datetime.date
+
+
+def fade(days: Sequence[DayTurns], memory: Memory, before: Faded | None = None) -> Faded | None:
+    """One (day, turns, clean) a day, oldest first, and what was summed up before, in one sum."""
+    if not days:
+        return before
+    last = days[-1][0]
+    a, b = pseudo_counts(days, last, memory, before)
+    return Faded(a - 1, b - 1, last)
+
+
 def sureness(
     days: Iterable[DayTurns],
     today: datetime.date,
@@ -57,17 +80,18 @@ def sureness(
     memory_days: float = 8,
     memory_time: float = 84,
     day_correlation: float = 0.1,
+    before: Faded | None = None,
 ) -> float:
     """The chance (0 to 1) that the true clean rate is at least ``rate``, read on ``today``.
 
     ``days`` holds (day, turns, clean) in any order; triples of one day are added, days
-    after ``today`` are ignored. Raises ValueError for a rate outside 0 to 1, or for a day
-    with fewer turns than clean turns.
+    after ``today`` are ignored; ``before`` stands for days before all of them. Raises
+    ValueError for a rate outside 0 to 1, or for a day with fewer turns than clean turns.
     """
     if not 0 < rate < 1:
         raise ValueError(f"rate must lie between 0 and 1, not {rate!r}")
     memory = Memory(memory_days, memory_time, day_correlation)
-    a, b = pseudo_counts(_by_day(days, today), today, memory)
+    a, b = pseudo_counts(_by_day(days, today), today, memory, before)
     return float(betainc(b, a, 1 - rate))
 
 
@@ -78,15 +102,17 @@ def lately(
     memory_days: float = 2,
     memory_time: float = 84,
     day_correlation: float = 0.1,
+    before: Faded | None = None,
 ) -> float:
     """Sureness with a short memory: whether a child is still steady."""
-    return sureness(days, today, rate, memory_days, memory_time, day_correlation)
+    return sureness(days, today, rate, memory_days, memory_time, day_correlation, before)
 
 
 def pseudo_counts(
-    days: Sequence[DayTurns], today: datetime.date, memory: Memory
+    days: Sequence[DayTurns], today: datetime.date, memory: Memory, before: Faded | None = None
 ) -> tuple[float, float]:
-    """a and b of the Beta posterior, from one (day, turns, clean) a day, oldest first."""
+    """a and b of the Beta posterior, from one (day, turns, clean) a day, oldest first, and from
+    what was summed up of days before them."""
     a = b = 1.0
     for later_days, (day, turns, clean) in enumerate(reversed(days)):
         age = (today - day).days
@@ -94,6 +120,11 @@ def pseudo_counts(
         weight = fade / (1 + (turns - 1) * memory.day_correlation)
         a += clean * weight
         b += (turns - clean) * weight
+    if before is not None:
+        age = (today - before.last).days
+        fade = 2.0 ** (-len(days) / memory.days - age / memory.time)
+        a += before.clean * fade
+        b += before.missed * fade
     return a, b
 
 
@@ -126,11 +157,15 @@ def read_clean(
     today: datetime.date,
     gate: Rule,
     memory: Memory | None = None,
+    before: Faded | None = None,
 ) -> CleanReading:
-    """Read a clean rule on ``today``. Only clean turns count for days, number and freshness."""
+    """Read a clean rule on ``today``. Only clean turns count for days, number and freshness.
+
+    ``before`` stands for days before all of ``days``, too old to count for those three.
+    """
     memory = memory or Memory()
     kept = _by_day(days, today)
-    a, b = pseudo_counts(kept, today, memory)
+    a, b = pseudo_counts(kept, today, memory, before)
     sure = round(float(betainc(b, a, 1 - gate.rate)), DECIMALS)
     recent = [(d, k) for d, _, k in kept if k and (today - d).days <= gate.within]
     clean_days, clean_turns = len(recent), sum(k for _, k in recent)
@@ -155,32 +190,39 @@ def clean_turns_to_open(
     gate: Rule,
     next_days: Iterable[datetime.date],
     memory: Memory | None = None,
+    before: Faded | None = None,
 ) -> tuple[int, int] | None:
     """The fewest (turns, days) of clean turns over the coming days that meet the gate.
 
     First the smallest number of days, then the smallest number of clean turns, spread over
     the first of ``next_days`` as evenly as can be, earlier days first, at most 15 a day, so
     that the gate is met on the last of them. (0, 0) if it is met today; None if there is no
-    such number. Days before ``today`` are ignored, and those after the first 12.
+    such number. Days before ``today`` are ignored, and those after the first 12. ``before`` is
+    as in read_clean.
     """
     known = [entry for entry in days if entry[0] <= today]
-    if read_clean(known, today, gate, memory).met:
+    if read_clean(known, today, gate, memory, before).met:
         return 0, 0
     coming = sorted({day for day in next_days if day >= today})[:MOST_DAYS_AHEAD]
     for count in range(1, len(coming) + 1):
-        turns = _fewest_turns(known, gate, coming[:count], memory)
+        turns = _fewest_turns(known, gate, coming[:count], memory, before)
         if turns is not None:
             return turns, count
     return None
 
 
 def _fewest_turns(
-    known: list[DayTurns], gate: Rule, coming: list[datetime.date], memory: Memory | None
+    known: list[DayTurns],
+    gate: Rule,
+    coming: list[datetime.date],
+    memory: Memory | None,
+    before: Faded | None,
 ) -> int | None:
     """Bisection: over fixed days one more clean turn never lowers sureness."""
 
     def met(turns: int) -> bool:
-        return read_clean([*known, *_spread(turns, coming)], coming[-1], gate, memory).met
+        days = [*known, *_spread(turns, coming)]
+        return read_clean(days, coming[-1], gate, memory, before).met
 
     low, high = len(coming), MOST_TURNS_A_DAY * len(coming)
     if not met(high):

@@ -9,7 +9,7 @@ import datetime
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from readiness.engine.clean_rate import DayTurns, Memory, pseudo_counts
+from readiness.engine.clean_rate import DayTurns, Faded, Memory, pseudo_counts
 from readiness.engine.evidence import ANY, Evidence, Scope, counts
 from readiness.engine.gates import clean_scope, day_value, memory_of
 from readiness.engine.ladder import (
@@ -32,6 +32,7 @@ from readiness.engine.support import (
     lately_asks,
     open_stages,
     skills_behind,
+    watched_before,
     watched_days,
     watches,
 )
@@ -158,17 +159,20 @@ def _clean_row(
     the newest clean day, None if there is none; None if no turn counts."""
     scope = clean_scope(gate, surface)
     series = evidence.clean_days(gate.drill, ladder, _yesterday(day), scope)
-    if not series:
+    before = evidence.faded(gate.drill, scope)
+    if not series and before is None:
         return None
     recent = [(each, k) for each, _, k in series if k and (day - each).days <= gate.rule.within]
     newest = (day - recent[-1][0]).days if recent else None
     total = sum(clean for _, clean in recent)
     rank = _rank(surface, ladder)
-    return [rank, *_sums(series, day, memory_of(ladder)), len(recent), total, newest]
+    return [rank, *_sums(series, day, memory_of(ladder), before), len(recent), total, newest]
 
 
-def _sums(series: Sequence[DayTurns], day: datetime.date, memory: Memory) -> list[float]:
-    a, b = pseudo_counts(series, day, memory)
+def _sums(
+    series: Sequence[DayTurns], day: datetime.date, memory: Memory, before: Faded | None
+) -> list[float]:
+    a, b = pseudo_counts(series, day, memory, before)
     return [round(a - 1, DECIMALS), round(b - 1, DECIMALS)]
 
 
@@ -236,7 +240,12 @@ def _watch(watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder) 
         "support": int(watch.scope.support),
         "rank": _rank(watch.scope.surface, ladder),
         "graded": watch.scope.graded,
-        "sums": _sums(days, state.day, memory_of(ladder, ladder.lately_days)),
+        "sums": _sums(
+            days,
+            state.day,
+            memory_of(ladder, ladder.lately_days),
+            watched_before(watch, state, evidence),
+        ),
     }
 
 

@@ -3,10 +3,11 @@
 import datetime
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeVar
 
-from readiness.engine.clean_rate import DayTurns
+from readiness.engine.clean_rate import DayTurns, Faded
 from readiness.engine.ladder import Ladder, Support
 from readiness.engine.tallies import Tally
 
@@ -24,10 +25,48 @@ class Scope:
 ANY = Scope()
 
 
-class Evidence:
-    """The tallies of one child, by drill and day. Everything is read "up to a day"."""
+class NotSummedUpError(LookupError):
+    """What is asked was not summed up: it needs the whole record."""
 
-    def __init__(self, tallies: Iterable[Tally] = ()) -> None:
+
+@dataclass(frozen=True)
+class DrillBefore:
+    """What is left to know of a drill's days before Summary.first: the latest of them, the
+    surfaces used, the last with a stop sign, the clean turns on days after that one, and how
+    many of the days count from ``opened`` on, the day from which the drill was open."""
+
+    last: datetime.date
+    surfaces: frozenset[str]
+    last_stop: datetime.date | None
+    clean_since_stop: int
+    opened: datetime.date | None
+    days_since_open: int
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A record before ``first``, summed up. clean: by drill and scope, for the ladder's clean
+    rules. watched: by drill, scope and the first day that counts, with the short memory."""
+
+    first: datetime.date
+    drills: Mapping[str, DrillBefore] = field(default_factory=dict)
+    clean: Mapping[tuple[str, Scope], Faded | None] = field(default_factory=dict)
+    watched: Mapping[tuple[str, Scope, datetime.date], Faded | None] = field(default_factory=dict)
+
+
+NOTHING = Summary(datetime.date.min)
+
+
+class Evidence:
+    """The tallies of one child, by drill and day. Everything is read "up to a day".
+
+    ``before`` sums up the days that the tallies do not tell of. With it every reading on a day
+    far enough on is that of the whole record: what the summary does not hold is then older than
+    any rule looks back. Raises NotSummedUpError where it cannot be told.
+    """
+
+    def __init__(self, tallies: Iterable[Tally] = (), before: Summary = NOTHING) -> None:
+        self.before = before
         self._by_drill: dict[str, dict[datetime.date, list[Tally]]] = defaultdict(
             lambda: defaultdict(list)
         )
@@ -43,7 +82,54 @@ class Evidence:
                 del self._series[key]
 
     def drills(self) -> set[str]:
-        return set(self._by_drill)
+        return {*self._by_drill, *self.before.drills}
+
+    def faded(self, drill: str, scope: Scope) -> Faded | None:
+        """The turns in scope on days before the tallies' first, for a clean rule."""
+        if drill not in self.before.drills:
+            return None
+        return _looked_up(self.before.clean, (drill, scope))
+
+    def faded_since(self, drill: str, scope: Scope, since: datetime.date) -> Faded | None:
+        """The same with the short memory, of days from ``since`` on."""
+        if since >= self.before.first:
+            return None
+        return _looked_up(self.before.watched, (drill, scope, since))
+
+    def last_day(self, drill: str, until: datetime.date) -> datetime.date | None:
+        """The latest day with turns at the drill."""
+        days = self.days(drill, until)
+        if days:
+            return days[-1]
+        old = self.before.drills.get(drill)
+        return old.last if old else None
+
+    def last_day_of_all(self, until: datetime.date) -> datetime.date | None:
+        """The latest day with turns at any drill."""
+        lasts = (self.last_day(drill, until) for drill in self.drills())
+        return max((day for day in lasts if day is not None), default=None)
+
+    def days_open(self, drill: str, until: datetime.date, opened: datetime.date) -> int:
+        """How many days with turns there were from ``opened`` on, the day the drill opened."""
+        counted = len(self.days(drill, until, opened))
+        old = self.before.drills.get(drill)
+        if old is None or opened > old.last:
+            return counted
+        if old.opened != opened:
+            raise NotSummedUpError(drill)
+        return counted + old.days_since_open
+
+    def clean_since_stop(
+        self, drill: str, ladder: Ladder, until: datetime.date
+    ) -> tuple[datetime.date | None, int]:
+        """The last day with a stop sign, if there is one, and the clean turns on later days."""
+        last = self.last_stop_day(drill, until)
+        series = self.clean_days(drill, ladder, until, ANY)
+        clean = sum(k for day, _, k in series if last is None or day > last)
+        old = self.before.drills.get(drill)
+        if old is not None and last == old.last_stop:
+            clean += old.clean_since_stop
+        return last, clean
 
     def all_days(self) -> set[datetime.date]:
         return {day for days in self._by_drill.values() for day in days}
@@ -63,7 +149,9 @@ class Evidence:
         return days.get(day, []) if days else []
 
     def surfaces(self, drill: str, until: datetime.date) -> set[str]:
-        return {tally.surface for day in self.days(drill, until) for tally in self.on(drill, day)}
+        old = self.before.drills.get(drill)
+        there = {tally.surface for day in self.days(drill, until) for tally in self.on(drill, day)}
+        return there | old.surfaces if old else there
 
     def clean_days(
         self, drill: str, ladder: Ladder, until: datetime.date, scope: Scope = ANY
@@ -92,11 +180,23 @@ class Evidence:
 
     def last_stop_day(self, drill: str, until: datetime.date) -> datetime.date | None:
         days = reversed(self.days(drill, until))
-        return next((day for day in days if self.stop_signs(drill, day)), None)
+        old = self.before.drills.get(drill)
+        found = (day for day in days if self.stop_signs(drill, day))
+        return next(found, old.last_stop if old else None)
 
     def first_turn(self, drill: str, day: datetime.date) -> Tally | None:
         """The tally that holds the day's first turn, by time then id, whoever logged it."""
         return min(self.on(drill, day), key=lambda t: (t.first_at, t.first_id), default=None)
+
+
+K = TypeVar("K")
+
+
+def _looked_up(sums: Mapping[K, Faded | None], key: K) -> Faded | None:
+    try:
+        return sums[key]
+    except KeyError:
+        raise NotSummedUpError(str(key)) from None
 
 
 def counts(tally: Tally, ladder: Ladder, scope: Scope) -> bool:

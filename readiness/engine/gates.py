@@ -111,8 +111,10 @@ def _clean(
     ladder: Ladder,
     surface: str | None,
 ) -> GateReading:
-    days = evidence.clean_days(gate.drill, ladder, until, clean_scope(gate, surface))
-    read = read_clean(days, day, gate.rule, memory_of(ladder))
+    scope = clean_scope(gate, surface)
+    days = evidence.clean_days(gate.drill, ladder, until, scope)
+    before = evidence.faded(gate.drill, scope)
+    read = read_clean(days, day, gate.rule, memory_of(ladder), before)
     parts = {
         "rate": gate.rule.rate,
         "days": read.clean_days,
@@ -154,11 +156,9 @@ def day_value(gate: ReachGate, evidence: Evidence, day: datetime.date) -> float:
 def _clear(
     gate: ClearGate, evidence: Evidence, day: datetime.date, until: datetime.date, ladder: Ladder
 ) -> GateReading:
-    last = evidence.last_stop_day(gate.drill, until)
+    last, clean = evidence.clean_since_stop(gate.drill, ladder, until)
     if last is None:
         return GateReading(gate, True, 1.0, gate.clean, gate.clean, parts={"none_ever": 1})
-    series = evidence.clean_days(gate.drill, ladder, until, ANY)
-    clean = sum(k for d, _, k in series if d > last)
     since = (day - last).days
     share = min(clean / gate.clean, since / gate.days)
     met = share >= 1

@@ -71,6 +71,8 @@ def _in_one_class(
 def _clean_turns_today(
     gate: CleanGate, surface: str | None, evidence: Evidence, day: datetime.date, ladder: Ladder
 ) -> bool:
-    days = evidence.clean_days(gate.drill, ladder, day, clean_scope(gate, surface))
-    needed = clean_turns_to_open(days, day, gate.rule, [day], memory_of(ladder))
+    scope = clean_scope(gate, surface)
+    days = evidence.clean_days(gate.drill, ladder, day, scope)
+    before = evidence.faded(gate.drill, scope)
+    needed = clean_turns_to_open(days, day, gate.rule, [day], memory_of(ladder), before)
     return needed is not None and needed[0] <= TURNS_IN_A_CLASS

@@ -102,12 +102,13 @@ def read_child(
     turns_today: Sequence[Turn],
     day: datetime.date,
     ladder_on: LadderOn,
+    start: ChildState | None = None,
 ) -> ChildReading:
-    """Read a child during ``day``, with the day's unstruck turns so far."""
+    """Read a child during ``day``, with the day's unstruck turns so far; ``start`` as in fold."""
     ordered = in_order(list(events))
     ladder = ladder_on(day)
-    start = fold(evidence, ordered, day, ladder_on)
-    state = during(start, [event for event in ordered if event.day == day], ladder)
+    begun = fold(evidence, ordered, day, ladder_on, start)
+    state = during(begun, [event for event in ordered if event.day == day], ladder)
     return read_state(state, evidence, turns_today, ladder)
 
 
@@ -218,7 +219,8 @@ def _still_sent_back(
     if since is None:
         return False
     drills = {gate.drill for gate in stage.gates}
-    return not any(d > since for drill in drills for d in evidence.days(drill, day))
+    lasts = (evidence.last_day(drill, day) for drill in drills)
+    return not any(last is not None and last > since for last in lasts)
 
 
 def reading_surface(

@@ -30,6 +30,7 @@ from readiness.engine.support import (
     lately_asks,
     one_step_more,
     open_stages,
+    watched_before,
     watched_days,
     watches,
 )
@@ -40,15 +41,26 @@ ONE_DAY = datetime.timedelta(days=1)
 
 
 def fold(
-    evidence: Evidence, events: Iterable[Event], until: datetime.date, ladder_on: LadderOn
+    evidence: Evidence,
+    events: Iterable[Event],
+    until: datetime.date,
+    ladder_on: LadderOn,
+    start: ChildState | None = None,
 ) -> ChildState:
-    """The state at the start of ``until``. ``ladder_on`` gives the ladder in force on a day."""
-    *_, state = walk(evidence, events, until, ladder_on)
+    """The state at the start of ``until``. ``ladder_on`` gives the ladder in force on a day.
+
+    From nothing, or from ``start``, which is used up: the state at the start of an earlier day.
+    """
+    *_, state = walk(evidence, events, until, ladder_on, start)
     return state
 
 
 def walk(
-    evidence: Evidence, events: Iterable[Event], until: datetime.date, ladder_on: LadderOn
+    evidence: Evidence,
+    events: Iterable[Event],
+    until: datetime.date,
+    ladder_on: LadderOn,
+    start: ChildState | None = None,
 ) -> Iterator[ChildState]:
     """The state at the start of each day before ``until`` that can change it, then of ``until``.
 
@@ -58,7 +70,11 @@ def walk(
     for event in in_order(list(events)):
         by_day.setdefault(event.day, []).append(event)
     days = _days_that_count(evidence, set(by_day), until, ladder_on)
-    state = beginning(days[0] if days else until, ladder_on)
+    if start is None:
+        state = beginning(days[0] if days else until, ladder_on)
+    else:
+        state = start
+        days = [day for day in days if day >= start.day]
     for day in days:
         start_day(state, evidence, day, ladder_on(day))
         yield state
@@ -136,8 +152,8 @@ def _absence(
     state: ChildState, kept: DrillState, drill: Drill, evidence: Evidence, ladder: Ladder
 ) -> None:
     """Too long without a turn: hands-on; longer still: the director looks again."""
-    turned = evidence.days(drill.key, state.day - ONE_DAY)
-    last = max(turned[-1], kept.open_since) if turned and kept.open_since else kept.open_since
+    turned = evidence.last_day(drill.key, state.day - ONE_DAY)
+    last = max(turned, kept.open_since) if turned and kept.open_since else kept.open_since
     if last is None or (state.day - last).days <= ladder.way_back.away_days:
         return
     director = (state.day - last).days > ladder.way_back.away_review_days
@@ -215,6 +231,7 @@ def _lately(
             state.day,
             watch.rate,
             ladder,
+            watched_before(watch, state, evidence),
         )
     ]
     if not fallen:
@@ -376,11 +393,14 @@ def step_is_earned(
     if kept is None or kept.open_since is None or step.stage not in state.opened:
         return False
     if step.steady is not None:
-        days = evidence.clean_days(drill.key, ladder, state.day, Scope(step.steady))
-        if not read_clean(days, state.day, ladder.practice, memory_of(ladder)).met:
+        scope = Scope(step.steady)
+        days = evidence.clean_days(drill.key, ladder, state.day, scope)
+        before = evidence.faded(drill.key, scope)
+        if not read_clean(days, state.day, ladder.practice, memory_of(ladder), before).met:
             return False
-    turned = [day for day in evidence.days(drill.key, state.day) if day >= kept.open_since]
-    return len(turned) >= step.after_days
+    if not step.after_days:
+        return True
+    return evidence.days_open(drill.key, state.day, kept.open_since) >= step.after_days
 
 
 # --- events --------------------------------------------------------------------------

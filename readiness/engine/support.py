@@ -4,7 +4,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from readiness.engine.clean_rate import DayTurns, lately
+from readiness.engine.clean_rate import DayTurns, Faded, lately
 from readiness.engine.evidence import Evidence, Scope
 from readiness.engine.gates import clean_scope
 from readiness.engine.ladder import Allowance, Drill, Ladder, Support
@@ -96,11 +96,24 @@ def watched_days(
     return [entry for entry in days if since is not None and entry[0] >= since]
 
 
-def has_fallen(days: Sequence[DayTurns], today: datetime.date, rate: float, ladder: Ladder) -> bool:
+def watched_before(watch: Watch, state: ChildState, evidence: Evidence) -> Faded | None:
+    """The same of the days that the evidence has summed up."""
+    since = state.drills[watch.drill].watched_from.get(watch.name)
+    return None if since is None else evidence.faded_since(watch.drill, watch.scope, since)
+
+
+def has_fallen(
+    days: Sequence[DayTurns],
+    today: datetime.date,
+    rate: float,
+    ladder: Ladder,
+    before: Faded | None = None,
+) -> bool:
     """True if lately is under half of what knowing nothing would give."""
-    if not days:
+    if not days and before is None:
         return False
-    now = lately(days, today, rate, ladder.lately_days, ladder.memory_time, ladder.day_correlation)
+    memory = ladder.lately_days, ladder.memory_time, ladder.day_correlation
+    now = lately(days, today, rate, *memory, before)
     return round(now, 6) < (1 - rate) * FALL_SHARE
 
 
@@ -300,4 +313,6 @@ def _fell_at(
     if not counted:
         return False
     clean = sum(turn.clean is True for turn in counted)
-    return has_fallen([*days, (state.day, len(counted), clean)], state.day, watch.rate, ladder)
+    days = [*days, (state.day, len(counted), clean)]
+    old = watched_before(watch, state, evidence)
+    return has_fallen(days, state.day, watch.rate, ladder, old)
