@@ -5,7 +5,7 @@ readings say: nothing is decided here.
 """
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -60,18 +60,15 @@ def _on_re_check(reading: Reading, words: Words) -> list[Entry]:
     stages = [stage for stage in all_stages(reading.data) if stage["state"] == "re-check"]
     if not stages:
         return []
-    backs: Sequence[Mapping[str, Any]] = reading.data["ways_back"]  # type: ignore[assignment]
-    causes = list(dict.fromkeys(words.causes(stage)[-1] for stage in stages))
-    now = [_sentence(words.way_back_short(back)) for back in backs]
-    now = now or [_sentence(words.asked_now(stages[0], reading.data))]
-    return [(RE_CHECK, " ".join([*causes, *now]))]
+    causes = [words.causes(stage)[-1] for stage in stages]
+    now = [_sentence(words.brings_back_short(stage, reading.data)) for stage in stages]
+    return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
 
 
 def _hurt_last_time(reading: Reading, words: Words) -> list[Entry]:
     """Told when the child was last here, or since: asked again today."""
     day, state = reading.read.day, reading.read.state
-    classes = [d for d in reading.evidence.all_days() if d < day]
-    last = max(classes, default=None)
+    last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
     places = _places_since(state, last, day)
     if not places:
         return []
@@ -87,7 +84,7 @@ def _places_since(state: ChildState, last: datetime.date | None, day: datetime.d
 def _back(reading: Reading, words: Words) -> list[Entry]:
     """So long without a turn that the skills' own rule of absence counts."""
     day = reading.read.day
-    last = max((d for d in reading.evidence.all_days() if d < day), default=None)
+    last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
     if last is None or (day - last).days <= reading.ladder.engine.way_back.away_days:
         return []
     return [(BACK, _("Last turn on %(day)s.") % {"day": words.date(last)})]

@@ -28,14 +28,13 @@ from readiness.log_name import log_name
 from readiness.pack_token import make_token
 from readiness.shell import shell_html
 from studio import access
-from studio.error_views import json_error
+from studio.error_views import busy, json_error
 from studio.models import Meeting
 from studio.tablets import tablet_of
 from studio.whose import set_whose
 
 MOST_LINES = 200
 LONGEST_DEVICE = 60
-RETRY_AFTER = "5"
 
 View = Callable[..., HttpResponse]
 
@@ -88,9 +87,7 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     except (OperationalError, IntegrityError):
         # The database is busy, or the same line came in through another call at this very
         # moment: nothing was stored, and the next try is answered.
-        busy = json_error(503, "busy", _("The server is busy. The lines are still yours to send."))
-        busy["Retry-After"] = RETRY_AFTER
-        return busy
+        return busy(request)
     lines = [asdict(answer) for answer in answers]
     return JsonResponse({"v": SCHEMA, "log": str(log), "now": now.isoformat(), "lines": lines})
 

@@ -244,8 +244,8 @@ def _about_sending() -> dict[str, str]:
         "another-class": _("An entry of another class."),
         "open-class": _("Open that class"),
         "file-how": _(
-            "A file can be brought in from any computer, by whoever may see the class: sign in "
-            "there and open %(address)s. What is in it goes on waiting here until it is sent."
+            "A director can bring the file in from any computer: sign in there and open "
+            "%(address)s. What is in it goes on waiting here until it is sent."
         ),
         "mend-how": _("It is logged anew, with the time at which it was done."),
         "others-send": _("tap to send under their name"),

@@ -12,15 +12,14 @@ from studio.models import Meeting
 
 Lazy = str | Promise
 
-_LADDER = gettext_lazy("the ladder no longer has its drill, surface, fault or reason")
 _BROKEN = gettext_lazy("it has a form that cannot be read")
 
 REASONS: dict[str, Lazy] = {
-    "unknown-drill": _LADDER,
-    "unknown-surface": _LADDER,
-    "unknown-fault": _LADDER,
-    "unknown-reason": _LADDER,
-    "unknown-place": _LADDER,
+    "unknown-drill": gettext_lazy("the ladder has no such drill"),
+    "unknown-surface": gettext_lazy("the ladder has no such surface"),
+    "unknown-fault": gettext_lazy("the ladder has no such fault at this drill"),
+    "unknown-reason": gettext_lazy("there is no such reason"),
+    "unknown-place": gettext_lazy("the ladder has no such place that hurts"),
     "may-not-grade": gettext_lazy("whoever tapped it may log turns, but not grade them"),
     "unknown-author": gettext_lazy("whoever tapped it has no account here"),
     "not-in-class": gettext_lazy("the child is not in this class"),

@@ -41,6 +41,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "classes": access.visible_classes(staff).order_by("weekday", "starts_at", "pk"),
         "locations": access.visible_locations(staff).order_by("name"),
         "week": review_page.week_of(there, staff),
+        "brings_in": access.may_import(staff),
     }
     return render(request, "readiness/review.html", context)
 

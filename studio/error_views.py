@@ -5,6 +5,9 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
+# Seconds after which a call that found the database busy may try again.
+RETRY_AFTER = "5"
+
 
 def wants_json(request: HttpRequest) -> bool:
     """True for the calls that a page's script makes: they never get a page back."""
@@ -43,6 +46,19 @@ def stale_token(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _answer(request, 404, "not-found", _("There is nothing here for you to see."))
+
+
+def busy(request: HttpRequest) -> HttpResponse:
+    """The database would not let the call in for so long that it gave up."""
+    if wants_json(request):
+        answer: HttpResponse = json_error(
+            503, "busy", _("The server is busy. Nothing was changed; try again.")
+        )
+    else:
+        # Without the request: the frame of a page asks the database who is signed in.
+        answer = HttpResponse(render_to_string("503.html"), status=503)
+    answer["Retry-After"] = RETRY_AFTER
+    return answer
 
 
 def broken(request: HttpRequest) -> HttpResponse:

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.urls import reverse
 from django.utils import timezone
@@ -37,6 +38,25 @@ class ByPinMiddleware:
             else:
                 logout(request)
         return self.get_response(request)
+
+
+class BusyMiddleware:
+    """A database that is busy for longer than a call may wait is told as such, not as a fault."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_exception(
+        self, request: HttpRequest, exception: Exception
+    ) -> HttpResponseBase | None:
+        if not isinstance(exception, OperationalError):
+            return None
+        from studio.error_views import busy
+
+        return busy(request)
 
 
 class SignInRequiredMiddleware(LoginRequiredMiddleware):

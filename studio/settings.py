@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -258,7 +258,7 @@ def visits(site: Site) -> list[Visit]:
         Visit("paper-import, no file", "/paper", cast.petra, 422, {"file": ""}),
         Visit("paper-preview", at["paper-preview"], cast.petra),
         Visit("paper, done", f"/paper/{site.drafts['paper-done']}", cast.petra),
-        Visit("outbox-file", "/outbox-file", cast.tam),
+        Visit("outbox-file", "/outbox-file", cast.petra),
         Visit("outbox-file, brought in", "/outbox-file", cast.petra, session=_brought_in(cast)),
         Visit("outbox-file, no file", "/outbox-file", cast.petra, 422, {"file": ""}),
         Visit("floor", at["floor"], cast.omar),

@@ -200,6 +200,7 @@ function keep(line, draft = false) {
 
 async function keepAll(newLines, draft = false) {
   const author = state.pack.me.id;
+  state.tappedAt = performance.now();
   const records = newLines.map((line) => ({
     id: line.id,
     meeting,

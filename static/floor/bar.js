@@ -13,17 +13,18 @@ import { clockTime, say, sayCount, weekdayOf } from "./words.js";
 const ON_ITS_WAY = 4_000;
 
 let drawn = "";
+let titleOf = null;
 let nextLook = null;
 
 export function drawBar() {
   const { meeting } = state.pack;
-  const title = say("title", {
-    weekday: weekdayOf(meeting.date),
-    time: meeting.starts_at,
-    group: meeting.group,
-  });
-  setText(byId("title"), title);
-  if (document.title !== title) document.title = title;
+  if (titleOf !== meeting) {
+    titleOf = meeting;
+    const values = { weekday: weekdayOf(meeting.date), time: meeting.starts_at, group: meeting.group };
+    const title = say("title", values);
+    document.title = title;
+    setText(byId("title"), title);
+  }
   setText(byId("here-count"), sayCount("here-count", presentChildren(state.pack, lines()).length));
 }
 

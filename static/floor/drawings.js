@@ -35,10 +35,6 @@ export function notCleanSign() {
   );
 }
 
-export function cleanSign() {
-  return drawing("0 0 30 30", "sign small", draw("path", { d: "M6 16L12.5 22.5L25 8" }));
-}
-
 /* A value between 0 and 1 with a notch where the gate opens. */
 export function beam(value, need) {
   const shown = Math.max(0, Math.min(1, value)) * 100;

@@ -40,6 +40,10 @@ const PACK_PATIENCE = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
+// While turns are being tapped the class is fetched anew at this least often, else once there
+// was a moment without: reading it takes as long as drawing some taps.
+const QUIET = 1_500;
+const LONGEST_WITHOUT = 10_000;
 // Other coaches' turns come in with the pack.
 const LOOK_AGAIN = 60_000;
 // Whether the page of a draft is gone is looked at again after so long.
@@ -86,7 +90,7 @@ async function start() {
     seen: takeStock,
     answered: takeAnswers,
     trouble: setTrouble,
-    renewToken: fetchPack,
+    renewToken,
   });
   useSender(sender);
   if (meeting === null) await showClasses();
@@ -189,18 +193,33 @@ async function fetchPack() {
   return trouble === null;
 }
 
+/* Every answer of the pack call sets the cookie anew. At the list of classes none of them is
+   this page's own. */
+async function renewToken(ofMeeting) {
+  if (meeting !== null) return fetchPack();
+  try {
+    return (await callForPack(ofMeeting)).status === 200;
+  } catch {
+    return false;
+  }
+}
+
+function callForPack(ofMeeting) {
+  const device = encodeURIComponent(state.device);
+  return fetch(`${address(ofMeeting, "pack")}?device=${device}`, {
+    headers: { Accept: "application/json" },
+    credentials: "same-origin",
+    redirect: "manual",
+    cache: "no-store",
+    signal: AbortSignal.timeout(PACK_PATIENCE),
+  });
+}
+
 async function askPack() {
   const at = Date.now();
   const asked = performance.now();
   try {
-    const device = encodeURIComponent(state.device);
-    const response = await fetch(`${address(meeting, "pack")}?device=${device}`, {
-      headers: { Accept: "application/json" },
-      credentials: "same-origin",
-      redirect: "manual",
-      cache: "no-store",
-      signal: AbortSignal.timeout(PACK_PATIENCE),
-    });
+    const response = await callForPack(meeting);
     const data = await readJson(response);
     if (response.status === 401) return "sign-in";
     if (response.status === 404 && data) return await giveUp();
@@ -284,8 +303,16 @@ async function takeAnswers(pairs, log) {
 
 function fetchPackSoon() {
   if (packTimer !== null) return;
-  const pause = Math.max(SETTLE, packAsked + BETWEEN_PACKS - performance.now());
-  packTimer = setTimeout(fetchPack, pause);
+  const now = performance.now();
+  const pause = Math.max(SETTLE, packAsked + BETWEEN_PACKS - now);
+  packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WITHOUT);
+}
+
+function fetchWhenQuiet(latest) {
+  const now = performance.now();
+  const quiet = Math.min(state.tappedAt + QUIET, latest);
+  if (now < quiet) packTimer = setTimeout(fetchWhenQuiet, quiet - now, latest);
+  else fetchPack();
 }
 
 function setTrouble(trouble, held) {
@@ -377,7 +404,10 @@ function reload() {
 
 function drawChoices() {
   const surface = state.surface ? surfaceName(state.surface) : say("choose");
-  fillWith(byId("surface"), make("span", {}, surface), make("small", {}, say("surface")));
+  if (byId("surface").dataset.drawn !== surface) {
+    byId("surface").dataset.drawn = surface;
+    fillWith(byId("surface"), make("span", {}, surface), make("small", {}, say("surface")));
+  }
   const strip = byId("strip");
   const drawn = [state.drill, ...state.strip].join(" ");
   if (strip.dataset.drawn === drawn) return;

@@ -21,7 +21,7 @@ const ANSWERS = ["kept", "had", "differs", "refused"];
    addressOf(meeting), meeting or null, known() the lines this page believes to wait,
    seen(known, all) with what the box then holds, answered([[record, answer], ...], log) after a
    batch, trouble(key or null, held) with the troubles of single groups by groupOf(record),
-   renewToken() which makes the server set a fresh token cookie. */
+   renewToken(meeting) which makes the server set a fresh token cookie. */
 export function makeSender(options) {
   let timer = null;
   let sending = false;
@@ -47,7 +47,7 @@ export function makeSender(options) {
     try {
       // Tabs take turns where the browser can arrange it; where not, the ids still see to it
       // that each line is stored once.
-      if (navigator.locks) await navigator.locks.request("floor-send", sendAll);
+      if (navigator.locks) await sendInTurn();
       else await sendAll();
     } catch {
       // The box could not be read or written. Nothing has left it.
@@ -55,6 +55,25 @@ export function makeSender(options) {
     } finally {
       sending = false;
     }
+  }
+
+  async function sendInTurn() {
+    const asked = { ifAvailable: true };
+    const mine = await navigator.locks.request("floor-send", asked, async (lock) => {
+      if (lock) await sendAll();
+      return lock !== null;
+    });
+    if (mine) return;
+    // Another tab is at it: this one tells what waits there all the same.
+    await look();
+    await navigator.locks.request("floor-send", sendAll);
+  }
+
+  async function look() {
+    const known = options.known();
+    const all = await options.box.all();
+    options.seen(known, all);
+    return all;
   }
 
   async function sendAll() {
@@ -101,9 +120,7 @@ export function makeSender(options) {
      when the person signed in has said so. */
   async function nextBatch() {
     const author = options.author();
-    const known = options.known();
-    const all = await options.box.all();
-    options.seen(known, all);
+    const all = await look();
     const waiting = all.filter(
       (record) =>
         author !== null &&
@@ -120,7 +137,7 @@ export function makeSender(options) {
     const answer = await post(batch[0].meeting, batch);
     if (answer.trouble === "stale-token" && !renewed) {
       renewed = true;
-      return (await options.renewToken()) ? "next" : "no-answer";
+      return (await options.renewToken(batch[0].meeting)) ? "next" : "no-answer";
     }
     if (answer.trouble) return answer.trouble;
     renewed = false;

@@ -30,24 +30,31 @@ export const state = {
   keepingNews: false,
   // The ids of the turns that the last tap logged, for the quick undo.
   last: [],
+  // When something was logged last on this page, by its monotonic clock.
+  tappedAt: -Infinity,
 };
 
 const listeners = [];
+const turn = new MessageChannel();
 let due = false;
 
 export function onChange(listener) {
   listeners.push(listener);
 }
 
-/* Redraw before the next frame, once for however many changes. */
+/* Redraw in a task of its own, once for however many changes the present one makes. Not in the
+   next frame: drawn before it begins, a tap is seen in that very frame, and a page behind
+   another is drawn as well. */
 export function changed() {
   if (due) return;
   due = true;
-  requestAnimationFrame(() => {
-    due = false;
-    for (const listener of listeners) listener();
-  });
+  turn.port2.postMessage(null);
 }
+
+turn.port1.onmessage = () => {
+  due = false;
+  for (const listener of listeners) listener();
+};
 
 /* The meeting stands in the address of the page, /floor/<meeting>; at /floor/ there is none. */
 const cut = location.pathname.lastIndexOf("/") + 1;

@@ -87,7 +87,7 @@ function during(start, turns, surface, rules) {
 }
 
 /* Is lately, with today's turns so far, under half of what knowing nothing would give? */
-export function hasFallen(watch, turns, memory) {
+function hasFallen(watch, turns, memory) {
   const today = countOf(turns, watch);
   if (today.turns === 0) return false;
   const short = { ...memory, days: memory.lately };

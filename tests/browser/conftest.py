@@ -159,3 +159,12 @@ def thirty(cast: Cast) -> Meeting:
     made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
     made.staff.set([cast.omar, cast.tam])
     return made
+
+
+@pytest.fixture
+def meeting(cast: Cast) -> Meeting:
+    """Today's meeting of the blue class, Mai's and Ilse's."""
+    today = cast.hall.day_of(timezone.now())
+    made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
+    made.staff.set([cast.omar, cast.tam])
+    return made

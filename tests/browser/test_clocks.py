@@ -11,8 +11,7 @@ from playwright.sync_api import Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting, Staff
-from tests.browser.test_floor import all_sent, clean
-from tests.browser.test_offline import open_class
+from tests.browser.floor_taps import all_sent, clean, open_class
 from tests.conftest import Cast
 
 CHICAGO = ZoneInfo("America/Chicago")

@@ -4,24 +4,32 @@ import datetime
 import re
 import time
 import uuid
-from collections.abc import Callable
 
 import pytest
 from django.contrib.sessions.models import Session
 from django.utils import timezone
-from playwright.sync_api import BrowserContext, Locator, Page, Route, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression.models import Attempt, Strike
 from readiness.models import Pain
-from studio.models import Attendance, Meeting, Staff
+from studio.models import Attendance, Meeting
+from tests.browser.floor_taps import (
+    SignIn,
+    all_sent,
+    choose,
+    clean,
+    kept_on_disk,
+    not_clean,
+    open_floor,
+    tile,
+)
 from tests.conftest import Cast, make_child
 
+SWING = "Swing and jump tall"
 NAMES = [
     "Amaya", "Bettina", "Cosima", "Dariya", "Elodie", "Fenna", "Gwen", "Hanneke", "Imani",
     "Junia", "Keziah", "Linh", "Maren", "Noor", "Oriane", "Petronella", "Quilla", "Runa",
 ]  # fmt: skip
-
-SignIn = Callable[[Staff], str]
 
 
 @pytest.fixture
@@ -35,57 +43,6 @@ def meeting(cast: Cast) -> Meeting:
     return made
 
 
-def open_floor(page: Page, meeting: Meeting, drill: str = "Swing and jump tall") -> None:
-    """Everybody is here, the floor and the drill are chosen."""
-    page.goto(f"/floor/{meeting.uuid}")
-    page.get_by_role("button", name="On to who is here").click()
-    # No finger taps twice within a moment and means two buttons at the same place.
-    page.wait_for_timeout(400)
-    page.get_by_role("button", name="Everybody").click()
-    page.get_by_role("button", name="On to 20 children").click()
-    choose(page, "#surface", "spring floor")
-    choose(page, "#all-drills", drill)
-
-
-def choose(page: Page, opener: str, words: str) -> None:
-    page.locator(opener).click()
-    exact = re.compile(f"^{re.escape(words)}( (clean or not|seconds|reps|grade))?$", re.IGNORECASE)
-    page.locator("#sheet").get_by_role("button", name=exact).click()
-    expect(page.locator("#sheet")).to_be_hidden()
-
-
-def tile(page: Page, name: str) -> Locator:
-    return page.locator(".tile").filter(has=page.locator(".name", has_text=re.compile(f"^{name}$")))
-
-
-def clean(page: Page, name: str) -> Locator:
-    return tile(page, name).locator(".tile-main")
-
-
-def not_clean(page: Page, name: str) -> Locator:
-    return tile(page, name).locator(".tile-miss")
-
-
-def all_sent(page: Page) -> None:
-    # A tap is shown as kept when it is on the disk: give it the moment that takes.
-    page.wait_for_timeout(150)
-    expect(page.locator("#kept")).to_have_text("All sent")
-
-
-def kept_on_disk(page: Page) -> int:
-    """How many lines the tablet holds on its disk."""
-    return page.evaluate(
-        """() => new Promise((resolve, reject) => {
-            const open = indexedDB.open("floor");
-            open.onsuccess = () => {
-                const count = open.result.transaction("lines").objectStore("lines").count();
-                count.onsuccess = () => { open.result.close(); resolve(count.result); };
-            };
-            open.onerror = () => reject(open.error);
-        })"""
-    )
-
-
 def stored() -> list[Attempt]:
     return list(Attempt.objects.order_by("pk"))
 
@@ -94,7 +51,7 @@ def test_a_class_of_twenty_logs_two_hundred_turns_with_one_tap_each(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     mains = page.locator(".tile-main")
     expect(mains).to_have_count(20)
     for _round in range(10):
@@ -116,7 +73,7 @@ def test_ids_made_at_the_tap_are_uuids_of_version_7_with_the_time_of_the_tap(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     clean(page, "Mai").tap()
     not_clean(page, "Ilse").tap()
     page.get_by_role("button", name="Done").tap()
@@ -144,7 +101,7 @@ def test_a_double_tap_is_one_turn_and_an_honest_second_turn_is_two(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     clean(page, "Mai").dblclick()
     all_sent(page)
     assert len(stored()) == 1
@@ -158,7 +115,7 @@ def test_a_double_tap_that_closes_a_sheet_does_not_hit_the_child_under_it(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Back walkover")
+    open_floor(page, meeting, "Back walkover", 20)
     clean(page, "Mai").tap()
     page.get_by_role("button", name="It was done").dblclick()
     page.wait_for_timeout(300)
@@ -173,7 +130,7 @@ def test_a_key_held_down_is_one_turn(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     clean(page, "Mai").focus()
     page.keyboard.down("Enter")
     page.wait_for_timeout(600)
@@ -188,7 +145,7 @@ def test_faults_go_with_the_turn_they_were_seen_in_as_one_line(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Kick-over from a raised block")
+    open_floor(page, meeting, "Kick-over from a raised block", 20)
     not_clean(page, "Mai").tap()
     # Not open for this child yet: asked once, and then it is a fact like any other.
     page.get_by_role("button", name="It was done").tap()
@@ -212,7 +169,7 @@ def test_a_turn_whose_faults_nobody_picks_is_sent_after_twenty_seconds(
 ) -> None:
     page.clock.install()
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     not_clean(page, "Mai").tap()
     expect(page.locator("#faults")).to_be_visible()
     page.clock.fast_forward(19_000)
@@ -230,7 +187,7 @@ def test_faults_are_picked_by_keyboard_and_the_focus_comes_back(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Sit-fall onto an incline")
+    open_floor(page, meeting, "Sit-fall onto an incline", 20)
     expect(not_clean(page, "Mai")).to_be_visible()
     clean(page, "Mai").focus()
     page.keyboard.press("Tab")
@@ -253,7 +210,7 @@ def test_a_turn_left_while_its_faults_are_picked_is_final_after_a_reload(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     not_clean(page, "Mai").tap()
     expect(page.locator("#faults")).to_be_visible()
     page.reload()
@@ -265,7 +222,7 @@ def test_undo_strikes_the_turn_and_deletes_nothing(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     clean(page, "Mai").tap()
     clean(page, "Ilse").tap()
     expect(tile(page, "Ilse").locator(".mark")).to_have_count(1)
@@ -288,7 +245,7 @@ def test_an_answer_lost_after_the_commit_stores_the_turn_once(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     lost = 0
 
@@ -317,7 +274,7 @@ def test_a_page_with_status_200_is_not_an_answer(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     page.route(
         "**/attempts",
@@ -337,7 +294,7 @@ def test_a_sign_in_that_ends_with_four_turns_waiting_loses_none(
     page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     key = signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     context.set_offline(True)
     for name in ("Mai", "Ilse", "Noor", "Runa"):
@@ -362,7 +319,7 @@ def test_a_token_that_changed_in_another_tab_is_read_again_and_the_turn_is_sent(
     page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     context.clear_cookies(name="csrftoken")
     clean(page, "Mai").tap()
@@ -374,7 +331,7 @@ def test_turns_of_somebody_else_on_the_tablet_wait_for_their_sign_in(
     page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     page.route("**/attempts", lambda route: route.abort())
     clean(page, "Mai").tap()
@@ -394,7 +351,7 @@ def test_two_tabs_send_each_line_once_and_both_say_so(
     page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     other = context.new_page()
     other.goto(f"/floor/{meeting.uuid}")
@@ -419,7 +376,7 @@ def test_a_refused_line_stays_in_sight_with_its_reason(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     cast.blue.children.remove(cast.mai)
     clean(page, "Mai").tap()
@@ -438,7 +395,7 @@ def test_seconds_are_kept_by_number_and_grades_by_picking(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Hollow hold")
+    open_floor(page, meeting, "Hollow hold", 20)
     clean(page, "Mai").tap()
     for key in ("2", "3"):
         page.locator(".key", has_text=re.compile(f"^{key}$")).tap()
@@ -457,7 +414,7 @@ def test_an_assistant_is_not_offered_grades(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.tam)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     page.locator("#all-drills").tap()
     expect(page.locator("#sheet").get_by_role("button", name="Hollow hold")).to_be_visible()
     expect(page.locator("#sheet").get_by_role("button", name="The sit, hands held")).to_have_count(
@@ -473,7 +430,7 @@ def test_more_support_takes_one_tap_and_less_a_reason(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Kick to handstand")
+    open_floor(page, meeting, "Kick to handstand", 20)
     support = tile(page, "Mai").locator(".tile-support")
     expect(support).to_contain_text("unspotted")
     support.tap()
@@ -496,7 +453,7 @@ def test_something_hurts_in_two_taps(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     page.locator("#hurt").tap()
     page.locator("#sheet").get_by_role("button", name="Mai", exact=True).tap()
     page.locator("#sheet").get_by_role("button", name="Wrist").tap()
@@ -531,7 +488,7 @@ def test_sureness_moves_after_the_turns_are_kept(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Sit-fall onto an incline")
+    open_floor(page, meeting, "Sit-fall onto an incline", 20)
     number = tile(page, "Mai").locator(".progress-words strong")
     before = number.inner_text()
     for turn in range(3):
@@ -553,7 +510,7 @@ def test_everything_that_is_touched_is_large_and_nothing_runs_off_the_side(
 ) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     for drill in DRILLS_OF_EACH_SHAPE:
         choose(page, "#all-drills", drill)
         page.wait_for_timeout(100)
@@ -574,7 +531,7 @@ def test_twenty_children_fit_a_tablet_without_scrolling(
 ) -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     for drill in DRILLS_OF_EACH_SHAPE:
         choose(page, "#all-drills", drill)
         page.wait_for_timeout(100)
@@ -599,7 +556,7 @@ def test_no_text_on_the_page_is_under_16_pixels(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Back handspring")
+    open_floor(page, meeting, "Back handspring", 20)
     not_clean(page, "Mai").tap()
     smallest = page.evaluate(
         """() => Math.min(...[...document.body.querySelectorAll("*")]
@@ -626,7 +583,7 @@ def test_what_was_chosen_outlives_a_reload(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting, "Rebound in hollow")
+    open_floor(page, meeting, "Rebound in hollow", 20)
     all_sent(page)
     page.reload()
     expect(page.locator(".strip [aria-pressed=true]")).to_contain_text("Rebound in hollow")
@@ -637,7 +594,7 @@ def test_the_server_gets_lines_of_the_agreed_form(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
     signed_in(cast.omar)
-    open_floor(page, meeting)
+    open_floor(page, meeting, SWING, 20)
     all_sent(page)
     sent: list[dict[str, object]] = []
     page.on("request", lambda one: one.method == "POST" and sent.append(one.post_data_json))

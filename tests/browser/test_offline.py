@@ -2,66 +2,25 @@
 
 import json
 import re
-from collections.abc import Callable
-from typing import Any
 
 import pytest
 from django.contrib.sessions.models import Session
-from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression.models import Attempt
-from studio.models import Meeting, Staff
+from studio.models import Meeting
+from tests.browser.floor_taps import (
+    SignIn,
+    all_sent,
+    box,
+    choose,
+    clean,
+    kept_on_disk,
+    open_class,
+    tile,
+)
 from tests.browser.killable import Killable
-from tests.browser.test_floor import all_sent, choose, clean, kept_on_disk, tile
 from tests.conftest import Cast
-
-SignIn = Callable[[Staff], str]
-
-
-@pytest.fixture
-def meeting(cast: Cast) -> Meeting:
-    today = cast.hall.day_of(timezone.now())
-    made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
-    made.staff.set([cast.omar, cast.tam])
-    return made
-
-
-def open_class(page: Page, meeting: Meeting) -> None:
-    """Mai and Ilse are here; the page is kept by the browser."""
-    page.goto(f"/floor/{meeting.uuid}")
-    page.get_by_role("button", name="On to who is here").click()
-    page.get_by_role("button", name="Everybody").click()
-    page.get_by_role("button", name="On to 2 children").click()
-    choose(page, "#surface", "spring floor")
-    choose(page, "#all-drills", "Swing and jump tall")
-    wait_for_worker(page)
-    all_sent(page)
-
-
-def wait_for_worker(page: Page) -> None:
-    page.evaluate("navigator.serviceWorker.ready.then((found) => found.active.state)")
-
-
-def box(page: Page) -> dict[str, list[Any]]:
-    """Everything in the tablet's database, by store."""
-    found: dict[str, list[Any]] = page.evaluate(
-        """() => new Promise((resolve, reject) => {
-            const open = indexedDB.open("floor");
-            open.onerror = () => reject(open.error);
-            open.onsuccess = () => {
-                const names = [...open.result.objectStoreNames];
-                const found = {};
-                const reading = open.result.transaction(names);
-                for (const name of names) {
-                    const all = reading.objectStore(name).getAll();
-                    all.onsuccess = () => (found[name] = all.result);
-                }
-                reading.oncomplete = () => { open.result.close(); resolve(found); };
-            };
-        })"""
-    )
-    return found
 
 
 def readable(page: Page) -> str:
@@ -135,16 +94,20 @@ def test_the_page_opens_cold_with_the_server_stopped(
     expect(cold.locator("#sheet")).to_contain_text("Wall shrugs")
 
 
+@pytest.mark.parametrize("token", [True, False], ids=["token at hand", "token gone"])
 def test_a_line_that_waits_is_sent_from_the_list_of_classes_as_well(
-    killable: Killable, page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+    killable: Killable, page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting, token: bool
 ) -> None:
     signed_in(cast.omar)
     open_class(page, meeting)
     killable.stop()
     clean(page, "Mai").tap()
     expect(page.locator("#kept")).to_contain_text("1 turn kept here, not sent yet")
-    killable.start()
+    if not token:
+        page.context.clear_cookies(name="csrftoken")
     page.goto("/floor/")
+    killable.start()
+    page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#kept")).to_have_text("All sent")
     assert Attempt.objects.count() == 1
 
@@ -275,8 +238,9 @@ def test_signing_out_wipes_the_classes_and_keeps_what_waits(
     killable.stop()
     clean(page, "Mai").tap()
     expect(page.locator("#kept")).to_contain_text("1 turn kept here, not sent yet")
-    killable.start()
+    # Refused before the server is back: the page sends by itself as soon as it can.
     page.route("**/attempts", lambda route: route.abort())
+    killable.start()
     page.goto("/")
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/sign-in")

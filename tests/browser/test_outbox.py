@@ -11,19 +11,28 @@ from django.contrib.sessions.models import Session
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
-from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression import guards
 from progression.models import Attempt, LadderVersion, LineAside, Strike
 from readiness.models import DayTally
-from studio.models import Meeting, Staff
+from studio.models import Meeting
+from tests.browser.floor_taps import (
+    SignIn,
+    all_sent,
+    box,
+    choose,
+    clean,
+    kept_on_disk,
+    not_clean,
+    open_class,
+    open_floor,
+)
 from tests.browser.killable import Killable
-from tests.browser.test_floor import all_sent, choose, clean, kept_on_disk, not_clean
-from tests.browser.test_offline import box, open_class
 from tests.conftest import Cast
 
-SignIn = Callable[[Staff], str]
+pytestmark = pytest.mark.delivery
+
 DRILL = "swing-jump"
 
 # Taps on the tiles in turn, each after the one before is on the disk, as fast as that goes.
@@ -37,14 +46,6 @@ TAP = """async (times) => {
         await pause(at % tiles.length === tiles.length - 1 ? 360 : 5);
     }
 }"""
-
-
-@pytest.fixture
-def meeting(cast: Cast) -> Meeting:
-    today = cast.hall.day_of(timezone.now())
-    made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
-    made.staff.set([cast.omar, cast.tam])
-    return made
 
 
 def reconnect(page: Page) -> None:
@@ -82,8 +83,6 @@ def each_once(page: Page, expected: int) -> None:
 def test_a_thousand_turns_logged_with_the_server_stopped_arrive_once(
     killable: Killable, page: Page, signed_in: SignIn, cast: Cast, thirty: Meeting
 ) -> None:
-    from tests.browser.floor_taps import open_floor
-
     signed_in(cast.omar)
     open_floor(page, thirty, "Swing and jump tall")
     page.evaluate("navigator.serviceWorker.ready.then((found) => found.active.state)")
@@ -213,7 +212,7 @@ def test_fifty_lines_outlast_a_sign_in_that_has_run_out(
     killable.start()
     reconnect(page)
     link = page.get_by_role("link", name="Sign in to send 50 turns")
-    expect(link).to_be_visible()
+    expect(link).to_be_visible(timeout=20_000)
     assert turns_waiting(page) == 50
     link.click()
     page.get_by_label("Name").fill("omar")

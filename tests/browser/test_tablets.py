@@ -8,7 +8,7 @@ from pytest_django.live_server_helper import LiveServer
 from studio.models import Meeting, SignInTry
 from studio.pins import set_pin
 from studio.tablets import COOKIE, enrol
-from tests.browser.test_floor import SignIn
+from tests.browser.floor_taps import SignIn
 from tests.conftest import Cast
 
 PIN = "490273"

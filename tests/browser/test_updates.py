@@ -13,9 +13,16 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting
+from tests.browser.floor_taps import (
+    SignIn,
+    all_sent,
+    box,
+    clean,
+    kept_on_disk,
+    not_clean,
+    open_class,
+)
 from tests.browser.killable import Killable
-from tests.browser.test_floor import all_sent, clean, kept_on_disk, not_clean
-from tests.browser.test_offline import SignIn, box, open_class
 from tests.conftest import Cast, time_ordered_id
 
 MARK = '\ndocument.documentElement.dataset.release = "newer";\n'
@@ -37,14 +44,6 @@ MAKE_VERSION_1 = """(records) => new Promise((resolve, reject) => {
         writing.oncomplete = () => { self.old = open.result; resolve(); };
     };
 })"""
-
-
-@pytest.fixture
-def meeting(cast: Cast) -> Meeting:
-    today = cast.hall.day_of(timezone.now())
-    made = Meeting.objects.create(group=cast.blue, date=today, starts_at=cast.blue.starts_at)
-    made.staff.set([cast.omar, cast.tam])
-    return made
 
 
 @pytest.fixture

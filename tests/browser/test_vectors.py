@@ -11,7 +11,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting
-from tests.browser.test_floor import SignIn, choose, clean, not_clean, tile
+from tests.browser.floor_taps import SignIn, choose, clean, not_clean, tile
 from tests.conftest import Cast, Logged
 from tests.readiness.ready import MAT, place_at
 from tests.vectors.make import FOLDER

@@ -11,8 +11,10 @@ from pypdf import PdfReader
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.models import Decision, Placing
 from readiness.standings import read
-from tests.browser.test_floor import all_sent, choose, tile
+from tests.browser.floor_taps import all_sent, choose, tile
 from tests.conftest import Cast, Logged
+
+pytestmark = pytest.mark.delivery
 
 MAT = "sprung-dance-floor"
 PASSWORD = "a long enough word"

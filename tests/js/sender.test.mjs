@@ -59,6 +59,7 @@ function setUp(records, { me = "me" } = {}) {
   const lines_ = new Map(records.map((each) => [each.id, each]));
   const sent = new Map();
   const facts = new Map();
+  const found = {};
   const told = { trouble: null, held: new Map(), renewals: 0 };
   const box = {
     all: async () => [...lines_.values()].sort((one, other) => (one.id < other.id ? -1 : 1)),
@@ -80,7 +81,7 @@ function setUp(records, { me = "me" } = {}) {
     meeting: "m1",
     addressOf: (meeting) => `/floor/${meeting}/attempts`,
     known: () => [],
-    seen: () => {},
+    seen: (_known, all) => found.onSeen?.(all),
     answered: async (pairs, log) => {
       for (const [each, { answer }] of pairs) {
         if (answer === "kept" || answer === "had") {
@@ -95,7 +96,8 @@ function setUp(records, { me = "me" } = {}) {
       return true;
     },
   });
-  return { sender, told, facts, sent, waiting: () => [...lines_.keys()].sort() };
+  Object.assign(found, { sender, told, facts, sent, waiting: () => [...lines_.keys()].sort() });
+  return found;
 }
 
 /* Let what is due at once run to its end. */
@@ -292,6 +294,27 @@ test("under a new name of the log all that was acknowledged is sent again", asyn
   assert.deepEqual(box.waiting(), []);
   assert.ok([...box.sent.values()].every(({ log }) => log === "log-2"));
   assert.deepEqual(box.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });
+});
+
+test("while another tab sends, what waits is looked at, and sent when that one is done", async () => {
+  const box = setUp(ids(2).map((id) => record(id)));
+  const seen = [];
+  box.onSeen = (all) => seen.push(all.length);
+  let free = null;
+  const done = new Promise((resolve) => (free = resolve));
+  navigator.locks = {
+    request: async (_name, ...rest) => {
+      if (rest.length === 2) return rest[1](null);
+      await done;
+      return rest[0]({});
+    },
+  };
+  await sendNow(box);
+  assert.deepEqual([seen, calls.length], [[2], 0]);
+  free();
+  await settle();
+  assert.deepEqual(box.waiting(), []);
+  delete navigator.locks;
 });
 
 test("a strike that was there already is not what the server is asked about later", async () => {

@@ -153,3 +153,16 @@ def test_the_pack_tells_it_with_the_names_of_the_page(cast: Cast, log: Logged, c
     pack = client.get(f"/floor/{cast.meeting.uuid}/pack").json()
     assert [part["about"] for part in pack["before"]] == ["back"]
     assert pack["before"][0]["children"][0]["id"] == str(other.uuid)
+
+
+def test_a_fall_of_the_same_day_is_told_with_what_it_asks_not_with_an_old_step(
+    cast: Cast, log: Logged
+):
+    place_at(cast, cast.mai, 3, WEEKS[0])
+    log(cast.mai, "back-walkover", "111", day=WEEKS[1])
+    log(cast.mai, "back-walkover", "0", day=WEEKS[2], faults=("arms-give",))
+    log(cast.mai, "back-walkover", "110", day=TODAY, faults=("arms-give",))
+    told = said(cast.mai)["re-check"]["Mai"]
+    assert told == (
+        "A stop sign on 4 Mar. Hands-on now; the way back begins on the next class day."
+    )

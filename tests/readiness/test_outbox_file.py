@@ -7,13 +7,14 @@ import uuid
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import IntegrityError, OperationalError
 from django.test import Client
 
 from progression.models import Attempt, LineAside
 from readiness.models import DayTally
 from readiness.pack_token import make_token
 from studio.models import Attendance, Meeting, Staff
-from tests.conftest import NOW, TODAY, Cast, time_ordered_id
+from tests.conftest import NOW, TODAY, Cast, make_child, time_ordered_id
 
 DEVICE = "tablet-7"
 
@@ -138,27 +139,46 @@ def test_what_cannot_be_taken_is_set_aside_with_its_reason_and_holds_up_nothing(
     _, kept, had, aside, why = cells(page_after(petra, file))
     assert (kept, had, aside) == ("1", "0", "3")
     assert "1 entry: the child is not in this class" in why
-    assert "1 entry: the ladder no longer has its drill" in why
+    assert "1 entry: the ladder has no such drill" in why
     assert "1 entry: it has a form that cannot be read" in why
     assert Attempt.objects.count() == 1
     assert LineAside.objects.count() == 3
 
 
 def test_classes_that_are_not_among_ones_own_are_left_and_told(cast):
-    red = Meeting.objects.create(group=cast.red, date=TODAY, starts_at=cast.red.starts_at)
+    far = Meeting.objects.create(group=cast.far, date=TODAY, starts_at=cast.far.starts_at)
+    nele = make_child("Nele Holm", cast.far)
     file = saved(
         record(cast.meeting, cast.omar, cast.mai),
-        record(red, cast.ines, cast.rosa, 1),
-        record(Meeting(group=cast.red), cast.ines, cast.rosa, 2),
+        record(far, cast.ines, nele, 1),
+        record(Meeting(group=cast.far), cast.ines, nele, 2),
     )
-    page = page_after(signed_in(cast.omar), file)
+    page = page_after(signed_in(cast.petra), file)
     assert "2 entries are of classes that are not among yours" in page
-    assert "Red" not in page
+    assert "Far" not in page
     assert [attempt.child for attempt in Attempt.objects.all()] == [cast.mai]
     assert not LineAside.objects.exists()
-    # The director of both brings the same file in.
-    assert "Red, 4 Mar 2026" in page_after(signed_in(cast.petra), file)
+    # The director of the other hall brings the same file in.
+    assert "Far, 4 Mar 2026" in page_after(signed_in(cast.dora), file)
     assert Attempt.objects.count() == 2
+
+
+@pytest.mark.parametrize("busy", [OperationalError("database is locked"), IntegrityError("twice")])
+def test_a_busy_database_is_told_and_the_file_can_be_brought_in_again(
+    petra, cast, monkeypatch, busy
+):
+    def locked(*args: object, **kwargs: object) -> None:
+        raise busy
+
+    file = saved(record(cast.meeting, cast.omar, cast.mai))
+    with monkeypatch.context() as patched:
+        patched.setattr("readiness.outbox_file.take_lines", locked)
+        answer = bring(petra, file)
+    assert answer.status_code == 503
+    assert "The server is busy. Bring the file in again" in answer.content.decode()
+    assert not Attempt.objects.exists()
+    page_after(petra, file)
+    assert Attempt.objects.count() == 1
 
 
 def test_nobody_else_sees_what_became_of_it(petra, cast):

@@ -22,7 +22,7 @@ def plain_static_files(settings):
     }
 
 
-@pytest.mark.parametrize("page", ["400.html", "403.html", "404.html", "500.html"])
+@pytest.mark.parametrize("page", ["400.html", "403.html", "404.html", "500.html", "503.html"])
 def test_an_error_page_needs_no_context_and_no_database(page):
     html = render_to_string(page)
     assert html.count("<h1>") == 1

@@ -11,6 +11,7 @@ import pytest
 import time_machine
 from django.conf import settings
 from django.contrib.auth.middleware import AuthenticationMiddleware
+from django.db import OperationalError
 from django.test import Client
 
 from tests.conftest import Cast
@@ -301,6 +302,19 @@ def test_a_call_that_breaks_is_answered_500(strict, attempts, cast, monkeypatch)
     monkeypatch.setattr("readiness.floor_views.take_lines", broken)
     answer = sent(strict, attempts, **{"X-CSRFToken": token})
     assert error_in(answer) == (500, "broken")
+
+
+def test_a_page_that_finds_the_database_busy_is_answered_503(client, cast, monkeypatch):
+    def locked(*args: object) -> None:
+        raise OperationalError("database is locked")
+
+    client.force_login(cast.petra)
+    monkeypatch.setattr("readiness.review_page.current", locked)
+    answer = client.get("/review")
+    assert (answer.status_code, answer["Retry-After"]) == (503, "5")
+    assert "What you just did was not kept." in answer.content.decode()
+    monkeypatch.setattr("readiness.floor_views.build_pack", locked)
+    assert error_in(client.get(f"/floor/{cast.meeting.uuid}/pack")) == (503, "busy")
 
 
 def test_a_call_that_cannot_be_read_is_answered_400(client, attempts, cast):

@@ -1,0 +1,47 @@
+"""No page has a barrier, in light or in dark: WCAG 2.2, levels A and AA, as axe-core checks them.
+
+The floor page, with its states, has a test of its own: test_floor_access.py.
+"""
+
+import time_machine
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, Route
+
+from tests.browser.test_floor_access import RULES
+from tests.conftest import Cast, Logged
+from tests.every_page import EVENING, build, look, visits
+
+LOOKS = [((1180, 820), "light"), ((390, 844), "dark")]
+
+
+def pages(cast: Cast, log: Logged) -> dict[str, bytes]:
+    """Every page as it was answered, by the name of the visit."""
+    with time_machine.travel(EVENING, tick=False):
+        site = build(cast, log)
+        found = {visit.name: look(visit) for visit in visits(site)}
+    return {
+        name: answer.content
+        for name, answer in found.items()
+        if answer.content and not name.startswith("floor")
+    }
+
+
+def test_no_page_has_a_barrier(page: Page, cast: Cast, log: Logged) -> None:
+    html = pages(cast, log)
+    assert len(html) > 60
+
+    def answer(route: Route) -> None:
+        name = list(html)[int(route.request.url.rsplit("/", 1)[1])]
+        route.fulfill(content_type="text/html; charset=utf-8", body=html[name])
+
+    page.route("**/looked-at/*", answer)
+    found = []
+    for size, scheme in LOOKS:
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+        for at, name in enumerate(html):
+            page.goto(f"/looked-at/{at}")
+            for one in Axe().run(page, options=RULES).response["violations"]:
+                nodes = [node["html"][:90] for node in one["nodes"]][:3]
+                found.append((scheme, name, one["id"], nodes))
+    assert found == []
