@@ -326,17 +326,30 @@ def _hurt(raw: Mapping[str, Any], sheet: Sheet) -> Hurt:
 # --- storing -------------------------------------------------------------------------
 
 
-def store_turns(turns: Sequence[NewTurn]) -> None:
+@dataclass(frozen=True)
+class Keys:
+    """The rows of drills and surfaces by their lasting names."""
+
+    drills: Mapping[str, int]
+    surfaces: Mapping[str, int]
+
+    @classmethod
+    def load(cls) -> "Keys":
+        return cls(
+            dict(Drill.objects.values_list("key", "pk")),
+            dict(Surface.objects.values_list("key", "pk")),
+        )
+
+
+def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
     """Insert turns; whoever calls has made sure that their ids are new."""
-    drills = dict(Drill.objects.values_list("key", "pk"))
-    surfaces = dict(Surface.objects.values_list("key", "pk"))
     Attempt.objects.bulk_create(
         [
             Attempt(
                 id=turn.id,
                 child=turn.child,
-                drill_id=drills[turn.drill],
-                surface_id=surfaces[turn.surface],
+                drill_id=keys.drills[turn.drill],
+                surface_id=keys.surfaces[turn.surface],
                 meeting=turn.meeting,
                 day=turn.day,
                 done_at=turn.done_at,

@@ -3,7 +3,7 @@
 import uuid
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import Child, Meeting, Staff
@@ -49,6 +49,15 @@ class Surface(models.Model):
         return self.key
 
 
+class AttemptQuerySet(models.QuerySet["Attempt"]):
+    def unstruck(self) -> "AttemptQuerySet":
+        """Those that nobody has taken back.
+
+        Each is looked up among the strikes: NOT IN would read every strike there ever was.
+        """
+        return self.filter(~Exists(Strike.objects.filter(attempt_id=OuterRef("pk"))))
+
+
 class Attempt(models.Model):
     """One turn of one child at one drill. Never changed, never deleted (a trigger holds it).
 
@@ -61,10 +70,16 @@ class Attempt(models.Model):
         PAPER = "paper", _("paper log")
 
     id = models.UUIDField(primary_key=True)
-    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="attempts")
-    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
-    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
-    meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
+    # Every turn pays for each index. attempt_child_day has the children; nobody looks for turns
+    # by drill, surface, meeting or who logged them alone.
+    child = models.ForeignKey(
+        Child, on_delete=models.PROTECT, related_name="attempts", db_index=False
+    )
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+", db_index=False)
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+", db_index=False)
+    meeting = models.ForeignKey(
+        Meeting, null=True, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     # The local day, written when the turn is taken; it never changes.
     day = models.DateField()
     done_at = models.DateTimeField()
@@ -76,8 +91,8 @@ class Attempt(models.Model):
     value = models.FloatField(null=True)
     faults = models.JSONField(default=list)
     graded = models.BooleanField()
-    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
-    sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
+    sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
     # Less support than allowed, a paused child, a closed drill: a fact, kept and reported.
     flags = models.JSONField(default=list)
     # Why less support was given than was shown, in a code, if the coach was asked.
@@ -92,10 +107,12 @@ class Attempt(models.Model):
     schema = models.PositiveSmallIntegerField(default=1)
     digest = models.CharField(max_length=64)
 
+    objects = AttemptQuerySet.as_manager()
+
     class Meta:
         indexes = [
-            models.Index(fields=["child", "drill", "day"], name="attempt_tally"),
-            models.Index(fields=["meeting"], name="attempt_meeting"),
+            # A child's turns of one day or since a day, of all drills or of some.
+            models.Index(fields=["child", "day", "drill"], name="attempt_child_day"),
         ]
         constraints = [
             models.CheckConstraint(
@@ -116,7 +133,7 @@ class Strike(models.Model):
     id = models.UUIDField(primary_key=True)
     attempt_id = models.UUIDField(unique=True)
     code = models.CharField(max_length=30)
-    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
     at = models.DateTimeField()
     received_at = models.DateTimeField()
     digest = models.CharField(max_length=64)
@@ -126,7 +143,7 @@ class LineAside(models.Model):
     """A line that could not be taken, kept in full until somebody has looked at it."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    line_id = models.CharField(max_length=60, db_index=True)
+    line_id = models.CharField(max_length=60)
     meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
     sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     device = models.CharField(max_length=60, blank=True)

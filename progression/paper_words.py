@@ -6,6 +6,7 @@ Pure Python. Each function raises WordError with a sentence for a cell that mean
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -129,6 +130,8 @@ def read_yes(cell: str) -> bool:
 
 def read_faults(cell: str, faults: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
     """The keys of the faults named, separated by + or ;, each once, in the cell's order."""
+    if not cell:
+        return ()
     known = _names(faults, "sees")
     found: dict[str, None] = {}
     for part in re.split(r"[+;\r\n]", cell):
@@ -163,5 +166,7 @@ def _names(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
     return names
 
 
+# The same names and cells come again with every line of a file.
+@lru_cache(maxsize=4096)
 def _fold(text: str) -> str:
     return " ".join(fold_name(text).replace("-", " ").split())

@@ -23,7 +23,7 @@ from readiness.engine.tallies import Turn, in_order
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import FaultTally
 from readiness.record import unstruck_on
-from readiness.standings import Reading, read_many
+from readiness.standings import Reading, read_for_class
 from readiness.words import Words, all_stages
 from studio.access import may_grade
 from studio.models import Attendance, Child, Meeting, Staff, Studio
@@ -43,7 +43,7 @@ def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
     children = _children_of(meeting)
     ladders = Ladders()
     ladder = ladders.named_on(meeting.date)
-    readings = read_many(children, meeting.date, ladders)
+    readings = read_for_class(children, meeting.date, ladders)
     turns = unstruck_on([child.pk for child in children], meeting.date)
     present = _present_at(meeting)
     names = short_names(children)

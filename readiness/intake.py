@@ -1,4 +1,4 @@
-"""The one door for turns: log, refold, stand, in one transaction.
+"""The one door for turns: log, refold, mark the standing, in one transaction.
 
 The floor call, the paper log and the demo all come through here.
 ``take_lines`` answers the lines of a floor call one by one, in the order sent.
@@ -22,6 +22,7 @@ from progression.logbook import (
     SCHEMA,
     Here,
     Hurt,
+    Keys,
     Line,
     LineRefused,
     NewStrike,
@@ -39,16 +40,18 @@ from progression.models import Attempt, Strike
 from readiness import refold
 from readiness.engine.events import Event, in_order
 from readiness.engine.evidence import Evidence
+from readiness.engine.ladder import Ladder
 from readiness.engine.reading import during
 from readiness.engine.stages import walk
-from readiness.engine.support import allowed_now
+from readiness.engine.state import ChildState
+from readiness.engine.support import allowed_now, skills_behind
 from readiness.engine.tallies import Tally, Turn
 from readiness.ladders import Ladders
 from readiness.models import Pain
 from readiness.pack_token import is_token_of
 from readiness.record import Record, load
 from readiness.refold import DayTurns, Touched
-from readiness.standings import local_today, stand
+from readiness.standings import Begun, begin_day, make_stale
 from studio.access import may_grade
 from studio.models import Attendance, Child, Meeting, Staff
 
@@ -170,7 +173,7 @@ class _Batch:
         self.answers: list[LineAnswer] = []
         self._known = _digests_of(_ids_in(lines, "id"))
         strikes = _ids_in(lines, "turn")
-        self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by"))
+        self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by") - {sheet.sender.uuid})
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
         self._struck = set(
             Strike.objects.filter(attempt_id__in=strikes).values_list("attempt_id", flat=True)
@@ -257,15 +260,11 @@ def _staff_by_id(ids: set[uuid.UUID]) -> dict[str, Staff]:
 
 def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
     """The content digests of lines that are here already, of any kind."""
-    found: dict[uuid.UUID, str] = {}
-    for rows in (
-        Attempt.objects.filter(pk__in=ids),
-        Strike.objects.filter(pk__in=ids),
-        Attendance.objects.filter(pk__in=ids),
-        Pain.objects.filter(pk__in=ids),
-    ):
-        found.update(rows.values_list("pk", "digest"))
-    return found
+    first, *others = (
+        table.objects.filter(pk__in=ids).values_list("pk", "digest")
+        for table in (Attempt, Strike, Attendance, Pain)
+    )
+    return dict(first.union(*others, all=True))
 
 
 def _store(
@@ -281,20 +280,16 @@ def _store(
     if meeting is not None:
         _store_here(heres, meeting)
         _store_hurt(hurts, meeting, now)
-    changed = _store_turns(turns, strikes, ladders, now)
-    changed |= {hurt.child.pk for hurt in hurts}
-    stand_again(changed, ladders, now)
+    touched = _store_turns(turns, strikes, meeting, ladders, now)
+    told = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
+    make_stale(_first_days([*touched, *told.items()]), told)
 
 
-def stand_again(child_ids: Iterable[int], ladders: Ladders, now: datetime.datetime) -> None:
-    """Read these children on their today and keep their standings."""
-    children = list(Child.objects.filter(pk__in=list(child_ids)).order_by("pk"))
-    by_day: dict[datetime.date, list[Child]] = defaultdict(list)
-    days = local_today(children, now)
-    for child in children:
-        by_day[days[child.pk]].append(child)
-    for day, some in by_day.items():
-        stand(some, day, ladders)
+def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datetime.date]:
+    first: dict[int, datetime.date] = {}
+    for child, day in touched:
+        first[child] = min(day, first.get(child, day))
+    return first
 
 
 def _store_here(heres: Sequence[Here], meeting: Meeting) -> None:
@@ -336,25 +331,39 @@ def _store_hurt(hurts: Sequence[Hurt], meeting: Meeting, now: datetime.datetime)
 def _store_turns(
     turns: Sequence[NewTurn],
     strikes: Sequence[NewStrike],
+    meeting: Meeting | None,
     ladders: Ladders,
     now: datetime.datetime,
-) -> set[int]:
-    """Insert, fold the touched days anew; returns the children whose record changed."""
+) -> set[tuple[int, datetime.date]]:
+    """Insert, fold the touched days anew; returns the children's days that changed."""
     touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
     struck = {strike.attempt_id for strike in strikes}
     struck |= _struck_before([turn.id for turn in turns])
-    days = refold.stored_turns(touched)
+    seen = refold.stored_turns(touched | _behind(turns, ladders))
     for turn in turns:
-        days[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
-    days = refold.without(days, struck)
+        seen[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
+    seen = refold.without(seen, struck)
+    days = {key: seen[key] for key in touched}
     tallies = refold.tallies_of(days, ladders)
-    store_turns(_flagged(turns, days, tallies, ladders))
+    keys = Keys.load()
+    store_turns(_flagged(turns, seen, tallies, meeting, ladders), keys)
     store_strikes(strikes, now)
-    refold.write(days, tallies)
-    return {child for child, _, _ in touched}
+    refold.write(days, tallies, keys)
+    return {(child, day) for child, _, day in touched}
+
+
+def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
+    """The same days at the skills behind the drills: what happened there counts here as well."""
+    found = set()
+    for turn in turns:
+        ladder = ladders.on(turn.day)
+        drill = ladder.drills.get(turn.drill)
+        for skill in skills_behind(drill, ladder) if drill else ():
+            found.add((turn.child.pk, skill.key, turn.day))
+    return found
 
 
 def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
@@ -395,19 +404,59 @@ def _flagged(
     turns: Sequence[NewTurn],
     days: DayTurns,
     tallies: Mapping[Touched, list[Tally]],
+    meeting: Meeting | None,
     ladders: Ladders,
 ) -> list[NewTurn]:
-    """The turns with what they show: less support than allowed, paused, closed, pain."""
+    """The turns with what they show: less support than allowed, paused, closed, pain.
+
+    A turn of the day that a child's standing begins with needs nothing of the years before;
+    for a late one, and for a paper log, the record is walked through up to its day.
+    """
     by_child: dict[int, list[NewTurn]] = defaultdict(list)
     for turn in turns:
         by_child[turn.child.pk].append(turn)
-    records = load(by_child)
+    children = {turn.child.pk: turn.child for turn in turns}
+    begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
+    records = load([child for child in by_child if child not in begun])
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     for child, new in by_child.items():
-        record = _with_new(records[child], child, tallies)
         own = {key: day for key, day in days.items() if key[0] == child}
-        flags.update(_flags(new, own, record, ladders))
+        if child in begun:
+            flags.update(_flags_today(new, own, begun[child], ladders))
+        else:
+            record = _with_new(records[child], child, tallies)
+            flags.update(_flags(new, own, record, ladders))
     return [replace(turn, flags=(*turn.flags, *flags[turn.id])) for turn in turns]
+
+
+def _flags_today(
+    new: Sequence[NewTurn], days: DayTurns, begun: Begun, ladders: Ladders
+) -> dict[uuid.UUID, tuple[str, ...]]:
+    """Of turns of the day that has begun with ``begun``."""
+    state = begun.start.state
+    evidence = Evidence((), begun.start.today)
+    today = [turn for day in days.values() for turn in day]
+    ladder = ladders.on(state.day)
+    return {turn.id: _flag_of(turn, today, begun.events, state, evidence, ladder) for turn in new}
+
+
+def _flag_of(
+    turn: NewTurn,
+    today: Sequence[Turn],
+    events: Sequence[Event],
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+) -> tuple[str, ...]:
+    """What a turn shows, after the turns and events of its day that came before it."""
+    drill = ladder.drills.get(turn.drill)
+    if drill is None:
+        return (CLOSED,)
+    before = [each for each in today if _before(each, turn)]
+    told = [event for event in events if event.at <= turn.done_at]
+    current = during(state, told, ladder)
+    allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
+    return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
 
 
 def _with_new(record: Record, child: int, tallies: Mapping[Touched, list[Tally]]) -> Record:
@@ -431,16 +480,9 @@ def _flags(
     for state in walk(evidence, record.events, last, ladders.on):
         ladder = ladders.on(state.day)
         today = [turn for key, day in days.items() if key[2] == state.day for turn in day]
+        told = events.get(state.day, [])
         for turn in by_day.get(state.day, ()):
-            drill = ladder.drills.get(turn.drill)
-            if drill is None:
-                flags[turn.id] = (CLOSED,)
-                continue
-            before = [each for each in today if _before(each, turn)]
-            told = [e for e in events.get(state.day, ()) if e.at <= turn.done_at]
-            current = during(state, told, ladder)
-            allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
-            flags[turn.id] = _flag(allowed.support, allowed.causes, turn, drill.support_logged)
+            flags[turn.id] = _flag_of(turn, today, told, state, evidence, ladder)
     return flags
 
 

@@ -16,11 +16,14 @@ class DayTally(models.Model):
     Never counted up or down: always folded anew from that day's unstruck turns.
     """
 
-    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="tallies")
+    # Every turn writes here and pays for each index. The constraint below has the children.
+    child = models.ForeignKey(
+        Child, on_delete=models.CASCADE, related_name="tallies", db_index=False
+    )
     drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
-    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
+    surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+", db_index=False)
     support = models.PositiveSmallIntegerField(choices=SUPPORTS)
-    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
     day = models.DateField()
     turns = models.PositiveIntegerField()
     # Hides Model.clean(), which nothing here calls.
@@ -44,34 +47,50 @@ class DayTally(models.Model):
                 name="tally_once",
             ),
         ]
-        indexes = [models.Index(fields=["day"])]
+        # What some children did lately, however much they did before.
+        indexes = [models.Index(fields=["child", "day"], name="tally_child_day")]
 
 
 class FaultTally(models.Model):
     """How often a fault was seen: child, drill, day."""
 
-    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="fault_tallies")
-    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    # The constraint below has the children.
+    child = models.ForeignKey(
+        Child, on_delete=models.CASCADE, related_name="fault_tallies", db_index=False
+    )
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+", db_index=False)
     day = models.DateField()
     fault = models.CharField(max_length=40)
     count = models.PositiveIntegerField()
 
     class Meta:
         constraints = [
+            # In this order it finds what was seen lately as well.
             models.UniqueConstraint(
-                fields=["child", "drill", "day", "fault"], name="fault_tally_once"
+                fields=["child", "day", "drill", "fault"], name="fault_tally_once"
             ),
         ]
 
 
 class Standing(models.Model):
-    """Where a child stood on a day: the whole reading, ready for lists and the floor."""
+    """Where a child stood on a day: the whole reading, ready for lists and the floor.
+
+    ``start`` is what readiness/engine/kept.py keeps at the start of ``start_on``: from it a day
+    is read without the years before; null with nothing on record before that day. Both are
+    dropped when something of an earlier day comes in.
+    """
 
     child = models.OneToOneField(Child, on_delete=models.CASCADE, related_name="standing")
     read_on = models.DateField()
     ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
     reading = models.JSONField()
     digest = models.CharField(max_length=64)
+    # Turns or pains have come since; whoever asks next reads anew.
+    stale = models.BooleanField(default=False)
+    start = models.JSONField(null=True)
+    start_on = models.DateField(null=True)
+    # The latest day on which something was decided or told.
+    told_on = models.DateField(null=True)
 
 
 class Decision(models.Model):
@@ -88,7 +107,9 @@ class Decision(models.Model):
         STEP = "step", _("less support given")
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="decisions")
+    child = models.ForeignKey(
+        Child, on_delete=models.PROTECT, related_name="decisions", db_index=False
+    )
     kind = models.CharField(max_length=12, choices=Kind.choices)
     # The stage's code in the ladder: "4", or "9/two-handsprings" for one skill of a stage.
     stage = models.CharField(max_length=60)

@@ -2,11 +2,11 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from progression.models import Attempt, Strike
+from progression.models import Attempt
 from readiness.engine.events import Event
 from readiness.engine.tallies import Tally, Turn
 from readiness.models import DayTally, Decision, Pain, Pause, PauseLift, Placing
@@ -28,15 +28,39 @@ class Record:
     events: list[Event] = field(default_factory=list)
 
 
-def load(child_ids: Iterable[int]) -> dict[int, Record]:
-    """The records of these children, by a fixed number of queries."""
-    ids = list(child_ids)
+def load(
+    child_ids: Iterable[int], first: Mapping[int, datetime.date] | None = None
+) -> dict[int, Record]:
+    """The records of these children, by a fixed number of queries.
+
+    first: for a child that is in it, only the tallies from that day on.
+    """
+    ids, first = list(child_ids), first or {}
     records = {child: Record() for child in ids}
-    for row in DayTally.objects.filter(child__in=ids).values_list(*_TALLY_COLUMNS):
-        records[row[0]].tallies.append(_tally(row[1:]))
-    for child, event in _events(ids):
-        records[child].events.append(event)
+    rows = DayTally.objects.filter(child__in=ids)
+    if all(child in first for child in ids):
+        rows = rows.filter(day__gte=min(first.values(), default=datetime.date.min))
+    for row in rows.values_list(*_TALLY_COLUMNS):
+        tally = _tally(row[1:])
+        if tally.day >= first.get(row[0], datetime.date.min):
+            records[row[0]].tallies.append(tally)
+    for child, events in load_events(ids).items():
+        records[child].events.extend(events)
     return records
+
+
+def load_tallies(child: int, span: tuple[datetime.date, datetime.date]) -> list[Tally]:
+    """The tallies of one child from a day to a day, both with."""
+    rows = DayTally.objects.filter(child=child, day__range=span).values_list(*_TALLY_COLUMNS)
+    return [_tally(row[1:]) for row in rows]
+
+
+def load_events(child_ids: Iterable[int]) -> dict[int, list[Event]]:
+    """What was decided and told of these children."""
+    found: dict[int, list[Event]] = defaultdict(list)
+    for child, event in _events(list(child_ids)):
+        found[child].append(event)
+    return found
 
 
 _TALLY_COLUMNS = (
@@ -112,35 +136,34 @@ def _decisions(ids: list[int]) -> Iterable[tuple[int, Event]]:
         )
 
 
-def turns_of(attempts: Iterable[Attempt]) -> list[Turn]:
-    """The engine's turns; drill and surface must be joined in already."""
-    return [
-        Turn(
-            id=str(attempt.id),
-            drill=attempt.drill.key,
-            surface=attempt.surface.key,
-            support=attempt.support,
-            author=attempt.author_id,
-            day=attempt.day,
-            at=attempt.done_at,
-            graded=attempt.graded,
-            clean=attempt.clean,
-            value=attempt.value,
-            caught=attempt.caught,
-            faults=tuple(attempt.faults),
-        )
-        for attempt in attempts
-    ]
+TURN_COLUMNS = (
+    "child_id",
+    "id",
+    "drill__key",
+    "surface__key",
+    "support",
+    "author_id",
+    "day",
+    "done_at",
+    "graded",
+    "clean",
+    "value",
+    "caught",
+    "faults",
+)
+
+
+def turn_of(row: tuple[Any, ...]) -> Turn:
+    """A row of TURN_COLUMNS; after the child's they stand in the order of the engine's turn."""
+    values = list(row[1:])
+    values[0], values[-1] = str(values[0]), tuple(values[-1])
+    return Turn(*values)
 
 
 def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[Turn]]:
     """Each child's unstruck turns of one day."""
-    attempts = (
-        Attempt.objects.filter(child__in=list(child_ids), day=day)
-        .exclude(pk__in=Strike.objects.values("attempt_id"))
-        .select_related("drill", "surface")
-    )
+    attempts = Attempt.objects.filter(child__in=list(child_ids), day=day).unstruck()
     found: dict[int, list[Turn]] = defaultdict(list)
-    for attempt in attempts:
-        found[attempt.child_id].extend(turns_of([attempt]))
+    for row in attempts.values_list(*TURN_COLUMNS):
+        found[row[0]].append(turn_of(row))
     return found

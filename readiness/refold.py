@@ -8,31 +8,35 @@ import datetime
 import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import reduce
+from operator import or_
 
-from progression.models import Attempt, Drill, Strike, Surface
+from django.db.models import Q
+
+from progression.logbook import Keys
+from progression.models import Attempt
 from readiness.engine.tallies import Tally, Turn, fault_counts, fold
 from readiness.ladders import Ladders
 from readiness.models import DayTally, FaultTally
-from readiness.record import turns_of
+from readiness.record import TURN_COLUMNS, turn_of
 
 # Child, drill key, local day.
 Touched = tuple[int, str, datetime.date]
 DayTurns = dict[Touched, list[Turn]]
+# So many days are deleted in one statement.
+AT_ONCE = 100
 
 
 def stored_turns(touched: Iterable[Touched]) -> DayTurns:
     """The unstruck turns in the log of each touched child, drill and day."""
     wanted = set(touched)
-    attempts = (
-        _rows_of(Attempt.objects.all(), wanted)
-        .exclude(pk__in=Strike.objects.values("attempt_id"))
-        .select_related("drill", "surface")
-    )
+    attempts = _rows_of(Attempt.objects.all(), wanted).unstruck()
     found: DayTurns = {key: [] for key in wanted}
-    for attempt in attempts:
-        key = (attempt.child_id, attempt.drill.key, attempt.day)
+    for row in attempts.values_list(*TURN_COLUMNS):
+        turn = turn_of(row)
+        key = (row[0], turn.drill, turn.day)
         if key in found:
-            found[key].extend(turns_of([attempt]))
+            found[key].append(turn)
     return found
 
 
@@ -47,36 +51,38 @@ def tallies_of(turns: DayTurns, ladders: Ladders) -> dict[Touched, list[Tally]]:
     return {key: fold(day, ladders.on(key[2]).stops) for key, day in turns.items()}
 
 
-def write(turns: DayTurns, tallies: Mapping[Touched, list[Tally]]) -> None:
+def write(turns: DayTurns, tallies: Mapping[Touched, list[Tally]], keys: Keys) -> None:
     """Put these tallies in the place of what was stored for the touched days."""
-    drills = dict(Drill.objects.values_list("key", "pk"))
-    surfaces = dict(Surface.objects.values_list("key", "pk"))
-    tables: tuple[type[DayTally] | type[FaultTally], ...] = (DayTally, FaultTally)
-    for table in tables:
-        rows = _rows_of(table.objects.all(), turns)
-        stale = [
-            pk
-            for pk, child, drill, day in rows.values_list("pk", "child_id", "drill__key", "day")
-            if (child, drill, day) in turns
-        ]
-        for start in range(0, len(stale), 500):
-            table.objects.filter(pk__in=stale[start : start + 500]).delete()
+    _clear(turns, keys)
+    insert(turns, tallies, keys)
+
+
+def insert(turns: DayTurns, tallies: Mapping[Touched, list[Tally]], keys: Keys) -> None:
+    """The tallies of days of which nothing is stored."""
     DayTally.objects.bulk_create(
-        [
-            _row(child, tally, drills, surfaces)
-            for (child, _, _), day in tallies.items()
-            for tally in day
-        ],
+        [_row(child, tally, keys) for (child, _, _), day in tallies.items() for tally in day],
         batch_size=400,
     )
     FaultTally.objects.bulk_create(
         [
-            FaultTally(child_id=child, drill_id=drills[drill], day=day, fault=fault, count=count)
+            FaultTally(
+                child_id=child, drill_id=keys.drills[drill], day=day, fault=fault, count=count
+            )
             for (child, _, _), day_turns in turns.items()
             for (drill, day, fault), count in fault_counts(day_turns).items()
         ],
         batch_size=400,
     )
+
+
+def _clear(touched: Iterable[Touched], keys: Keys) -> None:
+    """Delete what is stored for these days, some at a time, by the index that begins with the
+    child and the day."""
+    places = [Q(child=child, day=day, drill=keys.drills[drill]) for child, drill, day in touched]
+    for start in range(0, len(places), AT_ONCE):
+        some = reduce(or_, places[start : start + AT_ONCE])
+        DayTally.objects.filter(some).delete()
+        FaultTally.objects.filter(some).delete()
 
 
 def _rows_of(rows, touched: Iterable[Touched]):  # type: ignore[no-untyped-def]
@@ -92,13 +98,11 @@ def _rows_of(rows, touched: Iterable[Touched]):  # type: ignore[no-untyped-def]
     return narrowed.filter(day__range=(min(days), max(days)))
 
 
-def _row(
-    child: int, tally: Tally, drills: Mapping[str, int], surfaces: Mapping[str, int]
-) -> DayTally:
+def _row(child: int, tally: Tally, keys: Keys) -> DayTally:
     return DayTally(
         child_id=child,
-        drill_id=drills[tally.drill],
-        surface_id=surfaces[tally.surface],
+        drill_id=keys.drills[tally.drill],
+        surface_id=keys.surfaces[tally.surface],
         support=tally.support,
         author_id=tally.author,
         day=tally.day,

@@ -7,16 +7,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import CharField, Q, Value
+from django.db.models.functions import Cast
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from progression.models import Attempt, LineAside, Strike
+from progression.models import Attempt, LineAside
 from readiness.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import DayTally, Decision, FaultTally, Pain, Pause, PauseLift
 from readiness.refold import Touched
-from readiness.standings import current
+from readiness.standings import current, with_halls
 from readiness.words import LESS, Words, all_stages, count_word, stage_to_show
 from studio import access
 from studio.models import Child, ClassGroup, Staff
@@ -54,20 +55,32 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Facts:
-    """What the rows need beside the readings, by child."""
+class Told:
+    """Something that was decided or told: ``word`` is the decision's kind, the reason of a
+    pause, or the place that hurts; ``by``: the name of who said so."""
 
-    reviews: Mapping[tuple[int, str], Decision]
-    pauses: Mapping[int, Pause]
-    pains: Mapping[int, Pain]
-    lifts: Mapping[int, PauseLift]
+    word: str
+    by_id: int
+    by: str
+    at: datetime.datetime
+    day: datetime.date
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the rows need beside the readings, by child: the latest of each."""
+
+    reviews: Mapping[tuple[int, str], Told]
+    pauses: Mapping[int, Told]
+    pains: Mapping[int, Told]
+    lifts: Mapping[int, Told]
 
     def why_paused(self, child: Child, words: Words, since: str) -> str:
         """What somebody wrote when they paused the child; else what hurt."""
         pause, pain = self.pauses.get(child.pk), self.pains.get(child.pk)
         if pause is not None and pause.day.isoformat() >= since:
-            return pause.reason
-        return words.hurt(pain.place) if pain is not None else ""
+            return pause.word
+        return words.hurt(pain.word) if pain is not None else ""
 
     def how_long_paused(self, child: Child, words: Words, since: str) -> str:
         """Since when, and what ends it."""
@@ -76,28 +89,30 @@ class Facts:
             return words.paused_until(since)
         if any(each is not None and each.at > lift.at for each in told):
             return words.paused_until(since)
-        return words.pause_ends(lift.by.called)
+        return words.pause_ends(lift.by)
 
     def hurts_today(self, child: Child, words: Words) -> str:
         pain = self.pains.get(child.pk)
-        return words.hurt_today(pain.place) if pain and pain.day == words.day else ""
+        return words.hurt_today(pain.word) if pain and pain.day == words.day else ""
 
 
 def children_of(staff: Staff, today: datetime.date) -> list[Child]:
     """The children this person sees, with their classes, who have not left."""
     children = access.visible_children(staff, today).exclude(left_on__lte=today)
-    return list(children.prefetch_related("classes").order_by("name", "pk"))
+    return list(children.prefetch_related(with_halls()).order_by("name", "pk"))
 
 
 def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
     """The children of a class who have not left."""
     children = group.children.exclude(left_on__lte=today)
-    return list(children.prefetch_related("classes").order_by("name", "pk"))
+    return list(children.prefetch_related(with_halls()).order_by("name", "pk"))
 
 
-def rows_of(children: Sequence[Child], staff: Staff, now: datetime.datetime) -> list[Row]:
+def rows_of(
+    children: Sequence[Child], staff: Staff, now: datetime.datetime, ladders: Ladders
+) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
-    standings, ladders, facts = current(children, now), Ladders(), _facts(children)
+    standings, facts = current(children, now, ladders), _facts(children)
     rows = []
     for child in children:
         standing = standings[child.pk]
@@ -119,18 +134,39 @@ def alphabetical(name: str) -> str:
 
 
 def _facts(children: Sequence[Child]) -> Facts:
-    ids = [child.pk for child in children]
+    """In one query, whatever is told in so many tables."""
     kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
-    decided = Decision.objects.filter(child__in=ids, kind__in=kinds).select_related("by")
-    pauses = Pause.objects.filter(child__in=ids).order_by("at", "pk")
-    pains = Pain.objects.filter(child__in=ids).order_by("at", "pk")
-    lifts = PauseLift.objects.filter(child__in=ids).select_related("by").order_by("at", "pk")
-    return Facts(
-        reviews={(d.child_id, d.stage): d for d in decided.order_by("at", "pk")},
-        pauses={pause.child_id: pause for pause in pauses},
-        pains={pain.child_id: pain for pain in pains},
-        lifts={lift.child_id: lift for lift in lifts},
-    )
+    none = Value("", CharField())
+    first, *others = (
+        rows.filter(child__in=children).values_list(
+            Value(table, CharField()), "child_id", stage, word, "by_id",
+            "by__first_name", "by__last_name", "by__username", "at", "day",
+            Cast("pk", CharField()),
+        )
+        for table, rows, stage, word in (
+            ("reviews", Decision.objects.filter(kind__in=kinds), "stage", "kind"),
+            ("pauses", Pause.objects.all(), none, "reason"),
+            ("pains", Pain.objects.all(), none, "place"),
+            ("lifts", PauseLift.objects.all(), none, "reason"),
+        )
+    )  # fmt: skip
+    found: dict[str, dict[Any, Told]] = defaultdict(dict)
+    for table, child, stage, word, by_id, *name, at, day, _pk in sorted(
+        first.union(*others, all=True), key=_when_told
+    ):
+        key = (child, stage) if table == "reviews" else child
+        found[table][key] = Told(word, by_id, _full_name(*name), at, day)
+    return Facts(found["reviews"], found["pauses"], found["pains"], found["lifts"])
+
+
+def _when_told(row: tuple[Any, ...]) -> tuple[datetime.datetime, int, str]:
+    """By time, then in the order in which they were written down."""
+    *_, at, _day, pk = row
+    return at, len(pk), pk
+
+
+def _full_name(first: str, last: str, username: str) -> str:
+    return f"{first} {last}".strip() or username
 
 
 def _row(child: Child, reading: Mapping[str, Any], words: Words, facts: Facts, staff: Staff) -> Row:
@@ -169,7 +205,7 @@ def _waiting_stage(
     found = []
     for stage in all_stages(reading):
         last = facts.reviews.get((child.pk, stage["code"]))
-        asked = last is not None and last.kind == Decision.Kind.RECOMMEND
+        asked = last is not None and last.word == Decision.Kind.RECOMMEND
         if stage["state"] == "for-review" or (stage["state"] == "open" and asked):
             found.append(stage)
     return found[-1] if found else None
@@ -180,15 +216,15 @@ def _holds(
     state: str,
     reading: Mapping[str, Any],
     words: Words,
-    last: Decision | None,
+    last: Told | None,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
     match state:
         case "for-review":
-            said = (last.kind, last.by.called, last.day) if last else ("", "", None)
+            said = (last.word, last.by, last.day) if last else ("", "", None)
             return words.holding(stage), words.review_line(*said)
-        case "open" if last is not None and last.kind == Decision.Kind.RECOMMEND:
-            return words.review_line(last.kind, last.by.called, last.day), ""
+        case "open" if last is not None and last.word == Decision.Kind.RECOMMEND:
+            return words.review_line(last.word, last.by, last.day), ""
         case "re-check":
             return words.causes(stage)[-1], words.brings_back_short(stage, reading)
         case "closed":
@@ -197,16 +233,16 @@ def _holds(
     return "", ""
 
 
-def _waits(state: str, last: Decision | None, today: datetime.date, staff: Staff) -> str:
+def _waits(state: str, last: Told | None, today: datetime.date, staff: Staff) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
     A director signs what somebody else recommended.
     """
     if state not in ("for-review", "open"):
         return ""
-    if last is not None and last.kind == Decision.Kind.RECOMMEND:
+    if last is not None and last.word == Decision.Kind.RECOMMEND:
         return "you" if access.may_decide(staff) and last.by_id != staff.pk else "other"
-    signed = last is not None and last.kind == Decision.Kind.SIGN and last.day == today
+    signed = last is not None and last.word == Decision.Kind.SIGN and last.day == today
     return "recommendation" if state == "for-review" and not signed else ""
 
 
@@ -266,14 +302,14 @@ class Week:
     asides: int
 
 
-def week_of(rows: Sequence[Row], staff: Staff) -> Week:
+def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders) -> Week:
     """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
     lapsed = [row for row in rows if row.lapsed]
     if not rows:
         return Week([], [], lapsed, lines_aside(staff))
     today = min(row.day for row in rows)
-    named = Ladders().named_on(today)
+    named = ladders.named_on(today)
     return Week(
         stops=_stops(children, named, today),
         flags=_flags(children, named, today),
@@ -285,29 +321,35 @@ def week_of(rows: Sequence[Row], staff: Staff) -> Week:
 def _stops(
     children: Mapping[int, Child], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
-    """Stop signs, with the faults seen that day at that drill."""
-    tallies = DayTally.objects.filter(
-        child__in=children, day__gte=today - WEEK, stop_signs__gt=0
-    ).select_related("drill", "author")
-    seen = FaultTally.objects.filter(child__in=children, day__gte=today - WEEK)
+    """Stop signs, with the faults seen that day at that drill, in one query."""
+    lately = {"child__in": children, "day__gte": today - WEEK}
+    none = Value("", CharField())
+    seen = FaultTally.objects.filter(**lately).values_list(
+        "child_id", "drill__key", "day", "fault", "count", none, none, none
+    )
+    stopped = DayTally.objects.filter(**lately, stop_signs__gt=0).values_list(
+        "child_id", "drill__key", "day", none, "stop_signs",
+        "author__first_name", "author__last_name", "author__username",
+    )  # fmt: skip
     faults: dict[Touched, list[str]] = defaultdict(list)
-    for each in seen.select_related("drill").order_by("-count", "pk"):
-        if named.engine.stops.get(each.fault, "no") != "no":
-            key = (each.child_id, each.drill.key, each.day)
-            faults[key].append(named.faults[each.fault]["sees"])
-    grouped: dict[Touched, list[DayTally]] = defaultdict(list)
-    for tally in tallies.order_by("-day", "child", "drill", "pk"):
-        grouped[tally.child_id, tally.drill.key, tally.day].append(tally)
+    grouped: dict[Touched, list[tuple[int, str]]] = defaultdict(list)
+    rows = seen.union(stopped, all=True)
+    for child, drill, day, fault, times, *name in sorted(rows, key=lambda row: (-row[4], row[3])):
+        if not fault:
+            grouped[child, drill, day].append((times, _full_name(*name)))
+        elif named.engine.stops.get(fault, "no") != "no":
+            faults[child, drill, day].append(named.faults[fault]["sees"])
+    latest = sorted(grouped.items(), key=lambda each: (-each[0][2].toordinal(), each[0]))
     return [
         Flagged(
             child=children[child],
             day=day,
             what=named.drills[drill]["name"] if drill in named.drills else drill,
-            by=_names(tally.author for tally in some),
+            by=", ".join(sorted({name for _, name in some})),
             why="; ".join(faults[child, drill, day]) or _("caught by the spotter"),
-            turns=sum(tally.stop_signs for tally in some),
+            turns=sum(times for times, _ in some),
         )
-        for (child, drill, day), some in grouped.items()
+        for (child, drill, day), some in latest
     ]
 
 
@@ -318,7 +360,7 @@ def _flags(
     attempts = (
         Attempt.objects.filter(child__in=children, day__gte=today - WEEK)
         .exclude(flags=[])
-        .exclude(pk__in=Strike.objects.values("attempt_id"))
+        .unstruck()
         .select_related("drill", "author")
         .order_by("-day", "child", "-done_at", "pk")
     )
@@ -376,3 +418,13 @@ class Filters:
 
     def keep(self, row: Row) -> bool:
         return self.in_place(row) and (not self.state or self.state == row.state)
+
+
+def places_of(rows: Iterable[Row]) -> dict[str, object]:
+    """The classes and halls of these children, for the filters."""
+    groups = {group.pk: group for row in rows for group in row.classes}
+    halls = {group.location_id: group.location for group in groups.values()}
+    return {
+        "classes": sorted(groups.values(), key=lambda g: (g.weekday, g.starts_at, g.pk)),
+        "locations": sorted(halls.values(), key=lambda hall: alphabetical(hall.name)),
+    }

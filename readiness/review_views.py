@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from readiness import child_page, decisions, evidence_page, forms, review_page
 from readiness.answers import Redraw, decide
 from readiness.child_views import read_now, seen_child
+from readiness.ladders import Ladders
 from readiness.standings import Reading, zone_of
 from studio import access
 from studio.access import only
@@ -23,8 +24,8 @@ from studio.templatetags.marks import STATE_WORDS
 @only(access.may_see_records)
 @require_GET
 def review(request: HttpRequest) -> HttpResponse:
-    staff, now = access.staff_of(request), timezone.now()
-    rows = review_page.rows_of(review_page.children_of(staff, now.date()), staff, now)
+    staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
+    rows = review_page.rows_of(review_page.children_of(staff, now.date()), staff, now, ladders)
     asked = review_page.Filters(
         location=request.GET.get("location", ""),
         group=request.GET.get("class", ""),
@@ -38,9 +39,8 @@ def review(request: HttpRequest) -> HttpResponse:
         "all": len(rows),
         "asked": asked,
         "states": STATE_WORDS.items(),
-        "classes": access.visible_classes(staff).order_by("weekday", "starts_at", "pk"),
-        "locations": access.visible_locations(staff).order_by("name"),
-        "week": review_page.week_of(there, staff),
+        **review_page.places_of(rows),
+        "week": review_page.week_of(there, staff, ladders),
         "brings_in": access.may_import(staff),
     }
     return render(request, "readiness/review.html", context)
@@ -54,7 +54,7 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     classes = access.visible_classes(staff).select_related("location")
     found = get_object_or_404(classes, uuid=group)
     children = review_page.children_in(found, found.location.day_of(now))
-    rows = review_page.rows_of(children, staff, now)
+    rows = review_page.rows_of(children, staff, now, Ladders())
     rows.sort(key=lambda row: (review_page.alphabetical(row.child.called), row.child.pk))
     return render(request, "readiness/class.html", {"group": found, "rows": rows})
 

@@ -3,3 +3,6 @@ from django.apps import AppConfig
 
 class StudioConfig(AppConfig):
     name = "studio"
+
+    def ready(self) -> None:
+        from studio import checks  # noqa: F401  # registers itself

@@ -97,21 +97,35 @@ if DEMO:
 else:
     DATABASES = {"default": env.db("DATABASE_URL", f"sqlite:///{VAR_DIR / 'studio.sqlite3'}")}
 
+# docs/scale.md says what each of these is for, and what was measured.
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     VAR_DIR.mkdir(exist_ok=True)
     DATABASES["default"]["OPTIONS"] = {
-        # A writer that first reads cannot upgrade an outdated view: take the write lock at
-        # the start, so that writers queue instead of failing.
+        # A writer that first reads cannot upgrade an outdated view: every atomic() takes the
+        # write lock at its start, so that writers queue instead of failing. Pages that only
+        # read open no atomic(), and requests are not wrapped in one: readers never queue.
         "transaction_mode": "IMMEDIATE",
+        # The longest that a writer waits for its turn, in seconds; then the call answers 503
+        # and the tablet sends again.
         "timeout": 20,
-        # An acknowledged turn survives a power cut (FULL); readers never wait (WAL).
+        # An acknowledged turn survives a power cut (FULL); readers go on beside a writer (WAL).
+        # Django itself switches foreign keys on for each connection.
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 else:
-    DATABASES["default"]["CONN_MAX_AGE"] = env.int("CONN_MAX_AGE", default=60)
+    # One pool for each process of the server. It holds as many connections as requests were
+    # under way at once, and keeps one. With a pool no connection belongs to a thread for longer
+    # than its request.
+    DATABASES["default"].setdefault("OPTIONS", {})["pool"] = {
+        "min_size": 1,
+        "max_size": 20,
+        # Seconds that a request waits for a connection; then it fails, and a tablet sends again.
+        "timeout": 10,
+    }
+    DATABASES["default"]["CONN_MAX_AGE"] = 0
+    # A connection that the database has closed in the meantime is noticed, and another taken.
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 
-ATOMIC_REQUESTS = False
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "studio.Staff"

@@ -9,7 +9,7 @@ import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from progression.logbook import Here, NewTurn, Sheet, read_line, store_turns
+from progression.logbook import Here, Keys, NewTurn, Sheet, read_line, store_turns
 from progression.models import Drill, LadderVersion, Surface
 from readiness import refold
 from readiness.demo.calendar import Evening
@@ -60,7 +60,7 @@ def keep_history(lives: Mapping[uuid.UUID, Life], until: datetime.date, records:
                 turns.append(found)
             elif isinstance(found, Here):
                 heres.append((found, meeting, by))
-    store_turns(turns)
+    store_turns(turns, Keys.load())
     _keep_heres(heres, records)
     _keep_tallies(lives, until, records)
     deeds = [deed for life in lives.values() for deed in life.deeds if deed.day < until]
@@ -119,7 +119,7 @@ def _keep_tallies(lives: Mapping[uuid.UUID, Life], until: datetime.date, records
     ]
     turns = {key: life.turns[key[1], key[2]] for key, life in days}
     tallies = {key: life.tallies[key[1], key[2]] for key, life in days}
-    refold.write(turns, tallies)
+    refold.write(turns, tallies, Keys.load())
 
 
 def keep_deed(deed: Deed, child: Child, records: Records) -> None:

@@ -14,6 +14,7 @@ from django.test import Client
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression import guards
+from progression.logbook import Keys
 from progression.models import Attempt, LadderVersion, LineAside, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
@@ -356,7 +357,7 @@ def back_to_four_turns() -> None:
     Attempt.objects.filter(pk__in=later).delete()
     guards.install(connection)
     days = refold.stored_turns(touched)
-    refold.write(days, refold.tallies_of(days, Ladders()))
+    refold.write(days, refold.tallies_of(days, Ladders()), Keys.load())
 
 
 def test_bad_lines_stay_in_sight_and_hold_up_no_others(

@@ -8,7 +8,8 @@ import pytest
 
 from progression.models import Attempt, LineAside, Strike
 from readiness.intake import take_lines
-from readiness.models import DayTally, FaultTally, Pain, Standing
+from readiness.models import DayTally, FaultTally, Pain
+from readiness.standings import current
 from studio.models import Attendance
 from tests.conftest import NOW, TODAY, make_child, time_ordered_id
 
@@ -32,7 +33,7 @@ def test_a_turn_is_kept_folded_and_read(cast, log):
     log(cast.mai, "log-roll", "1101")
     tally = DayTally.objects.get()
     assert (tally.turns, tally.clean, tally.graded, tally.graded_clean) == (4, 3, 4, 3)
-    reading = Standing.objects.get(child=cast.mai).reading
+    reading = current([cast.mai], NOW)[cast.mai.pk].reading
     assert reading["stages"][0]["state"] == "open"
 
 
@@ -192,7 +193,7 @@ def test_who_is_here_and_what_hurts(cast):
     assert send(cast, [here, hurt, here, hurt]) == [("kept", "")] * 2 + [("had", "")] * 2
     assert Attendance.objects.get().present
     assert (Pain.objects.get().place, Pain.objects.get().day) == ("head", TODAY)
-    read_on = Standing.objects.get(child=cast.mai)
+    read_on = current([cast.mai], NOW)[cast.mai.pk]
     assert {row["allowed"] for row in read_on.reading["support"]} == {None}
 
 
@@ -295,5 +296,6 @@ def test_the_order_of_arrival_does_not_matter(cast):
         for child in (cast.mai, twin)
     }
     assert rows[cast.mai] == rows[twin]
-    one, other = (Standing.objects.get(child=child).reading for child in (cast.mai, twin))
+    standings = current([cast.mai, twin], NOW)
+    one, other = (standings[child.pk].reading for child in (cast.mai, twin))
     assert one | {"child": ""} == other | {"child": ""}

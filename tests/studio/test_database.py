@@ -3,6 +3,8 @@
 import datetime
 import json
 import os
+import subprocess
+import sys
 import threading
 import uuid
 from collections.abc import Callable
@@ -22,6 +24,7 @@ from readiness.models import DayTally
 from studio.models import Child, ClassGroup, Meeting
 from tests.conftest import Cast, Logged, make_child, make_class, make_staff, time_ordered_id
 
+ROOT = Path(__file__).resolve().parents[2]
 SQLITE = connection.vendor == "sqlite"
 
 
@@ -100,6 +103,56 @@ def with_own_connection(work: Callable[[], Any]) -> Any:
         return work()
     finally:
         connections.close_all()
+
+
+# PostgreSQL's connections
+
+only_postgres = pytest.mark.skipif(SQLITE, reason="SQLite has no pool")
+
+
+@only_postgres
+@pytest.mark.django_db(transaction=True)
+def test_requests_take_the_connections_that_others_gave_back():
+    def ask() -> None:
+        shown("SELECT 1")
+
+    thread(ask).join(30)
+    opened = connection.pool.get_stats()["connections_num"]
+    for _ in range(5):
+        thread(ask).join(30)
+    stats = connection.pool.get_stats()
+    assert stats["connections_num"] == opened
+    assert stats["pool_size"] <= stats["pool_max"] == 20
+
+
+@only_postgres
+@pytest.mark.django_db(transaction=True)
+def test_a_connection_that_the_database_has_closed_is_noticed_and_another_taken():
+    served_by = []
+
+    def ask() -> None:
+        served_by.append(shown("SELECT pg_backend_pid()"))
+
+    thread(ask).join(30)
+    # Until the process is gone, ten seconds at most: asked earlier it might still answer.
+    assert shown(f"SELECT pg_terminate_backend({served_by[0]}, 10000)") is True
+    thread(ask).join(30)
+    assert len(served_by) == 2
+    assert served_by[0] != served_by[1]
+
+
+@only_postgres
+def test_a_command_ends_although_it_had_a_pool(tmp_path):
+    about = connection.settings_dict
+    port = f":{about['PORT']}" if about["PORT"] else ""
+    url = f"postgres://{about['USER']}:{about['PASSWORD']}@{about['HOST']}{port}/{about['NAME']}"
+    done = subprocess.run(
+        [sys.executable, "manage.py", "check", "--database", "default"],
+        cwd=ROOT,
+        env=os.environ | {"DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": "studio.settings"},
+        capture_output=True, text=True, timeout=60, check=True,
+    )  # fmt: skip
+    assert done.stderr == ""
 
 
 # The log is append-only

@@ -1,5 +1,6 @@
 """What the settings hold to, whatever the environment says."""
 
+import ast
 import os
 import re
 import subprocess
@@ -100,6 +101,21 @@ def test_the_admin_site_is_not_installed():
 
 def test_times_are_kept_with_their_zone():
     assert settings.USE_TZ is True
+
+
+def test_postgresql_is_reached_through_a_pool_and_its_own_options_are_kept(tmp_path):
+    found = value(
+        tmp_path,
+        "[s.DATABASES['default'][k] for k in ('OPTIONS', 'CONN_MAX_AGE', 'CONN_HEALTH_CHECKS')]",
+        "check",
+        SECRET_KEY="k",
+        DATABASE_URL="postgres://ladder@db.example/ladder?sslmode=require",
+    )
+    options, age, checked = ast.literal_eval(found)
+    assert options["sslmode"] == "require"
+    # Django refuses a pool for connections that a thread keeps.
+    assert (age, checked) == (0, True)
+    assert 1 <= options["pool"]["min_size"] <= options["pool"]["max_size"]
 
 
 def test_requests_are_not_wrapped_in_transactions_as_a_whole():

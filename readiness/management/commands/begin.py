@@ -9,13 +9,14 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from progression.ladder_file import parse
 from progression.models import LadderVersion
 from readiness.ladder_loading import load
+from studio.checks import findings
 from studio.management.answers import answer, checked, password_for
 from studio.models import Location, Staff, Studio
 
@@ -39,6 +40,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         made = [ensure_key(KEY_FILE)]
         call_command("migrate", verbosity=0)
+        for finding in findings(connection):
+            self.stderr.write(f"{finding.msg} {finding.hint}")
         with transaction.atomic():
             made += [self._studio(options), self._location(options), self._director(options)]
             made.append(self._ladder())
