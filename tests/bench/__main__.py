@@ -1,19 +1,28 @@
-"""python -m tests.bench NAME [--json]"""
+"""python -m tests.bench NAME [--json] [--full] [--database URL]"""
 
 import argparse
 import importlib
 import sys
 
-NAMES = ("floor",)
+from tests.bench.measure import Options
+from tests.bench.site import django_on
+
+NAMES = ("floor", "log", "board", "import", "crowd", "rebuild")
+# A module cannot be called by a word of the language.
+MODULES = {"import": "paper"}
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.bench")
     parser.add_argument("name", choices=NAMES)
-    parser.add_argument("--json", action="store_true")
-    options = parser.parse_args()
-    result = importlib.import_module(f"tests.bench.{options.name}").run()
-    print(result.as_json() if options.json else result.told())
+    parser.add_argument("--json", action="store_true", help="the result as JSON")
+    parser.add_argument("--full", action="store_true", help="with ten times as long a record")
+    parser.add_argument("--database", metavar="URL", help="PostgreSQL; SQLite if not said")
+    said = parser.parse_args()
+    with django_on(said.database):
+        module = importlib.import_module(f"tests.bench.{MODULES.get(said.name, said.name)}")
+        result = module.run(Options(said.full, said.database))
+    print(result.as_json() if said.json else result.told())
     return 0 if result.holds else 1
 
 

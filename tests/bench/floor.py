@@ -6,13 +6,20 @@ changes one text after one strict IndexedDB write. Taps go to both in turns, in 
 
 import datetime
 import os
+import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from django.core.management import call_command
+from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
 
-from tests.bench.measure import Limit, Result, spread
-from tests.bench.site import folder_of_its_own, server
+from readiness.ladder_loading import load
+from studio.models import Attendance, Location, Meeting, Staff, Studio
+from tests.bench.measure import Limit, Options, Result, spread
+from tests.bench.site import server
+from tests.conftest import LADDER_FILE, make_child, make_class, make_staff, time_ordered_id
 
 CHROMIUM = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
 FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
@@ -82,36 +89,25 @@ WATCH = """(watched) => {
 }"""
 
 
-def run() -> Result:
-    with folder_of_its_own():
-        meeting, key = _studio()
-        with server() as address, _browser() as context:
-            context.add_cookies([{"name": "sessionid", "value": key, "url": address}])
-            page = _floor_page(context, f"{address}/floor/{meeting}")
-            bare = _bare_page(context, f"{address}/bare")
-            for each in (page, bare):
-                context.new_cdp_session(each).send(
-                    "Emulation.setCPUThrottlingRate", {"rate": SLOWED}
-                )
-            page.evaluate(WATCH, "#tiles")
-            bare.evaluate(WATCH, "p")
-            for _ in range(ROUNDS):
-                _tap(page, ".tile-main")
-                _tap(bare, "button")
-            return _result(page, bare)
+def run(_options: Options) -> Result:
+    meeting, key = _studio()
+    with server() as address, _browser() as context:
+        context.add_cookies([{"name": "sessionid", "value": key, "url": address}])
+        page = _floor_page(context, f"{address}/floor/{meeting}")
+        bare = _bare_page(context, f"{address}/bare")
+        for each in (page, bare):
+            context.new_cdp_session(each).send("Emulation.setCPUThrottlingRate", {"rate": SLOWED})
+        page.evaluate(WATCH, "#tiles")
+        bare.evaluate(WATCH, "p")
+        for _ in range(ROUNDS):
+            _tap(page, ".tile-main")
+            _tap(bare, "button")
+        return _result(page, bare)
 
 
 def _studio() -> tuple[str, str]:
     """A class of thirty and its coach; answers the meeting's id and the coach's session."""
-    import tomllib
-
-    from django.test import Client
-    from django.utils import timezone
-
-    from readiness.ladder_loading import load
-    from studio.models import Attendance, Location, Meeting, Staff, Studio
-    from tests.conftest import LADDER_FILE, make_child, make_class, make_staff, time_ordered_id
-
+    call_command("migrate", verbosity=0)
     early = datetime.datetime(2020, 1, 1, tzinfo=datetime.UTC)
     load(tomllib.loads(LADDER_FILE.read_text()), now=early, from_day=early.date())
     Studio.objects.create(name="Bench")

@@ -4,9 +4,18 @@ import json
 import os
 import platform
 import statistics
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field
 from importlib.metadata import version
+
+
+@dataclass(frozen=True)
+class Options:
+    """What was asked for. full: with ten times as long a record. database: its URL, or SQLite."""
+
+    full: bool = False
+    database: str | None = None
 
 
 @dataclass(frozen=True)
@@ -30,8 +39,20 @@ class Spread:
 
 def spread(name: str, values: Sequence[float], unit: str = "ms") -> Spread:
     """Needs at least two values; percentiles by linear interpolation."""
-    cuts = statistics.quantiles(values, n=100, method="inclusive")
-    return Spread(name, len(values), statistics.median(values), cuts[94], cuts[24], cuts[74], unit)
+    p95, quarter, three_quarters = (percentile(values, percent) for percent in (95, 25, 75))
+    return Spread(name, len(values), statistics.median(values), p95, quarter, three_quarters, unit)
+
+
+def percentile(values: Sequence[float], percent: int) -> float:
+    """By linear interpolation; from 1 to 99, of at least two values."""
+    return statistics.quantiles(values, n=100, method="inclusive")[percent - 1]
+
+
+def ms(work: Callable[[], object]) -> float:
+    """How long it takes, in milliseconds."""
+    began = time.perf_counter()
+    work()
+    return (time.perf_counter() - began) * 1000
 
 
 @dataclass(frozen=True)
@@ -76,10 +97,21 @@ class Result:
 
 
 def machine() -> dict[str, str]:
-    """Cores, Python and the libraries that matter."""
+    """Cores, Python and the libraries that matter; the database if Django is set up."""
     return {
         "cores": str(os.cpu_count()),
         "system": f"{platform.system()} {platform.machine()}",
         "Python": platform.python_version(),
         "Django": version("Django"),
+        **_database(),
     }
+
+
+def _database() -> dict[str, str]:
+    from django.conf import settings
+    from django.db import connection
+
+    if not settings.configured:
+        return {}
+    numbers = connection.get_database_version()
+    return {connection.display_name: ".".join(str(number) for number in numbers)}

@@ -9,3 +9,5 @@ from studio.settings import *  # noqa: F403
 
 _folder = Path(os.environ["LADDER_BENCH_FOLDER"])
 STATIC_ROOT = _folder / "static"
+ROOT_URLCONF = "tests.bench.urls"
+ALLOWED_HOSTS = ["127.0.0.1", "testserver"]

@@ -14,11 +14,16 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE_SECONDS = 30
+WORKERS = 2
+THREADS = 4
 
 
 @contextmanager
-def folder_of_its_own(database_url: str | None = None) -> Iterator[Path]:
-    """Django set up on an empty, migrated database: SQLite in the folder unless said otherwise."""
+def django_on(database_url: str | None = None) -> Iterator[Path]:
+    """Django set up, with a folder of its own; SQLite in that folder unless said otherwise.
+
+    Nothing is in the database yet, not even a table.
+    """
     with tempfile.TemporaryDirectory(prefix="ladder-bench-") as name:
         folder = Path(name)
         os.environ["LADDER_BENCH_FOLDER"] = name
@@ -29,20 +34,20 @@ def folder_of_its_own(database_url: str | None = None) -> Iterator[Path]:
         from django.core.management import call_command
 
         django.setup()
-        call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
         yield folder
 
 
 @contextmanager
 def server() -> Iterator[str]:
-    """The address of the site, served as in the real thing; needs folder_of_its_own."""
+    """The address of the site, served as in the real thing; needs django_on."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     address = f"http://127.0.0.1:{port}"
-    command = [sys.executable, "-m", "gunicorn", "--workers", "2", "--threads", "4",
-               "--bind", f"127.0.0.1:{port}", "--log-level", "error", "studio.wsgi"]  # fmt: skip
+    command = [sys.executable, "-m", "gunicorn",
+               "--workers", str(WORKERS), "--threads", str(THREADS), "--bind", f"127.0.0.1:{port}",
+               "--log-level", "error", "studio.wsgi"]  # fmt: skip
     process = subprocess.Popen(command, cwd=ROOT)
     try:
         _wait_for(address)

@@ -1,0 +1,227 @@
+"""Forty tablets for a minute, each at a class of its own, on the real server.
+
+Each sends one to five turns every two seconds or so and fetches its pack as the floor page does:
+after an answer once nobody taps, and every ten seconds at the latest. Both ends run on this
+machine.
+"""
+
+import datetime
+import gzip
+import http.client
+import json
+import os
+import random
+import threading
+import time
+from collections import Counter
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.test import Client
+from django.utils import timezone
+
+from progression.models import Attempt, LadderVersion
+from studio.models import Child, Meeting
+from tests.bench.kept import Copy, new
+from tests.bench.measure import Limit, Options, Result, percentile, spread
+from tests.bench.record import Shape, trained
+from tests.bench.site import THREADS, WORKERS, server
+from tests.bench.tablet import DEVICE, Tablet
+
+TABLETS = 40
+SECONDS = 60
+PEOPLE = Shape(children=TABLETS * 20, days=20, a_day=5, every=3)
+MOST_TURNS = 5
+BETWEEN_CALLS = (1.0, 3.0)
+# As static/floor/main.js has it, in seconds.
+SETTLE = 0.6
+BETWEEN_PACKS = 2.5
+QUIET = 1.5
+LONGEST_WITHOUT = 10.0
+LOOK_AGAIN = 60.0
+# As static/floor/sender.js waits for an answer.
+PATIENCE = 20.0
+
+MOST_P99 = 1000.0
+
+
+class Seat:
+    """One tablet in the hands of one coach: two threads, as a browser sends and fetches."""
+
+    def __init__(self, number: int, meeting: Meeting, key: str, address: str) -> None:
+        coach = meeting.group.staff.get()
+        self.tablet = Tablet(number + 1, str(coach.uuid), "")
+        self.meeting, self.address, self.key = meeting, address, key
+        content = LadderVersion.objects.get().content
+        children: list[Child] = list(meeting.group.children.order_by("pk"))
+        self.children = [
+            (str(child.uuid), trained(content, 1 + nth % 7)) for nth, child in enumerate(children)
+        ]
+        self.chance = random.Random(number)
+        self.csrf = ""
+        self.kept = self.sent = 0
+        self.calls: list[float] = []
+        self.packs: list[float] = []
+        self.pack_bytes = 0
+        self.errors: Counter[str] = Counter()
+        self.asked = self.tapped = 0.0
+        self.look_now = threading.Event()
+
+    def begin(self) -> None:
+        """The pack, the token and the cookie, as when the page is opened."""
+        answer = self._ask("GET", f"pack?device={DEVICE}")
+        assert answer is not None, self.errors
+        self.packs.clear()
+        self.tablet.token = json.loads(gzip.decompress(answer))["token"]
+
+    def send_until(self, ends: float) -> None:
+        time.sleep(self.chance.uniform(0, BETWEEN_CALLS[1]))
+        while time.monotonic() < ends:
+            began = time.monotonic()
+            self._send()
+            with_pause = began + self.chance.uniform(*BETWEEN_CALLS)
+            time.sleep(max(0.0, with_pause - time.monotonic()))
+
+    def fetch_until(self, ends: float) -> None:
+        self.asked = time.monotonic()
+        while (left := ends - time.monotonic()) > 0:
+            if self.look_now.wait(min(left, LOOK_AGAIN)):
+                self._wait_for_quiet(ends)
+                self.look_now.clear()
+            if time.monotonic() < ends:
+                self.asked = time.monotonic()
+                self._ask("GET", f"pack?device={DEVICE}")
+
+    def _wait_for_quiet(self, ends: float) -> None:
+        latest = min(ends, time.monotonic() + LONGEST_WITHOUT)
+        time.sleep(max(SETTLE, self.asked + BETWEEN_PACKS - time.monotonic()))
+        while (left := min(self.tapped + QUIET, latest) - time.monotonic()) > 0:
+            time.sleep(left)
+
+    def _send(self) -> None:
+        self.tapped = time.monotonic()
+        now = datetime.datetime.now(datetime.UTC)
+        lines = [self._turn(now) for _ in range(self.chance.randint(1, MOST_TURNS))]
+        self.sent += len(lines)
+        answer = self._ask("POST", "attempts", json.dumps(self.tablet.call(now, lines)))
+        if answer is not None:
+            kept = self.tablet.heard(json.loads(answer))
+            self.kept += kept
+            if kept < len(lines):
+                self.errors["lines not kept"] += len(lines) - kept
+            self.look_now.set()
+
+    def _turn(self, now: datetime.datetime) -> dict[str, Any]:
+        child, drills = self.chance.choice(self.children)
+        drill = self.chance.choice(drills)
+        clean = {"clean": self.chance.random() < 0.8}
+        return self.tablet.turn(
+            now, child, drill["key"], clean if drill["measure"] == "clean" else {"value": 2}
+        )
+
+    def _ask(self, method: str, what: str, body: str | None = None) -> bytes | None:
+        """The body of an answer; None, and an error noted, if it was not 200."""
+        began = time.perf_counter()
+        try:
+            status, found, cookie = self._call(method, what, body)
+        except OSError as error:
+            self.errors[type(error).__name__] += 1
+            return None
+        took = (time.perf_counter() - began) * 1000
+        (self.calls if method == "POST" else self.packs).append(took)
+        if status != 200:
+            self.errors[f"{method} {status}"] += 1
+            return None
+        self.csrf = cookie or self.csrf
+        if method == "GET":
+            self.pack_bytes = len(found)
+        return found
+
+    def _call(self, method: str, what: str, body: str | None) -> tuple[int, bytes, str]:
+        to = urlsplit(self.address)
+        link = http.client.HTTPConnection(to.hostname or "", to.port, timeout=PATIENCE)
+        try:
+            link.request(
+                method, f"/floor/{self.meeting.uuid}/{what}", body,
+                {
+                    "Cookie": f"sessionid={self.key}; csrftoken={self.csrf}",
+                    "X-CSRFToken": self.csrf,
+                    "Content-Type": "application/json",
+                    "Accept": "application/json",
+                    "Accept-Encoding": "gzip" if method == "GET" else "identity",
+                },
+            )  # fmt: skip
+            answer = link.getresponse()
+            cookies = answer.headers.get_all("Set-Cookie") or []
+            named = [c.split(";")[0].partition("=") for c in cookies]
+            token = next((value for name, _, value in named if name == "csrftoken"), "")
+            return answer.status, answer.read(), token
+        finally:
+            link.close()
+
+
+def run(_options: Options) -> Result:
+    with new("crowd", PEOPLE, timezone.now()) as copy, copy.used():
+        before = Attempt.objects.count()
+        seats = _on_the_floor(copy)
+        stored = Attempt.objects.count() - before
+    return _result(seats, stored)
+
+
+def _on_the_floor(copy: Copy) -> list[Seat]:
+    meetings = list(Meeting.objects.filter(date=timezone.now().date()).order_by("pk"))
+    assert len(meetings) == TABLETS
+    os.environ["DATABASE_URL"] = copy.url
+    with server() as address:
+        seats = [
+            Seat(number, meeting, _session_of(meeting), address)
+            for number, meeting in enumerate(meetings)
+        ]
+        for seat in seats:
+            seat.begin()
+        ends = time.monotonic() + SECONDS
+        threads = [
+            threading.Thread(target=work, args=(ends,))
+            for seat in seats
+            for work in (seat.send_until, seat.fetch_until)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    return seats
+
+
+def _session_of(meeting: Meeting) -> str:
+    client = Client()
+    client.force_login(meeting.group.staff.get())
+    return client.cookies["sessionid"].value
+
+
+def _result(seats: list[Seat], stored: int) -> Result:
+    calls = [took for seat in seats for took in seat.calls]
+    packs = [took for seat in seats for took in seat.packs]
+    errors = sum((seat.errors for seat in seats), Counter())
+    kept, sent = sum(seat.kept for seat in seats), sum(seat.sent for seat in seats)
+    about = {
+        "tablets": TABLETS,
+        "seconds": SECONDS,
+        "server": f"gunicorn, {WORKERS} workers of {THREADS} threads",
+        "record": PEOPLE.told(),
+        "lines sent": sent,
+        "lines answered kept": kept,
+        "rows stored": stored,
+        "errors": dict(errors) or "none",
+        "bytes of a pack": seats[0].pack_bytes,
+        "packs, 99 %, ms": round(percentile(packs, 99)),
+    }
+    return Result(
+        "crowd",
+        about,
+        [spread("a call with lines", calls), spread("a pack", packs)],
+        [
+            Limit("errors", sum(errors.values()), 0),
+            Limit("lines answered kept and rows stored differ by", abs(kept - stored), 0),
+            Limit("a call with lines, 99 %, ms", percentile(calls, 99), MOST_P99),
+        ],
+    )

@@ -1,0 +1,78 @@
+"""Folding the whole log again, its tallies written, against reading the same rows and no more."""
+
+import resource
+from collections import deque
+
+from readiness.models import DayTally, FaultTally
+from readiness.rebuild import log_rows, rebuild
+from studio.models import Child
+from tests.bench.kept import Copy, copy_of
+from tests.bench.log import FULL_LONG, FULL_SHORT, LONG, SHORT
+from tests.bench.measure import Limit, Options, Result, ms, spread
+from tests.bench.record import NOW, Shape
+
+ROUNDS = 3
+
+MOST_RATIO = 2.5
+MOST_MEMORY = 1.2
+
+
+class Side:
+    """One record, and how long it took to read it and to fold it again."""
+
+    def __init__(self, copy: Copy, shape: Shape) -> None:
+        self.copy, self.shape = copy, shape
+        self.read: list[float] = []
+        self.folded: list[float] = []
+        self.peak = 0
+
+    def round(self) -> None:
+        with self.copy.used():
+            self.read.append(ms(self.read_all))
+            FaultTally.objects.all().delete()
+            DayTally.objects.all().delete()
+            before = DayTally.objects.count()
+            self.folded.append(ms(self.fold_all))
+            assert before == 0 < DayTally.objects.count()
+        # The most this process has held so far, in kilobytes.
+        self.peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+    def read_all(self) -> None:
+        deque(log_rows(), maxlen=0)
+
+    def fold_all(self) -> None:
+        deque(rebuild(Child.objects.order_by("pk"), NOW.date(), check=False), maxlen=0)
+
+
+def run(options: Options) -> Result:
+    shapes = (FULL_SHORT, FULL_LONG) if options.full else (SHORT, LONG)
+    with copy_of("log", shapes[0]) as one, copy_of("log", shapes[1]) as other:
+        short, long = Side(one, shapes[0]), Side(other, shapes[1])
+        for side in (short, long):
+            for _ in range(ROUNDS):
+                side.round()
+    return _result(short, long)
+
+
+def _result(short: Side, long: Side) -> Result:
+    spreads = [
+        spread(f"{name}, {record} record", values)
+        for record, side in (("short", short), ("long", long))
+        for name, values in (("reading the rows", side.read), ("folding again", side.folded))
+    ]
+    at = {each.name: each.median for each in spreads}
+    limits = [
+        Limit(
+            f"folding again against reading, {record} record",
+            at[f"folding again, {record} record"] / at[f"reading the rows, {record} record"],
+            MOST_RATIO,
+        )
+        for record in ("short", "long")
+    ]
+    limits.append(Limit("memory, long against short", long.peak / short.peak, MOST_MEMORY))
+    about = {
+        "short record": short.shape.told(),
+        "long record": long.shape.told(),
+        "most memory held": f"{short.peak // 1024} and {long.peak // 1024} MB",
+    }
+    return Result("rebuild", about, spreads, limits)
