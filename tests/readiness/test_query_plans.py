@@ -86,7 +86,7 @@ def long_record(cast, log):
 def full_scans(sql: str) -> list[str]:
     """The tables of turns that a query reads from end to end."""
     named = [table for table in TABLES if f'"{table}"' in sql]
-    if not named or not sql.startswith(("SELECT", "UPDATE", "DELETE")):
+    if not named or not sql.lstrip("(").startswith(("SELECT", "UPDATE", "DELETE")):
         return []
     found = _scans_in_sqlite(sql) if connection.vendor == "sqlite" else _scans_in_postgres(sql)
     return sorted(set(named) & set(found))
