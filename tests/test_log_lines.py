@@ -49,9 +49,19 @@ def send_odd_lines(cast: Cast, address: str) -> None:
     client.post(address, json.dumps(call), content_type="application/json")
 
 
+# The whole site is used once for all that is asked of its log.
+logged: list[str] = []
+
+
 @pytest.fixture
 def lines(cast, log, caplog) -> list[str]:
     """Every line logged while the whole site is used, by itself and by Django."""
+    if not logged:
+        logged.extend(use_the_site(cast, log, caplog))
+    return logged
+
+
+def use_the_site(cast, log, caplog) -> list[str]:
     with time_machine.travel(EVENING, tick=False), caplog.at_level(logging.INFO):
         # Django's loggers do not pass their lines on.
         logging.getLogger("django").addHandler(caplog.handler)

@@ -32,8 +32,6 @@ from tests.browser.floor_taps import (
 from tests.browser.killable import Killable
 from tests.conftest import Cast
 
-pytestmark = pytest.mark.delivery
-
 DRILL = "swing-jump"
 
 # Taps on the tiles in turn, each after the one before is on the disk, as fast as that goes.
@@ -81,6 +79,7 @@ def each_once(page: Page, expected: int) -> None:
     assert LineAside.objects.count() == 0
 
 
+@pytest.mark.delivery
 def test_a_thousand_turns_logged_with_the_server_stopped_arrive_once(
     killable: Killable, page: Page, signed_in: SignIn, cast: Cast, thirty: Meeting
 ) -> None:
@@ -102,6 +101,7 @@ def test_a_thousand_turns_logged_with_the_server_stopped_arrive_once(
     each_once(page, 1000)
 
 
+@pytest.mark.delivery
 @pytest.mark.parametrize("moment", ["written", "committed"])
 def test_a_server_killed_five_times_stores_each_turn_once(
     killable: Killable,
@@ -130,6 +130,7 @@ def test_a_server_killed_five_times_stores_each_turn_once(
     each_once(page, 10)
 
 
+@pytest.mark.delivery
 def test_two_tabs_that_send_at_the_same_time_store_each_turn_once(
     killable: Killable,
     context: BrowserContext,
