@@ -79,7 +79,6 @@ def each_once(page: Page, expected: int) -> None:
     assert LineAside.objects.count() == 0
 
 
-@pytest.mark.delivery
 def test_a_thousand_turns_logged_with_the_server_stopped_arrive_once(
     killable: Killable, page: Page, signed_in: SignIn, cast: Cast, thirty: Meeting
 ) -> None:

@@ -14,8 +14,6 @@ from readiness.standings import read
 from tests.browser.floor_taps import all_sent, choose, tile
 from tests.conftest import Cast, Logged
 
-pytestmark = pytest.mark.delivery
-
 MAT = "sprung-dance-floor"
 PASSWORD = "a long enough word"
 
