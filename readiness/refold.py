@@ -6,7 +6,6 @@ again, so the order of arrival never matters and a struck turn is as if it had n
 
 import datetime
 import uuid
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from functools import reduce
 from operator import or_
@@ -120,10 +119,3 @@ def _row(child: int, tally: Tally, keys: Keys) -> DayTally:
         first_clean=tally.first_clean,
         first_graded=tally.first_graded,
     )
-
-
-def by_child(touched: Iterable[Touched]) -> dict[int, set[Touched]]:
-    found: dict[int, set[Touched]] = defaultdict(set)
-    for key in touched:
-        found[key[0]].add(key)
-    return dict(found)

@@ -123,11 +123,8 @@ def close(page: Page) -> None:
     settle(page)
 
 
-# Each size by day, and the dark gym at the largest and the smallest.
-LOOKS = [*((size, "light") for size in SIZES), (SIZES[0], "dark"), (SIZES[-1], "dark")]
-
-
-@pytest.mark.parametrize(("size", "scheme"), LOOKS, ids=str)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 def test_no_state_of_the_floor_page_has_a_barrier(
     page: Page, signed_in: SignIn, cast: Cast, thirty: Meeting, size: Size, scheme: str
 ) -> None:

@@ -156,7 +156,7 @@ def plain(pack: dict[str, Any]) -> Any:
 
 
 @needs_node
-@pytest.mark.parametrize(("who", "seed"), [("omar", 1), ("tam", 3)])
+@pytest.mark.parametrize(("who", "seed"), [("omar", 1), ("omar", 2), ("tam", 3)])
 def test_the_tablet_shows_by_itself_what_the_server_says_afterwards(
     cast: Cast, ladder_content: dict[str, Any], tmp_path: Path, who: str, seed: int
 ) -> None:

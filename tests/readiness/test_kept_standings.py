@@ -154,7 +154,7 @@ def differences() -> list[Difference]:
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
 def test_any_sequence_gives_what_a_fold_from_nothing_gives(
     cast: Cast, ladder_content: dict[str, Any], seed: int
 ) -> None:
