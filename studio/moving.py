@@ -5,7 +5,6 @@ Rows keep their keys, so tablets, links and decisions go on where they were.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice
 
 from django.apps import apps
 from django.contrib.auth.models import Permission
@@ -16,6 +15,8 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Model
 from django.utils.translation import gettext as _
+
+from studio import bulk
 
 ROWS_AT_ONCE = 1000
 # What ``migrate`` itself puts into an empty database. It is replaced by the source's own rows,
@@ -87,11 +88,11 @@ def _models() -> list[type[Model]]:
 
 def _copy(model: type[Model], source: str, target: str) -> int:
     there = model._base_manager.using(source)
-    rows = there.order_by("pk").iterator(chunk_size=ROWS_AT_ONCE)
+    columns = [field.attname for field in model._meta.concrete_fields]
+    rows = there.order_by("pk").values_list(*columns).iterator(chunk_size=ROWS_AT_ONCE)
     table = model._meta.db_table
     try:
-        while some := list(islice(rows, ROWS_AT_ONCE)):
-            model._base_manager.using(target).bulk_create(some)
+        bulk.insert(model, columns, rows, using=target)
         counts = there.count(), model._base_manager.using(target).count()
     except (DatabaseError, ValueError) as error:
         raise NotMoved(
