@@ -1,11 +1,16 @@
 """Which classes meet on a day, and who is there."""
 
 import datetime
+import uuid
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import transaction
+from django.db.models import Model, QuerySet
 
-from studio.models import ClassGroup, Meeting
+from studio import access
+from studio.models import ClassGroup, Location, Meeting, Staff
+from studio.prepared import Row, prepared
 
 
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
@@ -24,3 +29,33 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
     wanted = set(weekdays)
     later = (today + datetime.timedelta(days=ahead) for ahead in range(1, 7 * most))
     return [today, *(day for day in later if day.weekday() in wanted)][:most]
+
+
+def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
+    """The meeting of this public id with its class and hall, if it is one that they may see."""
+    for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
+        found: Meeting = _made(Meeting, row[: len(_OF_MEETING)])
+        own = row[len(_OF_MEETING) :]
+        found.group = _made(ClassGroup, own[: len(_OF_GROUP)])
+        found.group.location = _made(Location, own[len(_OF_GROUP) :])
+        return found
+    return None
+
+
+@prepared
+def _visible_meeting(staff: int, meeting: uuid.UUID, *, role: Staff.Role) -> QuerySet[Any, Any]:
+    seen = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
+    in_group = [f"group__{name}" for name in _OF_GROUP]
+    in_hall = [f"group__location__{name}" for name in _OF_HALL]
+    return seen.values_list(*_OF_MEETING, *in_group, *in_hall)
+
+
+def _columns(model: type[Model]) -> list[str]:
+    return [field.attname for field in model._meta.concrete_fields]
+
+
+_OF_MEETING, _OF_GROUP, _OF_HALL = (_columns(each) for each in (Meeting, ClassGroup, Location))
+
+
+def _made(model: type[Model], row: Row) -> Any:
+    return model.from_db("default", _columns(model), row)
