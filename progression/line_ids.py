@@ -7,6 +7,8 @@ import json
 import uuid
 from collections.abc import Sequence
 
+_IN_ONE_FORM = json.JSONEncoder(ensure_ascii=True, separators=(",", ":"))
+
 
 def uuid8(custom_a: int, custom_b: int, custom_c: int) -> uuid.UUID:
     """A UUID of version 8 (RFC 9562, section 5.8) of 48, 12 and 62 bits of one's own."""
@@ -23,7 +25,7 @@ def paper_line_id(day: datetime.date, said: Sequence[object]) -> uuid.UUID:
     with the time. ``said`` holds every field, in plain values, and how many equal lines
     came before, so that two equal turns stay two.
     """
-    told = json.dumps([day.isoformat(), *said], ensure_ascii=True, separators=(",", ":"))
+    told = _IN_ONE_FORM.encode([day.isoformat(), *said])
     digest = int.from_bytes(hashlib.sha256(told.encode()).digest()[:10])
     midnight = datetime.datetime.combine(day, datetime.time(), datetime.UTC)
     return uuid8(int(midnight.timestamp() * 1000), digest >> 62, digest)

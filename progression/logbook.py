@@ -13,8 +13,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from django.db.models import QuerySet, Value
+
 from progression.models import Attempt, Drill, LineAside, Strike, Surface
+from studio import bulk
 from studio.models import Child, Meeting, Staff
+from studio.prepared import prepared
 
 # The form of a line. Older ones are still taken; a newer one is refused, not guessed at.
 SCHEMA = 2
@@ -23,6 +27,9 @@ LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
 # A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
 FARTHEST_OFFSET = 100 * 366 * 24 * 3600 * 1000
 LONGEST_PAGE = 40
+_IN_ONE_FORM = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+# Few enough ids for any database in one query.
+_AT_ONCE = 500
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
 
 
@@ -177,7 +184,7 @@ def clock_of(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 def digest_of(raw: object) -> str:
     """SHA-256 of a line in one fixed form: equal content, equal digest."""
-    text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    text = _IN_ONE_FORM.encode(raw)
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
@@ -330,52 +337,76 @@ def _hurt(raw: Mapping[str, Any], sheet: Sheet) -> Hurt:
 class Keys:
     """The rows of drills and surfaces by their lasting names."""
 
-    drills: Mapping[str, int]
-    surfaces: Mapping[str, int]
+    drills: dict[str, int]
+    surfaces: dict[str, int]
 
     @classmethod
     def load(cls) -> "Keys":
-        return cls(
-            dict(Drill.objects.values_list("key", "pk")),
-            dict(Surface.objects.values_list("key", "pk")),
-        )
+        keys = cls({}, {})
+        for is_drill, key, pk in _keys():
+            (keys.drills if is_drill else keys.surfaces)[key] = pk
+        return keys
+
+
+@prepared
+def _keys() -> QuerySet[Any, Any]:
+    """Whether it is a drill, the name, the row: both tables in one question."""
+    drills = Drill.objects.values_list(Value(True), "key", "pk")
+    return drills.union(Surface.objects.values_list(Value(False), "key", "pk"), all=True)
+
+
+_COLUMNS = (
+    "id", "child_id", "drill_id", "surface_id", "meeting_id", "day", "done_at", "support",
+    "caught", "clean", "value", "faults", "graded", "author_id", "sender_id", "flags",
+    "less_reason", "source", "device", "device_time", "clock", "received_at", "note", "schema",
+    "digest",
+)  # fmt: skip
 
 
 def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
     """Insert turns; whoever calls has made sure that their ids are new."""
-    Attempt.objects.bulk_create(
-        [
-            Attempt(
-                id=turn.id,
-                child=turn.child,
-                drill_id=keys.drills[turn.drill],
-                surface_id=keys.surfaces[turn.surface],
-                meeting=turn.meeting,
-                day=turn.day,
-                done_at=turn.done_at,
-                support=turn.support,
-                caught=turn.caught,
-                clean=turn.clean,
-                value=turn.value,
-                faults=list(turn.faults),
-                graded=turn.graded,
-                author=turn.author,
-                sender=turn.sender,
-                flags=list(turn.flags),
-                less_reason=turn.less_reason,
-                source=turn.source,
-                device=turn.device,
-                device_time=turn.device_time,
-                clock=dict(turn.clock),
-                received_at=turn.received_at,
-                note=turn.note,
-                schema=turn.schema,
-                digest=turn.digest,
-            )
-            for turn in turns
-        ],
-        batch_size=400,
+    bulk.insert(Attempt, _COLUMNS, (_row(turn, keys) for turn in turns))
+
+
+def _row(turn: NewTurn, keys: Keys) -> tuple[object, ...]:
+    """The values of a turn in the order of _COLUMNS."""
+    return (
+        turn.id,
+        turn.child.pk,
+        keys.drills[turn.drill],
+        keys.surfaces[turn.surface],
+        turn.meeting.pk if turn.meeting else None,
+        turn.day,
+        turn.done_at,
+        turn.support,
+        turn.caught,
+        turn.clean,
+        turn.value,
+        turn.faults,
+        turn.graded,
+        turn.author.pk,
+        turn.sender.pk,
+        turn.flags,
+        turn.less_reason,
+        turn.source,
+        turn.device,
+        turn.device_time,
+        turn.clock,
+        turn.received_at,
+        turn.note,
+        turn.schema,
+        turn.digest,
     )
+
+
+def ids_in_log(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
+    """The ids of those turns that are in the log already."""
+    ids = [turn.id for turn in turns]
+    found: set[uuid.UUID] = set()
+    for start in range(0, len(ids), _AT_ONCE):
+        some = Attempt.objects.filter(id__in=ids[start : start + _AT_ONCE])
+        found.update(some.values_list("id", flat=True))
+    return found
 
 
 def store_strikes(strikes: Sequence[NewStrike], now: datetime.datetime) -> None:

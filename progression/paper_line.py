@@ -4,6 +4,7 @@ import datetime
 import zoneinfo
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -13,6 +14,7 @@ from progression.paper_words import (
     Outcome,
     WordError,
     find_named,
+    names_of,
     read_faults,
     read_outcomes,
     read_support,
@@ -59,8 +61,9 @@ class LineFacts:
     caught: bool
     author: Staff
     note: str
-    # Blank cells, in the place of which the sender and the usual surface stand.
-    left_blank: frozenset[str]
+    # Whether the cell was blank; then the sender or the usual surface stands in its place.
+    coach_blank: bool
+    surface_blank: bool
 
     def said(self, outcome: Outcome) -> tuple[object, ...]:
         """Everything that makes a turn of this line another one, in plain values.
@@ -72,114 +75,137 @@ class LineFacts:
             self.day.isoformat(),
             str(self.child.uuid),
             self.drill,
-            "" if "surface" in self.left_blank else self.surface,
+            "" if self.surface_blank else self.surface,
             self.support,
             outcome.clean,
             outcome.value,
             " ".join(sorted(self.faults)),
             self.caught,
-            "" if "coach" in self.left_blank else str(self.author.uuid),
+            "" if self.coach_blank else str(self.author.uuid),
             self.note,
         )
 
 
 class LineReader:
-    """Reads the lines of one file. ``dates`` and ``births`` are the orders of the columns."""
+    """Reads the lines of one file. ``dates`` and ``births`` are the orders of the columns.
+
+    The same cells come again with every line of a file: what one means is found out once.
+    """
 
     def __init__(self, context: LogContext, dates: str, births: str) -> None:
         self.context, self.dates, self.births = context, dates, births
         self.people = People(context.children, context.coaches, context.sender)
-        self.drills: dict[str, Mapping[str, Any]] = {
-            drill["key"]: drill for drill in context.ladder["drill"]
-        }
-        self.stops = {fault["key"]: fault["stop"] for fault in context.ladder["fault"]}
+        ladder = context.ladder
+        self.drills: dict[str, Mapping[str, Any]] = {each["key"]: each for each in ladder["drill"]}
+        self.stops = {fault["key"]: fault["stop"] for fault in ladder["fault"]}
+        self.drill_names = names_of(ladder["drill"], "name")
+        self.surface_names = names_of(ladder["surface"], "name")
+        self.fault_names = names_of(ladder["fault"], "sees")
         self.refused: list[RefusedLine] = []
+        self._zone_of = cache(_zone_of)
+        self._child = cache(self._find_child)
+        self._date = cache(self._read_date)
+        self._drill = cache(self._find_drill)
+        self._surface = cache(self._find_surface)
+        self._coach = cache(self._find_coach)
+        self._faults = cache(self._read_faults)
+        self._support = cache(self._read_support)
+        self._outcomes = cache(self._read_outcomes)
 
     def read(self, line: int, cells: Mapping[str, str]) -> LineFacts | None:
         """What the line says; None if anything is wrong with it."""
-
-        def reading(column: str, read: Callable[[], Any]) -> Any:
-            try:
-                return read()
-            except (WordError, DateError) as error:
-                self.refused.append(RefusedLine(line, column, str(error)))
-                return None
-
-        before = len(self.refused)
-        child = reading("child", lambda: self._child(cells))
-        zone = _zone_of(child)
-        day = reading("date", lambda: self._day(cells, child, zone))
-        drill = reading("drill", lambda: self._drill(cells))
-        surface = reading("surface", lambda: self._surface(cells))
-        author = reading("coach", lambda: self.people.coach(clean_name(cells.get("coach", ""))))
-        caught = reading("caught", lambda: read_yes(cells.get("caught", "")))
-        faults = reading(
-            "faults", lambda: read_faults(cells.get("faults", ""), self.context.ladder["fault"])
-        )
-        note = reading("note", lambda: _note(cells))
+        told, before = cells.get, len(self.refused)
+        birth, called = told("birth", ""), told("coach", "")
+        child = self._try(line, "child", self._child, cells["child"], told("id", ""), birth)
+        zone = self._zone_of(child)
+        day = self._try(line, "date", self._day, cells["date"], child, zone)
+        drill = self._try(line, "drill", self._drill, cells["drill"])
+        surface = self._try(line, "surface", self._surface, told("surface", ""))
+        author = self._try(line, "coach", self._coach, called)
+        caught = self._try(line, "caught", read_yes, told("caught", ""))
+        faults = self._try(line, "faults", self._faults, told("faults", ""))
+        note = self._try(line, "note", _note, told("note", ""))
         support: Any = None
         outcomes: Any = None
         if drill is not None:
-            support = reading("support", lambda: read_support(cells.get("support", ""), drill))
-            outcomes = reading("value", lambda: read_outcomes(cells["value"], drill))
+            support = self._try(line, "support", self._support, told("support", ""), drill)
+            outcomes = self._try(line, "value", self._outcomes, cells["value"], drill)
         if outcomes is not None and faults is not None:
-            reading("value", lambda: self._agree(outcomes, faults, caught))
+            self._try(line, "value", self._agree, outcomes, faults, caught)
         if drill is not None and author is not None:
-            reading("coach", lambda: _may_say(author, drill))
+            self._try(line, "coach", _may_say, author, self.drills[drill])
         if len(self.refused) > before:
             return None
         return LineFacts(
             child=child,
             zone=zone,
             day=day,
-            drill=drill["key"],
+            drill=drill,
             surface=surface,
             support=support,
-            outcomes=tuple(outcomes),
+            outcomes=outcomes,
             faults=faults,
             caught=caught,
             author=author,
             note=note,
-            left_blank=frozenset(name for name in ("coach", "surface") if not cells.get(name)),
+            coach_blank=not called,
+            surface_blank=not told("surface"),
         )
 
-    def _child(self, cells: Mapping[str, str]) -> Child:
-        newest = self.context.now.date()
-        birth = cells.get("birth", "")
-        month = read_month(birth, self.births, newest) if birth else None
-        return self.people.child(clean_name(cells["child"]), cells.get("id", ""), month)
+    def _try(self, line: int, column: str, read: Callable[..., Any], *cells: Any) -> Any:
+        """What is read; None if it is refused, which is noted."""
+        try:
+            return read(*cells)
+        except (WordError, DateError) as error:
+            self.refused.append(RefusedLine(line, column, str(error)))
+            return None
 
-    def _day(
-        self, cells: Mapping[str, str], child: Child | None, zone: datetime.tzinfo
-    ) -> datetime.date:
-        if not cells["date"]:
-            raise WordError(_("The date is missing."))
-        today = self.context.now.astimezone(zone).date()
-        day = read_date(cells["date"], self.dates, today)
+    def _find_child(self, name: str, list_id: str, birth: str) -> Child:
+        newest = self.context.now.date()
+        month = read_month(birth, self.births, newest) if birth else None
+        return self.people.child(clean_name(name), list_id, month)
+
+    def _find_coach(self, name: str) -> Staff:
+        return self.people.coach(clean_name(name))
+
+    def _day(self, cell: str, child: Child | None, zone: datetime.tzinfo) -> datetime.date:
+        day: datetime.date = self._date(cell, zone)
         if child and (day.year, day.month) < (child.birth_year, child.birth_month):
             raise WordError(
                 _("%(date)s lies before the birth of %(name)s.")
-                % {"date": cells["date"], "name": child.called}
+                % {"date": cell, "name": child.called}
             )
         return day
 
-    def _drill(self, cells: Mapping[str, str]) -> Mapping[str, Any]:
-        key: str = find_named(
-            cells["drill"],
-            self.context.ladder["drill"],
+    def _read_date(self, cell: str, zone: datetime.tzinfo) -> datetime.date:
+        if not cell:
+            raise WordError(_("The date is missing."))
+        return read_date(cell, self.dates, self.context.now.astimezone(zone).date())
+
+    def _find_drill(self, cell: str) -> str:
+        return find_named(
+            cell,
+            self.drill_names,
             _("The drill is missing."),
             _("There is no drill called “%(cell)s”."),
         )
-        return self.drills[key]
 
-    def _surface(self, cells: Mapping[str, str]) -> str:
-        named = cells.get("surface", "") or self.context.usual_surface
+    def _find_surface(self, cell: str) -> str:
         return find_named(
-            named,
-            self.context.ladder["surface"],
+            cell or self.context.usual_surface,
+            self.surface_names,
             _("The surface is missing."),
             _("There is no surface called “%(cell)s”."),
         )
+
+    def _read_faults(self, cell: str) -> tuple[str, ...]:
+        return read_faults(cell, self.fault_names)
+
+    def _read_support(self, cell: str, drill: str) -> int:
+        return read_support(cell, self.drills[drill])
+
+    def _read_outcomes(self, cell: str, drill: str) -> tuple[Outcome, ...]:
+        return tuple(read_outcomes(cell, self.drills[drill]))
 
     def _agree(self, outcomes: Sequence[Outcome], faults: Sequence[str], caught: bool) -> None:
         """Refuse what contradicts itself."""
@@ -197,8 +223,8 @@ def _zone_of(child: Child | None) -> datetime.tzinfo:
     return zoneinfo.ZoneInfo(groups[0].location.zone) if groups else datetime.UTC
 
 
-def _note(cells: Mapping[str, str]) -> str:
-    note = " ".join(cells.get("note", "").split())
+def _note(cell: str) -> str:
+    note = " ".join(cell.split())
     if len(note) > _LONGEST_NOTE:
         raise WordError(_("This is longer than %(most)d letters.") % {"most": _LONGEST_NOTE})
     return note

@@ -5,7 +5,6 @@ says, so that bringing the same file in again adds nothing.
 """
 
 import datetime
-import uuid
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -42,8 +41,6 @@ _NO_ORDER = DateColumn("")
 # A line's and a turn's step in time. No file has so many lines that they fill the half day.
 _LINE = datetime.timedelta(milliseconds=100)
 _TURN = datetime.timedelta(milliseconds=1)
-# Few enough for any database in one query.
-_AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -184,16 +181,6 @@ def floor_days(turns: Iterable[NewTurn]) -> set[tuple[int, str, datetime.date]]:
         source=Attempt.Source.FLOOR, child__in={child for child, _drill, _day in wanted}
     ).values_list("child", "drill__key", "day")
     return wanted & set(there.distinct())
-
-
-def ids_in_log(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
-    """The ids of those turns that are in the log already."""
-    ids = [turn.id for turn in turns]
-    found: set[uuid.UUID] = set()
-    for start in range(0, len(ids), _AT_ONCE):
-        some = Attempt.objects.filter(id__in=ids[start : start + _AT_ONCE])
-        found.update(some.values_list("id", flat=True))
-    return found
 
 
 def _missing_columns(missing: list[str]) -> str:

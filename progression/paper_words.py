@@ -4,9 +4,8 @@ Pure Python. Each function raises WordError with a sentence for a cell that mean
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -128,11 +127,13 @@ def read_yes(cell: str) -> bool:
     raise WordError(_("“%(cell)s” is neither yes nor no.") % {"cell": cell})
 
 
-def read_faults(cell: str, faults: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
-    """The keys of the faults named, separated by + or ;, each once, in the cell's order."""
+def read_faults(cell: str, known: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys of the faults named, separated by + or ;, each once, in the cell's order.
+
+    ``known`` are the ``names_of`` all faults.
+    """
     if not cell:
         return ()
-    known = _names(faults, "sees")
     found: dict[str, None] = {}
     for part in re.split(r"[+;\r\n]", cell):
         if not part.strip():
@@ -144,21 +145,22 @@ def read_faults(cell: str, faults: Iterable[Mapping[str, Any]]) -> tuple[str, ..
     return tuple(found)
 
 
-def find_named(cell: str, items: Sequence[Mapping[str, Any]], missing: str, unknown: str) -> str:
+def find_named(cell: str, known: Mapping[str, str], missing: str, unknown: str) -> str:
     """The key of the drill or surface a cell names, by key or by name.
 
-    ``missing`` and ``unknown`` are the sentences for a blank cell and for a name that is
-    not known (with a place for %(cell)s).
+    ``known`` are the ``names_of`` all of them; ``missing`` and ``unknown`` are the sentences for
+    a blank cell and for a name that is not known (with a place for %(cell)s).
     """
     if not cell:
         raise WordError(missing)
-    key = _names(items, "name").get(_fold(cell))
+    key = known.get(_fold(cell))
     if key is None:
         raise WordError(unknown % {"cell": cell})
     return key
 
 
-def _names(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
+def names_of(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
+    """Each item's key by what a cell may call it, folded: its text under ``told``, or the key."""
     names: dict[str, str] = {}
     for item in items:
         names[_fold(item[told])] = item["key"]
@@ -166,7 +168,5 @@ def _names(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
     return names
 
 
-# The same names and cells come again with every line of a file.
-@lru_cache(maxsize=4096)
 def _fold(text: str) -> str:
     return " ".join(fold_name(text).replace("-", " ").split())

@@ -9,10 +9,10 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from progression.logbook import NewTurn
+from progression.logbook import NewTurn, ids_in_log
 from progression.models import LadderVersion
 from progression.paper_line import LogContext
-from progression.paper_log import ParsedLog, floor_days, ids_in_log, parse_paper_log
+from progression.paper_log import ParsedLog, floor_days, parse_paper_log
 from readiness.intake import take_paper
 from readiness.ladders import Ladders, NamedLadder
 from studio import access

@@ -99,6 +99,14 @@ def _unmarked_utf16(data: bytes) -> str | None:
 
 
 def _utf8_or_windows(data: bytes) -> str:
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return _damaged_utf8_or_windows(data)
+    return "utf-8"
+
+
+def _damaged_utf8_or_windows(data: bytes) -> str:
     text = data.decode("utf-8", errors="surrogateescape")
     bad = sum("\udc80" <= letter <= "\udcff" for letter in text)
     good = sum(letter > "\x7f" for letter in text) - bad

@@ -68,20 +68,13 @@ def read_table(data: bytes, *, encoding: str | None = None, delimiter: str | Non
         lines_before = 1
     if delimiter is None:
         delimiter = _find_delimiter(text)
-    rows = [
-        Row(line + lines_before, cells)
-        for line, cells in _records(text, delimiter, lines_before)
-        if any(cells)
-    ]
-    if not rows:
+    found = [each for each in _records(text, delimiter, lines_before) if any(each[1])]
+    if not found:
         raise TableFileError(_("The file is empty.") + " " + how_to_save())
-    most = len(rows[0].cells)
-    header, *body = (_trimmed(row) for row in rows)
-    widths = [len(row.cells) for row in (header, *body)]
-    width = max(w for w in widths if w <= most)
-    padded = [Row(row.line, row.cells + ("",) * (width - len(row.cells))) for row in body]
-    columns = header.cells + ("",) * (width - len(header.cells))
-    return Table(encoding, delimiter, columns, tuple(padded))
+    most = len(found[0][1])
+    width = max(w for w in (_width(cells) for _line, cells in found) if w <= most)
+    header, *rows = (Row(line + lines_before, _as_wide(cells, width)) for line, cells in found)
+    return Table(encoding, delimiter, header.cells, tuple(rows))
 
 
 def match_columns(columns: Sequence[str], known: Mapping[str, Sequence[str]]) -> dict[str, int]:
@@ -111,12 +104,19 @@ def _fold_header(text: str) -> str:
     return " ".join(re.sub(r"[\s_.:\-]+", " ", folded).split())
 
 
-def _trimmed(row: Row) -> Row:
-    """Without the blank cells at the end."""
-    cells = list(row.cells)
-    while cells and not cells[-1]:
-        cells.pop()
-    return Row(row.line, tuple(cells))
+def _width(cells: Sequence[str]) -> int:
+    """How many cells there are without the blank ones at the end."""
+    width = len(cells)
+    while width and not cells[width - 1]:
+        width -= 1
+    return width
+
+
+def _as_wide(cells: tuple[str, ...], width: int) -> tuple[str, ...]:
+    """The cells, at least so many, without blank ones beyond."""
+    if len(cells) < width:
+        return cells + ("",) * (width - len(cells))
+    return cells[: max(width, _width(cells))]
 
 
 def _records(text: str, delimiter: str, lines_before: int) -> Iterator[tuple[int, tuple[str, ...]]]:
@@ -155,7 +155,7 @@ def _clean(cell: str) -> str:
     cell = cell.strip()
     # The apostrophe that keeps a spreadsheet from running a cell as a formula; the file of
     # refused lines is written with it.
-    return cell[1:] if _GUARDED.match(cell) else cell
+    return cell[1:] if cell[:1] == "'" and _GUARDED.match(cell) else cell
 
 
 def _find_delimiter(text: str) -> str:

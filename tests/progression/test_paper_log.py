@@ -262,6 +262,42 @@ def test_tomorrow_here_is_today_where_the_class_is(group, tove):
     assert "future" in log.refused[0].reason
 
 
+def test_the_same_cell_means_for_each_line_what_it_means_there(group, tove):
+    """What a cell means is found out once in a file; beside another cell it may mean another."""
+    child(group, "Maren Holt", 2014)
+    child(group, "Ada Blom", 2016)
+    east = Location.objects.create(name="Island hall", zone="Pacific/Kiritimati")
+    tumblers = ClassGroup.objects.create(
+        name="Islands", location=east, weekday=1, starts_at=datetime.time(16)
+    )
+    child(tumblers, "Tio Rua")
+    log = parse(
+        "date,child,drill,surface,value,support\n"
+        "2015-06-01,Maren Holt,log-roll,grass,1,\n"
+        "2015-06-01,Maren Holt,log-roll,sprung-dance-floor,1,\n"
+        "2015-06-01,Ada Blom,log-roll,sprung-dance-floor,1,\n"
+        "2026-05-21,Maren Holt,log-roll,sprung-dance-floor,1,\n"
+        "2026-05-21,Tio Rua,log-roll,sprung-dance-floor,1,\n"
+        "2026-05-20,Maren Holt,hollow-hold,sprung-dance-floor,1,\n"
+        "2026-05-20,Maren Holt,handspring,sprung-dance-floor,1,\n"
+        "2015-06-01,Maren Holt,log-roll,grass,1,\n",
+        tove,
+    )
+    told = [(turn.child.name, turn.drill, turn.clean, turn.value) for turn in log.turns]
+    assert told == [
+        ("Maren Holt", "log-roll", True, None),
+        ("Tio Rua", "log-roll", True, None),
+        ("Maren Holt", "hollow-hold", None, 1.0),
+    ]
+    assert [(refused.line, refused.reason) for refused in log.refused] == [
+        (2, "There is no surface called “grass”."),
+        (4, "2015-06-01 lies before the birth of Ada Blom."),
+        (5, "2026-05-21 is in the future."),
+        (8, "The support is missing."),
+        (9, "There is no surface called “grass”."),
+    ]
+
+
 def test_a_table_without_the_needed_columns_is_no_log(tove):
     log = parse("when,who\n2026-02-03,Maren\n", tove)
     assert "no column for: date, child, drill, value" in log.fault
