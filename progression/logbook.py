@@ -343,16 +343,16 @@ class Keys:
     @classmethod
     def load(cls) -> "Keys":
         keys = cls({}, {})
-        for is_drill, key, pk in _keys():
-            (keys.drills if is_drill else keys.surfaces)[key] = pk
+        for kind, key, pk in _keys():
+            (keys.drills if kind == "drill" else keys.surfaces)[key] = pk
         return keys
 
 
 @prepared
 def _keys() -> QuerySet[Any, Any]:
-    """Whether it is a drill, the name, the row: both tables in one question."""
-    drills = Drill.objects.values_list(Value(True), "key", "pk")
-    return drills.union(Surface.objects.values_list(Value(False), "key", "pk"), all=True)
+    """Which of the two, the name, the row: both tables in one question."""
+    drills = Drill.objects.values_list(Value("drill"), "key", "pk")
+    return drills.union(Surface.objects.values_list(Value("surface"), "key", "pk"), all=True)
 
 
 _COLUMNS = (

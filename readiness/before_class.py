@@ -5,7 +5,8 @@ readings say: nothing is decided here.
 """
 
 import datetime
-from collections.abc import Iterable, Mapping
+import uuid
+from collections.abc import Iterable
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -26,23 +27,24 @@ PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR = (
 )
 ORDER = (PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR)
 
+# A heading, and a sentence.
 Entry = tuple[str, str]
 
 
-def before_class(readings: Iterable[Reading], names: Mapping[int, str]) -> list[dict[str, Any]]:
+def under_headings(entries: Iterable[tuple[uuid.UUID, Iterable[Entry]]]) -> list[dict[str, Any]]:
     """For each heading, in the order of ORDER, the children it is about and a sentence each.
 
-    ``names`` are those of the floor page, by child. Headings with no child are left out.
+    entries: what is said of each child, by public id. Headings with no child are left out.
     """
     found: dict[str, list[dict[str, str]]] = {heading: [] for heading in ORDER}
-    for reading in readings:
-        name = names[reading.child.pk]
-        for heading, sentence in _about(reading, name):
-            found[heading].append({"id": str(reading.child.uuid), "says": sentence})
+    for child, own in entries:
+        for heading, sentence in own:
+            found[heading].append({"id": str(child), "says": sentence})
     return [{"about": heading, "children": some} for heading, some in found.items() if some]
 
 
-def _about(reading: Reading, name: str) -> list[Entry]:
+def entries_of(reading: Reading, name: str) -> list[Entry]:
+    """What is said of one child, by the name of the floor page, each under a heading."""
     words = Words(name, reading.ladder, reading.read.day)
     state = reading.read.state
     if state.paused_since is not None:

@@ -1,84 +1,168 @@
-"""The pack: everything the floor page shows of one meeting, as plain data.
+"""The pack: everything the floor page shows of one meeting, as JSON.
 
 It is put together from the readings and the day's log and decides nothing itself. Codes are
-the ladder's own; the few sentences in it come from readiness/words.py.
+the ladder's own; the few sentences in it come from readiness/words.py. What it says of a child
+is kept (readiness/kept_parts.py) until something of that child changes.
 """
 
 import datetime
+import json
 import math
+import threading
+import uuid
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
+from django.utils.translation import get_language
 
 from progression.logbook import LESS_CODES, SCHEMA, STRIKE_CODES
 from progression.models import SUPPORTS
-from readiness.before_class import before_class
+from readiness.before_class import entries_of, under_headings
 from readiness.engine import day_start
 from readiness.engine.ladder import Gate, Support
 from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
+from readiness.kept_parts import KEPT, Key, LastDone, Part, Place
 from readiness.ladders import Ladders, NamedLadder
+from readiness.log_name import log_name
 from readiness.models import FaultTally
-from readiness.record import unstruck_on
-from readiness.standings import Reading, read_for_class
+from readiness.record import Record, event_ids, turn_ids
+from readiness.standings import Reading, open_class, read_many
 from readiness.words import Words, all_stages
 from studio.access import may_grade
-from studio.models import Attendance, Child, Meeting, Staff, Studio
+from studio.models import Attendance, Child, Meeting, Staff
+from studio.prepared import prepared
 
 # Drills used last come first in the page's strip; faults seen in the last year come first.
 RECENT_DRILLS = 10
 FAULTS_WITHIN = datetime.timedelta(days=365)
 
+# What the pack says of a ladder is kept for as many versions; one at a time is in force.
+LADDERS_IN_USE = 4
+
 # The gates whose value a tile can show as it moves from turn to turn.
 SHOWN_GATES = ("clean", "reach", "count")
+
+# Packs are made one after the other in a process, so that a turn waits for one of them at most.
+MAKING = threading.Lock()
 
 Data = dict[str, Any]
 
 
-def build_pack(meeting: Meeting, staff: Staff, now: datetime.datetime) -> Data:
-    """The pack of a meeting for one member of staff. Queries do not grow with the class."""
+def build_pack(
+    meeting: Meeting, staff: Staff, now: datetime.datetime, own: Data | None = None
+) -> str:
+    """The pack of a meeting for one member of staff, as JSON. Queries do not grow with the class.
+
+    own: what the view tells of the tablet, put beside the rest.
+    """
     children = _children_of(meeting)
     ladders = Ladders()
     ladder = ladders.named_on(meeting.date)
-    readings = read_for_class(children, meeting.date, ladders)
-    turns = unstruck_on([child.pk for child in children], meeting.date)
-    present = _present_at(meeting)
-    names = short_names(children)
-    numbers = Numbers(staff)
-    return {
+    asked = _Asked(meeting.date, staff, short_names(children), ladders)
+    parts = _parts(children, asked)
+    whole = {
         "v": SCHEMA,
-        "log": str(Studio.objects.get().log),
+        "log": str(log_name("", None)),
         "now": now.isoformat(),
         "day": meeting.date.isoformat(),
         "ladder": ladder.number,
         "meeting": _about_meeting(meeting),
         "me": {"id": str(staff.uuid), "name": staff.called, "grades": may_grade(staff)},
         **_about_ladder(ladder, _faults_seen(children, meeting.date)),
-        **_used_last(readings),
+        **_used_last([parts[child.pk].last for child in children]),
         "strikes": STRIKE_CODES,
         "less": LESS_CODES,
-        "before": before_class(readings, names),
-        "children": [
-            {
-                "id": str(reading.child.uuid),
-                "name": names[reading.child.pk],
-                "present": present.get(reading.child.pk),
-                **_about_child(reading, names[reading.child.pk]),
-                "drills": _drills_of(
-                    reading, turns.get(reading.child.pk, []), numbers, names[reading.child.pk]
-                ),
-            }
-            for reading in readings
-        ],
+        "before": under_headings((child.uuid, parts[child.pk].before) for child in children),
+        **(own or {}),
     }
+    present = _present_at(meeting)
+    told = (_joined({"present": present.get(each.pk)}, parts[each.pk].text) for each in children)
+    return _joined(whole, f'{{"children":[{",".join(told)}]}}')
+
+
+def _as_json(data: Data) -> str:
+    return json.dumps(data, separators=(",", ":"))
+
+
+def _joined(data: Data, text: str) -> str:
+    """One JSON object of some data and of another object that is text already."""
+    return f"{_as_json(data)[:-1]},{text[1:]}"
+
+
+# --- what is kept of each child ------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What parts are asked for: of which day, for whom, and with the names of the page."""
+
+    day: datetime.date
+    staff: Staff
+    names: Mapping[int, str]
+    ladders: Ladders
+
+    def place(self, child: int) -> Place:
+        return Place(child, self.staff.pk)
+
+    def key(self, child: int, start: uuid.UUID, turns: Iterable[str], events: Iterable[str]) -> Key:
+        ids = frozenset(turns), frozenset(events)
+        return Key(self.day, start, *ids, self.names[child], self.ladders.versions, get_language())
+
+
+def _parts(children: Sequence[Child], asked: _Asked) -> dict[int, Part]:
+    """By child: as it is kept, where nothing has changed since; the others are read."""
+    begun, readings = open_class(children, asked.day, asked.ladders)
+    found = {reading.child.pk: _made(reading, asked) for reading in readings}
+    found |= _kept(begun, asked)
+    missing = [child for child in children if child.pk not in found]
+    if missing:
+        with MAKING:
+            readings = read_many(missing, asked.day, asked.ladders)
+            found |= {reading.child.pk: _made(reading, asked) for reading in readings}
+    return found
+
+
+def _kept(begun: Mapping[int, uuid.UUID], asked: _Asked) -> dict[int, Part]:
+    turns, events = turn_ids(begun, asked.day), event_ids(begun)
+    found = {}
+    for child, start in begun.items():
+        key = asked.key(child, start, turns[child], events[child])
+        part = KEPT.find(asked.place(child), key)
+        if part is not None:
+            found[child] = part
+    return found
+
+
+def _made(reading: Reading, asked: _Asked) -> Part:
+    """Made, and kept by what was read: something may have come in since it was looked for."""
+    child = reading.child.pk
+    part = _part(reading, asked.names[child], Numbers(asked.staff))
+    if reading.start_id is not None:
+        turns = [turn.id for turn in reading.turns]
+        events = [event.id for event in reading.record.events]
+        KEPT.keep(asked.place(child), asked.key(child, reading.start_id, turns, events), part)
+    return part
+
+
+def _part(reading: Reading, name: str, numbers: "Numbers") -> Part:
+    data = {
+        "id": str(reading.child.uuid),
+        "name": name,
+        **_about_child(reading, name),
+        "drills": _drills_of(reading, numbers, name),
+    }
+    return Part(_as_json(data), tuple(entries_of(reading, name)), _last_done(reading.record))
 
 
 class Numbers:
-    """A small number for each author, 0 for the one whose pack it is: enough to tell them
-    apart, and no key of the database."""
+    """A small number for each author of a child's turns, 0 for the one whose pack it is: enough
+    to tell them apart, and no key of the database."""
 
     def __init__(self, me: Staff) -> None:
         self._numbers = {me.pk: 0}
@@ -118,8 +202,13 @@ def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]
 
 def _present_at(meeting: Meeting) -> dict[int, bool]:
     """The latest statement about each child stands."""
+    return dict(_said_at(meeting.pk))
+
+
+@prepared
+def _said_at(meeting: int) -> "QuerySet[Any, Any]":
     said = Attendance.objects.filter(meeting=meeting).order_by("at", "pk")
-    return dict(said.values_list("child_id", "present"))
+    return said.values_list("child_id", "present")
 
 
 def _about_meeting(meeting: Meeting) -> Data:
@@ -134,54 +223,79 @@ def _about_meeting(meeting: Meeting) -> Data:
         "location": location.name,
         "address": location.address,
         "emergency": location.emergency_number,
-        "adults": meeting.staff.count(),
+        "adults": len(_adults_at(meeting.pk)),
     }
+
+
+@prepared
+def _adults_at(meeting: int) -> "QuerySet[Any, Any]":
+    return Meeting.staff.through.objects.filter(meeting=meeting).values_list("staff_id")
 
 
 # --- the ladder ----------------------------------------------------------------------
 
 
-def _faults_seen(children: Sequence[Child], day: datetime.date) -> Mapping[str, Counter[str]]:
+def _faults_seen(children: Sequence[Child], day: datetime.date) -> defaultdict[str, Counter[str]]:
     """How often each fault of a drill was seen in this class in the last year."""
-    seen: dict[str, Counter[str]] = defaultdict(Counter)
-    tallies = FaultTally.objects.filter(child__in=children, day__gte=day - FAULTS_WITHIN)
-    for drill, fault, times in tallies.values_list("drill__key", "fault").annotate(Sum("count")):
+    seen: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for drill, fault, times in _faults([child.pk for child in children], day - FAULTS_WITHIN):
         seen[drill][fault] = times
     return seen
 
 
-def _about_ladder(ladder: NamedLadder, seen: Mapping[str, Counter[str]]) -> Data:
-    content = ladder.content
+@prepared
+def _faults(children: Sequence[int], first: datetime.date) -> "QuerySet[Any, Any]":
+    tallies = FaultTally.objects.filter(child__in=children, day__gte=first)
+    return tallies.values_list("drill__key", "fault").annotate(Sum("count"))
+
+
+def _about_ladder(ladder: NamedLadder, seen: defaultdict[str, Counter[str]]) -> Data:
     return {
         "supports": [
             {"amount": amount, "code": Support(amount).code, "name": str(name)}
             for amount, name in SUPPORTS
         ],
+        **_of_every_class(ladder),
+        "drills": [
+            {**drill, "faults": sorted(faults, key=lambda each: -seen[drill["key"]][each["key"]])}
+            for drill, faults in _drills_and_faults(ladder)
+        ],
+    }
+
+
+@lru_cache(maxsize=LADDERS_IN_USE)
+def _of_every_class(ladder: NamedLadder) -> Data:
+    content = ladder.content
+    return {
         "surfaces": [_only(surface, "key", "name") for surface in content["surface"]],
         "strands": [_only(strand, "key", "name") for strand in content["strand"]],
         "pain": [_only(pain, "place", "name", "pause") for pain in content["pain"]],
-        "drills": [
-            _about_drill(drill, ladder, seen.get(drill["key"], Counter()))
-            for drill in content["drill"]
-        ],
         "rules": day_start.rules(ladder.engine),
     }
 
 
-def _about_drill(drill: Data, ladder: NamedLadder, seen: Counter[str]) -> Data:
-    # "Caught" is a mark of its own on a turn; as a fault it would stand there twice.
-    own = [
-        fault
-        for fault in ladder.content["fault"]
-        if drill["key"] in fault["belongs"] and fault["key"] != "caught"
+@lru_cache(maxsize=LADDERS_IN_USE)
+def _drills_and_faults(ladder: NamedLadder) -> list[tuple[Data, list[Data]]]:
+    return [
+        (_about_drill(each, ladder), _faults_of(each, ladder)) for each in ladder.content["drill"]
     ]
-    own.sort(key=lambda fault: -seen[fault["key"]])
+
+
+def _about_drill(drill: Data, ladder: NamedLadder) -> Data:
     return {
         **_only(drill, "key", "name", "measure", "most", "support_logged", "strand", "cues"),
         "spotters": drill["spotters"],
         "rubric": _rubric(drill.get("rubric"), ladder),
-        "faults": [_only(fault, "key", "sees", "stop") for fault in own],
     }
+
+
+def _faults_of(drill: Data, ladder: NamedLadder) -> list[Data]:
+    # "Caught" is a mark of its own on a turn; as a fault it would stand there twice.
+    return [
+        _only(fault, "key", "sees", "stop")
+        for fault in ladder.content["fault"]
+        if drill["key"] in fault["belongs"] and fault["key"] != "caught"
+    ]
 
 
 def _rubric(key: str | None, ladder: NamedLadder) -> Data | None:
@@ -197,19 +311,34 @@ def _only(whole: Mapping[str, Any], *names: str) -> Data:
     return {name: whole[name] for name in names if name in whole}
 
 
-def _used_last(readings: Iterable[Reading]) -> Data:
+def _last_done(record: Record) -> LastDone:
+    drills: dict[str, tuple[datetime.date, int]] = {}
+    surfaces: Counter[str] = Counter()
+    latest = max((tally.day for tally in record.tallies), default=datetime.date.min)
+    for tally in record.tallies:
+        day, turns = drills.get(tally.drill, (tally.day, 0))
+        more = turns + tally.turns if tally.day == day else tally.turns
+        drills[tally.drill] = max((day, turns), (tally.day, more))
+        if tally.day == latest:
+            surfaces[tally.surface] += tally.turns
+    return LastDone(drills, latest, surfaces)
+
+
+def _used_last(lasts: Sequence[LastDone]) -> Data:
     """The drills that this class did last, and the surface it was on."""
-    last: dict[str, tuple[datetime.date, int]] = {}
-    surfaces: dict[datetime.date, Counter[str]] = defaultdict(Counter)
-    for reading in readings:
-        for tally in reading.record.tallies:
-            day, turns = last.get(tally.drill, (tally.day, 0))
-            more = turns + tally.turns if tally.day == day else tally.turns
-            last[tally.drill] = max((day, turns), (tally.day, more))
-            surfaces[tally.day][tally.surface] += tally.turns
-    recent = sorted(last, key=lambda drill: last[drill], reverse=True)
-    latest = surfaces[max(surfaces)].most_common(1)[0][0] if surfaces else None
-    return {"recent": recent[:RECENT_DRILLS], "surface": latest}
+    drills: dict[str, tuple[datetime.date, int]] = {}
+    surfaces: Counter[str] = Counter()
+    latest = max((last.day for last in lasts), default=datetime.date.min)
+    for last in lasts:
+        for drill, (day, turns) in last.drills.items():
+            known, times = drills.get(drill, (day, 0))
+            more = times + turns if day == known else turns
+            drills[drill] = max((known, times), (day, more))
+        if last.day == latest:
+            surfaces.update(last.surfaces)
+    recent = sorted(sorted(drills), key=lambda drill: drills[drill], reverse=True)
+    surface = min(surfaces, key=lambda key: (-surfaces[key], key), default=None)
+    return {"recent": recent[:RECENT_DRILLS], "surface": surface}
 
 
 # --- a child -------------------------------------------------------------------------
@@ -227,11 +356,11 @@ def _about_child(reading: Reading, name: str) -> Data:
     }
 
 
-def _drills_of(reading: Reading, turns: Iterable[Turn], numbers: Numbers, name: str) -> Data:
+def _drills_of(reading: Reading, numbers: Numbers, name: str) -> Data:
     words = Words(name, reading.ladder, reading.read.day)
     gates = _gate_by_drill(reading)
     today: dict[str, list[Data]] = defaultdict(list)
-    for turn in in_order(turns):
+    for turn in in_order(reading.turns):
         today[turn.drill].append(_turn(turn, numbers))
     return {
         key: {

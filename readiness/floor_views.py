@@ -13,8 +13,7 @@ from typing import Any
 
 from django.core.exceptions import RequestDataTooBig
 from django.db import IntegrityError, OperationalError
-from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.csrf import ensure_csrf_cookie
@@ -29,6 +28,7 @@ from readiness.pack_token import make_token
 from readiness.shell import shell_html
 from studio import access
 from studio.error_views import busy, json_error
+from studio.meetings import meeting_for
 from studio.models import Meeting
 from studio.tablets import tablet_of
 from studio.whose import set_whose
@@ -64,7 +64,8 @@ def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
         "token": make_token(str(staff.uuid), device, str(found.uuid)),
         "tablet": {"name": tablet.name} if tablet else None,
     }
-    response = JsonResponse(build_pack(found, staff, timezone.now()) | own)
+    pack = build_pack(found, staff, timezone.now(), own)
+    response = HttpResponse(pack, content_type="application/json")
     # Also for a sign-in from before the cookie was: the page keeps the pack for its author.
     set_whose(response, access.staff_of(request))
     return response
@@ -93,8 +94,10 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 
 
 def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:
-    meetings = access.visible_meetings(access.staff_of(request))
-    return get_object_or_404(meetings.select_related("group__location"), uuid=meeting)
+    found = meeting_for(access.staff_of(request), meeting)
+    if found is None:
+        raise Http404
+    return found
 
 
 class UnreadableCall(Exception):

@@ -11,12 +11,12 @@ import logging
 import uuid
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from progression.logbook import (
     SCHEMA,
@@ -29,6 +29,7 @@ from progression.logbook import (
     NewTurn,
     Sheet,
     digest_of,
+    ids_in_log,
     line_id,
     printable,
     read_line,
@@ -54,10 +55,17 @@ from readiness.refold import DayTurns, Touched
 from readiness.standings import Begun, begin_day, make_stale
 from studio.access import may_grade
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.prepared import prepared
 
 log = logging.getLogger("ladder.intake")
 
-Locked = TypeVar("Locked", Meeting, Child)
+T = TypeVar("T")
+
+# So many ids are asked for in one statement.
+AT_ONCE = 500
+
+# Where lines are kept, each by its own id.
+LINES = (Attempt, Strike, Attendance, Pain)
 
 KEPT, HAD, DIFFERS, REFUSED = "kept", "had", "differs", "refused"
 PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
@@ -98,8 +106,7 @@ def take_lines(
     """
     device = printable(device, 60)
     with transaction.atomic():
-        _lock(Meeting.objects.filter(pk=meeting.pk))
-        children = _lock(Child.objects.filter(classes=meeting.group_id))
+        children = _lock(meeting, lines)
         ladders = Ladders()
         sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
         batch = _Batch(lines, replace(sheet, v=v), author or str(sender.uuid))
@@ -119,23 +126,48 @@ def take_lines(
 
 
 def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) -> PaperTaken:
-    """Store imported turns that are not in the log yet."""
+    """Store imported turns that are not in the log yet: somebody else may have brought them in
+    since they were read."""
     with transaction.atomic():
-        _lock(Child.objects.filter(pk__in={turn.child.pk for turn in turns}))
-        ids = [turn.id for turn in turns]
-        known: set[uuid.UUID] = set()
-        for start in range(0, len(ids), 500):
-            part = ids[start : start + 500]
-            known.update(Attempt.objects.filter(pk__in=part).values_list("pk", flat=True))
+        children = Child.objects.filter(pk__in={turn.child.pk for turn in turns})
+        list(children.order_by("pk").select_for_update())
+        known = ids_in_log(turns)
         new = [turn for turn in turns if turn.id not in known]
         _store(new, None, Ladders(), now)
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperTaken(len(new), len(turns) - len(new))
 
 
-def _lock(rows: QuerySet[Locked]) -> list[Locked]:
-    """Take the rows' locks in one order, so that two calls never wait for each other."""
-    return list(rows.order_by("pk").select_for_update(of=("self",)))
+def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
+    """The children of the class that lines speak of. Their rows are locked, in one order, so that
+    two calls never wait for each other; so are those of other classes whose turns are struck."""
+    strikes = _ids_in(lines, "turn")
+    if not strikes:
+        rows = _named(meeting.group_id, _ids_in(lines, "child"))
+    else:
+        found = _of_the_class_or_struck(meeting.group_id, strikes)
+        rows = [(pk, child) for pk, child, in_class in found if in_class]
+    return [Child.from_db("default", ["id", "uuid"], row) for row in rows]
+
+
+@prepared
+def _named(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    members = _members(group).values("child")
+    found = Child.objects.filter(uuid__in=children, pk__in=members).order_by("pk")
+    return found.select_for_update().values_list("pk", "uuid")
+
+
+@prepared
+def _of_the_class_or_struck(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    members = _members(group)
+    theirs = Attempt.objects.filter(pk__in=strikes).values("child")
+    found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
+    told = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk")))).order_by("pk")
+    return told.select_for_update().values_list("pk", "uuid", "in_class")
+
+
+def _members(group: int) -> QuerySet[Any, Any]:
+    return Child.classes.through.objects.filter(classgroup=group)
 
 
 def _sheet(
@@ -175,9 +207,7 @@ class _Batch:
         strikes = _ids_in(lines, "turn")
         self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by") - {sheet.sender.uuid})
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
-        self._struck = set(
-            Strike.objects.filter(attempt_id__in=strikes).values_list("attempt_id", flat=True)
-        )
+        self._struck = _struck_already(strikes)
 
     def take(self, raw: object, newer: bool) -> None:
         try:
@@ -249,22 +279,21 @@ def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
     return found
 
 
-def is_known(line: uuid.UUID) -> bool:
-    """True if a line of this id is in the log, of whatever kind."""
-    return bool(_digests_of({line}))
-
-
 def _staff_by_id(ids: set[uuid.UUID]) -> dict[str, Staff]:
-    return {str(staff.uuid): staff for staff in Staff.objects.filter(uuid__in=ids)}
+    return {str(staff.uuid): staff for staff in Staff.objects.filter(uuid__in=ids)} if ids else {}
 
 
 def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
     """The content digests of lines that are here already, of any kind."""
+    return dict(_digests(ids))
+
+
+@prepared
+def _digests(ids: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
     first, *others = (
-        table.objects.filter(pk__in=ids).values_list("pk", "digest")
-        for table in (Attempt, Strike, Attendance, Pain)
+        table.objects.filter(pk__in=ids).values_list("pk", "digest") for table in LINES
     )
-    return dict(first.union(*others, all=True))
+    return first.union(*others, all=True)
 
 
 def _store(
@@ -335,13 +364,14 @@ def _store_turns(
     ladders: Ladders,
     now: datetime.datetime,
 ) -> set[tuple[int, datetime.date]]:
-    """Insert, fold the touched days anew; returns the children's days that changed."""
+    """Insert, fold the touched days anew; returns the children's days that changed, but for
+    those of which the standings know already that they do."""
     touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
     struck = {strike.attempt_id for strike in strikes}
-    struck |= _struck_before([turn.id for turn in turns])
+    struck |= _struck_already([turn.id for turn in turns])
     seen = refold.stored_turns(touched | _behind(turns, ladders))
     for turn in turns:
         seen[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
@@ -349,10 +379,13 @@ def _store_turns(
     days = {key: seen[key] for key in touched}
     tallies = refold.tallies_of(days, ladders)
     keys = Keys.load()
-    store_turns(_flagged(turns, seen, tallies, meeting, ladders), keys)
+    children = {turn.child.pk: turn.child for turn in turns}
+    begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
+    store_turns(_flagged(turns, seen, tallies, begun, ladders), keys)
     store_strikes(strikes, now)
-    refold.write(days, tallies, keys)
-    return {(child, day) for child, _, day in touched}
+    refold.write(days, tallies, keys, only_more=not strikes)
+    changed = {(child, day) for child, _, day in touched}
+    return {each for each in changed if not (each[0] in begun and begun[each[0]].expects(each[1]))}
 
 
 def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
@@ -367,17 +400,23 @@ def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
 
 
 def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
+    if not strikes:
+        return set()
     attempts = Attempt.objects.filter(pk__in=[strike.attempt_id for strike in strikes])
     return set(attempts.values_list("child_id", "drill__key", "day"))
 
 
-def _struck_before(ids: Sequence[uuid.UUID]) -> set[uuid.UUID]:
-    """Strikes that arrived before their attempt."""
-    found: set[uuid.UUID] = set()
-    for start in range(0, len(ids), 500):
-        part = Strike.objects.filter(attempt_id__in=ids[start : start + 500])
-        found.update(part.values_list("attempt_id", flat=True))
+def _struck_already(ids: Collection[uuid.UUID]) -> set[uuid.UUID]:
+    """Those of these turns that are struck; a strike may have come before its turn."""
+    known, found = list(ids), set[uuid.UUID]()
+    for start in range(0, len(known), AT_ONCE):
+        found.update(pk for (pk,) in _strikes_of(known[start : start + AT_ONCE]))
     return found
+
+
+@prepared
+def _strikes_of(ids: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    return Strike.objects.filter(attempt_id__in=ids).values_list("attempt_id")
 
 
 def _engine_turn(turn: NewTurn) -> Turn:
@@ -404,7 +443,7 @@ def _flagged(
     turns: Sequence[NewTurn],
     days: DayTurns,
     tallies: Mapping[Touched, list[Tally]],
-    meeting: Meeting | None,
+    begun: Mapping[int, Begun],
     ladders: Ladders,
 ) -> list[NewTurn]:
     """The turns with what they show: less support than allowed, paused, closed, pain.
@@ -415,27 +454,51 @@ def _flagged(
     by_child: dict[int, list[NewTurn]] = defaultdict(list)
     for turn in turns:
         by_child[turn.child.pk].append(turn)
-    children = {turn.child.pk: turn.child for turn in turns}
-    begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
-    records = load([child for child in by_child if child not in begun])
+    of_before = [child for child in by_child if child not in begun]
+    records = load(of_before) if of_before else {}
+    days_of, tallies_of = _by_child(days), _by_child(tallies)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     for child, new in by_child.items():
-        own = {key: day for key, day in days.items() if key[0] == child}
+        own = _by_day(days_of[child])
         if child in begun:
             flags.update(_flags_today(new, own, begun[child], ladders))
         else:
-            record = _with_new(records[child], child, tallies)
+            record = _with_new(records[child], tallies_of[child])
             flags.update(_flags(new, own, record, ladders))
-    return [replace(turn, flags=(*turn.flags, *flags[turn.id])) for turn in turns]
+    return [_with_flags(turn, flags.get(turn.id)) for turn in turns]
+
+
+def _with_flags(turn: NewTurn, flags: tuple[str, ...] | None) -> NewTurn:
+    """None: not read, for the turn was struck before it came, and its day has no other."""
+    return replace(turn, flags=(*turn.flags, *flags)) if flags else turn
+
+
+def _by_child(found: Mapping[Touched, T]) -> dict[int, dict[tuple[str, datetime.date], T]]:
+    """The same for each child, by drill and day."""
+    own: dict[int, dict[tuple[str, datetime.date], T]] = defaultdict(dict)
+    for (child, drill, day), each in found.items():
+        own[child][drill, day] = each
+    return own
+
+
+def _by_day(own: Mapping[tuple[str, datetime.date], list[Turn]]) -> dict[datetime.date, list[Turn]]:
+    """The turns of each day, at all drills."""
+    days: dict[datetime.date, list[Turn]] = defaultdict(list)
+    for (_drill, day), turns in own.items():
+        days[day] += turns
+    return days
 
 
 def _flags_today(
-    new: Sequence[NewTurn], days: DayTurns, begun: Begun, ladders: Ladders
+    new: Sequence[NewTurn],
+    days: Mapping[datetime.date, list[Turn]],
+    begun: Begun,
+    ladders: Ladders,
 ) -> dict[uuid.UUID, tuple[str, ...]]:
     """Of turns of the day that has begun with ``begun``."""
     state = begun.start.state
     evidence = Evidence((), begun.start.today)
-    today = [turn for day in days.values() for turn in day]
+    today = days[state.day]
     ladder = ladders.on(state.day)
     return {turn.id: _flag_of(turn, today, begun.events, state, evidence, ladder) for turn in new}
 
@@ -452,21 +515,24 @@ def _flag_of(
     drill = ladder.drills.get(turn.drill)
     if drill is None:
         return (CLOSED,)
-    before = [each for each in today if _before(each, turn)]
+    place = turn.done_at, str(turn.id)
+    before = [each for each in today if (each.at, each.id) < place]
     told = [event for event in events if event.at <= turn.done_at]
     current = during(state, told, ladder)
     allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
     return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
 
 
-def _with_new(record: Record, child: int, tallies: Mapping[Touched, list[Tally]]) -> Record:
-    fresh = {(drill, day): each for (c, drill, day), each in tallies.items() if c == child}
+def _with_new(record: Record, fresh: Mapping[tuple[str, datetime.date], list[Tally]]) -> Record:
     old = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
     return Record([*old, *(t for each in fresh.values() for t in each)], record.events)
 
 
 def _flags(
-    new: Sequence[NewTurn], days: DayTurns, record: Record, ladders: Ladders
+    new: Sequence[NewTurn],
+    days: Mapping[datetime.date, list[Turn]],
+    record: Record,
+    ladders: Ladders,
 ) -> dict[uuid.UUID, tuple[str, ...]]:
     by_day: dict[datetime.date, list[NewTurn]] = defaultdict(list)
     for turn in new:
@@ -479,15 +545,10 @@ def _flags(
     last = max(by_day)
     for state in walk(evidence, record.events, last, ladders.on):
         ladder = ladders.on(state.day)
-        today = [turn for key, day in days.items() if key[2] == state.day for turn in day]
         told = events.get(state.day, [])
         for turn in by_day.get(state.day, ()):
-            flags[turn.id] = _flag_of(turn, today, told, state, evidence, ladder)
+            flags[turn.id] = _flag_of(turn, days[state.day], told, state, evidence, ladder)
     return flags
-
-
-def _before(earlier: Turn, turn: NewTurn) -> bool:
-    return (earlier.at, earlier.id) < (turn.done_at, str(turn.id))
 
 
 def _flag(

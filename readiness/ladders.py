@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from functools import cached_property, lru_cache
 from typing import Any
 
+from django.db.models import QuerySet
+
 from progression.models import LadderVersion
 from readiness.engine.ladder import Ladder
+from studio.prepared import prepared
 
 
 class NamedLadder:
@@ -61,8 +64,7 @@ class Ladders:
     """All versions, for one request or one command."""
 
     def __init__(self) -> None:
-        rows = LadderVersion.objects.order_by("number").values_list("number", "from_day", "digest")
-        self._rows = list(rows)
+        self._rows = _versions()
         if not self._rows:
             raise LadderVersion.DoesNotExist("no ladder has been loaded")
         self._first_days = [day for _, day, _ in self._rows]
@@ -75,6 +77,11 @@ class Ladders:
 
     def on(self, day: datetime.date) -> Ladder:
         return self.named_on(day).engine
+
+    @property
+    def versions(self) -> tuple[tuple[Any, ...], ...]:
+        """Number, first day and digest of each: with the same ones every day reads the same."""
+        return tuple(self._rows)
 
     @property
     def newest(self) -> NamedLadder:
@@ -92,6 +99,11 @@ class Ladders:
             if str(number) == text:
                 return _named(number, digest)
         return None
+
+
+@prepared
+def _versions() -> QuerySet[Any, Any]:
+    return LadderVersion.objects.order_by("number").values_list("number", "from_day", "digest")
 
 
 @lru_cache(maxsize=32)

@@ -6,18 +6,23 @@ that hears a new name sends again what it keeps. Nothing is doubled by that: the
 """
 
 import uuid
+from functools import reduce
+from operator import or_
+from typing import Any
 
 from django.db import transaction
+from django.db.models import BooleanField, Exists, ExpressionWrapper, QuerySet, Value
 
-from readiness.intake import is_known
+from readiness.intake import LINES
 from studio.models import Studio
+from studio.prepared import prepared
 
 
 def log_name(heard: str, last: uuid.UUID | None) -> uuid.UUID:
     """The log's name now. ``heard``: the name that the tablet knows; ``last``: the newest line
     acknowledged to it under that name."""
-    name: uuid.UUID = Studio.objects.get().log
-    if last is None or heard != str(name) or is_known(last):
+    ((name, is_known),) = _log(last) if last else _log_alone()
+    if last is None or heard != str(name) or is_known:
         return name
     with transaction.atomic():
         studio = Studio.objects.select_for_update().get()
@@ -26,3 +31,16 @@ def log_name(heard: str, last: uuid.UUID | None) -> uuid.UUID:
             studio.log = uuid.uuid4()
             studio.save(update_fields=["log"])
     return studio.log
+
+
+@prepared
+def _log(last: uuid.UUID) -> QuerySet[Any, Any]:
+    """The name, and whether a line of this id is in the log, of whatever kind."""
+    kept = (Exists(table.objects.filter(pk=last)) for table in LINES)
+    is_known = ExpressionWrapper(reduce(or_, kept), BooleanField())
+    return Studio.objects.values_list("log", is_known)
+
+
+@prepared
+def _log_alone() -> QuerySet[Any, Any]:
+    return Studio.objects.values_list("log", Value(False))

@@ -77,7 +77,8 @@ class Standing(models.Model):
 
     ``start`` is what readiness/engine/kept.py keeps at the start of ``start_on``: from it a day
     is read without the years before; null with nothing on record before that day. Both are
-    dropped when something of an earlier day comes in.
+    dropped when something of an earlier day comes in. ``start_id`` is another one whenever they
+    are set: with the same one, the record of the days before is the same.
     """
 
     child = models.OneToOneField(Child, on_delete=models.CASCADE, related_name="standing")
@@ -89,6 +90,7 @@ class Standing(models.Model):
     stale = models.BooleanField(default=False)
     start = models.JSONField(null=True)
     start_on = models.DateField(null=True)
+    start_id = models.UUIDField(default=uuid.uuid4)
     # The latest day on which something was decided or told.
     told_on = models.DateField(null=True)
 

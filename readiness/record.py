@@ -2,14 +2,19 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+
+from django.db.models import QuerySet
 
 from progression.models import Attempt
 from readiness.engine.events import Event
 from readiness.engine.tallies import Tally, Turn
 from readiness.models import DayTally, Decision, Pain, Pause, PauseLift, Placing
+from studio.prepared import prepared
+
+ONE_DAY = datetime.timedelta(days=1)
 
 # The engine's events for a recommendation: none. It changes nothing until it is answered.
 DECIDED = [
@@ -29,18 +34,20 @@ class Record:
 
 
 def load(
-    child_ids: Iterable[int], first: Mapping[int, datetime.date] | None = None
+    child_ids: Iterable[int],
+    first: Mapping[int, datetime.date] | None = None,
+    before: datetime.date | None = None,
 ) -> dict[int, Record]:
     """The records of these children, by a fixed number of queries.
 
-    first: for a child that is in it, only the tallies from that day on.
+    first: for a child that is in it, only the tallies from that day on. before: only those of
+    earlier days.
     """
     ids, first = list(child_ids), first or {}
     records = {child: Record() for child in ids}
-    rows = DayTally.objects.filter(child__in=ids)
-    if all(child in first for child in ids):
-        rows = rows.filter(day__gte=min(first.values(), default=datetime.date.min))
-    for row in rows.values_list(*_TALLY_COLUMNS):
+    oldest = min((first.get(child, datetime.date.min) for child in ids), default=datetime.date.min)
+    last = datetime.date.max if before is None else before - ONE_DAY
+    for row in _tallies(ids, oldest, last):
         tally = _tally(row[1:])
         if tally.day >= first.get(row[0], datetime.date.min):
             records[row[0]].tallies.append(tally)
@@ -49,10 +56,17 @@ def load(
     return records
 
 
-def load_tallies(child: int, span: tuple[datetime.date, datetime.date]) -> list[Tally]:
-    """The tallies of one child from a day to a day, both with."""
-    rows = DayTally.objects.filter(child=child, day__range=span).values_list(*_TALLY_COLUMNS)
-    return [_tally(row[1:]) for row in rows]
+@prepared
+def _tallies(
+    children: Sequence[int], first: datetime.date, last: datetime.date
+) -> "QuerySet[Any, Any]":
+    rows = DayTally.objects.filter(child__in=children, day__gte=first, day__lte=last)
+    return rows.values_list(*_TALLY_COLUMNS)
+
+
+def load_tallies(child: int) -> list[Tally]:
+    """The tallies of one child."""
+    return [_tally(row[1:]) for row in _tallies([child], datetime.date.min, datetime.date.max)]
 
 
 def load_events(child_ids: Iterable[int]) -> dict[int, list[Event]]:
@@ -61,6 +75,24 @@ def load_events(child_ids: Iterable[int]) -> dict[int, list[Event]]:
     for child, event in _events(list(child_ids)):
         found[child].append(event)
     return found
+
+
+def event_ids(child_ids: Iterable[int]) -> dict[int, set[str]]:
+    """The ids of the same events: none is ever changed or taken away."""
+    found: dict[int, set[str]] = {child: set() for child in child_ids}
+    for child, event in _event_ids(list(found)):
+        found[child].add(str(event))
+    return found
+
+
+@prepared
+def _event_ids(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    decided = Decision.objects.filter(child__in=children, kind__in=DECIDED)
+    others = (
+        table.objects.filter(child__in=children).values_list("child_id", name)
+        for table, name in ((Placing, "uuid"), (Pause, "uuid"), (PauseLift, "uuid"), (Pain, "id"))
+    )
+    return decided.values_list("child_id", "uuid").union(*others, all=True)
 
 
 _TALLY_COLUMNS = (
@@ -95,45 +127,62 @@ def _tally(row: tuple[Any, ...]) -> Tally:
 
 
 def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
-    yield from _decisions(ids)
-    for placing in Placing.objects.filter(child__in=ids).select_related("surface"):
+    for child, kind, day, at, id_, stage, drill, surface, support, director in _decided(ids):
         yield (
-            placing.child_id,
+            child,
             Event(
-                "place",
-                placing.day,
-                placing.at,
-                str(placing.uuid),
-                stage=str(placing.stage),
-                surface=placing.surface.key,
-                director=True,
+                kind,
+                day,
+                at,
+                str(id_),
+                stage=stage,
+                drill=drill or "",
+                surface=surface or "",
+                support=support if support is not None else 3,
+                director=director,
             ),
         )
-    for pause in Pause.objects.filter(child__in=ids):
-        yield pause.child_id, Event("pause", pause.day, pause.at, str(pause.uuid))
-    for lift in PauseLift.objects.filter(child__in=ids):
-        yield lift.child_id, Event("lift", lift.day, lift.at, str(lift.uuid), director=True)
-    for pain in Pain.objects.filter(child__in=ids):
-        yield pain.child_id, Event("pain", pain.day, pain.at, str(pain.id), place=pain.place)
+    for child, day, at, id_, stage, surface in _placed(ids):
+        about = {"stage": str(stage), "surface": surface}
+        yield child, Event("place", day, at, str(id_), **about, director=True)
+    for child, day, at, id_ in _paused(ids):
+        yield child, Event("pause", day, at, str(id_))
+    for child, day, at, id_ in _lifted(ids):
+        yield child, Event("lift", day, at, str(id_), director=True)
+    for child, day, at, id_, place in _hurt(ids):
+        yield child, Event("pain", day, at, str(id_), place=place)
 
 
-def _decisions(ids: list[int]) -> Iterable[tuple[int, Event]]:
-    decisions = Decision.objects.filter(child__in=ids, kind__in=DECIDED)
-    for decision in decisions.select_related("drill", "surface"):
-        yield (
-            decision.child_id,
-            Event(
-                decision.kind,  # type: ignore[arg-type]
-                decision.day,
-                decision.at,
-                str(decision.uuid),
-                stage=decision.stage,
-                drill=decision.drill.key if decision.drill else "",
-                surface=decision.surface.key if decision.surface else "",
-                support=decision.support if decision.support is not None else 3,
-                director=decision.as_director,
-            ),
-        )
+_WHEN = ("day", "at", "uuid")
+
+
+@prepared
+def _decided(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    about = ("stage", "drill__key", "surface__key", "support", "as_director")
+    rows = Decision.objects.filter(child__in=children, kind__in=DECIDED)
+    return rows.values_list("child_id", "kind", *_WHEN, *about)
+
+
+@prepared
+def _placed(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    rows = Placing.objects.filter(child__in=children)
+    return rows.values_list("child_id", *_WHEN, "stage", "surface__key")
+
+
+@prepared
+def _paused(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    return Pause.objects.filter(child__in=children).values_list("child_id", *_WHEN)
+
+
+@prepared
+def _lifted(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    return PauseLift.objects.filter(child__in=children).values_list("child_id", *_WHEN)
+
+
+@prepared
+def _hurt(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    rows = Pain.objects.filter(child__in=children)
+    return rows.values_list("child_id", "day", "at", "id", "place")
 
 
 TURN_COLUMNS = (
@@ -162,8 +211,27 @@ def turn_of(row: tuple[Any, ...]) -> Turn:
 
 def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[Turn]]:
     """Each child's unstruck turns of one day."""
-    attempts = Attempt.objects.filter(child__in=list(child_ids), day=day).unstruck()
     found: dict[int, list[Turn]] = defaultdict(list)
-    for row in attempts.values_list(*TURN_COLUMNS):
+    for row in _unstruck(list(child_ids), day):
         found[row[0]].append(turn_of(row))
     return found
+
+
+@prepared
+def _unstruck(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+    attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
+    return attempts.values_list(*TURN_COLUMNS)
+
+
+def turn_ids(child_ids: Iterable[int], day: datetime.date) -> dict[int, set[str]]:
+    """The ids of the same turns: a turn is never changed."""
+    found: dict[int, set[str]] = {child: set() for child in child_ids}
+    for child, turn in _turn_ids(list(found), day):
+        found[child].add(str(turn))
+    return found
+
+
+@prepared
+def _turn_ids(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+    attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
+    return attempts.values_list("child_id", "id")

@@ -8,14 +8,15 @@
 import datetime
 import hashlib
 import json
+import uuid
 import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Prefetch, Q, prefetch_related_objects
+from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
 from progression.models import LadderVersion
 from readiness.engine.events import Event, in_order
@@ -24,16 +25,22 @@ from readiness.engine.kept import Start, as_data, from_data, make_start
 from readiness.engine.reading import ChildReading, as_json, during, read_state
 from readiness.engine.stages import fold
 from readiness.engine.tallies import Turn
+from readiness.engine.tallies import fold as fold_turns
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import Standing
 from readiness.record import Record, load, load_events, unstruck_on
 from studio.models import Child, ClassGroup
+from studio.prepared import prepared
 
 
 @dataclass(frozen=True)
 class Reading:
     """One child read on a day: the engine's reading, its plain data, the evidence, the ladder,
-    and what to keep of the start of that day."""
+    and what to keep of the start of that day.
+
+    turns: those of the day. start_id: that of the standing, where one is kept at the start of
+    the day; while the child has it, nothing of the days before has changed.
+    """
 
     child: Child
     read: ChildReading
@@ -42,6 +49,8 @@ class Reading:
     record: Record
     ladder: NamedLadder
     start: Start | None
+    turns: Sequence[Turn]
+    start_id: uuid.UUID | None = None
 
 
 def local_today(children: Sequence[Child], now: datetime.datetime) -> dict[int, datetime.date]:
@@ -67,9 +76,15 @@ def zone_of(child: Child) -> zoneinfo.ZoneInfo:
     return zoneinfo.ZoneInfo(group.location.zone if group else "UTC")
 
 
-def read(child: Child, day: datetime.date, ladders: Ladders | None = None) -> Reading:
-    """Read one child during ``day`` from the whole record, which its pages show."""
-    record, turns = load([child.pk])[child.pk], unstruck_on([child.pk], day)
+def read(
+    child: Child,
+    day: datetime.date,
+    ladders: Ladders | None = None,
+    record: Record | None = None,
+) -> Reading:
+    """Read one child during ``day`` from the whole record, which its pages show; ``record``: if
+    somebody has it already."""
+    record, turns = record or load([child.pk])[child.pk], unstruck_on([child.pk], day)
     return _read(child, record, turns.get(child.pk, []), day, ladders or Ladders())
 
 
@@ -77,32 +92,70 @@ def read_many(
     children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
 ) -> list[Reading]:
     """Read children during ``day``, by a fixed number of queries, each from what is kept of the
-    child where that reaches: the evidence then tells of as many days as a rule looks back."""
+    child where that reaches: the evidence then tells of as many days as a rule looks back.
+
+    The tallies of ``day`` are folded from its turns, so that both are of the same moment
+    whatever comes in meanwhile.
+    """
     ladders = ladders or Ladders()
     ids = [child.pk for child in children]
-    starts = kept_starts(children, day, ladders)
+    kept = kept_starts(children, day, ladders)
+    starts = {child: each.start for child, each in kept.items() if each.start is not None}
     first = {child: start.summary.first for child, start in starts.items()}
-    records, turns = load(ids, first), unstruck_on(ids, day)
+    records, turns = load(ids, first, before=day), unstruck_on(ids, day)
     found = []
     for child in children:
-        record, start = records[child.pk], starts.get(child.pk)
-        own = turns.get(child.pk, [])
+        start, own = starts.get(child.pk), turns.get(child.pk, [])
         try:
-            found.append(_read(child, record, own, day, ladders, start))
+            reading = _read_with(child, records[child.pk], own, day, ladders, start)
         except NotSummedUpError:
-            found.append(read(child, day, ladders))
+            whole = load([child.pk], before=day)[child.pk]
+            reading = _read_with(child, whole, own, day, ladders)
+        known = kept.get(child.pk)
+        if known is not None and known.on == day:
+            reading = replace(reading, start_id=known.id)
+        found.append(reading)
     return found
 
 
-def kept_starts(
-    children: Sequence[Child], day: datetime.date, ladders: Ladders
-) -> dict[int, Start]:
-    """What is kept of these children and still counts on ``day``: the ladder is the same."""
-    kept = Standing.objects.filter(child__in=children, start_on__lte=day)
-    rows = kept.values_list("child_id", "start")
-    starts = {child: from_data(data) for child, data in rows if data is not None}
+@dataclass(frozen=True)
+class Kept:
+    """What is kept of a child at the start of ``on``: none with nothing on record before, or
+    where another ladder was in force."""
+
+    id: uuid.UUID
+    on: datetime.date
+    start: Start | None
+
+
+def kept_starts(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> dict[int, Kept]:
+    """What is kept of these children at the start of ``day``, or of an earlier one."""
     number = ladders.named_on(day).number
-    return {child: start for child, start in starts.items() if start.ladder == number}
+    found = {}
+    for child, id_, on, data in _kept_until([child.pk for child in children], day):
+        start = from_data(data) if data and data["ladder"] == number else None
+        found[child] = Kept(id_, on, start)
+    return found
+
+
+@prepared
+def _kept_until(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+    rows = Standing.objects.filter(child__in=children, start_on__lte=day)
+    return rows.values_list("child_id", "start_id", "start_on", "start")
+
+
+def _read_with(
+    child: Child,
+    record: Record,
+    turns: Sequence[Turn],
+    day: datetime.date,
+    ladders: Ladders,
+    start: Start | None = None,
+) -> Reading:
+    """The same as ``_read``, from a record that ends before ``day``."""
+    today = fold_turns(turns, ladders.on(day).stops)
+    whole = Record([*record.tallies, *today], record.events)
+    return _read(child, whole, turns, day, ladders, start)
 
 
 def events_before(record: Record, day: datetime.date) -> int:
@@ -134,7 +187,7 @@ def _read(
     state = during(begun, today, named.engine)
     read = read_state(state, evidence, turns, named.engine)
     data = as_json(read, str(child.uuid), named.number)
-    return Reading(child, read, data, evidence, record, named, start)
+    return Reading(child, read, data, evidence, record, named, start, turns)
 
 
 def digest_of(data: object) -> str:
@@ -153,16 +206,16 @@ def stand(
         version.number: version.pk
         for version in LadderVersion.objects.filter(number__in=numbers).only("pk", "number")
     }
+    standings = [_standing(each, day, versions[each.ladder.number]) for each in readings]
     Standing.objects.bulk_create(
-        [_standing(reading, day, versions[reading.ladder.number]) for reading in readings],
-        update_conflicts=True,
-        unique_fields=["child"],
-        update_fields=KEPT,
+        standings, update_conflicts=True, unique_fields=["child"], update_fields=KEPT
     )
-    return readings
+    pairs = zip(readings, standings, strict=True)
+    return [replace(reading, start_id=standing.start_id) for reading, standing in pairs]
 
 
-KEPT = ["read_on", "ladder", "reading", "digest", "stale", "start", "start_on", "told_on"]
+KEPT = ["read_on", "ladder", "reading", "digest", "stale"]
+KEPT += ["start", "start_on", "start_id", "told_on"]
 
 
 def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
@@ -181,10 +234,16 @@ def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
 
 @dataclass(frozen=True)
 class Begun:
-    """A child at the start of a day, with the day's events so far."""
+    """A child at the start of a day, with the day's events so far. ``stale``: the child's
+    standing knows that something has come since it was read."""
 
     start: Start
     events: list[Event]
+    stale: bool
+
+    def expects(self, day: datetime.date) -> bool:
+        """True if something that comes in of that day changes nothing about the standing."""
+        return self.stale and day == self.start.state.day
 
 
 def begin_day(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> dict[int, Begun]:
@@ -198,19 +257,27 @@ def begin_day(children: Sequence[Child], day: datetime.date, ladders: Ladders) -
     number = ladders.named_on(day).number
     starts = {
         child: from_data(start)
-        for child, (start, start_on, _) in kept.items()
+        for child, (start, start_on, _, _) in kept.items()
         if start is not None and start_on == day and start["ladder"] == number
     }
     told = [child for child in starts if kept[child][2] is not None and kept[child][2] >= day]
     events = load_events(told) if told else {}
-    return {child: Begun(start, _on(events.get(child, []), day)) for child, start in starts.items()}
+    return {
+        child: Begun(start, _on(events.get(child, []), day), kept[child][3])
+        for child, start in starts.items()
+    }
 
 
-def _starts_on(children: Sequence[Child], day: datetime.date) -> dict[int, tuple[Any, Any, Any]]:
-    """What is kept at the start of ``day`` or of a later one: (start, start_on, told_on)."""
+def _starts_on(children: Sequence[Child], day: datetime.date) -> dict[int, tuple[Any, ...]]:
+    """What is kept at the start of ``day`` or of a later one: (start, start_on, told_on, stale)."""
+    rows = _starts_from([child.pk for child in children], day)
+    return {child: tuple(about) for child, *about in rows}
+
+
+@prepared
+def _starts_from(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     rows = Standing.objects.filter(child__in=children, start_on__gte=day)
-    found = rows.values_list("child_id", "start", "start_on", "told_on")
-    return {child: about for child, *about in found}  # type: ignore[misc]
+    return rows.values_list("child_id", "start", "start_on", "told_on", "stale")
 
 
 def _on(events: Iterable[Event], day: datetime.date) -> list[Event]:
@@ -261,22 +328,44 @@ def _is_current(standing: Standing, day: datetime.date, ladders: Ladders) -> boo
     return read_today and standing.ladder.number == ladders.named_on(day).number
 
 
-def read_for_class(
+def open_class(
     children: Sequence[Child], day: datetime.date, ladders: Ladders
-) -> list[Reading]:
-    """Read the children of a class during its day. Whoever opens it first keeps what the day
-    begins with, so that no turn has to."""
-    begun = _starts_on(children, day)
-    if all(child.pk in begun for child in children):
-        return read_many(children, day, ladders)
-    read = {reading.child.pk: reading for reading in _stand_locked(children, day, ladders)}
-    return [read[child.pk] for child in children]
+) -> tuple[dict[int, uuid.UUID], list[Reading]]:
+    """The ids of what is kept of these children at the start of ``day``; not of those of whom a
+    later day's is. Whoever opens the class first keeps what the day begins with, so that no
+    turn has to, and is given the readings of those children."""
+    begun, readings = _start_ids(children, day), []
+    due = [child for child in children if child.pk not in begun]
+    if due:
+        with transaction.atomic():
+            locked = _locked(due)
+            # Somebody else may have opened it in the meantime.
+            begun |= _start_ids(locked, day)
+            readings = stand([child for child in locked if child.pk not in begun], day, ladders)
+    return {child: id_ for child, (id_, on) in begun.items() if on == day}, readings
 
 
-def _stand_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> list[Reading]:
-    """Read with the children's rows locked, as turns and decisions do: a reading that was
-    taken before a turn can then never be kept after it."""
+def _start_ids(
+    children: Sequence[Child], day: datetime.date
+) -> dict[int, tuple[uuid.UUID, datetime.date]]:
+    """Of those of whom the start of ``day`` or of a later one is kept: its id, and which."""
+    rows = _ids_of_starts([child.pk for child in children], day)
+    return {child: (id_, on) for child, id_, on in rows}
+
+
+@prepared
+def _ids_of_starts(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+    rows = Standing.objects.filter(child__in=children, start_on__gte=day)
+    return rows.values_list("child_id", "start_id", "start_on")
+
+
+def _stand_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:
     with transaction.atomic():
-        rows = Child.objects.filter(pk__in=[child.pk for child in children])
-        locked = list(rows.order_by("pk").select_for_update())
-        return stand(locked, day, ladders)
+        stand(_locked(children), day, ladders)
+
+
+def _locked(children: Sequence[Child]) -> list[Child]:
+    """The children with their rows locked, as turns and decisions do: a reading that was taken
+    before a turn can then never be kept after it."""
+    rows = Child.objects.filter(pk__in=[child.pk for child in children])
+    return list(rows.order_by("pk").select_for_update())

@@ -8,14 +8,15 @@ child comes to no harm; a child is called by name.
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 from typing import Any
 
 from django.utils.formats import date_format, number_format
 from django.utils.functional import Promise as Lazy
 from django.utils.text import capfirst
+from django.utils.translation import get_language, gettext_lazy, ngettext, pgettext
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext, pgettext
 
 from readiness.engine.hand_contacts import HandContacts
 from readiness.engine.ladder import SUPPORT_BY_CODE, Support
@@ -129,7 +130,13 @@ def percent_words(share: float) -> str:
 
 def number_words(value: float) -> str:
     """A number with at most one decimal, and none if it is whole."""
-    rounded = round(value, 1)
+    return _number(round(value, 1), get_language())
+
+
+@lru_cache(maxsize=2000)
+def _number(rounded: float, _language: str | None) -> str:
+    """Kept by the language too, which Django itself asks for: the same few numbers stand in the
+    sentences about every child."""
     return number_format(rounded, 0 if rounded == int(rounded) else 1)
 
 

@@ -9,7 +9,7 @@ import json
 import uuid
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from itertools import chain, islice
 from typing import Any, TypeAlias
 
@@ -62,15 +62,10 @@ def put(model: type[Model], fields: Sequence[str], rows: Iterable[Row], key: Seq
 
     ``key``: the attnames of a unique constraint. No two of the rows may be equal in it.
     """
-    table = _Table.of(model, fields)
-    others = [name for name in fields if name not in key]
-    ending = (
-        f" ON CONFLICT ({', '.join(map(table.quoted, key))}) DO UPDATE SET "
-        f"{', '.join(f'{table.quoted(name)} = excluded.{table.quoted(name)}' for name in others)}"
-    )
     some = iter(rows)
     while part := list(islice(some, PUT_AT_ONCE)):
-        _execute(table, part, ending)
+        table = _Table.of(model, fields)
+        _execute(table, part, table.in_place_by(key))
 
 
 @dataclass(frozen=True)
@@ -80,28 +75,33 @@ class _Table:
 
     connection: BaseDatabaseWrapper
     model: type[Model]
-    fields: Sequence[str]
+    names: Sequence[str]
     adapters: Sequence[Adapter | None]
 
     @classmethod
     def of(cls, model: type[Model], fields: Sequence[str], using: str | None = None) -> "_Table":
         connection = connections[using or router.db_for_write(model)]
         columns = [_column(model, name) for name in fields]
-        return cls(connection, model, fields, [_adapter(each, connection) for each in columns])
-
-    def quoted(self, name: str) -> str:
-        return self.connection.ops.quote_name(str(_column(self.model, name).column))
+        names = [connection.ops.quote_name(str(each.column)) for each in columns]
+        return cls(connection, model, names, [_adapter(each, connection) for each in columns])
 
     @property
     def into(self) -> str:
         table = self.connection.ops.quote_name(self.model._meta.db_table)
-        return f"{table} ({', '.join(map(self.quoted, self.fields))})"
+        return f"{table} ({', '.join(self.names)})"
 
     @property
     def one(self) -> str:
-        return f"({', '.join(['%s'] * len(self.fields))})"
+        return f"({', '.join(['%s'] * len(self.names))})"
+
+    def in_place_by(self, key: Sequence[str]) -> str:
+        quote = self.connection.ops.quote_name
+        by = [quote(str(_column(self.model, name).column)) for name in key]
+        others = [f"{name} = excluded.{name}" for name in self.names if name not in by]
+        return f" ON CONFLICT ({', '.join(by)}) DO UPDATE SET {', '.join(others)}"
 
 
+@cache
 def _column(model: type[Model], name: str) -> Column:
     field = model._meta.get_field(name)
     if not isinstance(field, Field):

@@ -10,7 +10,7 @@ from django.db.models import Model, QuerySet
 
 from studio import access
 from studio.models import ClassGroup, Location, Meeting, Staff
-from studio.prepared import Row, prepared
+from studio.prepared import prepared
 
 
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
@@ -34,10 +34,10 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
 def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
     """The meeting of this public id with its class and hall, if it is one that they may see."""
     for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
-        found: Meeting = _made(Meeting, row[: len(_OF_MEETING)])
-        own = row[len(_OF_MEETING) :]
-        found.group = _made(ClassGroup, own[: len(_OF_GROUP)])
-        found.group.location = _made(Location, own[len(_OF_GROUP) :])
+        of_group, of_hall = len(_OF_MEETING), len(_OF_MEETING) + len(_OF_GROUP)
+        found = Meeting.from_db("default", _OF_MEETING, row[:of_group])
+        found.group = ClassGroup.from_db("default", _OF_GROUP, row[of_group:of_hall])
+        found.group.location = Location.from_db("default", _OF_HALL, row[of_hall:])
         return found
     return None
 
@@ -55,7 +55,3 @@ def _columns(model: type[Model]) -> list[str]:
 
 
 _OF_MEETING, _OF_GROUP, _OF_HALL = (_columns(each) for each in (Meeting, ClassGroup, Location))
-
-
-def _made(model: type[Model], row: Row) -> Any:
-    return model.from_db("default", _columns(model), row)

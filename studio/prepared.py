@@ -56,6 +56,11 @@ class Prepared:
             cursor.execute(statement.sql, statement.bound(given))
             return statement.read(cursor.fetchall())
 
+    def plain(self, *values: Value) -> tuple[str, list[Any]]:
+        """The statement and its values, for whoever reads the rows as the database has them."""
+        statement = self._statement(values, {})
+        return statement.sql, statement.bound(values)
+
     def _statement(self, given: Sequence[Any], kind: dict[str, Hashable]) -> "_Statement":
         lengths = tuple(len(value) if _is_many(value) else 0 for value in given)
         key = (connection.vendor, lengths, *kind.items())

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from readiness.before_class import ORDER, before_class
+from readiness.before_class import ORDER, entries_of, under_headings
 from readiness.decisions import recommend, seen_stage, sign
 from readiness.engine.near_review import TURNS_IN_A_CLASS
 from readiness.models import Pain, Pause
@@ -19,9 +19,11 @@ Said = dict[str, dict[str, str]]
 
 def said(*children: Child, day: datetime.date = TODAY) -> Said:
     """For each heading: what is said of whom, by name."""
-    names = {child.pk: child.called for child in children}
+    readings = read_many(children, day)
     by_id = {str(child.uuid): child.called for child in children}
-    told: list[Mapping] = before_class(read_many(children, day), names)
+    told: list[Mapping] = under_headings(
+        (reading.child.uuid, entries_of(reading, reading.child.called)) for reading in readings
+    )
     return {
         part["about"]: {by_id[each["id"]]: each["says"] for each in part["children"]}
         for part in told

@@ -20,7 +20,7 @@ MAT = "sprung-dance-floor"
 
 
 def pack_of(cast, staff=None):
-    return json.loads(json.dumps(build_pack(cast.meeting, staff or cast.omar, NOW)))
+    return json.loads(build_pack(cast.meeting, staff or cast.omar, NOW))
 
 
 def child_in(pack, name):
@@ -314,6 +314,6 @@ def test_queries_do_not_grow_with_the_class(cast, log):
         child = make_child(f"Child{number} Test", cast.blue)
         log(child, "log-roll", "1")
     with CaptureQueriesContext(connection) as with_twenty:
-        pack = build_pack(cast.meeting, cast.omar, NOW)
+        pack = pack_of(cast)
     assert len(pack["children"]) == 20
     assert len(with_twenty) == len(with_two)

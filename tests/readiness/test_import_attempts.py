@@ -10,9 +10,12 @@ from pathlib import Path
 import pytest
 import time_machine
 from django.core.management import CommandError, call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from progression.models import Attempt
 from readiness.models import DayTally
+from readiness.paper_in import LogScope, PaperOptions, bring_in_paper
 from studio.models import Child
 from tests.conftest import Cast, make_class, make_staff
 
@@ -118,6 +121,25 @@ def test_the_readings_that_come_out_are_the_ones_worked_out_by_hand(studio):
     holds = gates_of("Runa Beck", "2026-02-17")["2.hollow-hold"]
     assert (holds["met"], holds["value"]) == (True, 15)
     assert gates_of("Runa Beck", "2026-02-10")["2.hollow-hold"]["met"] is False
+
+
+def test_a_long_log_asks_the_database_hardly_more_often_than_a_short_one(studio):
+    def queries(days: range) -> int:
+        lines = [
+            f"{datetime.date(2026, 2, 1) + datetime.timedelta(days=day)},{child},{drill},wedge,yes"
+            for day in days
+            for child in ("Maren Holt", "Juno Falk")
+            for drill in ("log-roll", "safe-fall")
+        ]
+        data = "\n".join(["date,child,drill,surface,value", *lines]).encode()
+        scope = LogScope.everything(studio.petra)
+        with CaptureQueriesContext(connection) as asked:
+            assert len(bring_in_paper(data, PaperOptions(), scope, NOW).new) == len(lines)
+        return len(asked)
+
+    queries(range(1))
+    # Of 340 rows more, a hundred are put by one statement.
+    assert queries(range(3, 90)) - queries(range(1, 3)) <= 4
 
 
 # The command.

@@ -3,12 +3,14 @@
 import datetime
 import json
 import random
+import uuid
 
 import pytest
 
-from progression.models import Attempt, LineAside, Strike
-from readiness.intake import take_lines
-from readiness.models import DayTally, FaultTally, Pain
+from progression.logbook import NewTurn
+from progression.models import Attempt, LadderVersion, LineAside, Strike, Surface
+from readiness.intake import PaperTaken, take_lines, take_paper
+from readiness.models import DayTally, FaultTally, Pain, Placing
 from readiness.standings import current
 from studio.models import Attendance
 from tests.conftest import NOW, TODAY, make_child, time_ordered_id
@@ -22,6 +24,14 @@ def turn(child, drill="log-roll", **about):
     line = {"kind": "turn", "id": str(time_ordered_id(at)), "at": at.isoformat()}
     line |= {"child": str(child.uuid), "drill": drill, "surface": MAT, "support": 0}
     return line | (about if "value" in about or "clean" in about else {"clean": True} | about)
+
+
+def placed(cast, stage, days_ago):
+    Placing.objects.create(
+        child=cast.mai, stage=stage, surface=Surface.objects.get(key=MAT), reason="seen by me",
+        by=cast.petra, at=NOW - datetime.timedelta(days=days_ago),
+        day=TODAY - datetime.timedelta(days=days_ago), ladder=LadderVersion.objects.get(),
+    )  # fmt: skip
 
 
 def send(cast, lines, by=None, v=1, sent=NOW, received=NOW):
@@ -232,21 +242,24 @@ def test_what_was_not_allowed_is_kept_and_flagged(cast, drill, support, flags):
 
 
 def test_less_support_than_allowed_is_kept_and_flagged(cast, log):
-    from progression.models import LadderVersion, Surface
-    from readiness.models import Placing
-
-    day = TODAY - datetime.timedelta(days=3)
-    Placing.objects.create(
-        child=cast.mai, stage=6, surface=Surface.objects.get(key=MAT), reason="seen by me",
-        by=cast.petra, at=NOW - datetime.timedelta(days=3), day=day,
-        ladder=LadderVersion.objects.get(),
-    )  # fmt: skip
+    placed(cast, stage=6, days_ago=3)
     lines = [turn(cast.mai, "handspring", support=support) for support in (3, 2)]
     assert send(cast, lines) == [("kept", "")] * 2
     assert sorted(Attempt.objects.values_list("support", "flags")) == [
         (2, ["less-support"]),
         (3, []),
     ]
+
+
+def test_a_turn_of_last_week_struck_in_the_same_call_brings_no_stop_sign_into_today(cast, log):
+    placed(cast, stage=6, days_ago=8)
+    last_week = TODAY - datetime.timedelta(days=7)
+    _stopped, clean = log(cast.mai, "handspring", "01", day=last_week, faults=("half-hearted",))
+    strike = {"kind": "strike", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    strike |= {"turn": str(clean.id), "code": "wrong-tap"}
+    line = turn(cast.mai, "handspring", support=3)
+    assert send(cast, [strike, line]) == [("kept", "")] * 2
+    assert Attempt.objects.get(pk=line["id"]).flags == []
 
 
 @pytest.mark.parametrize(("place", "flag"), [("wrist", "pain"), ("head", "paused")])
@@ -261,6 +274,51 @@ def test_a_turn_after_something_hurt_is_flagged_and_one_before_it_is_not(cast, p
     assert send(cast, [before, after]) == [("kept", "")] * 2
     flags = dict(Attempt.objects.values_list("pk", "flags"))
     assert {str(pk): each for pk, each in flags.items()} == {before["id"]: [], after["id"]: [flag]}
+
+
+def paper_turn(cast, days_ago, nth, **about):
+    day = TODAY - datetime.timedelta(days=days_ago)
+    noon = datetime.datetime.combine(day, datetime.time(12), datetime.UTC)
+    told = {"id": uuid.UUID(int=days_ago << 8 | nth), "drill": "handspring", "support": 2}
+    told |= {"child": cast.mai, "surface": MAT, "day": day, "done_at": noon, "graded": True}
+    told |= {"author": cast.omar, "sender": cast.petra, "source": "paper", "received_at": NOW}
+    return NewTurn(**(told | {"digest": "", "clean": True} | about))
+
+
+def test_turns_of_paper_are_stored_once_whoever_brings_them(cast):
+    turns = [paper_turn(cast, days_ago, nth) for days_ago in (3, 9) for nth in range(3)]
+    assert take_paper(turns[:4], cast.petra, NOW) == PaperTaken(kept=4, had=0)
+    assert take_paper(turns, cast.luis, NOW) == PaperTaken(kept=2, had=4)
+    assert take_paper(turns, cast.petra, NOW) == PaperTaken(kept=0, had=6)
+    assert Attempt.objects.count() == sum(DayTally.objects.values_list("turns", flat=True)) == 6
+
+
+def test_turns_of_paper_show_what_was_not_allowed_on_their_own_day(cast):
+    placed(cast, stage=6, days_ago=5)
+    stop = {"support": 3, "clean": False, "faults": ("half-hearted",)}
+    told = [
+        (paper_turn(cast, 9, 1, support=3), ["closed"]),
+        (paper_turn(cast, 4, 1), ["less-support"]),
+        (paper_turn(cast, 4, 2, support=3), []),
+        (paper_turn(cast, 4, 3, **stop), []),
+        (paper_turn(cast, 4, 4, support=3), ["less-support"]),
+        (paper_turn(cast, 2, 1, support=3), []),
+    ]
+    take_paper([each for each, _ in told], cast.petra, NOW)
+    flags = dict(Attempt.objects.values_list("pk", "flags"))
+    assert [flags[each.id] for each, _ in told] == [flag for _, flag in told]
+
+
+def test_a_turn_of_paper_that_was_struck_before_it_came_is_kept_alone_on_its_day(cast):
+    struck, other = paper_turn(cast, 9, 1), paper_turn(cast, 2, 1, support=3)
+    strike = {"kind": "strike", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    send(cast, [strike | {"turn": str(struck.id), "code": "wrong-child"}])
+    take_paper([struck, other], cast.petra, NOW)
+    assert dict(Attempt.objects.values_list("pk", "flags")) == {
+        struck.id: [],
+        other.id: ["closed"],
+    }
+    assert DayTally.objects.get().day == other.day
 
 
 def test_the_reason_for_less_support_is_kept_with_the_turn(cast):
