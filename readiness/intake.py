@@ -11,12 +11,12 @@ import logging
 import uuid
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
 
 from progression.logbook import (
     SCHEMA,
@@ -113,7 +113,7 @@ def take_lines(
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         set_aside(batch.aside, meeting, sender, device, now)
-        _store(batch.taken, meeting, ladders, now)
+        _store(batch.taken, meeting, ladders, now, batch.struck)
     log.info(
         "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
         meeting.uuid,
@@ -133,7 +133,7 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
         list(children.order_by("pk").select_for_update())
         known = ids_in_log(turns)
         new = [turn for turn in turns if turn.id not in known]
-        _store(new, None, Ladders(), now)
+        _store(new, None, Ladders(), now, _struck_before(new))
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperTaken(len(new), len(turns) - len(new))
 
@@ -203,11 +203,13 @@ class _Batch:
         self.taken: list[Line] = []
         self.aside: list[tuple[object, str, str]] = []
         self.answers: list[LineAnswer] = []
-        self._known = _digests_of(_ids_in(lines, "id"))
-        strikes = _ids_in(lines, "turn")
+        ids, strikes = _ids_in(lines, "id"), _ids_in(lines, "turn")
+        rows = _lines_of(ids, ids | strikes)
+        self._known: dict[uuid.UUID, str] = {id_: digest for id_, digest in rows if digest}
+        # Of all turns that lines are or speak of; a strike may have come before its turn.
+        self.struck: set[uuid.UUID] = {id_ for id_, digest in rows if not digest}
         self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by") - {sheet.sender.uuid})
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
-        self._struck = _struck_already(strikes)
 
     def take(self, raw: object, newer: bool) -> None:
         try:
@@ -233,9 +235,9 @@ class _Batch:
         line = read_line(raw, sheet)
         if isinstance(line, NewStrike):
             self._refuse_if_not_theirs(line, sheet)
-            if line.attempt_id in self._struck:
+            if line.attempt_id in self.struck:
                 return HAD
-            self._struck.add(line.attempt_id)
+            self.struck.add(line.attempt_id)
         self.taken.append(line)
         self._known[line.id] = line.digest
         return KEPT
@@ -283,17 +285,15 @@ def _staff_by_id(ids: set[uuid.UUID]) -> dict[str, Staff]:
     return {str(staff.uuid): staff for staff in Staff.objects.filter(uuid__in=ids)} if ids else {}
 
 
-def _digests_of(ids: set[uuid.UUID]) -> dict[uuid.UUID, str]:
-    """The content digests of lines that are here already, of any kind."""
-    return dict(_digests(ids))
-
-
 @prepared
-def _digests(ids: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+def _lines_of(ids: Sequence[uuid.UUID], turns: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    """Ids and content digests of the lines that are here already, of any kind; and the ids of
+    the struck turns, with no digest."""
     first, *others = (
         table.objects.filter(pk__in=ids).values_list("pk", "digest") for table in LINES
     )
-    return first.union(*others, all=True)
+    strikes = Strike.objects.filter(attempt_id__in=turns)
+    return first.union(*others, strikes.values_list("attempt_id", Value("")), all=True)
 
 
 def _store(
@@ -301,7 +301,9 @@ def _store(
     meeting: Meeting | None,
     ladders: Ladders,
     now: datetime.datetime,
+    struck: set[uuid.UUID],
 ) -> None:
+    """``struck``: those of the turns that are taken back, before now or by these lines."""
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
     hurts = [line for line in lines if isinstance(line, Hurt)]
@@ -309,7 +311,7 @@ def _store(
     if meeting is not None:
         _store_here(heres, meeting)
         _store_hurt(hurts, meeting, now)
-    touched = _store_turns(turns, strikes, meeting, ladders, now)
+    touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
     told = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
     make_stale(_first_days([*touched, *told.items()]), told)
 
@@ -363,6 +365,7 @@ def _store_turns(
     meeting: Meeting | None,
     ladders: Ladders,
     now: datetime.datetime,
+    struck: set[uuid.UUID],
 ) -> set[tuple[int, datetime.date]]:
     """Insert, fold the touched days anew; returns the children's days that changed, but for
     those of which the standings know already that they do."""
@@ -370,8 +373,6 @@ def _store_turns(
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
-    struck = {strike.attempt_id for strike in strikes}
-    struck |= _struck_already([turn.id for turn in turns])
     seen = refold.stored_turns(touched | _behind(turns, ladders))
     for turn in turns:
         seen[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
@@ -406,17 +407,13 @@ def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
     return set(attempts.values_list("child_id", "drill__key", "day"))
 
 
-def _struck_already(ids: Collection[uuid.UUID]) -> set[uuid.UUID]:
-    """Those of these turns that are struck; a strike may have come before its turn."""
-    known, found = list(ids), set[uuid.UUID]()
-    for start in range(0, len(known), AT_ONCE):
-        found.update(pk for (pk,) in _strikes_of(known[start : start + AT_ONCE]))
+def _struck_before(turns: Sequence[NewTurn]) -> set[uuid.UUID]:
+    """Those of these turns whose strikes have come before them."""
+    ids, found = [turn.id for turn in turns], set[uuid.UUID]()
+    for start in range(0, len(ids), AT_ONCE):
+        part = Strike.objects.filter(attempt_id__in=ids[start : start + AT_ONCE])
+        found.update(part.values_list("attempt_id", flat=True))
     return found
-
-
-@prepared
-def _strikes_of(ids: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
-    return Strike.objects.filter(attempt_id__in=ids).values_list("attempt_id")
 
 
 def _engine_turn(turn: NewTurn) -> Turn:
