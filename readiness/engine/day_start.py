@@ -36,6 +36,7 @@ from readiness.engine.support import (
     watched_days,
     watches,
 )
+from readiness.engine.tallies import Tally
 
 Data = dict[str, Any]
 NumberOf = Callable[[int], int]
@@ -189,9 +190,14 @@ def _seen(
     return [
         [number_of(tally.author), (day - each).days, ladder.rank(tally.surface), tally.graded_clean]
         for each in evidence.days(gate.drill, _yesterday(day), first)
-        for tally in evidence.on(gate.drill, each)
+        for tally in sorted(evidence.on(gate.drill, each), key=_who_and_how)
         if tally.graded_clean and counts(tally, ladder, scope)
     ]
+
+
+def _who_and_how(tally: Tally) -> tuple[int, int, str]:
+    """In one order, however the tallies came: authors are numbered as they are met."""
+    return tally.author, tally.support, tally.surface
 
 
 def _first(

@@ -12,6 +12,7 @@ import uuid
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -21,7 +22,7 @@ from django.db import connection, transaction
 from progression.logbook import Keys, NewTurn
 from progression.models import Attempt, LadderVersion, Surface
 from readiness import refold
-from readiness.engine.tallies import Turn
+from readiness.engine.tallies import Turn, fault_counts
 from readiness.ladder_loading import load
 from readiness.ladders import Ladders
 from readiness.models import Placing
@@ -203,13 +204,15 @@ def time_ordered(at: datetime.datetime, unique: int) -> uuid.UUID:
 
 
 def keep(turns: Sequence[NewTurn], ladders: Ladders) -> None:
-    """Store turns of days that nothing was stored of, with their tallies."""
-    keys = Keys.load()
+    """Store turns of a child, of days that nothing was stored of, with their tallies."""
+    keys, child = Keys.load(), turns[0].child.pk
     store(turns, keys)
     days: refold.DayTurns = defaultdict(list)
     for turn in turns:
-        days[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
-    refold.insert(days, refold.tallies_of(days, ladders), keys)
+        days[child, turn.drill, turn.day].append(_engine_turn(turn))
+    tallies = refold.tallies_of(days, ladders)
+    faults = fault_counts(turn for day in days.values() for turn in day)
+    refold.insert(child, chain.from_iterable(tallies.values()), faults, keys)
 
 
 def store(turns: Sequence[NewTurn], keys: Keys) -> None:

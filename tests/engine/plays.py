@@ -530,12 +530,7 @@ def _do(play: Play, drill: Drill, outcome: bool, support: int, sitting: Sitting)
     faults = () if outcome or sitting.fault in (None, "caught") else (sitting.fault,)
     play.do(drill.key, done, support, sitting.surface, sitting.author, faults)
     if sitting.fault == "caught" and not outcome:
-        play.turns[-1] = Turn(
-            **{
-                **{name: getattr(play.turns[-1], name) for name in Turn.__slots__},
-                "caught": True,
-            }
-        )
+        play.turns[-1] = play.turns[-1]._replace(caught=True)
 
 
 def _happen(play: Play, kind: str, which: int) -> None:

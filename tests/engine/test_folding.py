@@ -1,7 +1,6 @@
 """The fold over days: what time alone does, what falls together, what is left alone."""
 
 import copy
-import dataclasses
 
 import pytest
 
@@ -189,7 +188,7 @@ def test_a_drill_whose_support_is_not_logged_asks_for_none():
 
 def test_a_hold_finds_its_way_back_by_turns_without_a_stop_sign():
     story = with_stage(2).did(0, "free-handstand", [3], support=0)
-    story.turns[-1] = dataclasses.replace(story.turns[-1], caught=True)
+    story.turns[-1] = story.turns[-1]._replace(caught=True)
     assert story.allowed(0, "free-handstand") == "hands-on"
     supports = []
     for number in (7, 14, 21):
@@ -202,7 +201,7 @@ def test_a_hold_finds_its_way_back_by_turns_without_a_stop_sign():
 
 def test_two_holds_are_not_enough_for_a_step():
     story = with_stage(2).did(0, "free-handstand", [3], support=0)
-    story.turns[-1] = dataclasses.replace(story.turns[-1], caught=True)
+    story.turns[-1] = story.turns[-1]._replace(caught=True)
     assert story.did(7, "free-handstand", [9, 9]).allowed(8, "free-handstand") == "hands-on"
 
 

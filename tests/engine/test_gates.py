@@ -559,7 +559,7 @@ def test_turns_of_one_instant_go_by_their_id(clean_id, other_id):
 
 
 def changed(turn, **about):
-    return dataclasses.replace(turn, **about)
+    return turn._replace(**about)
 
 
 def swap_times(turn, other):

@@ -23,7 +23,7 @@ from readiness.engine.stages import fold as fold_days
 from readiness.engine.stages import walk
 from readiness.engine.state import Cause
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import fold
+from readiness.engine.tallies import Tally, fold, in_order
 from tests.engine import oracle
 from tests.engine.plays import (
     ASSISTANT,
@@ -215,7 +215,7 @@ def test_giving_more_support_to_a_clean_turn_never_raises_progress(data, gate, s
     assume(clean)
     chosen = data.draw(st.sampled_from(clean))
     more = data.draw(st.integers(chosen.support + 1, 3))
-    helped = [dataclasses.replace(each, support=more) if each is chosen else each for each in turns]
+    helped = [each._replace(support=more) if each is chosen else each for each in turns]
     before = read_for_entry(gate, evidence_of(turns), chosen.day, LADDER, surface)
     after = read_for_entry(gate, evidence_of(helped), chosen.day, LADDER, surface)
     assert after.progress <= before.progress
@@ -227,7 +227,7 @@ def test_a_turn_on_an_easier_surface_is_worth_no_more(data, gate, number, surfac
     """Moving a sight, or a first turn, to an easier surface never meets a gate."""
     assume(isinstance(gate, SeenByTwoGate | FirstTurnGate))
     turns = data.draw(turns_at(gate.drill))
-    easier = [dataclasses.replace(each, surface=SURFACES[0]) for each in turns]
+    easier = [each._replace(surface=SURFACES[0]) for each in turns]
     before = read_for_entry(gate, evidence_of(turns), day(number), LADDER, surface)
     after = read_for_entry(gate, evidence_of(easier), day(number), LADDER, surface)
     assert after.progress <= before.progress
@@ -245,6 +245,58 @@ def test_turns_fold_alike_in_whatever_order_they_arrive(data, rng):
         for each in data.draw(turns_at(drill, last=3))
     ]
     assert fold(shuffled(turns, rng), LADDER.stops) == fold(turns, LADDER.stops)
+
+
+@SOME
+@given(st.data())
+def test_each_figure_of_a_tally_is_counted_turn_by_turn(data):
+    turns = [
+        each
+        for drill in ("back-walkover", "bridge-line")
+        for each in data.draw(turns_at(drill, last=3, most=12))
+    ]
+    faults = st.lists(st.sampled_from(sorted(LADDER.stops)), max_size=3, unique=True).map(tuple)
+    turns = [
+        each._replace(faults=data.draw(faults), caught=data.draw(st.booleans())) for each in turns
+    ]
+    tallies = fold(turns, LADDER.stops)
+    assert [tally_key(tally) for tally in tallies] == sorted(
+        {(each.day, each.drill, each.surface, each.support, each.author) for each in turns}
+    )
+    for tally in tallies:
+        day_turns = in_order(t for t in turns if (t.day, t.drill) == (tally.day, tally.drill))
+        own = [t for t in day_turns if tally_key(t) == tally_key(tally)]
+        values = [t.value for t in own if t.value is not None]
+        graded = sorted((t.value for t in own if t.graded and t.value is not None), reverse=True)
+        assert tally == Tally(
+            *tally[:5],
+            turns=len(own),
+            clean=sum(t.clean is True for t in own),
+            graded=sum(t.graded for t in own),
+            graded_clean=sum(t.graded and t.clean is True for t in own),
+            best=max(values, default=None),
+            best_graded=graded[0] if graded else None,
+            second_graded=graded[1] if len(graded) > 1 else None,
+            total=sum(values),
+            stop_signs=sum(is_stop_sign(t, day_turns) for t in own),
+            first_at=own[0].at,
+            first_id=own[0].id,
+            first_clean=own[0].clean,
+            first_graded=own[0].graded,
+        )
+
+
+def is_stop_sign(turn, day_turns):
+    """As the ladder says it, of one turn among those of the day at the drill."""
+    until = day_turns[: day_turns.index(turn) + 1]
+    times_seen = {fault: sum(fault in each.faults for each in until) for fault in turn.faults}
+    says = {fault: LADDER.stops[fault] for fault in turn.faults}
+    return turn.caught or any(
+        says[fault] == "yes"
+        or (says[fault] == "second" and times_seen[fault] > 1)
+        or (says[fault] == "unheld" and turn.support < 2)
+        for fault in turn.faults
+    )
 
 
 @SOME

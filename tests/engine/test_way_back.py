@@ -1,7 +1,6 @@
 """Falls and the way back at their edges: what counts, who says yes, what starts anew."""
 
 import copy
-import dataclasses
 
 import pytest
 
@@ -289,7 +288,7 @@ def test_turns_before_the_absence_are_no_part_of_the_way_back():
 def test_where_nothing_is_signed_the_surface_of_a_placing_does_not_matter():
     story = Story().happened(-1, "place", stage="5", surface=HARD)
     story.did(0, "snap-down", "0", support=0)
-    story.turns[-1] = dataclasses.replace(story.turns[-1], caught=True)
+    story.turns[-1] = story.turns[-1]._replace(caught=True)
     for number, support in ((3, 3), (6, 2), (9, 1)):
         story.did(number, "snap-down", "111", support=support, surface=MAT)
     assert story.allowed(10, "snap-down", HARD) == "unspotted"

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.utils import timezone
 
 from readiness.rebuild import rebuild
 from studio.models import Child
@@ -21,7 +20,7 @@ class Command(BaseCommand):
         children = Child.objects.order_by("pk")
         names = {child.pk: str(child.uuid) for child in children}
         found = 0
-        for each in rebuild(children, timezone.localdate(), check=options["check"]):
+        for each in rebuild(children, check=options["check"]):
             found += 1
             self.stdout.write(f"{names[each.child]}: {each.what}")
         if not found:
