@@ -7,7 +7,9 @@ import sys
 from tests.bench.measure import Options
 from tests.bench.site import django_on
 
-NAMES = ("floor", "log", "board", "import", "crowd", "rebuild")
+NAMES = ("floor", "log", "board", "import", "crowd", "rebuild", "move", "parts")
+# It begins on SQLite wherever it goes.
+FROM_SQLITE = "move"
 # A module cannot be called by a word of the language.
 MODULES = {"import": "paper"}
 
@@ -19,7 +21,7 @@ def main() -> int:
     parser.add_argument("--full", action="store_true", help="with ten times as long a record")
     parser.add_argument("--database", metavar="URL", help="PostgreSQL; SQLite if not said")
     said = parser.parse_args()
-    with django_on(said.database):
+    with django_on(None if said.name == FROM_SQLITE else said.database):
         module = importlib.import_module(f"tests.bench.{MODULES.get(said.name, said.name)}")
         result = module.run(Options(said.full, said.database))
     print(result.as_json() if said.json else result.told())

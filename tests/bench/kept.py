@@ -58,8 +58,9 @@ class Copy:
 
 
 @contextmanager
-def copy_of(name: str, shape: Shape) -> Iterator[Copy]:
-    """A copy of the kept studio of this shape, made first where there is none."""
+def copy_of(name: str, shape: Shape, which: str = "") -> Iterator[Copy]:
+    """A copy of the kept studio of this shape, made first where there is none; ``which`` tells
+    one copy from another."""
     store = _Databases() if connection.vendor == "postgresql" else _Files()
     kept = store.named(f"{name}_{shape.turns}_{_digest(shape)}")
     if not store.has(kept):
@@ -67,7 +68,7 @@ def copy_of(name: str, shape: Shape) -> Iterator[Copy]:
         # Under another name first: what is there by its name is whole.
         with new(f"half_{name}", shape, NOW) as half:
             store.rename(half.name, kept)
-    copied = store.named(f"run_{os.getpid()}_{name}_{shape.turns}")
+    copied = store.named(f"run_{os.getpid()}_{name}{which}_{shape.turns}")
     store.copy(kept, copied)
     try:
         yield Copy(copied)
