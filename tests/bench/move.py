@@ -12,15 +12,19 @@ from contextlib import contextmanager
 from io import StringIO
 from pathlib import Path
 
-import psycopg
+import environ
 from django.apps import apps
 from django.core.management import call_command
+from django.db import DEFAULT_DB_ALIAS, connections
 
 from tests.bench.kept import Copy, copy_of
 from tests.bench.log import FULL_LONG, FULL_SHORT, LONG, SHORT
 from tests.bench.measure import Limit, Options, Result, ms, spread
 from tests.bench.record import Shape
 from tests.bench.site import ROOT
+
+# What the database is called that is spoken to beside the record's own.
+BESIDE = "beside"
 
 ROUNDS = 2
 
@@ -43,10 +47,7 @@ class Side:
             self.moved.append(
                 ms(lambda: call_command("move_to_postgres", target, stdout=StringIO()))
             )
-            with psycopg.connect(target) as link:
-                size = link.execute("SELECT pg_database_size(current_database())").fetchone()
-            assert size is not None
-            self.size_moved = size[0] / 1e6
+            self.size_moved = asked(target, "SELECT pg_database_size(current_database())") / 1e6
 
 
 def read_all() -> None:
@@ -61,14 +62,28 @@ def empty_database(address: str) -> Iterator[str]:
     """The address of a new database, migrated, beside the one at ``address``."""
     target = f"{address}_moved"
     name = target.rsplit("/", 1)[1]
-    with psycopg.connect(address, autocommit=True) as link:
-        link.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)'.encode())
-        link.execute(f'CREATE DATABASE "{name}"'.encode())
-        try:
-            _migrate(target)
-            yield target
-        finally:
-            link.execute(f'DROP DATABASE "{name}" WITH (FORCE)'.encode())
+    asked(address, f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
+    asked(address, f'CREATE DATABASE "{name}"')
+    try:
+        _migrate(target)
+        yield target
+    finally:
+        asked(address, f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def asked(address: str, statement: str) -> float:
+    """One statement run at an address; the number that it answers, 0 if it answers nothing."""
+    settings = connections.configure_settings(
+        {DEFAULT_DB_ALIAS: {}, BESIDE: environ.Env.db_url_config(address)}
+    )
+    connections.settings[BESIDE] = settings[BESIDE]
+    try:
+        with connections[BESIDE].cursor() as cursor:
+            cursor.execute(statement)
+            return float(cursor.fetchone()[0]) if cursor.description else 0.0
+    finally:
+        connections[BESIDE].close()
+        del connections[BESIDE], connections.settings[BESIDE]
 
 
 def _migrate(target: str) -> None:
