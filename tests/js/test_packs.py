@@ -134,7 +134,7 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     dice.rate = 0.75
     known = [dice.turn(child, start) for child in children for _ in range(2)]
     take(cast, [line for line in known if may_assist(line, dice)], cast.tam, TODAY)
-    before = plain(build_pack(cast.meeting, reader, NOW))
+    before = json.loads(build_pack(cast.meeting, reader, NOW))
     lines = [dice.turn(child, start) for child in children for _ in range(9)]
     lines = [line for line in lines if reader == cast.omar or may_assist(line, dice)]
     own = [line["id"] for line in lines]
@@ -143,16 +143,12 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     for child, sore in [(children[2], "knee"), (children[3], "wrist"), (children[4], "neck")]:
         lines.append(dice.hurt(child, sore, start))
     take(cast, lines, reader, TODAY)
-    after = plain(build_pack(cast.meeting, reader, NOW))
+    after = json.loads(build_pack(cast.meeting, reader, NOW))
     return {"before": before, "lines": lines, "after": after}
 
 
 def may_assist(line: Line, dice: Dice) -> bool:
     return dice.drills[line["drill"]]["measure"] != "grade"
-
-
-def plain(pack: dict[str, Any]) -> Any:
-    return json.loads(json.dumps(pack))
 
 
 @needs_node
