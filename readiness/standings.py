@@ -13,10 +13,12 @@ import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 from django.db import transaction
-from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
+from django.db.models import Prefetch, Q, QuerySet, TextField, prefetch_related_objects
+from django.db.models.functions import Cast
 
 from progression.models import LadderVersion
 from readiness.engine.events import Event, in_order
@@ -31,6 +33,9 @@ from readiness.models import Standing
 from readiness.record import Record, load, load_events, unstruck_on
 from studio.models import Child, ClassGroup
 from studio.prepared import prepared
+
+# As many children as forty classes have; 22 kB each.
+MOST_STARTS = 1000
 
 
 @dataclass(frozen=True)
@@ -255,29 +260,53 @@ def begin_day(children: Sequence[Child], day: datetime.date, ladders: Ladders) -
         stand(due, day, ladders)
         kept |= _starts_on(due, day)
     number = ladders.named_on(day).number
-    starts = {
-        child: from_data(start)
-        for child, (start, start_on, _, _) in kept.items()
-        if start is not None and start_on == day and start["ladder"] == number
+    of_today = {
+        child: _start_of(child, about.id) for child, about in kept.items() if about.on == day
     }
-    told = [child for child in starts if kept[child][2] is not None and kept[child][2] >= day]
+    starts = {child: start for child, start in of_today.items() if start and start.ladder == number}
+    told = [child for child in starts if kept[child].told_since(day)]
     events = load_events(told) if told else {}
     return {
-        child: Begun(start, _on(events.get(child, []), day), kept[child][3])
+        child: Begun(start, _on(events.get(child, []), day), kept[child].stale)
         for child, start in starts.items()
     }
 
 
-def _starts_on(children: Sequence[Child], day: datetime.date) -> dict[int, tuple[Any, ...]]:
-    """What is kept at the start of ``day`` or of a later one: (start, start_on, told_on, stale)."""
+class _AboutStart(NamedTuple):
+    """Which start is kept of a child, of which day, and what the standing knows of since."""
+
+    id: uuid.UUID
+    on: datetime.date
+    told_on: datetime.date | None
+    stale: bool
+
+    def told_since(self, day: datetime.date) -> bool:
+        return self.told_on is not None and self.told_on >= day
+
+
+def _starts_on(children: Sequence[Child], day: datetime.date) -> dict[int, _AboutStart]:
+    """Of those of whom the start of ``day`` or of a later one is kept."""
     rows = _starts_from([child.pk for child in children], day)
-    return {child: tuple(about) for child, *about in rows}
+    return {child: _AboutStart(*about) for child, *about in rows}
 
 
 @prepared
 def _starts_from(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     rows = Standing.objects.filter(child__in=children, start_on__gte=day)
-    return rows.values_list("child_id", "start", "start_on", "told_on", "stale")
+    return rows.values_list("child_id", "start_id", "start_on", "told_on", "stale")
+
+
+@lru_cache(maxsize=MOST_STARTS)
+def _start_of(child: int, start_id: uuid.UUID) -> Start | None:
+    """What is kept under this id, remembered by this process: an id is given to one start and
+    to no other, and every turn of the day asks for it. Whoever asks only reads it."""
+    ((data,),) = _start_data(child, start_id)
+    return from_data(data) if data else None
+
+
+@prepared
+def _start_data(child: int, start_id: uuid.UUID) -> "QuerySet[Any, Any]":
+    return Standing.objects.filter(child=child, start_id=start_id).values_list("start")
 
 
 def _on(events: Iterable[Event], day: datetime.date) -> list[Event]:
@@ -299,9 +328,28 @@ def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datet
         Standing.objects.filter(known, child=child).update(told_on=day)
 
 
+@dataclass(frozen=True)
+class Shown:
+    """What lists show of a standing, by the names that it has there: not what is kept to read
+    on from."""
+
+    read_on: datetime.date
+    digest: str
+    stale: bool
+    ladder: int
+    text: str
+
+    @property
+    def reading(self) -> dict[str, Any]:
+        """Made anew whenever it is asked for: of hundreds of children at once it would fill
+        the memory, and take longer."""
+        found: dict[str, Any] = json.loads(self.text)
+        return found
+
+
 def current(
     children: Sequence[Child], now: datetime.datetime, ladders: Ladders | None = None
-) -> dict[int, Standing]:
+) -> dict[int, Shown]:
     """The standings of today; those of another day or ladder, and stale ones, are read anew."""
     ladders = ladders or Ladders()
     days = local_today(children, now)
@@ -316,16 +364,20 @@ def current(
     return _kept(children) if due else kept
 
 
-def _kept(children: Sequence[Child]) -> dict[int, Standing]:
-    """What lists show of the standings: not what is kept to read on from."""
-    shown = ("child_id", "read_on", "reading", "digest", "stale", "ladder__number")
-    standings = Standing.objects.select_related("ladder").only(*shown)
-    return standings.in_bulk([child.pk for child in children], field_name="child_id")
+def _kept(children: Sequence[Child]) -> dict[int, Shown]:
+    return {child: Shown(*about) for child, *about in _shown([child.pk for child in children])}
 
 
-def _is_current(standing: Standing, day: datetime.date, ladders: Ladders) -> bool:
+@prepared
+def _shown(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    standings = Standing.objects.filter(child__in=children)
+    text = Cast("reading", TextField())
+    return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number", text)
+
+
+def _is_current(standing: Shown, day: datetime.date, ladders: Ladders) -> bool:
     read_today = standing.read_on == day and not standing.stale
-    return read_today and standing.ladder.number == ladders.named_on(day).number
+    return read_today and standing.ladder == ladders.named_on(day).number
 
 
 def open_class(

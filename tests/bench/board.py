@@ -41,6 +41,7 @@ class Side:
         self.copy, self.shape = copy, shape
         self.real: list[float] = []
         self.bare: list[float] = []
+        self.as_text: list[float] = []
         with copy.used():
             self.client = Client()
             self.client.force_login(Staff.objects.get(role=Staff.Role.DIRECTOR))
@@ -77,12 +78,17 @@ class Side:
             for _ in range(A_ROUND):
                 self.real.append(ms(self.look))
                 self.bare.append(ms(self.look_at_bare))
+                self.as_text.append(ms(self.look_at_text))
 
     def look(self) -> bytes:
         return self._get("/review")
 
     def look_at_bare(self) -> bytes:
         return self._get("/bare/board")
+
+    def look_at_text(self) -> bytes:
+        """The ready page, the readings left as they are stored."""
+        return self._get("/bare/board?as=text")
 
     def _get(self, address: str) -> bytes:
         answer = self.client.get(address)
@@ -109,7 +115,11 @@ def _result(short: Side, long: Side, few: Counted, many: Counted) -> Result:
     spreads = [
         spread(f"{name}, {record} record", values)
         for record, side in zip(RECORDS, (short, long), strict=True)
-        for name, values in (("review", side.real), ("ready page", side.bare))
+        for name, values in (
+            ("review", side.real),
+            ("ready page", side.bare),
+            ("ready page with readings left as text", side.as_text),
+        )
     ]
     at = {each.name: each.median for each in spreads}
     limits = [

@@ -10,11 +10,12 @@ from typing import Any
 import pytest
 
 from progression.models import Attempt, LadderVersion, Surface
-from readiness import decisions, intake
+from readiness import decisions, intake, standings
+from readiness.engine.kept import as_data
 from readiness.intake import take_lines
 from readiness.ladder_loading import load
 from readiness.ladders import Ladders
-from readiness.models import Decision
+from readiness.models import Decision, Standing
 from readiness.rebuild import Difference, is_near, rebuild
 from readiness.standings import current, kept_starts, read, stand
 from studio.models import Child, Meeting
@@ -188,7 +189,13 @@ def test_the_flags_of_a_turn_are_those_that_the_whole_record_gives(
         place_at(cast, child, 7, FIRST)
     for _ in range(40):
         evenings.class_day()
+        # Reading turns by what is remembered of the start of their day leaves it as it was.
+        for standing in Standing.objects.exclude(start=None):
+            remembered = standings._start_of(standing.child_id, standing.start_id)
+            assert remembered is not None
+            assert as_data(remembered) == standing.start
         current([cast.mai], evenings.now())
+    assert standings._start_of.cache_info().hits > 20
     found = {
         child: list(Attempt.objects.filter(child=child).order_by("done_at", "drill__key", "value",
                     "clean", "support").values_list("flags", flat=True))
