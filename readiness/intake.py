@@ -22,7 +22,6 @@ from progression.logbook import (
     SCHEMA,
     Here,
     Hurt,
-    Keys,
     Line,
     LineRefused,
     NewStrike,
@@ -379,12 +378,11 @@ def _store_turns(
     seen = refold.without(seen, struck)
     days = {key: seen[key] for key in touched}
     tallies = refold.tallies_of(days, ladders)
-    keys = Keys.load()
     children = {turn.child.pk: turn.child for turn in turns}
     begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
-    store_turns(_flagged(turns, seen, tallies, begun, ladders), keys)
+    store_turns(_flagged(turns, seen, tallies, begun, ladders), ladders.keys)
     store_strikes(strikes, now)
-    refold.write(days, tallies, keys, only_more=not strikes)
+    refold.write(days, tallies, ladders.keys, only_more=not strikes)
     changed = {(child, day) for child, _, day in touched}
     return {each for each in changed if not (each[0] in begun and begun[each[0]].expects(each[1]))}
 

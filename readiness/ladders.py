@@ -4,10 +4,11 @@ import datetime
 from bisect import bisect_right
 from collections.abc import Mapping
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db.models import QuerySet
 
+from progression.logbook import Keys
 from progression.models import LadderVersion
 from readiness.engine.ladder import Ladder
 from studio.prepared import prepared
@@ -64,30 +65,33 @@ class Ladders:
     """All versions, for one request or one command."""
 
     def __init__(self) -> None:
-        self._rows = _versions()
+        self._rows = [_Version(*row) for row in _versions()]
         if not self._rows:
             raise LadderVersion.DoesNotExist("no ladder has been loaded")
-        self._first_days = [day for _, day, _ in self._rows]
+        self._first_days = [row.from_day for row in self._rows]
 
     def named_on(self, day: datetime.date) -> NamedLadder:
         """The version in force at the end of a day; the first one before the first day."""
         at = max(bisect_right(self._first_days, day) - 1, 0)
-        number, _, digest = self._rows[at]
-        return _named(number, digest)
+        return _named(self._rows[at].number, self._rows[at].digest)
 
     def on(self, day: datetime.date) -> Ladder:
         return self.named_on(day).engine
 
     @property
     def versions(self) -> tuple[tuple[Any, ...], ...]:
-        """Number, first day and digest of each: with the same ones every day reads the same."""
+        """What tells each from others: with the same ones every day reads the same."""
         return tuple(self._rows)
+
+    @property
+    def keys(self) -> Keys:
+        """The rows of drills and surfaces, which come with a version and never go."""
+        return _keys_with(self.versions)
 
     @property
     def newest(self) -> NamedLadder:
         """The last version, which may count only from a later day."""
-        number, _, digest = self._rows[-1]
-        return _named(number, digest)
+        return _named(self._rows[-1].number, self._rows[-1].digest)
 
     @property
     def newest_from(self) -> datetime.date:
@@ -95,15 +99,27 @@ class Ladders:
 
     def numbered(self, text: str) -> NamedLadder | None:
         """The version whose number somebody wrote; None if there is none."""
-        for number, _, digest in self._rows:
-            if str(number) == text:
-                return _named(number, digest)
+        for row in self._rows:
+            if str(row.number) == text:
+                return _named(row.number, row.digest)
         return None
+
+
+class _Version(NamedTuple):
+    number: int
+    from_day: datetime.date
+    digest: str
+    pk: int
 
 
 @prepared
 def _versions() -> QuerySet[Any, Any]:
-    return LadderVersion.objects.order_by("number").values_list("number", "from_day", "digest")
+    return LadderVersion.objects.order_by("number").values_list(*_Version._fields)
+
+
+@lru_cache(maxsize=8)
+def _keys_with(_known: tuple[tuple[Any, ...], ...]) -> Keys:
+    return Keys.load()
 
 
 @lru_cache(maxsize=32)
