@@ -9,6 +9,7 @@ import pytest
 
 from progression.logbook import NewTurn
 from progression.models import Attempt, LadderVersion, LineAside, Strike, Surface
+from readiness import intake
 from readiness.intake import PaperTaken, take_lines, take_paper
 from readiness.models import DayTally, FaultTally, Pain, Placing
 from readiness.standings import current
@@ -178,6 +179,26 @@ def test_a_turn_is_struck_once(cast, log):
     ]
     assert send(cast, strikes) == [("kept", ""), ("had", "")]
     assert Strike.objects.count() == 1
+
+
+def test_whoevers_turn_is_struck_the_childs_row_is_locked(cast, log, monkeypatch):
+    """The red class's child too, when its coach strikes a turn on another class's page."""
+    done = log(cast.rosa, "log-roll", "1", by=cast.ines)[0]
+    locked = []
+    asked = intake._of_the_class_or_struck
+
+    def told(*values):
+        rows = asked(*values)
+        locked.extend(rows)
+        return rows
+
+    monkeypatch.setattr(intake, "_of_the_class_or_struck", told)
+    strike = {"kind": "strike", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    strike |= {"turn": str(done.id), "code": "other"}
+    assert send(cast, [strike], by=cast.ines) == [("kept", "")]
+    assert (cast.rosa.pk, cast.rosa.uuid, False) in locked
+    assert (cast.mai.pk, cast.mai.uuid, True) in locked
+    assert not DayTally.objects.exists()
 
 
 def test_assistants_strike_only_their_own(cast, log):
