@@ -386,29 +386,15 @@ def open_class(
     """The ids of what is kept of these children at the start of ``day``; not of those of whom a
     later day's is. Whoever opens the class first keeps what the day begins with, so that no
     turn has to, and is given the readings of those children."""
-    begun, readings = _start_ids(children, day), []
+    begun, readings = _starts_on(children, day), []
     due = [child for child in children if child.pk not in begun]
     if due:
         with transaction.atomic():
             locked = _locked(due)
             # Somebody else may have opened it in the meantime.
-            begun |= _start_ids(locked, day)
+            begun |= _starts_on(locked, day)
             readings = stand([child for child in locked if child.pk not in begun], day, ladders)
-    return {child: id_ for child, (id_, on) in begun.items() if on == day}, readings
-
-
-def _start_ids(
-    children: Sequence[Child], day: datetime.date
-) -> dict[int, tuple[uuid.UUID, datetime.date]]:
-    """Of those of whom the start of ``day`` or of a later one is kept: its id, and which."""
-    rows = _ids_of_starts([child.pk for child in children], day)
-    return {child: (id_, on) for child, id_, on in rows}
-
-
-@prepared
-def _ids_of_starts(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
-    rows = Standing.objects.filter(child__in=children, start_on__gte=day)
-    return rows.values_list("child_id", "start_id", "start_on")
+    return {child: about.id for child, about in begun.items() if about.on == day}, readings
 
 
 def _stand_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:

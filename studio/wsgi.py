@@ -18,7 +18,7 @@ from studio.checks import log_findings  # noqa: E402
 
 log_findings(connection)
 
-# A turn asks the database some twenty things, and while it waits another thread works. It goes
+# A turn asks the database a dozen things, and while it waits another thread works. It goes
 # on after this many seconds, not 0.005: a turn holds locks that other tablets wait for.
 sys.setswitchinterval(0.0005)
 

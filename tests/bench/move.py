@@ -28,7 +28,7 @@ BESIDE = "beside"
 
 ROUNDS = 2
 
-MOST_RATIO = 5.0
+MOST_RATIO = 4.0
 
 
 class Side:

@@ -23,8 +23,8 @@ TURNS, LOOKS = 200, 200
 SOME_IDS = 5
 
 MOST_RATIO = 1.2
-# Every part's index is looked into, and there are eight.
-MOST_LOOKING = 8.0
+# Every part's index is looked into.
+MOST_LOOKING = 2.5
 
 
 def run(options: Options) -> Result:
