@@ -73,6 +73,9 @@ class Killable:
         assert self._process is not None
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
+            if self._process.poll() is not None and self.environment:
+                # It is one that dies, and a page has asked before this did.
+                return
             assert self._process.poll() is None, self.said()
             with contextlib.suppress(OSError):
                 socket.create_connection(("localhost", self.port), timeout=1).close()

@@ -51,6 +51,11 @@ def reconnect(page: Page) -> None:
     page.evaluate("dispatchEvent(new Event('online'))")
 
 
+def leave(page: Page) -> None:
+    """Before the server is back: an open page would send what it has at its next try."""
+    page.goto("about:blank")
+
+
 def turns_waiting(page: Page) -> int:
     return sum(record["line"]["kind"] == "turn" for record in box(page)["lines"])
 
@@ -184,7 +189,6 @@ def test_a_tab_closed_in_the_middle_of_sending_leaves_the_rest_to_the_other(
     expect(clean(other, "Mai")).to_be_visible()
     killable.stop()
     tapped(page, 4)
-    killable.start()
     held: list[Route] = []
 
     def never_answered(route: Route) -> None:
@@ -192,9 +196,13 @@ def test_a_tab_closed_in_the_middle_of_sending_leaves_the_rest_to_the_other(
         if stored:
             route.fetch()
 
+    # Before the server is back, for either tab sends by itself as soon as it can.
+    other.route("**/attempts", lambda route: route.abort())
     page.route("**/attempts", never_answered)
+    killable.start()
     reconnect(page)
     wait_until(page, lambda: len(held) > 0 and Attempt.objects.count() == (4 if stored else 0))
+    other.unroute_all()
     reconnect(other)
     other.wait_for_timeout(500)
     assert turns_waiting(other) == 4
@@ -230,9 +238,10 @@ def test_another_coach_sends_what_the_first_one_left_under_their_name(
     open_class(page, meeting)
     killable.stop()
     tapped(page, 3)
+    leave(page)
     killable.start()
     signed_in(cast.ines)
-    page.reload()
+    page.goto(f"/floor/{meeting.uuid}")
     waiting = page.get_by_role("button", name="3 entries of somebody else wait here")
     expect(waiting).to_be_visible()
     assert Attempt.objects.count() == 0
@@ -252,6 +261,7 @@ def test_the_lines_of_a_class_that_is_not_theirs_stay_and_hold_up_nothing(
     open_class(page, meeting)
     killable.stop()
     tapped(page, 3)
+    leave(page)
     killable.start()
     signed_in(cast.ines)
     open_red(page, red)
@@ -440,7 +450,6 @@ def test_what_waits_can_be_saved_to_a_file_without_a_name_in_it(
     assert not any(name in text for name in ("Mai", "Ilse", "Omar"))
     assert turns_waiting(page) == 3
     # It is brought in at the director's desk; what the tablet sends later was there.
-    killable.start()
     desk = Client()
     desk.force_login(cast.petra)
     file = SimpleUploadedFile("tablet.json", text.encode())
@@ -448,6 +457,7 @@ def test_what_waits_can_be_saved_to_a_file_without_a_name_in_it(
     assert {(a.author, a.sender, a.graded) for a in Attempt.objects.all()} == {
         (cast.omar, cast.petra, True)
     }
+    killable.start()
     reconnect(page)
     each_once(page, 3)
 
