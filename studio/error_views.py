@@ -1,8 +1,12 @@
 """Pages, and JSON answers, for what went wrong."""
 
+import sys
+
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.urls import Resolver404, resolve
 from django.utils.translation import gettext as _
 
 # Seconds after which a call that found the database busy may try again.
@@ -11,10 +15,18 @@ RETRY_AFTER = "5"
 
 def wants_json(request: HttpRequest) -> bool:
     """True for the calls that a page's script makes: they never get a page back."""
-    match = request.resolver_match
-    if match is not None and getattr(match.func, "answers_json", False):
+    if getattr(_view_of(request), "answers_json", False):
         return True
     return "application/json" in request.headers.get("Accept", "")
+
+
+def _view_of(request: HttpRequest) -> object:
+    """None where nothing has that address."""
+    try:
+        # What breaks in a middleware breaks before the view is looked up.
+        return (request.resolver_match or resolve(request.path_info)).func
+    except Resolver404:
+        return None
 
 
 def json_error(status: int, code: str, sentence: str) -> JsonResponse:
@@ -62,6 +74,9 @@ def busy(request: HttpRequest) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
+    # In a middleware, where the session is read and kept; from views it comes by BusyMiddleware.
+    if isinstance(sys.exception(), OperationalError):
+        return busy(request)
     if wants_json(request):
         return json_error(500, "broken", _("Something went wrong. Nothing was changed."))
     # Without the request: whatever broke may break the context of every page as well.

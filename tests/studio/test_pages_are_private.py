@@ -317,6 +317,24 @@ def test_a_page_that_finds_the_database_busy_is_answered_503(client, cast, monke
     assert error_in(client.get(f"/floor/{cast.meeting.uuid}/pack")) == (503, "busy")
 
 
+def test_a_database_that_lets_nobody_in_is_told_as_busy_before_any_view(
+    client, attempts, cast, monkeypatch
+):
+    """The session is what each call asks for first."""
+
+    def no_connection(*args: object) -> None:
+        raise OperationalError("couldn't get a connection after 10.00 sec")
+
+    client.force_login(cast.omar)
+    client.raise_request_exception = False
+    monkeypatch.setattr("django.contrib.sessions.backends.db.SessionStore.load", no_connection)
+    answer = client.post(attempts, "{}", content_type="application/json")
+    assert (answer["Retry-After"], *error_in(answer)) == ("5", 503, "busy")
+    answer = client.get("/review")
+    assert (answer.status_code, answer["Retry-After"]) == (503, "5")
+    assert "What you just did was not kept." in answer.content.decode()
+
+
 def test_a_call_that_cannot_be_read_is_answered_400(client, attempts, cast):
     client.force_login(cast.omar)
     answer = client.post(attempts, "{", content_type="application/json")
