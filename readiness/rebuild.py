@@ -158,14 +158,16 @@ def _is_reading(kept: Any, whole: Reading) -> bool:
 
 
 def _is_start(kept: Any, whole: Reading) -> bool:
-    """Only as to the state and the sums of the day itself: how far back the summing up goes
-    depends on when it was done."""
+    """Only sums up to the same day can be compared; up to which day a record is summed up may
+    depend on when it was done."""
     if kept["ladder"] != whole.ladder.number:
         return True
     if whole.start is None:
         return False
     start = as_data(whole.start)
-    return all(is_near(kept[part], start[part]) for part in ("events", "state", "today"))
+    if kept["summary"]["first"] != start["summary"]["first"]:
+        del start["summary"]
+    return all(is_near(kept[part], start[part]) for part in start)
 
 
 def is_near(found: object, expected: object) -> bool:

@@ -176,6 +176,15 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
     kept = kept_starts([cast.mai, evenings.twin], evenings.day, Ladders()).values()
     first = min(each.start.summary.first for each in kept if each.start is not None)
     assert first > FIRST + datetime.timedelta(days=60)
+    # What is long past and only summed up is compared as well.
+    assert differences() == []
+    for standing in Standing.objects.exclude(start=None):
+        assert standing.start is not None
+        sums = next(s for *_, s in standing.start["summary"]["clean"] if s is not None)
+        sums[0] += 1
+        standing.save(update_fields=["start"])
+        told = [each.what for each in differences() if each.child == standing.child_id]
+        assert told == [f"start of {standing.start_on}"]
 
 
 @pytest.mark.django_db
