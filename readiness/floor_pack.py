@@ -27,9 +27,10 @@ from readiness.engine.ladder import Gate, Support
 from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
-from readiness.kept_parts import KEPT, Key, LastDone, Part, Place
+from readiness.kept_parts import KEPT, Key, LastDone, Part
 from readiness.ladders import Ladders, NamedLadder
 from readiness.log_name import log_name
+from readiness.memory import Place
 from readiness.models import FaultTally
 from readiness.record import Record, event_ids, turn_ids
 from readiness.standings import Reading, open_class, read_many

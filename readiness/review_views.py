@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from readiness import child_page, decisions, evidence_page, forms, review_page
+from readiness import child_page, decisions, evidence_page, forms, review_page, review_rows
 from readiness.answers import Redraw, decide
 from readiness.child_views import read_now, seen_child
 from readiness.ladders import Ladders
@@ -25,7 +25,8 @@ from studio.templatetags.marks import STATE_WORDS
 @require_GET
 def review(request: HttpRequest) -> HttpResponse:
     staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
-    rows = review_page.rows_of(review_page.children_of(staff, now.date()), staff, now, ladders)
+    children = review_rows.children_of(staff, now.date())
+    rows = review_rows.rows_of(children, staff, now, ladders)
     asked = review_page.Filters(
         location=request.GET.get("location", ""),
         group=request.GET.get("class", ""),
@@ -53,9 +54,9 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     classes = access.visible_classes(staff).select_related("location")
     found = get_object_or_404(classes, uuid=group)
-    children = review_page.children_in(found, found.location.day_of(now))
-    rows = review_page.rows_of(children, staff, now, Ladders())
-    rows.sort(key=lambda row: (review_page.alphabetical(row.child.called), row.child.pk))
+    children = review_rows.children_in(found, found.location.day_of(now))
+    rows = review_rows.rows_of(children, staff, now, Ladders())
+    rows.sort(key=lambda row: (review_rows.alphabetical(row.child.called), row.child.pk))
     return render(request, "readiness/class.html", {"group": found, "rows": rows})
 
 

@@ -17,7 +17,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from django.db import transaction
-from django.db.models import Prefetch, Q, QuerySet, TextField, prefetch_related_objects
+from django.db.models import Q, QuerySet, TextField
 from django.db.models.functions import Cast
 
 from progression.models import LadderVersion
@@ -31,11 +31,15 @@ from readiness.engine.tallies import fold as fold_turns
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import Standing
 from readiness.record import Record, load, load_events, unstruck_on
+from studio.class_lists import classes_of
 from studio.models import Child, ClassGroup
 from studio.prepared import prepared
 
 # As many children as forty classes have; 22 kB each.
 MOST_STARTS = 1000
+
+# By the children's keys; a child's first class decides on their days.
+Classes = Mapping[int, Sequence[ClassGroup]]
 
 
 @dataclass(frozen=True)
@@ -58,21 +62,19 @@ class Reading:
     start_id: uuid.UUID | None = None
 
 
-def local_today(children: Sequence[Child], now: datetime.datetime) -> dict[int, datetime.date]:
-    """Today's date for each child, in the zone of a hall where the child has class."""
-    prefetch_related_objects(children, with_halls())
-    return {child.pk: _day_of(list(child.classes.all()), now) for child in children}
+def local_today(
+    children: Sequence[Child], now: datetime.datetime, classes: Classes | None = None
+) -> dict[int, datetime.date]:
+    """Today's date for each child, in the zone of a hall where the child has class.
 
-
-def with_halls() -> "Prefetch[Any]":
-    """Children's classes and their halls, in one query."""
-    return Prefetch("classes", ClassGroup.objects.select_related("location"))
-
-
-def _day_of(classes: Sequence[ClassGroup], now: datetime.datetime) -> datetime.date:
-    if not classes:
-        return now.astimezone(datetime.UTC).date()
-    return min(classes, key=lambda group: group.pk).location.day_of(now)
+    ``classes``: the children's classes with their halls, if somebody has them already.
+    """
+    classes = classes or classes_of(children)
+    halls = {group.location for groups in classes.values() for group in groups[:1]}
+    days = {hall: hall.day_of(now) for hall in halls}
+    nowhere = now.astimezone(datetime.UTC).date()
+    firsts = {child.pk: classes[child.pk][:1] for child in children}
+    return {pk: days[first[0].location] if first else nowhere for pk, first in firsts.items()}
 
 
 def zone_of(child: Child) -> zoneinfo.ZoneInfo:
@@ -348,11 +350,17 @@ class Shown:
 
 
 def current(
-    children: Sequence[Child], now: datetime.datetime, ladders: Ladders | None = None
+    children: Sequence[Child],
+    now: datetime.datetime,
+    ladders: Ladders | None = None,
+    classes: Classes | None = None,
 ) -> dict[int, Shown]:
-    """The standings of today; those of another day or ladder, and stale ones, are read anew."""
+    """The standings of today; those of another day or ladder, and stale ones, are read anew.
+
+    ``classes`` as for ``local_today``.
+    """
     ladders = ladders or Ladders()
-    days = local_today(children, now)
+    days = local_today(children, now, classes)
     kept = _kept(children)
     due: dict[datetime.date, list[Child]] = {}
     for child in children:

@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 
 from studio import access
-from studio.models import ClassGroup, Location, Meeting, Staff
+from studio.class_lists import class_of, columns, with_hall
+from studio.models import ClassGroup, Meeting, Staff
 from studio.prepared import prepared
 
 
@@ -34,10 +35,8 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
 def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
     """The meeting of this public id with its class and hall, if it is one that they may see."""
     for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
-        of_group, of_hall = len(_OF_MEETING), len(_OF_MEETING) + len(_OF_GROUP)
-        found = Meeting.from_db("default", _OF_MEETING, row[:of_group])
-        found.group = ClassGroup.from_db("default", _OF_GROUP, row[of_group:of_hall])
-        found.group.location = Location.from_db("default", _OF_HALL, row[of_hall:])
+        found = Meeting.from_db("default", _OF_MEETING, row[: len(_OF_MEETING)])
+        found.group = class_of(row[len(_OF_MEETING) :])
         return found
     return None
 
@@ -45,13 +44,7 @@ def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
 @prepared
 def _visible_meeting(staff: int, meeting: uuid.UUID, *, role: Staff.Role) -> QuerySet[Any, Any]:
     seen = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
-    in_group = [f"group__{name}" for name in _OF_GROUP]
-    in_hall = [f"group__location__{name}" for name in _OF_HALL]
-    return seen.values_list(*_OF_MEETING, *in_group, *in_hall)
+    return seen.values_list(*_OF_MEETING, *with_hall("group"))
 
 
-def _columns(model: type[Model]) -> list[str]:
-    return [field.attname for field in model._meta.concrete_fields]
-
-
-_OF_MEETING, _OF_GROUP, _OF_HALL = (_columns(each) for each in (Meeting, ClassGroup, Location))
+_OF_MEETING = columns(Meeting)

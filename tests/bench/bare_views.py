@@ -35,11 +35,8 @@ def turn(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def board(request: HttpRequest) -> HttpResponse:
-    """Five hundred ready rows, and a page whose context is ready as well.
-
-    With ``?as=text`` the readings stay the text that they are stored as.
-    """
-    reading = Cast("reading", TextField()) if "as" in request.GET else "reading"
-    rows = list(Standing.objects.values_list("child_id", "read_on", reading))
+    """Five hundred ready rows, and a page whose context is ready as well."""
+    text = Cast("reading", TextField())
+    rows = list(Standing.objects.values_list("child_id", "read_on", text))
     assert len(rows) == ready["all"]
     return render(request, "readiness/review.html", ready)

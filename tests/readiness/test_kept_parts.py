@@ -15,7 +15,8 @@ from django.utils import translation
 from readiness import floor_pack
 from readiness.decisions import DecisionRefused
 from readiness.floor_pack import build_pack
-from readiness.kept_parts import KeptParts, Key, LastDone, Part, Place
+from readiness.kept_parts import Key, LastDone, Part
+from readiness.memory import Memory, Place
 from readiness.models import Standing
 from readiness.standings import current
 from studio.models import Child, Meeting, Staff
@@ -24,6 +25,7 @@ from tests.readiness.ready import place_at
 from tests.readiness.test_kept_standings import FIRST, Evenings
 
 Pack = dict[str, Any]
+Parts = Memory[Key, Part]
 # What makes it show when a part of the key is overlooked. Of the day nothing needs to: the id of
 # what is kept at its start is that of one day.
 SHOWS = {
@@ -37,7 +39,7 @@ SHOWS = {
 }
 
 
-class CarelessParts(KeptParts):
+class CarelessParts(Parts):
     """Overlooks one part of the key, or for whom it is."""
 
     def __init__(self, overlooked: str) -> None:
@@ -61,7 +63,7 @@ class Floor(Evenings):
     """Classes on which anything may happen; after it a pack is fetched with what was kept of
     the ones before, and once more with nothing kept."""
 
-    def __init__(self, cast: Cast, seed: int, content: Any, kept: KeptParts) -> None:
+    def __init__(self, cast: Cast, seed: int, content: Any, kept: Parts) -> None:
         super().__init__(cast, seed, content)
         self.kept = kept
         self.staff, self.language = cast.omar, "en"
@@ -115,10 +117,10 @@ class Floor(Evenings):
         )
         with translation.override(self.language):
             kept = fetched(meeting, self.staff, self.kept)
-            return kept, fetched(meeting, self.staff, KeptParts(1000))
+            return kept, fetched(meeting, self.staff, Parts(1000))
 
 
-def fetched(meeting: Meeting, staff: Staff, kept: KeptParts) -> Pack:
+def fetched(meeting: Meeting, staff: Staff, kept: Parts) -> Pack:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(floor_pack, "KEPT", kept)
         pack: Pack = json.loads(build_pack(meeting, staff, NOW))
@@ -130,7 +132,7 @@ def fetched(meeting: Meeting, staff: Staff, kept: KeptParts) -> Pack:
 def test_with_anything_between_two_packs_what_is_kept_is_what_would_be_made(
     cast: Cast, ladder_content: dict[str, Any], seed: int
 ) -> None:
-    kept = KeptParts(1000)
+    kept = Parts(1000)
     floor = Floor(cast, seed, ladder_content, kept)
     place_at(cast, cast.mai, 7, FIRST)
     for number in range(60):
@@ -173,7 +175,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return make(reading, name, numbers)
 
     monkeypatch.setattr(floor_pack, "_part", noted)
-    monkeypatch.setattr(floor_pack, "KEPT", KeptParts(100))
+    monkeypatch.setattr(floor_pack, "KEPT", Parts(100))
     return names
 
 
@@ -214,7 +216,7 @@ PART = Part("{}", (), LastDone({}, TODAY, {}))
 
 
 def test_at_most_so_many_are_kept_and_those_asked_for_last_stay() -> None:
-    kept, key = KeptParts(2), key_of(TODAY)
+    kept, key = Parts(2), key_of(TODAY)
     for child in (1, 2):
         kept.keep(Place(child, 1), key, PART)
     assert kept.find(Place(1, 1), key) is PART
@@ -224,7 +226,7 @@ def test_at_most_so_many_are_kept_and_those_asked_for_last_stay() -> None:
 
 
 def test_those_of_days_that_are_over_everywhere_are_dropped_with_the_next_day() -> None:
-    kept = KeptParts(10)
+    kept = Parts(10)
     days = [TODAY + datetime.timedelta(days=ahead) for ahead in range(3)]
     for child, day in enumerate(days[:2]):
         kept.keep(Place(child, 1), key_of(day), PART)
@@ -235,7 +237,7 @@ def test_those_of_days_that_are_over_everywhere_are_dropped_with_the_next_day() 
 
 
 def test_threads_may_use_them_at_the_same_time() -> None:
-    kept, failed = KeptParts(5), []
+    kept, failed = Parts(5), []
 
     def use(staff: int) -> None:
         try:

@@ -8,7 +8,8 @@ import pytest
 from scipy.stats import beta
 
 from readiness.ladders import NamedLadder
-from readiness.review_page import Row, lead
+from readiness.review_page import lead
+from readiness.review_rows import Row, Said
 from readiness.standings import read
 from readiness.words import (
     CAUSES,
@@ -458,7 +459,7 @@ def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
 
 
 def row(state="closed", waits="", back=False):
-    return Row(None, [], "", "4", DAY, state, 0, "", "", waits, back, False, "")
+    return Row(None, [], Said("", "4", DAY, state, 0, "", "", waits, back, False, ""))
 
 
 def test_the_lead_counts_what_needs_a_decision():
