@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import CharField, Q, QuerySet, Value
+from django.db.models import CharField, Exists, OuterRef, Q, QuerySet, Value
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -187,8 +187,9 @@ def lines_aside(staff: Staff) -> int:
 @prepared
 def _lines_aside(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
     who = Staff(pk=staff, role=role)
-    meetings = access.visible_meetings(who).values("pk")
-    return LineAside.objects.filter(Q(meeting__in=meetings) | Q(sender=who)).values_list("pk")
+    # Each line's meeting is looked up: of meetings there are more every year.
+    theirs = Exists(access.visible_meetings(who).filter(pk=OuterRef("meeting")))
+    return LineAside.objects.filter(theirs | Q(sender=who)).values_list("pk")
 
 
 # --- filters -------------------------------------------------------------------------

@@ -19,10 +19,10 @@ from django.utils.translation import get_language
 from readiness.ladders import Ladders
 from readiness.memory import Memory, Place
 from readiness.models import Decision, Pain, Pause, PauseLift
-from readiness.standings import Shown, current
+from readiness.standings import Shown, current, readings
 from readiness.words import Words, all_stages, stage_to_show
 from studio import access
-from studio.class_lists import classes_of
+from studio.class_lists import Classes, with_classes
 from studio.models import Child, ClassGroup, Staff
 from studio.prepared import prepared
 
@@ -130,53 +130,74 @@ class Key:
 KEPT: Memory[Key, Said] = Memory(MOST_ROWS)
 
 
-def children_of(staff: Staff, today: datetime.date) -> list[Child]:
-    """The children this person sees who have not left."""
-    children = access.visible_children(staff, today).exclude(left_on__lte=today)
-    return list(children.order_by("name", "pk"))
+def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
+    """The children this person sees who have not left, and their classes."""
+    return with_classes(access.visible_children(staff, today).exclude(left_on__lte=today))
 
 
-def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
-    """The children of a class who have not left."""
-    children = group.children.exclude(left_on__lte=today)
-    return list(children.order_by("name", "pk"))
+def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
+    """The children of a class who have not left, and all their classes."""
+    members = Child.objects.filter(pk__in=group.children.values("pk"))
+    return with_classes(members.exclude(left_on__lte=today))
 
 
 def rows_of(
-    children: Sequence[Child], staff: Staff, now: datetime.datetime, ladders: Ladders
+    children: Sequence[Child],
+    classes: Classes,
+    staff: Staff,
+    now: datetime.datetime,
+    ladders: Ladders,
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
-    classes = classes_of(children)
     standings, facts = current(children, now, ladders, classes), _facts(children)
-    asked = _Asked(staff, access.may_decide(staff), ladders, get_language())
-    rows = [
-        Row(child, classes[child.pk], _said(child, standings[child.pk], told, asked))
-        for child in children
-        for told in [facts.get(child.pk, NOTHING)]
-    ]
+    asked = _Asked(staff, access.may_decide(staff), ladders, get_language(), facts)
+    said = _kept(children, standings, asked)
+    missing = {child.pk: child for child in children if child.pk not in said}
+    for pk, standing, reading in readings(missing.values()):
+        said[pk] = _made(missing[pk], standing, reading, asked)
+    rows = [Row(child, classes[child.pk], said[child.pk]) for child in children]
     return sorted(rows, key=_place_in_list)
 
 
 @dataclass(frozen=True)
 class _Asked:
-    """For whom rows are made, and how."""
+    """For whom rows are made, and of what beside the readings."""
 
     staff: Staff
     decides: bool
     ladders: Ladders
     language: str | None
+    facts: Mapping[int, Facts]
+
+    def facts_of(self, child: Child) -> Facts:
+        return self.facts.get(child.pk, NOTHING)
+
+    def place(self, child: Child) -> Place:
+        return Place(child.pk, self.staff.pk)
+
+    def key(self, child: Child, standing: Shown) -> Key:
+        told = frozenset(self.facts_of(child).latest.items())
+        about = standing.read_on, standing.digest, child.called
+        return Key(*about, self.language, self.decides, told)
 
 
-def _said(child: Child, standing: Shown, facts: Facts, asked: _Asked) -> Said:
-    """As it is kept, where nothing has changed since."""
-    place, day = Place(child.pk, asked.staff.pk), standing.read_on
-    told = frozenset(facts.latest.items())
-    key = Key(day, standing.digest, child.called, asked.language, asked.decides, told)
-    said = KEPT.find(place, key)
-    if said is None:
-        words = Words(child.called, asked.ladders.named_on(day), day)
-        said = _made(standing.reading, words, facts, asked)
-        KEPT.keep(place, key, said)
+def _kept(
+    children: Sequence[Child], standings: Mapping[int, Shown], asked: _Asked
+) -> dict[int, Said]:
+    """By child, where nothing has changed since."""
+    found = {}
+    for child in children:
+        said = KEPT.find(asked.place(child), asked.key(child, standings[child.pk]))
+        if said is not None:
+            found[child.pk] = said
+    return found
+
+
+def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> Said:
+    """Made, and kept by what was read: it may be newer than what was looked for."""
+    words = Words(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
+    said = _say(reading, words, asked.facts_of(child), asked)
+    KEPT.keep(asked.place(child), asked.key(child, standing), said)
     return said
 
 
@@ -231,7 +252,7 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _made(reading: Mapping[str, Any], words: Words, facts: Facts, asked: _Asked) -> Said:
+def _say(reading: Mapping[str, Any], words: Words, facts: Facts, asked: _Asked) -> Said:
     stage = _waiting_stage(reading, facts) or stage_to_show(reading)
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]

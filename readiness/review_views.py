@@ -25,8 +25,8 @@ from studio.templatetags.marks import STATE_WORDS
 @require_GET
 def review(request: HttpRequest) -> HttpResponse:
     staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
-    children = review_rows.children_of(staff, now.date())
-    rows = review_rows.rows_of(children, staff, now, ladders)
+    children, classes = review_rows.children_of(staff, now.date())
+    rows = review_rows.rows_of(children, classes, staff, now, ladders)
     asked = review_page.Filters(
         location=request.GET.get("location", ""),
         group=request.GET.get("class", ""),
@@ -54,8 +54,8 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     classes = access.visible_classes(staff).select_related("location")
     found = get_object_or_404(classes, uuid=group)
-    children = review_rows.children_in(found, found.location.day_of(now))
-    rows = review_rows.rows_of(children, staff, now, Ladders())
+    children, all_classes = review_rows.children_in(found, found.location.day_of(now))
+    rows = review_rows.rows_of(children, all_classes, staff, now, Ladders())
     rows.sort(key=lambda row: (review_rows.alphabetical(row.child.called), row.child.pk))
     return render(request, "readiness/class.html", {"group": found, "rows": rows})
 

@@ -2,7 +2,8 @@
 
 ``read(child, day)`` reads one child now, with everything the pages need.
 ``stand(children, day, ladders)`` reads children and keeps their standings.
-``current(children, now)`` gives the kept standings, read anew where they are of another day.
+``current(children, now)`` gives the kept standings, read anew where they are of another day;
+``readings(children)`` what they say.
 """
 
 import datetime
@@ -11,7 +12,7 @@ import json
 import uuid
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -31,15 +32,12 @@ from readiness.engine.tallies import fold as fold_turns
 from readiness.ladders import Ladders, NamedLadder
 from readiness.models import Standing
 from readiness.record import Record, load, load_events, unstruck_on
-from studio.class_lists import classes_of
-from studio.models import Child, ClassGroup
+from studio.class_lists import Classes, classes_of
+from studio.models import Child
 from studio.prepared import prepared
 
 # As many children as forty classes have; 22 kB each.
 MOST_STARTS = 1000
-
-# By the children's keys; a child's first class decides on their days.
-Classes = Mapping[int, Sequence[ClassGroup]]
 
 
 @dataclass(frozen=True)
@@ -65,7 +63,7 @@ class Reading:
 def local_today(
     children: Sequence[Child], now: datetime.datetime, classes: Classes | None = None
 ) -> dict[int, datetime.date]:
-    """Today's date for each child, in the zone of a hall where the child has class.
+    """Today's date for each child, in the zone of the hall of their first class.
 
     ``classes``: the children's classes with their halls, if somebody has them already.
     """
@@ -330,23 +328,13 @@ def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datet
         Standing.objects.filter(known, child=child).update(told_on=day)
 
 
-@dataclass(frozen=True)
-class Shown:
-    """What lists show of a standing, by the names that it has there: not what is kept to read
-    on from."""
+class Shown(NamedTuple):
+    """What tells a kept standing from another, by the names that it has there."""
 
     read_on: datetime.date
     digest: str
     stale: bool
     ladder: int
-    text: str
-
-    @property
-    def reading(self) -> dict[str, Any]:
-        """Made anew whenever it is asked for: of hundreds of children at once it would fill
-        the memory, and take longer."""
-        found: dict[str, Any] = json.loads(self.text)
-        return found
 
 
 def current(
@@ -378,6 +366,19 @@ def _kept(children: Sequence[Child]) -> dict[int, Shown]:
 
 @prepared
 def _shown(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    standings = Standing.objects.filter(child__in=children)
+    return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number")
+
+
+def readings(children: Iterable[Child]) -> Iterator[tuple[int, Shown, dict[str, Any]]]:
+    """The readings that are kept of these children, current or not, each with the standing that
+    it is of. One at a time: hundreds at once would fill the memory, and take longer."""
+    for child, *about, text in _texts([child.pk for child in children]):
+        yield child, Shown(*about), json.loads(text)
+
+
+@prepared
+def _texts(children: Sequence[int]) -> "QuerySet[Any, Any]":
     standings = Standing.objects.filter(child__in=children)
     text = Cast("reading", TextField())
     return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number", text)

@@ -1,4 +1,4 @@
-"""Children's classes with their halls, in one question and with each class made once."""
+"""Children with their classes and halls, in one question and with each of them made once."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -13,7 +13,10 @@ def columns(model: type[Model]) -> list[str]:
     return [field.attname for field in model._meta.concrete_fields]
 
 
-OF_GROUP, OF_HALL = columns(ClassGroup), columns(Location)
+OF_CHILD, OF_GROUP, OF_HALL = columns(Child), columns(ClassGroup), columns(Location)
+
+# By the children's keys; each child's in the order of their keys.
+Classes = dict[int, list[ClassGroup]]
 
 
 def with_hall(group: str) -> list[str]:
@@ -22,22 +25,42 @@ def with_hall(group: str) -> list[str]:
     return [*(f"{group}__{name}" for name in OF_GROUP), *of_hall]
 
 
-def class_of(row: Row) -> ClassGroup:
+def class_of(row: Sequence[Any]) -> ClassGroup:
     """The class of such a row, with its hall."""
     group = ClassGroup.from_db("default", OF_GROUP, row[: len(OF_GROUP)])
     group.location = Location.from_db("default", OF_HALL, row[len(OF_GROUP) :])
     return group
 
 
-def classes_of(children: Iterable[Child]) -> dict[int, list[ClassGroup]]:
-    """The classes of each child, in the order of their keys; an empty list for none."""
+def with_classes(children: "QuerySet[Child]") -> tuple[list[Child], Classes]:
+    """Children by name, and their classes. ``children`` must not be filtered by class but through
+    a subquery: all classes of theirs are told."""
+    rows = children.order_by("name", "pk", "classes").values_list(*OF_CHILD, *with_hall("classes"))
+    found: dict[int, Child] = {}
+    of_class: list[Row] = []
+    for row in rows:
+        if row[0] not in found:
+            found[row[0]] = Child.from_db("default", OF_CHILD, row[: len(OF_CHILD)])
+        of_class.append((row[0], *row[len(OF_CHILD) :]))
+    return list(found.values()), _by_child(found, of_class)
+
+
+def classes_of(children: Iterable[Child]) -> Classes:
+    """The classes of each child; an empty list for none."""
     ids = [child.pk for child in children]
+    return _by_child(ids, _classes_of(ids))
+
+
+def _by_child(children: Iterable[int], rows: Iterable[Row]) -> Classes:
+    """Of rows of a child's key and of a class, whose columns are empty for no class."""
+    found: Classes = {child: [] for child in children}
     groups: dict[int, ClassGroup] = {}
-    found: dict[int, list[ClassGroup]] = {child: [] for child in ids}
-    for row in _classes_of(ids):
-        child, group = row[:2]
+    for child, *of_class in rows:
+        group = of_class[0]
+        if group is None:
+            continue
         if group not in groups:
-            groups[group] = class_of(row[1:])
+            groups[group] = class_of(of_class)
         found[child].append(groups[group])
     return found
 

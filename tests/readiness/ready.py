@@ -3,10 +3,17 @@
 import datetime
 
 from readiness.models import Placing
+from readiness.standings import current, readings
 from tests.conftest import TODAY, Cast, Logged
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in (3, 2, 1, 0)]
 MAT = "sprung-dance-floor"
+
+
+def readings_now(children, now: datetime.datetime):
+    """By child, what lists say of them: kept now, where it was not."""
+    current(children, now)
+    return {child: reading for child, _standing, reading in readings(children)}
 
 
 def place_at(cast: Cast, child, stage: int, day: datetime.date):

@@ -12,9 +12,9 @@ from progression.models import Attempt, LadderVersion, LineAside, Strike, Surfac
 from readiness import intake
 from readiness.intake import PaperTaken, take_lines, take_paper
 from readiness.models import DayTally, FaultTally, Pain, Placing
-from readiness.standings import current
 from studio.models import Attendance
 from tests.conftest import NOW, TODAY, make_child, time_ordered_id
+from tests.readiness.ready import readings_now
 
 MAT = "sprung-dance-floor"
 
@@ -44,7 +44,7 @@ def test_a_turn_is_kept_folded_and_read(cast, log):
     log(cast.mai, "log-roll", "1101")
     tally = DayTally.objects.get()
     assert (tally.turns, tally.clean, tally.graded, tally.graded_clean) == (4, 3, 4, 3)
-    reading = current([cast.mai], NOW)[cast.mai.pk].reading
+    reading = readings_now([cast.mai], NOW)[cast.mai.pk]
     assert reading["stages"][0]["state"] == "open"
 
 
@@ -224,8 +224,8 @@ def test_who_is_here_and_what_hurts(cast):
     assert send(cast, [here, hurt, here, hurt]) == [("kept", "")] * 2 + [("had", "")] * 2
     assert Attendance.objects.get().present
     assert (Pain.objects.get().place, Pain.objects.get().day) == ("head", TODAY)
-    read_on = current([cast.mai], NOW)[cast.mai.pk]
-    assert {row["allowed"] for row in read_on.reading["support"]} == {None}
+    reading = readings_now([cast.mai], NOW)[cast.mai.pk]
+    assert {row["allowed"] for row in reading["support"]} == {None}
 
 
 def test_the_day_is_the_meetings_date_whatever_the_clock_says(cast):
@@ -375,6 +375,6 @@ def test_the_order_of_arrival_does_not_matter(cast):
         for child in (cast.mai, twin)
     }
     assert rows[cast.mai] == rows[twin]
-    standings = current([cast.mai, twin], NOW)
-    one, other = (standings[child.pk].reading for child in (cast.mai, twin))
+    found = readings_now([cast.mai, twin], NOW)
+    one, other = (found[child.pk] for child in (cast.mai, twin))
     assert one | {"child": ""} == other | {"child": ""}

@@ -18,7 +18,7 @@ from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import TURN_COLUMNS, turn_of
 from readiness.standings import current, read
 from tests.conftest import NOW, TODAY, Cast, Logged
-from tests.readiness.ready import ready_to_be_signed
+from tests.readiness.ready import readings_now, ready_to_be_signed
 
 pytestmark = pytest.mark.django_db
 
@@ -102,7 +102,7 @@ def test_what_differs_is_said_and_then_put_right(cast: Cast, spoil, who: str, wh
     assert told("--check") == (said, last)
     assert "put right." in rebuild()
     assert rebuild("--check") == "3 children: all is as the log says.\n"
-    assert current([cast.mai], NOW)[cast.mai.pk].reading == read(cast.mai, TODAY).data
+    assert readings_now([cast.mai], NOW)[cast.mai.pk] == read(cast.mai, TODAY).data
 
 
 def test_what_rests_on_wrong_tallies_is_read_anew_by_whoever_asks_next(cast: Cast) -> None:
@@ -115,9 +115,8 @@ def test_what_rests_on_wrong_tallies_is_read_anew_by_whoever_asks_next(cast: Cas
     rebuild()
     kept = Standing.objects.get(child=cast.mai)
     assert (kept.stale, kept.start, kept.start_on) == (True, None, None)
-    anew = current([cast.mai], NOW)[cast.mai.pk]
-    assert not anew.stale
-    assert anew.reading == read(cast.mai, TODAY).data
+    assert readings_now([cast.mai], NOW)[cast.mai.pk] == read(cast.mai, TODAY).data
+    assert not Standing.objects.get(child=cast.mai).stale
 
 
 def test_a_child_of_whom_nothing_is_kept_to_be_read_stays_so(cast: Cast) -> None:
