@@ -7,8 +7,7 @@ halls in different zones have different ones, and only of the last ``most`` plac
 import datetime
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
-from typing import Generic, Protocol, TypeVar
+from typing import Generic, NamedTuple, Protocol, TypeVar
 
 ONE_DAY = datetime.timedelta(days=1)
 
@@ -24,8 +23,7 @@ K = TypeVar("K", bound=Dated)
 V = TypeVar("V")
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(NamedTuple):
     """Whom something is about, and for whom."""
 
     child: int

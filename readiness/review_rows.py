@@ -22,7 +22,7 @@ from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.standings import Shown, current, readings
 from readiness.words import Words, all_stages, stage_to_show
 from studio import access
-from studio.class_lists import Classes, with_classes
+from studio.class_lists import Classes, child_rows, from_rows
 from studio.models import Child, ClassGroup, Staff
 from studio.prepared import prepared
 
@@ -111,8 +111,7 @@ class Facts:
 NOTHING = Facts({})
 
 
-@dataclass(frozen=True)
-class Key:
+class Key(NamedTuple):
     """All that a row is made of, beside whom it is shown to.
 
     digest: of the reading, which is that of one child, day and ladder version. facts: the items
@@ -132,13 +131,22 @@ KEPT: Memory[Key, Said] = Memory(MOST_ROWS)
 
 def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
     """The children this person sees who have not left, and their classes."""
-    return with_classes(access.visible_children(staff, today).exclude(left_on__lte=today))
+    since = access.stood_in_since(today)
+    return from_rows(_children(staff.pk, since, today, role=access.acts_as(staff)))
+
+
+@prepared
+def _children(
+    staff: int, since: datetime.date, today: datetime.date, *, role: Staff.Role
+) -> QuerySet[Any, Any]:
+    seen = access.children_since(Staff(pk=staff, role=role), since)
+    return child_rows(seen.exclude(left_on__lte=today))
 
 
 def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
     """The children of a class who have not left, and all their classes."""
     members = Child.objects.filter(pk__in=group.children.values("pk"))
-    return with_classes(members.exclude(left_on__lte=today))
+    return from_rows(child_rows(members.exclude(left_on__lte=today)))
 
 
 def rows_of(

@@ -95,7 +95,16 @@ def visible_meetings(staff: Staff) -> QuerySet[Meeting]:
 
 def visible_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     """Children of one's own classes and of the meetings one stood in for lately."""
-    since = today - datetime.timedelta(days=STAND_IN_DAYS)
+    return children_since(staff, stood_in_since(today))
+
+
+def stood_in_since(today: datetime.date) -> datetime.date:
+    """The first day that is lately."""
+    return today - datetime.timedelta(days=STAND_IN_DAYS)
+
+
+def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
+    """The same for those who know the first day that is lately."""
     stood_in = ClassGroup.objects.filter(
         pk__in=Meeting.objects.filter(staff=staff, date__gte=since).values("group")
     )

@@ -25,43 +25,47 @@ def with_hall(group: str) -> list[str]:
     return [*(f"{group}__{name}" for name in OF_GROUP), *of_hall]
 
 
-def class_of(row: Sequence[Any]) -> ClassGroup:
+def class_of(row: Row) -> ClassGroup:
     """The class of such a row, with its hall."""
     group = ClassGroup.from_db("default", OF_GROUP, row[: len(OF_GROUP)])
     group.location = Location.from_db("default", OF_HALL, row[len(OF_GROUP) :])
     return group
 
 
-def with_classes(children: "QuerySet[Child]") -> tuple[list[Child], Classes]:
-    """Children by name, and their classes. ``children`` must not be filtered by class but through
+def child_rows(children: "QuerySet[Child]") -> "QuerySet[Any, Any]":
+    """What to ask for, for ``from_rows``. ``children`` must not be filtered by class but through
     a subquery: all classes of theirs are told."""
-    rows = children.order_by("name", "pk", "classes").values_list(*OF_CHILD, *with_hall("classes"))
-    found: dict[int, Child] = {}
-    of_class: list[Row] = []
+    by_name = children.order_by("name", "pk", "classes")
+    return by_name.values_list(*OF_CHILD, *with_hall("classes"))
+
+
+def from_rows(rows: Iterable[Row]) -> tuple[list[Child], Classes]:
+    """The children of such rows, by name, and the classes of each."""
+    rows, found = list(rows), dict[int, Child]()
     for row in rows:
         if row[0] not in found:
             found[row[0]] = Child.from_db("default", OF_CHILD, row[: len(OF_CHILD)])
-        of_class.append((row[0], *row[len(OF_CHILD) :]))
-    return list(found.values()), _by_child(found, of_class)
+    return list(found.values()), _by_child(found, rows, len(OF_CHILD))
 
 
 def classes_of(children: Iterable[Child]) -> Classes:
     """The classes of each child; an empty list for none."""
     ids = [child.pk for child in children]
-    return _by_child(ids, _classes_of(ids))
+    return _by_child(ids, _classes_of(ids), 1)
 
 
-def _by_child(children: Iterable[int], rows: Iterable[Row]) -> Classes:
-    """Of rows of a child's key and of a class, whose columns are empty for no class."""
+def _by_child(children: Iterable[int], rows: Iterable[Row], at: int) -> Classes:
+    """Of rows that begin with a child's key; ``at``: where a class begins in them, whose columns
+    are empty for no class."""
     found: Classes = {child: [] for child in children}
     groups: dict[int, ClassGroup] = {}
-    for child, *of_class in rows:
-        group = of_class[0]
+    for row in rows:
+        group = row[at]
         if group is None:
             continue
         if group not in groups:
-            groups[group] = class_of(of_class)
-        found[child].append(groups[group])
+            groups[group] = class_of(row[at:])
+        found[row[0]].append(groups[group])
     return found
 
 
