@@ -9,6 +9,7 @@ import datetime
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from readiness.before_class import Entry
 from readiness.memory import Memory
@@ -38,8 +39,7 @@ class Part:
     last: LastDone
 
 
-@dataclass(frozen=True)
-class Key:
+class Key(NamedTuple):
     """All that a part is made of, beside whose pack it is: it numbers authors from there.
 
     start: the id of what is kept at the start of ``day``; it stands for the record of the days

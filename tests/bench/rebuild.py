@@ -56,13 +56,18 @@ class Side:
     def round(self) -> None:
         with self.copy.used():
             self.read.append(ms(self.read_all))
-            FaultTally.objects.all().delete()
-            DayTally.objects.all().delete()
+            self.forget_tallies()
             before = DayTally.objects.count()
             forget_most_held()
             self.folded.append(ms(self.fold_all))
             self.peak = max(self.peak, most_held())
             assert before == 0 < DayTally.objects.count()
+
+    def forget_tallies(self) -> None:
+        """Child by child: for all at once SQLite takes memory that would be counted."""
+        for child in Child.objects.order_by("pk"):
+            FaultTally.objects.filter(child=child).delete()
+            DayTally.objects.filter(child=child).delete()
 
     def read_all(self) -> None:
         deque(log_rows(), maxlen=0)

@@ -10,14 +10,14 @@ from progression.models import LadderVersion, Surface
 from readiness import decisions, review_rows
 from readiness.decisions import DecisionRefused
 from readiness.ladders import Ladders
-from readiness.memory import Memory, Place
+from readiness.memory import Memory
 from readiness.models import Decision
 from readiness.review_rows import Key, Row, Said, children_of, rows_of
 from studio.class_lists import classes_of
 from studio.models import Child, Staff
 from tests.conftest import NOW, TODAY, Cast, Logged, make_child
 from tests.readiness.ready import place_at
-from tests.readiness.test_kept_parts import Floor, Parts
+from tests.readiness.test_kept_parts import Careless, Floor, Parts, tells_something_old
 from tests.readiness.test_kept_standings import FIRST, SURFACES
 
 Kept = Memory[Key, Said]
@@ -32,26 +32,6 @@ SHOWS = {
 # Nothing needs to: the digest is of a reading of that day; and all sentences are made with the
 # name, but those of a row do not tell it so far.
 SHOWN_BY_NOTHING = {"day", "name"}
-
-
-class CarelessRows(Kept):
-    """Overlooks one part of the key, or for whom it is."""
-
-    def __init__(self, overlooked: str) -> None:
-        super().__init__(1000)
-        self.overlooked = overlooked
-
-    def find(self, place: Place, key: Key) -> Said | None:
-        return super().find(*self._blurred(place, key))
-
-    def keep(self, place: Place, key: Key, value: Said) -> None:
-        super().keep(*self._blurred(place, key), value)
-
-    def _blurred(self, place: Place, key: Key) -> tuple[Place, Key]:
-        if self.overlooked == "staff":
-            return Place(place.child, 0), key
-        nothing: dict[str, Any] = {self.overlooked: None}
-        return place, key._replace(**nothing)
 
 
 class Desk(Floor):
@@ -131,17 +111,8 @@ def test_every_part_of_the_key_is_tried() -> None:
 def test_without_any_one_part_of_the_key_something_old_would_be_told(
     cast: Cast, ladder_content: dict[str, Any], overlooked: str
 ) -> None:
-    desk = Desk(cast, 4, ladder_content, CarelessRows(overlooked))
-    for _ in range(12):
-        desk.next_day()
-    for _ in range(20):
-        desk.rows()
-        for happens in SHOWS[overlooked]:
-            getattr(desk, happens)()
-            warm, cold = desk.rows()
-            if warm != cold:
-                return
-    pytest.fail(f"{overlooked} is in the key for nothing")
+    desk = Desk(cast, 4, ladder_content, Careless(overlooked))
+    assert tells_something_old(desk, SHOWS[overlooked], desk.rows)
 
 
 @pytest.fixture
