@@ -145,16 +145,16 @@ def test_every_part_of_the_key_is_tried() -> None:
 
 
 def tells_something_old(floor: Floor, happens: list[str], look: Callable[[], Any]) -> bool:
-    """After any of these in turns what is kept is not what would be made."""
+    """After these what is kept is not what would be made."""
     for _ in range(12):
         floor.next_day()
     for _ in range(20):
         look()
         for each in happens:
             getattr(floor, each)()
-            warm, cold = look()
-            if warm != cold:
-                return True
+        warm, cold = look()
+        if warm != cold:
+            return True
     return False
 
 
