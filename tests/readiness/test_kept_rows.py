@@ -1,5 +1,6 @@
 """What a row of the review says may be kept from an earlier look, and must never be old."""
 
+from collections.abc import Iterable
 from contextlib import suppress
 from typing import Any
 
@@ -13,6 +14,7 @@ from readiness.ladders import Ladders
 from readiness.memory import Memory
 from readiness.models import Decision
 from readiness.review_rows import Key, Row, Said, children_of, rows_of
+from readiness.standings import current, readings
 from studio.class_lists import classes_of
 from studio.models import Child, Staff
 from tests.conftest import NOW, TODAY, Cast, Logged, make_child
@@ -148,6 +150,25 @@ def test_only_rows_of_those_who_did_something_are_made_anew(
     # For somebody else it is another row; who a class is shown to decides the class.
     assert [row.child.called for row in look(cast.omar)] == ["Ilse", "Mai", "Nora"]
     assert sorted(made[5:]) == ["Ilse", "Mai", "Nora"]
+
+
+@pytest.mark.django_db
+def test_a_row_is_kept_by_the_reading_that_it_was_made_of(
+    cast: Cast, log: Logged, made: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A turn may come between the look at the standings and that at the readings."""
+
+    def late(children: Iterable[Child]) -> Any:
+        log(cast.mai, "hollow-hold", [20])
+        current([cast.mai], NOW)
+        return readings(children)
+
+    monkeypatch.setattr(review_rows, "readings", late)
+    rows = rows_of([cast.mai], classes_of([cast.mai]), cast.petra, NOW, Ladders())
+    assert made == ["Mai"]
+    monkeypatch.setattr(review_rows, "readings", readings)
+    again = rows_of([cast.mai], classes_of([cast.mai]), cast.petra, NOW, Ladders())
+    assert (made, again[0].said) == (["Mai"], rows[0].said)
 
 
 @pytest.mark.django_db
