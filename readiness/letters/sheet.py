@@ -1,6 +1,7 @@
 """One letter on one A4 page."""
 
 import io
+import threading
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -19,6 +20,9 @@ HEIGHT: float = A4[1] - 2 * MARGIN
 SIGNATURE_ROOM = 12 * mm
 # How many characters a refusal names.
 MOST_NAMED = 10
+# All letters share the faces, and a face is read like a file, from where it was left: one letter
+# at a time.
+_printing = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -49,10 +53,11 @@ def print_letter(letter: Letter) -> bytes:
     lacking = without_type(letter.texts())
     if lacking:
         raise NotPrintable(_lacking(letter, lacking))
-    for setting in SETTINGS:
-        page = _Page(letter, setting)
-        if page.fits():
-            return page.drawn()
+    with _printing:
+        for setting in SETTINGS:
+            page = _Page(letter, setting)
+            if page.fits():
+                return page.drawn()
     raise NotPrintable(_too_long(letter))
 
 

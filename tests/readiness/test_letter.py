@@ -7,8 +7,10 @@ import os
 import re
 import shutil
 import subprocess
+import sys
 import unicodedata
 import uuid
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
@@ -269,8 +271,16 @@ def test_a_letter_is_one_a4_page_with_its_fonts_inside_and_its_language_named(re
     assert pypdf.PdfReader(io.BytesIO(file)).trailer["/Root"]["/Lang"] == "en"
 
 
+@pytest.fixture
+def threads_give_way() -> Iterator[None]:
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    yield
+    sys.setswitchinterval(before)
+
+
 @pytest.mark.django_db
-def test_letters_printed_at_the_same_time_do_not_mix(reading):
+def test_letters_printed_at_the_same_time_do_not_mix(reading, threads_give_way):
     letters = [letter_from(reading, own=f"Only for {each}, Łukasz & Ольга") for each in range(40)]
     with ThreadPoolExecutor(8) as pool:
         texts = [text_of(file) for file in pool.map(print_letter, letters)]
