@@ -75,7 +75,7 @@ class FaultTally(models.Model):
 class Standing(models.Model):
     """Where a child stood on a day: the whole reading, ready for lists and the floor.
 
-    ``start`` is what readiness/engine/kept.py keeps at the start of ``start_on``: from it a day
+    ``start`` is the checkpoint (engine/replay/checkpoint.py) of ``start_on``: from it a day
     is read without the years before; null with nothing on record before that day. Both are
     dropped when something of an earlier day comes in. ``start_id`` is another one whenever they
     are set: with the same one, the record of the days before is the same.

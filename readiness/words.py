@@ -18,10 +18,10 @@ from django.utils.text import capfirst
 from django.utils.translation import get_language, gettext_lazy, ngettext, pgettext
 from django.utils.translation import gettext as _
 
-from readiness.engine.hand_contacts import HandContacts
 from readiness.engine.ladder import SUPPORT_BY_CODE, Support
-from readiness.engine.proportions import most_after_none
-from readiness.ladders import NamedLadder
+from readiness.engine.statistics.hand_contacts import HandContacts
+from readiness.engine.statistics.proportions import most_after_none
+from readiness.record.ladders import NamedLadder
 from studio.templatetags.marks import STATE_WORDS, SUPPORT_WORDS, percent
 
 Data = Mapping[str, Any]

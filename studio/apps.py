@@ -5,4 +5,4 @@ class StudioConfig(AppConfig):
     name = "studio"
 
     def ready(self) -> None:
-        from studio import checks  # noqa: F401  # registers itself
+        from studio.db import checks  # noqa: F401  # registers itself

@@ -14,9 +14,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio import tablets
 from studio.access import may_sign_in
 from studio.models import Staff
+from studio.tablets import enrolment
 
 # No page needs anything from elsewhere, and no page has scripts or styles of its own inline.
 CONTENT_SECURITY_POLICY = (
@@ -32,8 +32,8 @@ class ByPinMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        if tablets.is_by_pin(request):
-            if tablets.may_go_on(request, timezone.now()):
+        if enrolment.is_by_pin(request):
+            if enrolment.may_go_on(request, timezone.now()):
                 request.user.coach_rights_only = True  # type: ignore[union-attr]
             else:
                 logout(request)

@@ -214,7 +214,7 @@ class ImportDraft(models.Model):
 
 
 class SpentToken(models.Model):
-    """A form token that has done its work: each once-only job runs once. See studio/once.py."""
+    """A form token that has been used: each job runs once. See studio/idempotency.py."""
 
     token = models.UUIDField(primary_key=True)
     job = models.CharField(max_length=40)
@@ -253,7 +253,7 @@ class Tablet(models.Model):
 
 
 class Pin(models.Model):
-    """A member of staff's own PIN for shared tablets, as a hash; see studio/pins.py."""
+    """A member of staff's own PIN for shared tablets, as a hash; see studio/sign_in/pins.py."""
 
     staff = models.OneToOneField(Staff, on_delete=models.CASCADE, related_name="pin")
     hash = models.CharField(max_length=128)
@@ -261,7 +261,7 @@ class Pin(models.Model):
 
 
 class SignInTry(models.Model):
-    """One try at a PIN (on a tablet) or at a password (without one); see studio/tries.py.
+    """A try at a PIN (on a tablet) or a password (without one); see studio/sign_in/throttle.py.
 
     ``counts`` says that it makes the next one wait. A try counts from before it is looked
     at, until the same person gets it right there or a director unlocks the tablet.

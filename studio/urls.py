@@ -9,8 +9,8 @@ urlpatterns = [
     path("sign-out", views.sign_out, name="sign-out"),
     path("", views.tonight, name="tonight"),
     path("classes/<uuid:group>/meet", views.open_meeting, name="open-meeting"),
-    path("", include("studio.roster_urls")),
-    path("", include("studio.tablet_urls")),
+    path("", include("studio.roster.urls")),
+    path("", include("studio.tablets.urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -13,11 +13,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from studio import access
-from studio.meetings import meeting_on
 from studio.models import ClassGroup, Meeting
-from studio.next_page import own_address
-from studio.tablets import tablet_of
-from studio.whose import delete_whose, set_whose
+from studio.people.meetings import meeting_on
+from studio.sign_in.next_page import own_address
+from studio.sign_in.owner_cookie import delete_whose, set_whose
+from studio.tablets.enrolment import tablet_of
 
 
 # Public: nobody can be signed in before signing in.
@@ -37,7 +37,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     status = 422 if posted else 200
     wanted = request.GET.get("next", request.POST.get("next", ""))
     context = {"form": form, "next": wanted, "tablet": tablet_of(request)}
-    return render(request, "studio/sign_in.html", context, status=status)
+    return render(request, "studio/sign_in/sign_in.html", context, status=status)
 
 
 # Public: signing out twice is not an error.

@@ -14,7 +14,7 @@ application = get_wsgi_application()
 from django.conf import settings  # noqa: E402
 from django.db import connection  # noqa: E402
 
-from studio.checks import log_findings  # noqa: E402
+from studio.db.checks import log_findings  # noqa: E402
 
 log_findings(connection)
 

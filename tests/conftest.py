@@ -18,10 +18,10 @@ from django.core.management import call_command
 from django.db import connection
 from django.test import TransactionTestCase
 
-from progression import guards
+from progression.log import guards
 from progression.models import Attempt, LadderVersion
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
-from studio.names import fold_name
+from studio.people.names import fold_name
 
 LADDER_FILE = Path(__file__).resolve().parent.parent / "fixtures" / "ladder.toml"
 # A Wednesday, 18:00 in the hall.
@@ -77,7 +77,7 @@ def ladder_content() -> dict[str, Any]:
 @pytest.fixture
 def ladder(db: None, ladder_content: dict[str, Any]) -> LadderVersion:
     """The shipped ladder, loaded."""
-    from readiness.ladder_loading import load
+    from readiness.record.ladder_loading import load
 
     early = datetime.datetime(2020, 1, 1, tzinfo=datetime.UTC)
     return load(ladder_content, now=early, from_day=early.date())
@@ -176,7 +176,7 @@ class Logged:
 
         ``faults`` go with the turns that were not clean.
         """
-        from readiness.intake import take_lines
+        from readiness.record.intake import take_lines
 
         by = by or self.cast.omar
         group = child.classes.order_by("pk").first()

@@ -15,12 +15,12 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
-from readiness.outbox_page import REASONS
-from readiness.outbox_views import RESULT
+from readiness.outbox.page import REASONS
+from readiness.outbox.views import RESULT
 from studio.models import Child, Meeting, Staff, Tablet
-from studio.pins import set_pin
-from studio.tablets import COOKIE, enrol
-from studio.tries import FREE, begin
+from studio.sign_in.pins import set_pin
+from studio.sign_in.throttle import FREE, begin
+from studio.tablets.enrolment import COOKIE, enrol
 from tests.conftest import TODAY, Cast, Logged, time_ordered_id
 
 # During the blue class's meeting; the hall is an hour ahead.

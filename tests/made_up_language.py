@@ -14,7 +14,7 @@ import pytest
 from django.utils import translation
 
 from progression.models import LadderVersion
-from readiness.standings import digest_of
+from readiness.record.standings import digest_of
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 
 LATIN = "abcdefghijklmnopqrstuvwxyz"

@@ -13,11 +13,11 @@ from django.db import transaction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from progression.logbook import store_turns
+from progression.log.logbook import store_turns
 from progression.models import Attempt
-from readiness.intake import take_lines
 from readiness.models import DayTally, FaultTally
-from readiness.standings import read
+from readiness.record.intake import take_lines
+from readiness.record.standings import read
 from studio.models import Child
 from tests.bench import __main__ as command
 from tests.bench import record

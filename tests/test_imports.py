@@ -110,7 +110,7 @@ def test_the_engine_imports_neither_django_nor_the_rest_of_the_project(path):
 @pytest.mark.parametrize(
     ("source", "found"),
     [
-        ("import readiness.intake", ["readiness.intake"]),
+        ("import readiness.record.intake", ["readiness.record.intake"]),
         ("def f():\n    from readiness import intake", ["readiness"]),
         ("from ..readiness import intake", ["readiness"]),
     ],

@@ -8,9 +8,9 @@ import pytest
 import time_machine
 from django.test import Client
 
-from readiness import decisions
-from readiness.decisions import seen_child, seen_stage
-from readiness.standings import read
+from readiness.record import decisions
+from readiness.record.decisions import seen_child, seen_stage
+from readiness.record.standings import read
 from tests.conftest import TODAY, Cast, time_ordered_id
 from tests.every_page import EVENING, PAUSED, PLACED, TABLET, addresses, build, look, visits
 

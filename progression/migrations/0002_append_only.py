@@ -2,7 +2,7 @@
 
 from django.db import migrations
 
-from progression import guards
+from progression.log import guards
 
 
 def install(apps, schema_editor):

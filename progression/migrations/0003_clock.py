@@ -5,7 +5,7 @@ SQLite may build the table anew for this: the guards are put back after it.
 
 from django.db import migrations, models
 
-from progression import guards
+from progression.log import guards
 
 
 def install(apps, schema_editor):

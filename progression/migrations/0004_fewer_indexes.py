@@ -7,7 +7,7 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-from progression import guards
+from progression.log import guards
 
 
 def install(apps, schema_editor):

@@ -14,7 +14,6 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from progression.models import Attempt, LadderVersion
-from readiness import ladder_loading
 from readiness.demo.calendar import evenings, local_day
 from readiness.demo.cast import PLANS, pupils
 from readiness.demo.door import Step, send_lately
@@ -22,9 +21,10 @@ from readiness.demo.history import Records, keep_history
 from readiness.demo.life import World, live
 from readiness.demo.names import STAFF
 from readiness.demo.people import People, make_children, make_meetings, make_people
-from readiness.ladders import NamedLadder
 from readiness.models import Decision
-from readiness.standings import current
+from readiness.record import ladder_loading
+from readiness.record.ladders import NamedLadder
+from readiness.record.standings import current
 from studio.access import may_decide, may_grade
 from studio.models import Child, Staff
 

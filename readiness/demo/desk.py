@@ -10,11 +10,9 @@ from typing import Any, Literal
 from readiness.demo.calendar import Evening
 from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
-from readiness.engine.events import Event, EventKind
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import read_for_entry
 from readiness.engine.ladder import Stage
-from readiness.engine.next_step import Tap, taps_due
 from readiness.engine.reading import (
     FOR_REVIEW,
     ChildReading,
@@ -23,10 +21,12 @@ from readiness.engine.reading import (
     reading_surface,
     stage_as_json,
 )
-from readiness.engine.stages import missing_needs
-from readiness.engine.state import ChildState
+from readiness.engine.replay.days import missing_needs
+from readiness.engine.replay.events import Event, EventKind
+from readiness.engine.replay.next_step import Tap, taps_due
+from readiness.engine.replay.state import ChildState
 from readiness.engine.tallies import Turn
-from readiness.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder
 
 DAYS_BEFORE_SIGNING = 4
 DAYS_BEFORE_SENDING_BACK = 10

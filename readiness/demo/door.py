@@ -1,5 +1,5 @@
 """The last weeks of the demo, sent in as a real studio sends them: lines through
-readiness.intake, decisions through readiness.decisions, each at its own time."""
+readiness.record.intake, decisions through readiness.record.decisions, each at its own time."""
 
 import datetime
 import uuid
@@ -9,16 +9,16 @@ from typing import Any
 
 from django.db.models import Model
 
-from readiness import decisions
-from readiness.decisions import Seen, last_review
 from readiness.demo.calendar import Evening
 from readiness.demo.desk import Deed
 from readiness.demo.history import DEVICE, SENT_AFTER, Records, by_tablet
 from readiness.demo.ids import uuid7
 from readiness.demo.life import Life, Line
-from readiness.intake import KEPT, REFUSED, take_lines
 from readiness.models import Pain, ParentTold, Placing
-from readiness.standings import digest_of
+from readiness.record import decisions
+from readiness.record.decisions import Seen, last_review
+from readiness.record.intake import KEPT, REFUSED, take_lines
+from readiness.record.standings import digest_of
 from studio.models import Child
 
 Tablet = tuple[Evening, str]

@@ -9,16 +9,16 @@ import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from progression.logbook import Here, Keys, NewTurn, Sheet, read_line, store_turns
+from progression.log.logbook import Here, Keys, NewTurn, Sheet, read_line, store_turns
 from progression.models import Drill, LadderVersion, Surface
-from readiness import refold
 from readiness.demo.calendar import Evening
 from readiness.demo.desk import Deed
 from readiness.demo.life import Life, Line
 from readiness.demo.people import People
-from readiness.ladders import Ladders
 from readiness.models import Decision, Pause, PauseLift, Placing
-from readiness.standings import digest_of
+from readiness.record import day_tallies
+from readiness.record.ladders import Ladders
+from readiness.record.standings import digest_of
 from studio.access import may_grade
 from studio.models import Attendance, Child, Meeting
 
@@ -119,11 +119,11 @@ def _keep_tallies(lives: Mapping[uuid.UUID, Life], until: datetime.date, records
     ]
     turns = {key: life.turns[key[1], key[2]] for key, life in days}
     tallies = {key: life.tallies[key[1], key[2]] for key, life in days}
-    refold.write(turns, tallies, Keys.load())
+    day_tallies.write(turns, tallies, Keys.load())
 
 
 def keep_deed(deed: Deed, child: Child, records: Records) -> None:
-    """The row of one decision, as the verbs of readiness.decisions would have left it."""
+    """The row of one decision, as the verbs of readiness.record.decisions would have left it."""
     by = records.people.staff[deed.by]
     common = {"uuid": deed.id, "child": child, "by": by, "at": deed.at, "day": deed.day}
     if deed.kind == "pause":

@@ -19,14 +19,14 @@ from readiness.demo.desk import Deed, Desk, event_of
 from readiness.demo.ids import uuid7
 from readiness.demo.learning import fault_seen
 from readiness.demo.picks import Pick, picks, picks_so_far
-from readiness.engine.events import Event
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import ClearGate, Drill, Support
 from readiness.engine.reading import during
-from readiness.engine.stages import beginning, end_day, start_day
+from readiness.engine.replay.days import beginning, end_day, start_day
+from readiness.engine.replay.events import Event
 from readiness.engine.support import Allowed, allowed_now
 from readiness.engine.tallies import Tally, Turn, fold
-from readiness.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder
 
 ABSENT = 0.07
 # Of the turns that are not clean: how often it is a stop sign.

@@ -13,7 +13,7 @@ from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
-from studio.names import fold_name
+from studio.people.names import fold_name
 
 
 @dataclass(frozen=True)

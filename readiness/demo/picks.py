@@ -9,9 +9,9 @@ from typing import Protocol
 from readiness.demo.calendar import Evening
 from readiness.demo.cast import Pupil
 from readiness.engine.ladder import Ladder
-from readiness.engine.state import ChildState
+from readiness.engine.replay.state import ChildState
 from readiness.engine.support import is_open
-from readiness.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder
 
 # The two tracks of the ladder, and the drills that lead in to the next rung of each.
 BACK = ("2", "3", "4")

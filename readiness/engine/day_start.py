@@ -24,7 +24,7 @@ from readiness.engine.ladder import (
     Support,
 )
 from readiness.engine.reading import StageReading, asks_surface
-from readiness.engine.state import ChildState
+from readiness.engine.replay.state import ChildState
 from readiness.engine.support import (
     Watch,
     allowed_at_start,

@@ -5,7 +5,6 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from readiness.engine.events import Event, in_order
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading, read_for_entry, read_gate
 from readiness.engine.ladder import (
@@ -15,9 +14,10 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Stage,
 )
-from readiness.engine.next_step import Tap, WayBackNow, taps_due, ways_back
-from readiness.engine.stages import LadderOn, fold, missing_needs, pain_pauses, send_back
-from readiness.engine.state import Cause, ChildState, Opening
+from readiness.engine.replay.days import LadderOn, fold, missing_needs, pain_pauses, send_back
+from readiness.engine.replay.events import Event, in_order
+from readiness.engine.replay.next_step import Tap, WayBackNow, taps_due, ways_back
+from readiness.engine.replay.state import Cause, ChildState, Opening
 from readiness.engine.support import Allowed, allowed_now
 from readiness.engine.tallies import Turn
 

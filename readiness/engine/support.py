@@ -8,7 +8,7 @@ from readiness.engine.clean_rate import DayTurns, Faded, lately
 from readiness.engine.evidence import Evidence, Scope
 from readiness.engine.gates import clean_scope
 from readiness.engine.ladder import Allowance, Drill, Ladder, Support
-from readiness.engine.state import Cause, ChildState
+from readiness.engine.replay.state import Cause, ChildState
 from readiness.engine.tallies import Turn, in_order, stop_sign_ids
 
 # Lately is a fall when it is under this share of what knowing nothing would give (1 - rate).

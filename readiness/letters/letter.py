@@ -17,7 +17,7 @@ from readiness.engine.gates import GateReading
 from readiness.engine.ladder import Ladder
 from readiness.engine.reading import RE_CHECK, StageReading
 from readiness.letters.type import as_printed, on_one_line
-from readiness.standings import Reading, local_today, read
+from readiness.record.standings import Reading, local_today, read
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 
 # "Since last time": the weeks of about one term (common practice, no source).

@@ -1,5 +1,5 @@
 /* The sentences of this page, in the reader's language. The server writes them into the page
-   (readiness/floor_words.py); a word with plurals is a list of forms for the sample numbers. */
+   (readiness/floor/words.py); a word with plurals is a list of forms for the sample numbers. */
 
 const data = JSON.parse(document.getElementById("floor-words").textContent);
 const language = document.documentElement.lang || "en";

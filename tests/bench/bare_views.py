@@ -39,4 +39,4 @@ def board(request: HttpRequest) -> HttpResponse:
     text = Cast("reading", TextField())
     rows = list(Standing.objects.values_list("child_id", "read_on", text))
     assert len(rows) == ready["all"]
-    return render(request, "readiness/review.html", ready)
+    return render(request, "readiness/review/review.html", ready)

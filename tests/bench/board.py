@@ -14,8 +14,8 @@ import time_machine
 from django.db.models import QuerySet
 from django.test import Client
 
-from readiness import review_rows, review_views
 from readiness.models import Standing
+from readiness.review import rows, views
 from studio.models import Staff
 from tests.bench import bare_views
 from tests.bench.counting import Counted, counted
@@ -55,17 +55,17 @@ class Side:
     def _context(self) -> dict[str, Any]:
         """What the real view renders its page with, read to the end."""
         found: dict[str, Any] = {}
-        plain = review_views.render
+        plain = views.render
 
         def keep(request: Any, template: str, context: dict[str, Any], **more: Any) -> Any:
             found.update(context)
             return plain(request, template, context, **more)
 
-        review_views.render = keep
+        views.render = keep
         try:
             self.look()
         finally:
-            review_views.render = plain
+            views.render = plain
         return {k: list(v) if isinstance(v, QuerySet) else v for k, v in found.items()}
 
     def count(self) -> Counted:
@@ -81,7 +81,7 @@ class Side:
             for _ in range(A_ROUND):
                 self.real.append(ms(self.look))
                 self.bare.append(ms(self.look_at_bare))
-            review_rows.KEPT.clear()
+            rows.KEPT.clear()
             self.cold.append(ms(self.look))
 
     def look(self) -> bytes:

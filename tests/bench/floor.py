@@ -15,7 +15,7 @@ from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Route, sync_playwright
 
-from readiness.ladder_loading import load
+from readiness.record.ladder_loading import load
 from studio.models import Attendance, Location, Meeting, Staff, Studio
 from tests.bench.measure import Limit, Options, Result, spread
 from tests.bench.site import server

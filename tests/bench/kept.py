@@ -24,12 +24,12 @@ FOLDER = ROOT / "var" / "bench"
 # What a record is made of.
 MADE_BY = [
     "fixtures/ladder.toml",
-    "progression/logbook.py",
+    "progression/log/logbook.py",
     "progression/migrations/0*.py",
-    "readiness/engine/*.py",
+    "readiness/engine/**/*.py",
     "readiness/migrations/0*.py",
-    "readiness/refold.py",
-    "readiness/standings.py",
+    "readiness/record/day_tallies.py",
+    "readiness/record/standings.py",
     "studio/migrations/0*.py",
     "tests/bench/record.py",
 ]

@@ -18,7 +18,7 @@ import time_machine
 from django.db import transaction
 
 from progression.models import SUPPORTS, Attempt, Drill, LadderVersion, Surface
-from readiness.paper_in import LogScope, PaperOptions, bring_in_paper, read_paper
+from readiness.paper.bring_in import LogScope, PaperOptions, bring_in_paper, read_paper
 from studio.models import Child, Staff
 from tests.bench.kept import copy_of
 from tests.bench.measure import Limit, Options, Result, ms, spread

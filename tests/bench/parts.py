@@ -11,7 +11,7 @@ import time_machine
 from django.db import connection, transaction
 
 from progression.models import Attempt
-from readiness.record import unstruck_on
+from readiness.record.evidence_loader import unstruck_on
 from studio.models import Child
 from tests.bench.kept import copy_of
 from tests.bench.log import FULL_LONG, LONG, Side

@@ -8,8 +8,8 @@ from typing import Any
 
 from progression.models import Attempt
 from readiness.models import DayTally, FaultTally
-from readiness.rebuild import rebuild
-from readiness.record import TURN_COLUMNS
+from readiness.record.evidence_loader import TURN_COLUMNS
+from readiness.record.rebuild import rebuild
 from studio.models import Child
 from tests.bench.kept import Copy, copy_of
 from tests.bench.log import FULL_LONG, FULL_SHORT, LONG, SHORT

@@ -19,16 +19,16 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from progression.logbook import Keys, NewTurn
+from progression.log.logbook import Keys, NewTurn
 from progression.models import Attempt, LadderVersion, Surface
-from readiness import refold
 from readiness.engine.tallies import Turn, fault_counts
-from readiness.ladder_loading import load
-from readiness.ladders import Ladders
 from readiness.models import Placing
-from readiness.standings import stand
+from readiness.record import day_tallies
+from readiness.record.ladder_loading import load
+from readiness.record.ladders import Ladders
+from readiness.record.standings import stand
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
-from studio.names import fold_name
+from studio.people.names import fold_name
 
 LADDER_FILE = Path(__file__).resolve().parent.parent.parent / "fixtures" / "ladder.toml"
 # A Wednesday, in the hour of class.
@@ -207,16 +207,16 @@ def keep(turns: Sequence[NewTurn], ladders: Ladders) -> None:
     """Store turns of a child, of days that nothing was stored of, with their tallies."""
     keys, child = Keys.load(), turns[0].child.pk
     store(turns, keys)
-    days: refold.DayTurns = defaultdict(list)
+    days: day_tallies.DayTurns = defaultdict(list)
     for turn in turns:
         days[child, turn.drill, turn.day].append(_engine_turn(turn))
-    tallies = refold.tallies_of(days, ladders)
+    tallies = day_tallies.tallies_of(days, ladders)
     faults = fault_counts(turn for day in days.values() for turn in day)
-    refold.insert(child, chain.from_iterable(tallies.values()), faults, keys)
+    day_tallies.insert(child, chain.from_iterable(tallies.values()), faults, keys)
 
 
 def store(turns: Sequence[NewTurn], keys: Keys) -> None:
-    """What progression.logbook.store_turns stores, several times as fast."""
+    """What progression.log.logbook.store_turns stores, several times as fast."""
     fields = Attempt._meta.concrete_fields
     table = Attempt._meta.db_table
     columns = ", ".join(f'"{field.column}"' for field in fields)

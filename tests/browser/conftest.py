@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, Staff
-from studio.whose import COOKIE
+from studio.sign_in.owner_cookie import COOKIE
 from tests.browser.killable import Killable
 from tests.conftest import Cast, make_child
 

@@ -11,13 +11,14 @@ from typing import Any
 
 
 def dying(site: Callable[..., Any]) -> Callable[..., Any]:
-    from readiness import floor_views, intake
+    from readiness.floor import views
+    from readiness.record import intake
 
     if os.environ.get("LADDER_DIES") == "written":
         intake._store = then_die(intake._store, lambda lines, *_rest: bool(lines))
     if os.environ.get("LADDER_DIES") == "committed":
-        brings = floor_views.take_lines
-        floor_views.take_lines = then_die(brings, lambda *call: bool(call[4]))
+        brings = views.take_lines
+        views.take_lines = then_die(brings, lambda *call: bool(call[4]))
     return site
 
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from progression.models import LadderVersion
-from readiness.gate_trial import gate_at
+from readiness.gates.trial import gate_at
 from tests.conftest import Cast, Logged
 from tests.readiness.ready import MAT, place_at
 

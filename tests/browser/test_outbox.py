@@ -13,8 +13,8 @@ from django.db import connection
 from django.test import Client
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from progression import guards
-from progression.logbook import Keys
+from progression.log import guards
+from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, LineAside, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
@@ -358,16 +358,16 @@ def back_up(file: Path) -> Callable[[], None]:
 
 def back_to_four_turns() -> None:
     """What the log and the tallies were after the first four."""
-    from readiness import refold
-    from readiness.ladders import Ladders
+    from readiness.record import day_tallies
+    from readiness.record.ladders import Ladders
 
     later = list(Attempt.objects.order_by("pk").values_list("pk", flat=True)[4:])
     guards.remove(connection)
     touched = set(Attempt.objects.filter(pk__in=later).values_list("child_id", "drill__key", "day"))
     Attempt.objects.filter(pk__in=later).delete()
     guards.install(connection)
-    days = refold.stored_turns(touched)
-    refold.write(days, refold.tallies_of(days, Ladders()), Keys.load())
+    days = day_tallies.stored_turns(touched)
+    day_tallies.write(days, day_tallies.tallies_of(days, Ladders()), Keys.load())
 
 
 def test_bad_lines_stay_in_sight_and_hold_up_no_others(

@@ -6,8 +6,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, SignInTry
-from studio.pins import set_pin
-from studio.tablets import COOKIE, enrol
+from studio.sign_in.pins import set_pin
+from studio.tablets.enrolment import COOKIE, enrol
 from tests.browser.floor_taps import SignIn
 from tests.conftest import Cast
 

@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.models import Decision, Placing
-from readiness.standings import read
+from readiness.record.standings import read
 from tests.browser.floor_taps import all_sent, choose, tile
 from tests.conftest import Cast, Logged
 

@@ -14,7 +14,6 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from readiness.engine.events import Event
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import (
     CleanGate,
@@ -30,8 +29,9 @@ from readiness.engine.ladder import (
     Support,
 )
 from readiness.engine.reading import FOR_REVIEW, ChildReading, during, read_child
-from readiness.engine.stages import fold as fold_days
-from readiness.engine.state import ChildState
+from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.replay.events import Event
+from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now
 from readiness.engine.tallies import Tally, Turn, fold
 from tests.engine.records import CONTENT, LADDER, at_noon, day

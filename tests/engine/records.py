@@ -4,10 +4,10 @@ import datetime
 import tomllib
 from pathlib import Path
 
-from readiness.engine.events import Event
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
 from readiness.engine.reading import ChildReading, read_child
+from readiness.engine.replay.events import Event
 from readiness.engine.tallies import Turn, fold
 
 FILE = Path(__file__).resolve().parents[2] / "fixtures" / "ladder.toml"

@@ -4,14 +4,14 @@ import copy
 
 import pytest
 
-from readiness.engine.climb import climb
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder, Support
 from readiness.engine.reading import read_child
-from readiness.engine.stages import fold as fold_days
-from readiness.engine.stages import walk
+from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.replay.days import walk
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import fold
+from readiness.engine.trial.climb import climb
 from tests.engine.records import (
     CONTENT,
     HARD,

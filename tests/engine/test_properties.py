@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from readiness.engine import clean_turns_to_open, lately, sureness
 from readiness.engine.clean_rate import Memory, read_clean
-from readiness.engine.events import Event
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import read_for_entry, read_gate
 from readiness.engine.ladder import (
@@ -19,9 +18,10 @@ from readiness.engine.ladder import (
     Support,
 )
 from readiness.engine.reading import as_json, score
-from readiness.engine.stages import fold as fold_days
-from readiness.engine.stages import walk
-from readiness.engine.state import Cause
+from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.replay.days import walk
+from readiness.engine.replay.events import Event
+from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Tally, fold, in_order
 from tests.engine import oracle

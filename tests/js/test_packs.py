@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from progression.models import LadderVersion, Surface
-from readiness.floor_pack import build_pack
-from readiness.intake import take_lines
+from readiness.floor.pack import build_pack
 from readiness.models import Decision, Placing
+from readiness.record.intake import take_lines
 from studio.models import Child, Meeting, Staff
 from tests.conftest import NOW, TODAY, Cast, make_child, time_ordered_id
 from tests.js.test_javascript import needs_node, run_node

@@ -3,7 +3,7 @@
 import datetime
 
 from readiness.models import Placing
-from readiness.standings import current, readings
+from readiness.record.standings import current, readings
 from tests.conftest import TODAY, Cast, Logged
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in (3, 2, 1, 0)]

@@ -10,7 +10,6 @@ from django.db import transaction
 from django.db.models import F
 
 from progression.models import Attempt, LadderVersion, LineAside, Strike
-from readiness import refold
 from readiness.demo.build import CHANGE_REASON, build
 from readiness.demo.calendar import evenings
 from readiness.demo.cast import PLANS, pupils
@@ -18,8 +17,6 @@ from readiness.demo.ids import uuid7
 from readiness.demo.life import World, live
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, SHOWN_SIGN_INS, STAFF
 from readiness.engine.reading import as_json, read_child
-from readiness.intake import LESS_SUPPORT
-from readiness.ladders import Ladders, NamedLadder
 from readiness.letters.type import without_type
 from readiness.models import (
     DayTally,
@@ -31,7 +28,10 @@ from readiness.models import (
     Placing,
     Standing,
 )
-from readiness.standings import read
+from readiness.record import day_tallies
+from readiness.record.intake import LESS_SUPPORT
+from readiness.record.ladders import Ladders, NamedLadder
+from readiness.record.standings import read
 from studio.models import Attendance, Child, ClassGroup, Location, Meeting, Staff
 
 # A Wednesday, half past five in Lisbon and half past six in Madrid: both classes are under way.
@@ -181,7 +181,7 @@ def test_the_tallies_are_what_the_log_folds_into(demo):
     turned = set(Attempt.objects.values_list("child_id", "drill__key", "day"))
     assert touched <= turned
     some = set(random.Random(5).sample(sorted(touched), 200))
-    folded = refold.tallies_of(refold.stored_turns(some), Ladders())
+    folded = day_tallies.tallies_of(day_tallies.stored_turns(some), Ladders())
     for (child, drill, day), tallies in folded.items():
         stored = DayTally.objects.filter(child=child, drill__key=drill, day=day)
         assert sum(t.turns for t in tallies) == sum(t.turns for t in stored)
@@ -213,7 +213,7 @@ def test_each_decision_keeps_the_reading_that_the_record_gave_then(demo):
 
 
 def _turns_of(child, day):
-    from readiness.record import unstruck_on
+    from readiness.record.evidence_loader import unstruck_on
 
     return unstruck_on([child.pk], day).get(child.pk, [])
 

@@ -38,7 +38,7 @@ def test_an_error_page_says_the_sentence_it_is_given():
 
 def test_the_sign_in_page_posts_name_password_and_where_to_go_next():
     html = render_to_string(
-        "studio/sign_in.html", {"form": AuthenticationForm(), "next": "/review?a=1&b=2"}
+        "studio/sign_in/sign_in.html", {"form": AuthenticationForm(), "next": "/review?a=1&b=2"}
     )
     assert '<form class="form" method="post" action="/sign-in">' in html
     assert 'name="next" value="/review?a=1&amp;b=2"' in html

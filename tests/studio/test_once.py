@@ -3,8 +3,8 @@
 import pytest
 from django.db import IntegrityError
 
+from studio.idempotency import new_token, once
 from studio.models import SpentToken
-from studio.once import new_token, once
 from tests.conftest import NOW
 
 

@@ -299,7 +299,7 @@ def test_a_call_to_another_class_is_answered_404(client, attempts, cast):
 
 def test_a_call_that_breaks_is_answered_500(strict, attempts, cast, monkeypatch):
     token = token_of(strict, cast)
-    monkeypatch.setattr("readiness.floor_views.take_lines", broken)
+    monkeypatch.setattr("readiness.floor.views.take_lines", broken)
     answer = sent(strict, attempts, **{"X-CSRFToken": token})
     assert error_in(answer) == (500, "broken")
 
@@ -309,11 +309,11 @@ def test_a_page_that_finds_the_database_busy_is_answered_503(client, cast, monke
         raise OperationalError("database is locked")
 
     client.force_login(cast.petra)
-    monkeypatch.setattr("readiness.review_rows.current", locked)
+    monkeypatch.setattr("readiness.review.rows.current", locked)
     answer = client.get("/review")
     assert (answer.status_code, answer["Retry-After"]) == (503, "5")
     assert "What you just did was not kept." in answer.content.decode()
-    monkeypatch.setattr("readiness.floor_views.build_pack", locked)
+    monkeypatch.setattr("readiness.floor.views.build_pack", locked)
     assert error_in(client.get(f"/floor/{cast.meeting.uuid}/pack")) == (503, "busy")
 
 

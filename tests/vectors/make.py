@@ -37,7 +37,7 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
 )
 from readiness.engine.reading import during, read_stage
-from readiness.engine.stages import fold as fold_days
+from readiness.engine.replay.days import fold as fold_days
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Turn, fold
 from tests.engine import oracle

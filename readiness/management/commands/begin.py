@@ -13,10 +13,10 @@ from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from progression.ladder_file import parse
+from progression.ladder.file import parse
 from progression.models import LadderVersion
-from readiness.ladder_loading import load
-from studio.checks import findings
+from readiness.record.ladder_loading import load
+from studio.db.checks import findings
 from studio.management.answers import answer, checked, password_for
 from studio.models import Location, Staff, Studio
 

@@ -13,11 +13,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from progression.ladder_file import LadderFileError, parse
-from readiness.engine import invented_children as invented
-from readiness.engine import rule_trial as trial
+from progression.ladder.file import LadderFileError, parse
 from readiness.engine.gates import memory_of
 from readiness.engine.ladder import CleanGate, Ladder
+from readiness.engine.trial import invented_children as invented
+from readiness.engine.trial import rule_trial as trial
 
 CORRELATIONS = (0.0, 0.1, 0.2)
 TURNS: tuple[invented.Turns, ...] = (3, 10, invented.VARYING)

@@ -8,10 +8,14 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from readiness.paper_in import LogScope, PaperOptions, PaperReading, bring_in_paper, read_paper
-from studio.agreement import NotBroughtIn
-from studio.file_text import TableFileError
-from studio.importing import (
+from readiness.paper.bring_in import (
+    LogScope,
+    PaperOptions,
+    PaperReading,
+    bring_in_paper,
+    read_paper,
+)
+from studio.imports.command_options import (
     DELIMITER_NAMES,
     add_file_options,
     dates_question,
@@ -20,6 +24,8 @@ from studio.importing import (
     show_how_it_was_read,
     show_refused,
 )
+from studio.imports.file_text import TableFileError
+from studio.imports.unchanged import NotBroughtIn
 from studio.models import Staff
 
 

@@ -7,8 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from progression.ladder_file import LadderFileError, parse
-from readiness.ladder_loading import LadderRefused, check, load
+from progression.ladder.file import LadderFileError, parse
+from readiness.record.ladder_loading import LadderRefused, check, load
 
 
 class Command(BaseCommand):

@@ -9,9 +9,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from readiness.standings import local_today, read
+from readiness.record.standings import local_today, read
 from studio.models import Child
-from studio.names import fold_name
+from studio.people.names import fold_name
 
 AMBIGUOUS = 2
 

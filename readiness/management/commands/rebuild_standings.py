@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from readiness.rebuild import rebuild
+from readiness.record.rebuild import rebuild
 from studio.models import Child
 
 

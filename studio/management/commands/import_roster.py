@@ -8,9 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from studio.agreement import NotBroughtIn
-from studio.file_text import TableFileError
-from studio.importing import (
+from studio.imports.command_options import (
     DELIMITER_NAMES,
     add_file_options,
     dates_question,
@@ -19,8 +17,10 @@ from studio.importing import (
     show_how_it_was_read,
     show_refused,
 )
-from studio.roster import Reading, RosterOptions, Scope, bring_in, read_roster
-from studio.roster_plan import Plan, PlannedChild
+from studio.imports.file_text import TableFileError
+from studio.imports.unchanged import NotBroughtIn
+from studio.roster.bring_in import Reading, RosterOptions, Scope, bring_in, read_roster
+from studio.roster.plan import Plan, PlannedChild
 
 
 class Command(BaseCommand):

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DEFAULT_DB_ALIAS, OperationalError, connections
 from django.utils.translation import gettext as _
 
-from studio.moving import NotMoved, move
+from studio.db.moving import NotMoved, move
 
 TARGET = "moved_to"
 

@@ -1,0 +1,73 @@
+"""A ladder as a TOML file: reading, checking whole, writing back, and its digest."""
+
+import copy
+import hashlib
+import json
+import re
+import tomllib
+from typing import Any
+
+import tomli_w
+from django.utils.translation import gettext as _
+
+from progression.ladder.checks import Ladder, meaning_faults
+from progression.ladder.fields import LadderFault, fields_of, tables
+
+__all__ = ["LadderFault", "LadderFileError", "digest", "dump", "faults_in", "parse"]
+
+
+class LadderFileError(ValueError):
+    """The text is not TOML; `line` is where, counted from 1, or None if it is not known."""
+
+    def __init__(self, message: str, line: int | None) -> None:
+        super().__init__(message)
+        self.line = line
+
+
+def parse(text: str) -> dict[str, Any]:
+    """The content of a ladder file, not yet checked. Raises LadderFileError if it is not TOML."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise _file_error(text, str(error)) from error
+
+
+def _file_error(text: str, reason: str) -> LadderFileError:
+    found = re.search(r"at line (\d+)", reason)
+    line = int(found[1]) if found else None
+    if "end of document" in reason:
+        line = max(1, len(text.splitlines()))
+    message = _("This is not a TOML file: %(reason)s.") % {"reason": reason}
+    return LadderFileError(message, line)
+
+
+def faults_in(content: dict[str, Any]) -> list[LadderFault]:
+    """Everything wrong in a ladder, each with its key; an empty list for a ladder that is right.
+
+    Whether a child can climb it is not looked at here.
+    """
+    ladder = Ladder(content)
+    return ladder.shape_faults + meaning_faults(ladder)
+
+
+def dump(content: dict[str, Any]) -> str:
+    """A ladder that is right as TOML, its fields in their usual order; comments are not kept.
+
+    The order is made anew, as a database may not have kept it.
+    """
+    tidy = copy.deepcopy(content)
+    for table in tables(tidy):
+        usual = {name: place for place, name in enumerate(fields_of(table))}
+        for name in sorted(table.row, key=lambda name: usual.get(name, len(usual))):
+            table.row[name] = _by_name(table.row.pop(name))
+    return tomli_w.dumps(tidy)
+
+
+def _by_name(value: Any) -> Any:
+    return dict(sorted(value.items())) if isinstance(value, dict) else value
+
+
+def digest(content: dict[str, Any]) -> str:
+    """SHA-256 of the content as JSON with sorted keys: the same for the same ladder, always."""
+    text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()

@@ -1,0 +1,1 @@
+"""The log of turns: reading lines, storing turns and strikes, keeping them append-only."""

@@ -1,0 +1,190 @@
+"""A paper log, or an old spreadsheet of turns, read into turns.
+
+Each line becomes one turn (a score such as 3/5 becomes five), with an id made of what it
+says, so that bringing the same file in again adds nothing.
+"""
+
+import datetime
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from progression.log.logbook import NewTurn, digest_of
+from progression.models import Attempt
+from progression.paper.line import LineFacts, LineReader, LogContext
+from progression.paper.line_ids import paper_line_id
+from progression.paper.words import Outcome
+from studio.access import may_grade
+from studio.imports.date_column import DateColumn, read_date_column
+from studio.imports.file_text import TableFileError
+from studio.imports.refused_file import RefusedLine, refused_line_header
+from studio.imports.table_file import Table, match_columns
+
+COLUMNS = {
+    "date": ("day",),
+    "child": ("name", "child name", "student", "pupil", "dancer"),
+    "id": ("child id", "student id", "pupil id", "list id"),
+    "birth": ("date of birth", "birth date", "birthday", "born", "dob"),
+    "drill": ("skill", "exercise"),
+    "surface": ("floor",),
+    "value": ("result", "outcome", "score", "clean"),
+    "support": ("spot", "spotting"),
+    "faults": ("fault",),
+    "coach": ("coach name", "teacher", "seen by", "graded by"),
+    "note": ("notes", "remark", "comment"),
+    "caught": ("catch",),
+}
+REQUIRED = ("date", "child", "drill", "value")
+_NO_ORDER = DateColumn("")
+# A line's and a turn's step in time. No file has so many lines that they fill the half day.
+_LINE = datetime.timedelta(milliseconds=100)
+_TURN = datetime.timedelta(milliseconds=1)
+
+
+@dataclass(frozen=True)
+class ParsedLog:
+    """``fault`` is a sentence if the table as a whole is no log; then nothing was read.
+
+    Each turn's ``done_at`` lies just after noon of its day where the child's class is, later
+    with each line of the file: that keeps the order of the turns and claims no more.
+    ``scores`` are the lines whose value told of several turns, with that value.
+    """
+
+    turns: tuple[NewTurn, ...] = ()
+    refused: tuple[RefusedLine, ...] = ()
+    scores: tuple[tuple[int, str], ...] = ()
+    unused: tuple[str, ...] = ()
+    dates: DateColumn = _NO_ORDER
+    fault: str = ""
+
+
+def parse_paper_log(table: Table, context: LogContext, dates: str | None = None) -> ParsedLog:
+    """Read every line. If the order of the dates must be asked for, no line is read and
+    ``dates.ask`` is true."""
+    try:
+        # A mended file of refused lines still tells where each line stood.
+        at = match_columns(table.columns, COLUMNS | {"place": (refused_line_header(),)})
+    except TableFileError as error:
+        return ParsedLog(fault=str(error))
+    unused = tuple(c for i, c in enumerate(table.columns) if c and i not in at.values())
+    if missing := [name for name in REQUIRED if name not in at]:
+        return ParsedLog(unused=unused, fault=_missing_columns(missing))
+    order = _order_of(table, at["date"], dates)
+    births = _order_of(table, at["birth"], dates) if "birth" in at else order
+    if order.ask or births.ask:
+        return ParsedLog(unused=unused, dates=order if order.ask else births)
+    reader = LineReader(context, order.order, births.order)
+    turns, scores = _read_turns(table, at, reader)
+    used = {name: table.columns[index] for name, index in at.items()}
+    refused = [RefusedLine(r.line, used.get(r.column, r.column), r.reason) for r in reader.refused]
+    return ParsedLog(tuple(turns), tuple(refused), tuple(scores), unused, order)
+
+
+def _order_of(table: Table, column: int, chosen: str | None) -> DateColumn:
+    return read_date_column((row.cells[column] for row in table.rows), chosen)
+
+
+def _read_turns(
+    table: Table, at: Mapping[str, int], reader: LineReader
+) -> tuple[list[NewTurn], list[tuple[int, str]]]:
+    turns: list[NewTurn] = []
+    scores: list[tuple[int, str]] = []
+    equal: Counter[tuple[object, ...]] = Counter()
+    for row in table.rows:
+        if len(row.cells) > len(table.columns):
+            reason = _("The line has more cells than the header has columns.")
+            reader.refused.append(RefusedLine(row.line, "", reason))
+            continue
+        cells = {name: row.cells[index] for name, index in at.items()}
+        facts = reader.read(row.line, cells)
+        if facts is None:
+            continue
+        if len(facts.outcomes) > 1:
+            scores.append((row.line, cells["value"]))
+        told = cells.get("place", "")
+        mended = told.isdecimal() and len(told) < 7
+        turns += _turns_of(facts, int(told) if mended else row.line, mended, reader.context, equal)
+    return turns, scores
+
+
+def _turns_of(
+    facts: LineFacts,
+    line: int,
+    mended: bool,
+    context: LogContext,
+    equal: Counter[tuple[object, ...]],
+) -> list[NewTurn]:
+    """The turns of one line; ``equal`` counts what has been said before in this file."""
+    noon = datetime.datetime.combine(facts.day, datetime.time(12), facts.zone)
+    turns = []
+    for step, outcome in enumerate(facts.outcomes):
+        done_at = noon.astimezone(datetime.UTC) + line * _LINE + step * _TURN
+        said = facts.said(outcome)
+        nth = equal[said]
+        if mended:
+            nth = _first_free(facts.day, said, nth, done_at)
+        equal[said] = nth + 1
+        turns.append(_turn(facts, outcome, context, [*said, nth], done_at))
+    return turns
+
+
+def _first_free(
+    day: datetime.date, said: Sequence[object], nth: int, done_at: datetime.datetime
+) -> int:
+    """The count for a line that was refused before and comes alone now.
+
+    Lines equal to it may have gone in with the rest of its file: it counts after them,
+    unless it is in the log itself, which its place in the day tells.
+    """
+    while True:
+        there = Attempt.objects.filter(pk=paper_line_id(day, [*said, nth])).first()
+        if there is None or there.done_at == done_at:
+            return nth
+        nth += 1
+
+
+def _turn(
+    facts: LineFacts,
+    outcome: Outcome,
+    context: LogContext,
+    said: Sequence[object],
+    done_at: datetime.datetime,
+) -> NewTurn:
+    return NewTurn(
+        id=paper_line_id(facts.day, said),
+        child=facts.child,
+        drill=facts.drill,
+        surface=facts.surface,
+        day=facts.day,
+        done_at=done_at,
+        support=facts.support,
+        author=facts.author,
+        sender=context.sender,
+        graded=may_grade(facts.author),
+        source=Attempt.Source.PAPER,
+        received_at=context.now,
+        digest=digest_of(said),
+        clean=outcome.clean,
+        value=outcome.value,
+        caught=facts.caught,
+        faults=facts.faults,
+        note=facts.note,
+    )
+
+
+def floor_days(turns: Iterable[NewTurn]) -> set[tuple[int, str, datetime.date]]:
+    """Child, drill and day of those turns that already have lines from the floor."""
+    wanted = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
+    there = Attempt.objects.filter(
+        source=Attempt.Source.FLOOR, child__in={child for child, _drill, _day in wanted}
+    ).values_list("child", "drill__key", "day")
+    return wanted & set(there.distinct())
+
+
+def _missing_columns(missing: list[str]) -> str:
+    return _(
+        "There is no column for: %(missing)s. The first line must name the columns: date, "
+        "child, drill, value, and as needed surface, support, faults, coach, note, caught."
+    ) % {"missing": ", ".join(missing)}

@@ -1,0 +1,172 @@
+"""What the cells of a paper log mean: outcomes, support, faults, names of drills and surfaces.
+
+Pure Python. Each function raises WordError with a sentence for a cell that means nothing.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from studio.imports.date_column import looks_like_date
+from studio.people.names import fold_name
+
+CLEAN = {"clean", "c", "yes", "y", "1", "✓", "✔", "ok"}
+NOT_CLEAN = {"not clean", "not-clean", "n", "no", "0", "x", "✗", "✘", "✕", "×"}
+YES = {"yes", "y", "1", "x", "true", "caught", "✓", "✔"}
+NO = {"", "no", "n", "0", "false"}
+SUPPORT_WORDS = {
+    3: ("hands on", "hands"),
+    2: ("light touch", "light"),
+    1: ("standing by", "stand by"),
+    0: ("unspotted", "not spotted"),
+}
+
+# So many turns can be told by one score.
+MOST_TURNS = 30
+_SCORE = re.compile(r"(\d{1,3}) ?/ ?(\d{1,3})")
+_NUMBER = re.compile(r"(\d{1,6}(?:[.,]\d+)?) ?(?:s|sec|reps)?\.?", re.IGNORECASE)
+
+
+class WordError(Exception):
+    """``str()`` is a sentence that says why a cell cannot be taken."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How a turn went: clean or not, or a value; never both."""
+
+    clean: bool | None
+    value: float | None
+
+
+def read_outcomes(cell: str, drill: Mapping[str, Any]) -> list[Outcome]:
+    """The turns that a value cell tells of, in order; more than one only for a score.
+
+    3/5 at a drill that is clean or not means three clean turns and then two that were not.
+    """
+    if not cell:
+        raise WordError(_("The value is missing."))
+    try:
+        if drill["measure"] == "clean":
+            return _clean_outcomes(cell, drill)
+        return [Outcome(None, _number(cell, drill))]
+    except WordError:
+        if not looks_like_date(cell):
+            raise
+        raise WordError(
+            _(
+                "%(cell)s is a date: the spreadsheet has changed a score. Make the column text "
+                "and type it again."
+            )
+            % {"cell": cell}
+        ) from None
+
+
+def _clean_outcomes(cell: str, drill: Mapping[str, Any]) -> list[Outcome]:
+    word = " ".join(cell.casefold().split())
+    if word in CLEAN:
+        return [Outcome(True, None)]
+    if word in NOT_CLEAN:
+        return [Outcome(False, None)]
+    score = _SCORE.fullmatch(cell)
+    if score is None:
+        raise WordError(
+            _("%(drill)s is clean or not clean; “%(cell)s” says neither.")
+            % {"drill": drill["name"], "cell": cell}
+        )
+    clean, turns = int(score[1]), int(score[2])
+    if not clean <= turns or not 1 <= turns <= MOST_TURNS:
+        raise WordError(_("%(cell)s is no score: so many clean out of so many.") % {"cell": cell})
+    return [Outcome(place < clean, None) for place in range(turns)]
+
+
+def _number(cell: str, drill: Mapping[str, Any]) -> float:
+    match = _NUMBER.fullmatch(cell)
+    if match is None:
+        raise WordError(
+            _("%(drill)s is told by a number; “%(cell)s” is none.")
+            % {"drill": drill["name"], "cell": cell}
+        )
+    value = float(match[1].replace(",", "."))
+    if drill["measure"] != "seconds" and value != int(value):
+        raise WordError(
+            _("%(drill)s is told by a whole number; %(cell)s is none.")
+            % {"drill": drill["name"], "cell": cell}
+        )
+    if value > drill["most"]:
+        raise WordError(
+            _("%(cell)s is more than %(drill)s can be, which is %(most)s.")
+            % {"cell": cell, "drill": drill["name"], "most": drill["most"]}
+        )
+    return value
+
+
+def read_support(cell: str, drill: Mapping[str, Any]) -> int:
+    """The support planned, 3 (hands-on) to 0; always 0 where support is not logged."""
+    if not drill["support_logged"]:
+        return 0
+    word = _fold(cell)
+    for amount, words in SUPPORT_WORDS.items():
+        if word in words:
+            return amount
+    if not word:
+        raise WordError(_("The support is missing."))
+    raise WordError(
+        _("“%(cell)s” is no support: write hands-on, light touch, standing by or unspotted.")
+        % {"cell": cell}
+    )
+
+
+def read_yes(cell: str) -> bool:
+    word = cell.casefold()
+    if word in YES or word in NO:
+        return word in YES
+    raise WordError(_("“%(cell)s” is neither yes nor no.") % {"cell": cell})
+
+
+def read_faults(cell: str, known: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys of the faults named, separated by + or ;, each once, in the cell's order.
+
+    ``known`` are the ``names_of`` all faults.
+    """
+    if not cell:
+        return ()
+    found: dict[str, None] = {}
+    for part in re.split(r"[+;\r\n]", cell):
+        if not part.strip():
+            continue
+        key = known.get(_fold(part))
+        if key is None:
+            raise WordError(_("There is no fault called “%(fault)s”.") % {"fault": part.strip()})
+        found[key] = None
+    return tuple(found)
+
+
+def find_named(cell: str, known: Mapping[str, str], missing: str, unknown: str) -> str:
+    """The key of the drill or surface a cell names, by key or by name.
+
+    ``known`` are the ``names_of`` all of them; ``missing`` and ``unknown`` are the sentences for
+    a blank cell and for a name that is not known (with a place for %(cell)s).
+    """
+    if not cell:
+        raise WordError(missing)
+    key = known.get(_fold(cell))
+    if key is None:
+        raise WordError(unknown % {"cell": cell})
+    return key
+
+
+def names_of(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
+    """Each item's key by what a cell may call it, folded: its text under ``told``, or the key."""
+    names: dict[str, str] = {}
+    for item in items:
+        names[_fold(item[told])] = item["key"]
+        names[_fold(item["key"])] = item["key"]
+    return names
+
+
+def _fold(text: str) -> str:
+    return " ".join(fold_name(text).replace("-", " ").split())

@@ -1,0 +1,66 @@
+"""How a decision's form is answered: done once and on to a page, or the page again."""
+
+import datetime
+from collections.abc import Callable
+from http import HTTPStatus
+from typing import Protocol
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from readiness.record.decisions import DecisionRefused
+from readiness.words import WAS_DECIDED, refusal
+from studio.access import staff_of
+from studio.idempotency import once
+
+# What the others have in common: something has changed, or somebody was first.
+STATUS = {
+    "may-not": HTTPStatus.FORBIDDEN,
+    "same-person": HTTPStatus.FORBIDDEN,
+    "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
+    "surface-not-met": HTTPStatus.UNPROCESSABLE_ENTITY,
+    "stage-too-high": HTTPStatus.UNPROCESSABLE_ENTITY,
+    "signed-stage": HTTPStatus.UNPROCESSABLE_ENTITY,
+}
+
+
+class Redraw(Protocol):
+    """Draws the page again: with the form as it was sent, or with a new one for None."""
+
+    def __call__(self, form: object, notice: str, status: int) -> HttpResponse: ...
+
+
+def decide(
+    request: HttpRequest,
+    form: forms.Form,
+    job: str,
+    now: datetime.datetime,
+    work: Callable[[], str],
+    redraw: Redraw,
+) -> HttpResponse:
+    """Do ``work`` once and go where it says; draw the page again if it is refused."""
+    if not form.is_valid():
+        hidden = any(field.is_hidden and field.errors for field in form)
+        notice = _("This form was not complete. Nothing was decided.") if hidden else ""
+        return redraw(None if hidden else form, notice, HTTPStatus.UNPROCESSABLE_ENTITY)
+    try:
+        address, _done = once(str(form.cleaned_data["token"]), job, staff_of(request), now, work)
+    except DecisionRefused as refused:
+        status = STATUS.get(refused.code, HTTPStatus.CONFLICT)
+        return redraw(None, refusal(refused.code, _said(refused, now)), status)
+    return redirect(address)
+
+
+def _said(refused: DecisionRefused, now: datetime.datetime) -> dict[str, object]:
+    """What the sentence names; a moment is said by the clock of the child's hall."""
+    said = dict(refused.said)
+    moment = said.pop("at", None)
+    if isinstance(moment, datetime.datetime):
+        today = now.astimezone(moment.tzinfo).date()
+        said["time"] = date_format(moment, "H:i" if moment.date() == today else "j M Y, H:i")
+    if isinstance(said.get("what"), str):
+        said["what"] = WAS_DECIDED[str(said["what"])]
+    return said

@@ -1,0 +1,13 @@
+"""Addresses of one child's page and of what is done there."""
+
+from django.urls import path
+
+from readiness.child import views
+
+urlpatterns = [
+    path("children/<uuid:child>", views.child, name="child"),
+    path("children/<uuid:child>/step", views.step, name="step"),
+    path("children/<uuid:child>/place", views.place, name="place"),
+    path("children/<uuid:child>/pause", views.pause, name="pause"),
+    path("children/<uuid:child>/lift", views.lift, name="lift"),
+]

@@ -1,0 +1,116 @@
+"""The climb: a perfect child, from an empty record to the top, with allowed turns only.
+
+A ladder that such a child cannot climb would hold every child back; it is refused.
+"""
+
+import datetime
+from dataclasses import dataclass
+
+from readiness.engine.evidence import Evidence
+from readiness.engine.ladder import Drill, Ladder
+from readiness.engine.reading import FOR_REVIEW, read_stage
+from readiness.engine.replay.days import beginning, end_day, start_day, step_is_earned
+from readiness.engine.replay.events import Event
+from readiness.engine.replay.state import ChildState
+from readiness.engine.support import allowed_now
+from readiness.engine.tallies import Turn, fold
+
+TURNS_A_DAY = 6
+DAYS_BETWEEN = 3
+MOST_DAYS = 200
+FIRST_DAY = datetime.date(2024, 1, 1)
+NOON = datetime.time(12, tzinfo=datetime.UTC)
+GRADERS = (1, 2)
+
+
+@dataclass(frozen=True)
+class Climb:
+    """opened: on which class day (1 is the first) each stage opened; stuck: those that never
+    did, lowest first."""
+
+    opened: dict[str, int]
+    stuck: tuple[str, ...]
+
+
+def climb(ladder: Ladder) -> Climb:
+    """Walk a perfect child up the ladder: two graders, every third day, 200 class days."""
+    state = beginning(FIRST_DAY, lambda _: ladder)
+    evidence = Evidence()
+    opened: dict[str, int] = {}
+    for number in range(1, MOST_DAYS + 1):
+        day = FIRST_DAY + datetime.timedelta(days=DAYS_BETWEEN * (number - 1))
+        start_day(state, evidence, day, ladder)
+        for code in state.opened:
+            opened.setdefault(code, number)
+        if len(opened) == len(ladder.stages):
+            break
+        turns = [
+            turn
+            for drill in ladder.drills.values()
+            for turn in _perfect_turns(drill, state, evidence, ladder)
+        ]
+        evidence.add(fold(turns, ladder.stops))
+        end_day(state, evidence, _decisions(state, evidence, ladder), ladder)
+    stuck = tuple(stage.code for stage in ladder.stages if stage.code not in opened)
+    return Climb(opened, stuck)
+
+
+def _perfect_turns(
+    drill: Drill, state: ChildState, evidence: Evidence, ladder: Ladder
+) -> list[Turn]:
+    """The day's turns at a drill with the support allowed; none if it is not allowed.
+
+    The first of them may need more support than the others.
+    """
+    surface = ladder.surfaces[-1]
+    first = allowed_now(drill, state, evidence, ladder, surface)
+    if first.support is None:
+        return []
+    turns = [_perfect_turn(drill, state, surface, first.support, 0)]
+    then = allowed_now(drill, state, evidence, ladder, surface, turns).support
+    if then is not None:
+        others = range(1, TURNS_A_DAY)
+        turns += [_perfect_turn(drill, state, surface, then, at) for at in others]
+    return turns
+
+
+def _perfect_turn(drill: Drill, state: ChildState, surface: str, support: int, at: int) -> Turn:
+    is_clean = drill.measure == "clean"
+    return Turn(
+        id=f"{state.day}-{drill.key}-{at}",
+        drill=drill.key,
+        surface=surface,
+        support=support,
+        author=GRADERS[at % len(GRADERS)],
+        day=state.day,
+        at=datetime.datetime.combine(state.day, NOON) + datetime.timedelta(minutes=at),
+        graded=True,
+        clean=True if is_clean else None,
+        value=None if is_clean else drill.most,
+    )
+
+
+def _decisions(state: ChildState, evidence: Evidence, ladder: Ladder) -> list[Event]:
+    """A director signs whatever is for review; a coach gives every step that was earned."""
+    at = datetime.datetime.combine(state.day, NOON) + datetime.timedelta(hours=1)
+    signatures = [
+        Event(
+            "sign",
+            state.day,
+            at,
+            f"sign-{stage.code}",
+            stage=stage.code,
+            surface=read.surface or ladder.surfaces[-1],
+        )
+        for stage in ladder.stages
+        if stage.sign_off
+        for read in [read_stage(stage, state, evidence, state.day, ladder)]
+        if read.state == FOR_REVIEW
+    ]
+    taps = [
+        Event("step", state.day, at, f"tap-{drill.key}", drill=drill.key, support=step.support)
+        for drill in ladder.drills.values()
+        for step in drill.allow
+        if step.tap and step_is_earned(state, drill, step, evidence, ladder)
+    ]
+    return [*signatures, *taps]

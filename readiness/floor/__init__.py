@@ -1,0 +1,1 @@
+"""The floor page: what a coach holds at the mat."""

@@ -1,0 +1,119 @@
+"""Before class: what whoever takes it should know of the children, in half a minute.
+
+It goes with the pack, so that it can be read with no network, and says only what the
+readings say: nothing is decided here.
+"""
+
+import datetime
+import uuid
+from collections.abc import Iterable
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from readiness.engine.replay.near_review import near_review
+from readiness.engine.replay.state import ChildState
+from readiness.record.standings import Reading
+from readiness.words import Words, all_stages, join_words
+
+# In this order: what can hurt somebody stands first.
+PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR = (
+    "paused",
+    "re-check",
+    "hurt",
+    "back",
+    "first-turn",
+    "near",
+)
+ORDER = (PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR)
+
+# A heading, and a sentence.
+Entry = tuple[str, str]
+
+
+def under_headings(entries: Iterable[tuple[uuid.UUID, Iterable[Entry]]]) -> list[dict[str, Any]]:
+    """For each heading, in the order of ORDER, the children it is about and a sentence each.
+
+    entries: what is said of each child, by public id. Headings with no child are left out.
+    """
+    found: dict[str, list[dict[str, str]]] = {heading: [] for heading in ORDER}
+    for child, own in entries:
+        for heading, sentence in own:
+            found[heading].append({"id": str(child), "says": sentence})
+    return [{"about": heading, "children": some} for heading, some in found.items() if some]
+
+
+def entries_of(reading: Reading, name: str) -> list[Entry]:
+    """What is said of one child, by the name of the floor page, each under a heading."""
+    words = Words(name, reading.ladder, reading.read.day)
+    state = reading.read.state
+    if state.paused_since is not None:
+        return [(PAUSED, words.paused_since(state.paused_since.isoformat()))]
+    return [
+        *_on_re_check(reading, words),
+        *_hurt_last_time(reading, words),
+        *_back(reading, words),
+        *_first_turns(reading, words),
+        *_near(reading, words),
+    ]
+
+
+def _on_re_check(reading: Reading, words: Words) -> list[Entry]:
+    stages = [stage for stage in all_stages(reading.data) if stage["state"] == "re-check"]
+    if not stages:
+        return []
+    causes = [words.causes(stage)[-1] for stage in stages]
+    now = [_sentence(words.brings_back_short(stage, reading.data)) for stage in stages]
+    return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
+
+
+def _hurt_last_time(reading: Reading, words: Words) -> list[Entry]:
+    """Told when the child was last here, or since: asked again today."""
+    day, state = reading.read.day, reading.read.state
+    last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
+    places = _places_since(state, last, day)
+    if not places:
+        return []
+    named = join_words([reading.ladder.pain_names.get(place, place) for place in places])
+    return [(HURT, _("%(places)s. Ask again before anything else.") % {"places": named})]
+
+
+def _places_since(state: ChildState, last: datetime.date | None, day: datetime.date) -> list[str]:
+    told = [place for then, place in state.pains if then < day and (last is None or then >= last)]
+    return list(dict.fromkeys(told))
+
+
+def _back(reading: Reading, words: Words) -> list[Entry]:
+    """So long without a turn that the skills' own rule of absence counts."""
+    day = reading.read.day
+    last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
+    if last is None or (day - last).days <= reading.ladder.engine.way_back.away_days:
+        return []
+    return [(BACK, _("Last turn on %(day)s.") % {"day": words.date(last)})]
+
+
+def _first_turns(reading: Reading, words: Words) -> list[Entry]:
+    """Skills whose first turn of the day is held although they are open without."""
+    held = {
+        each.drill: each.allowed.support
+        for each in reading.read.support
+        if each.allowed.causes == ("first-turn",)
+    }
+    if not held:
+        return []
+    drills = join_words([words.drill(drill) for drill in held])
+    return [(FIRST_TURN, _("%(drills)s.") % {"drills": drills})]
+
+
+def _near(reading: Reading, words: Words) -> list[Entry]:
+    whole = {stage["code"]: stage for stage in all_stages(reading.data)}
+    found = []
+    for stage, _unmet in near_review(reading.read, reading.evidence, reading.ladder.engine):
+        code = stage.stage.code
+        said = {"stage": words.stage(code), "holds": words.holding(whole[code])}
+        found.append((NEAR, _("%(stage)s: %(holds)s.") % said))
+    return found
+
+
+def _sentence(words: str) -> str:
+    return words if words.endswith(".") else f"{words}."

@@ -1,0 +1,1 @@
+"""The gates: what each lets through, and other values for it."""

@@ -1,0 +1,366 @@
+"""Other values for a gate: the ladder with them, what they would do to children, keeping them.
+
+A changed ladder counts from a day on, and everything before is read as it was. So a child's
+record is folded up to that day under the ladder in force, once, and the day itself is then lived
+twice: under that ladder and under the changed one, with no turn taken. What differs on the
+morning after is what the change alone does.
+"""
+
+import copy
+import datetime
+import logging
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from progression.ladder.file import LadderFault, digest
+from progression.models import LadderVersion
+from readiness.engine.evidence import Evidence
+from readiness.engine.ladder import Ladder, Support
+from readiness.engine.reading import FOR_REVIEW, PAUSED, StageReading, read_stage
+from readiness.engine.replay.days import LadderOn, end_day, fold, start_day
+from readiness.engine.replay.events import Event
+from readiness.engine.replay.next_step import taps_due
+from readiness.engine.replay.state import ChildState
+from readiness.engine.support import has_fallen, watched_days, watches
+from readiness.models import DayTally
+from readiness.record.evidence_loader import load as load_records
+from readiness.record.ladder_loading import LadderMoved, LadderRefused, check, load
+from readiness.record.ladders import Ladders
+from studio.access import may_change_gates
+from studio.models import Child, Location, Staff
+
+log = logging.getLogger("ladder.gates")
+
+ONE_DAY = datetime.timedelta(days=1)
+# The rule for the steps inside a stage, beside the gates' codes.
+PRACTICE = "practice"
+# What may be changed of each kind of gate; of the kinds that are not named, nothing.
+CHANGEABLE: Mapping[str, tuple[str, ...]] = {
+    "clean": ("rate", "certainty", "days", "clean", "fresh"),
+    "reach": ("at_least", "days"),
+    "clear": ("clean", "days"),
+    "count": ("clean",),
+}
+
+Content = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class PlacedGate:
+    """A gate of a ladder's content, and where it stands.
+
+    stage: the code of the stage or release that it opens; of a gate that a drill needs, the
+    stage of that drill, and ``opens`` is the drill. Practice has neither stage nor drill.
+    """
+
+    code: str
+    kind: str
+    drill: str
+    stage: str
+    opens: str
+    row: dict[str, Any]
+
+
+def gates_of(content: Content) -> Iterator[PlacedGate]:
+    """Practice first, then every gate that can be changed, in the ladder's order."""
+    yield PlacedGate(PRACTICE, "clean", "", "", "", content["practice"])
+    for stage in content["stage"]:
+        number = str(stage["number"])
+        yield from _placed(stage.get("gate", []), number)
+        for drill in content["drill"]:
+            if drill["stage"] == stage["number"]:
+                yield from _placed(drill.get("needs", []), number, drill["key"])
+        for release in stage.get("release", []):
+            yield from _placed(release["gate"], release["code"])
+
+
+def _placed(rows: Iterable[dict[str, Any]], stage: str, opens: str = "") -> Iterator[PlacedGate]:
+    for row in rows:
+        if row["kind"] in CHANGEABLE:
+            yield PlacedGate(row["code"], row["kind"], row["drill"], stage, opens, row)
+
+
+def gate_at(content: Content, code: str) -> PlacedGate | None:
+    return next((gate for gate in gates_of(content) if gate.code == code), None)
+
+
+def changed(content: Content, code: str, values: Mapping[str, float]) -> dict[str, Any]:
+    """The ladder with other values in one gate; KeyError if there is no such gate."""
+    copied = copy.deepcopy(dict(content))
+    gate = gate_at(copied, code)
+    if gate is None:
+        raise KeyError(code)
+    gate.row.update({name: values[name] for name in CHANGEABLE[gate.kind]})
+    return copied
+
+
+def faults_of(content: Content) -> list[LadderFault]:
+    """Everything for which a ladder would be refused; none if it is right."""
+    try:
+        check(content)
+    except LadderRefused as refused:
+        return refused.faults
+    return []
+
+
+def counts_from(ladders: Ladders, now: datetime.datetime) -> datetime.date:
+    """The first day of a version saved now: the day after today wherever it is latest, so that
+    nothing changes on a day that has begun; not before the newest version."""
+    return max(latest_today(now) + ONE_DAY, ladders.newest_from)
+
+
+def latest_today(now: datetime.datetime) -> datetime.date:
+    """Today's date where it is latest."""
+    todays = [hall.day_of(now) for hall in Location.objects.all()]
+    return max(todays, default=now.astimezone(datetime.UTC).date())
+
+
+# --- what a change does ----------------------------------------------------------------
+
+FALLS = "falls"
+OPENS, STAYS_CLOSED = "opens", "stays-closed"
+TO_REVIEW, NOT_TO_REVIEW = "to-review", "not-to-review"
+DRILL_OPENS, DRILL_STAYS_CLOSED = "drill-opens", "drill-stays-closed"
+STEP_EARNED, STEP_NOT_EARNED = "step-earned", "step-not-earned"
+NO_LONGER_MET = "no-longer-met"
+SCORE = "score"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that differs for a child.
+
+    kind: one of the codes above. falls: lately is under the changed rule's line, so that the
+    stage goes to re-check with its next turns. no-longer-met: the stage is open and stays open,
+    but its gates are met under the present ladder only. step: less support at a drill, given or
+    waiting for a tap. score: of a closed stage, ``before`` and ``after``.
+    """
+
+    kind: str
+    stage: str = ""
+    drill: str = ""
+    support: Support | None = None
+    before: int = 0
+    after: int = 0
+
+
+@dataclass(frozen=True)
+class ChildChanges:
+    child: Child
+    changes: tuple[Change, ...]
+
+
+def what_it_does(
+    content: Content, gate: PlacedGate, ladders: Ladders, day: datetime.date
+) -> list[ChildChanges]:
+    """Every child for whom the changed ladder, in force from ``day``, changes something.
+
+    Only children with a turn at the gate's own drill can be among them: without one the gate
+    reads the same whatever its values.
+    """
+    turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate))
+    children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
+    found = list(children.order_by("name", "pk"))
+    records, trial = load_records(child.pk for child in found), Ladder.from_content(content)
+    every = []
+    for child in found:
+        record = records[child.pk]
+        evidence = Evidence(record.tallies)
+        changes = changes_of(evidence, record.events, day, ladders.on, trial)
+        if changes:
+            every.append(ChildChanges(child, tuple(changes)))
+    return every
+
+
+def _drills_read(content: Content, gate: PlacedGate) -> list[str]:
+    """The drills whose turns a gate, or the practice rule, is about."""
+    if gate.code != PRACTICE:
+        return [gate.drill]
+    return [
+        drill["key"]
+        for drill in content["drill"]
+        if any("steady" in step for step in drill.get("allow", []))
+    ]
+
+
+def changes_of(
+    evidence: Evidence,
+    events: Sequence[Event],
+    day: datetime.date,
+    ladder_on: LadderOn,
+    trial: Ladder,
+) -> list[Change]:
+    """What differs for one child on the morning after ``day``, the first day of ``trial``."""
+    start = fold(evidence, events, day, ladder_on)
+    before = _Morning.after(start, evidence, ladder_on(day))
+    after = _Morning.after(start, evidence, trial)
+    return [
+        *_falls(before, after),
+        *_stages(before, after),
+        *_drills(before, after),
+        *_steps(before, after),
+    ]
+
+
+@dataclass(frozen=True)
+class _Morning:
+    """A child under one ladder on the morning after its first day."""
+
+    ladder: Ladder
+    state: ChildState
+    evidence: Evidence
+    stages: Mapping[str, StageReading]
+
+    @classmethod
+    def after(cls, start: ChildState, evidence: Evidence, ladder: Ladder) -> "_Morning":
+        state = copy.deepcopy(start)
+        end_day(state, evidence, [], ladder)
+        start_day(state, evidence, start.day + ONE_DAY, ladder)
+        read = (read_stage(stage, state, evidence, state.day, ladder) for stage in ladder.stages)
+        return cls(ladder, state, evidence, {each.stage.code: each for each in read})
+
+    @property
+    def drills_open(self) -> set[str]:
+        """The drills with needs of their own that are open."""
+        return {
+            key
+            for key, kept in self.state.drills.items()
+            if kept.open_since is not None and key in self.ladder.drills
+            if self.ladder.drills[key].needs
+        }
+
+    @property
+    def steps(self) -> set[tuple[str, Support]]:
+        """The steps of less support that the record has given, or that wait for a tap."""
+        given = {
+            (drill.key, step.support)
+            for drill in self.ladder.drills.values()
+            for step in drill.allow
+            if step.waits and drill.key in self.state.drills
+            if step.code in self.state.drills[drill.key].steps
+        }
+        due = taps_due(self.state, self.evidence, self.ladder, self.state.day, set())
+        return given | {(tap.drill, tap.support) for tap in due}
+
+    @property
+    def fallen(self) -> set[tuple[str, str]]:
+        """Drill and stage of each watched rule that lately would already be under."""
+        return {
+            (watch.drill, watch.stage)
+            for key in self.state.drills
+            if key in self.ladder.drills
+            for watch in watches(self.ladder.drills[key], self.state, self.ladder)
+            if has_fallen(
+                watched_days(watch, self.state, self.evidence, self.ladder, self.state.day),
+                self.state.day,
+                watch.rate,
+                self.ladder,
+            )
+        }
+
+
+def _falls(before: _Morning, after: _Morning) -> Iterator[Change]:
+    for drill, stage in sorted(after.fallen - before.fallen):
+        yield Change(FALLS, stage=stage, drill=drill)
+
+
+def _stages(before: _Morning, after: _Morning) -> Iterator[Change]:
+    for code, now in after.stages.items():
+        was = before.stages[code]
+        kind = _stage_kind(was, now)
+        if kind:
+            yield Change(kind, stage=code, before=was.score, after=now.score)
+
+
+def _stage_kind(was: StageReading, now: StageReading) -> str:
+    """What became of one stage; empty if nothing."""
+    if bool(was.opening) != bool(now.opening):
+        return OPENS if now.opening else STAYS_CLOSED
+    if now.opening:
+        return NO_LONGER_MET if _met(was) and not _met(now) else ""
+    if _waits(was) != _waits(now):
+        return TO_REVIEW if _waits(now) else NOT_TO_REVIEW
+    return SCORE if was.score != now.score else ""
+
+
+def _met(read: StageReading) -> bool:
+    return all(gate.met for gate in read.gates)
+
+
+def _waits(read: StageReading) -> bool:
+    """For review, also while the child is paused."""
+    return read.state in (FOR_REVIEW, PAUSED)
+
+
+def _drills(before: _Morning, after: _Morning) -> Iterator[Change]:
+    for drill in sorted(after.drills_open - before.drills_open):
+        yield Change(DRILL_OPENS, drill=drill)
+    for drill in sorted(before.drills_open - after.drills_open):
+        yield Change(DRILL_STAYS_CLOSED, drill=drill)
+
+
+def _steps(before: _Morning, after: _Morning) -> Iterator[Change]:
+    for drill, support in sorted(after.steps - before.steps):
+        yield Change(STEP_EARNED, drill=drill, support=support)
+    for drill, support in sorted(before.steps - after.steps):
+        yield Change(STEP_NOT_EARNED, drill=drill, support=support)
+
+
+# --- keeping it ------------------------------------------------------------------------
+
+
+class NotSaved(Exception):
+    """Nothing was saved. ``code``: may-not, reason-missing, moved (somebody else saved a version
+    since; ``newest``), not-tried (other values than were shown), same (no value is another)."""
+
+    def __init__(self, code: str, newest: LadderVersion | None = None) -> None:
+        super().__init__(code)
+        self.code = code
+        self.newest = newest
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What somebody had before them: the number of the newest version, and the digest of the
+    changed ladder whose effects were shown."""
+
+    base: int
+    digest: str
+
+
+def keep(
+    code: str,
+    values: Mapping[str, float],
+    tried: Tried,
+    by: Staff,
+    now: datetime.datetime,
+    reason: str,
+) -> LadderVersion:
+    """Keep the tried values as a new version of the ladder.
+
+    Raises NotSaved, or LadderRefused with every fault; nothing is changed then.
+    """
+    if not may_change_gates(by):
+        raise NotSaved("may-not")
+    if not reason.strip():
+        raise NotSaved("reason-missing")
+    ladders = Ladders()
+    newest = ladders.newest
+    if newest.number != tried.base:
+        raise NotSaved("moved", LadderVersion.objects.get(number=newest.number))
+    content = changed(newest.content, code, values)
+    mark = digest(content)
+    if mark == digest(dict(newest.content)):
+        raise NotSaved("same")
+    if mark != tried.digest:
+        raise NotSaved("not-tried")
+    day = counts_from(ladders, now)
+    try:
+        version = load(
+            content, now=now, from_day=day, reason=reason.strip(), by=by, after=tried.base
+        )
+    except LadderMoved as moved:
+        raise NotSaved("moved", moved.newest) from None
+    log.info("ladder version=%s gate=%s by=%s", version.number, code, by.uuid)
+    return version

@@ -1,0 +1,1 @@
+"""A file saved from a tablet's outbox, brought in."""

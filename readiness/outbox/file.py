@@ -1,0 +1,177 @@
+"""A file saved from a tablet's outbox, brought in at a desk: the tablet has no network, or no
+way to this server, or whoever tapped the lines is gone.
+
+Its lines go through the one door like those of a floor call, by the same rules: what is here
+already is had, what cannot be taken is set aside in full, and the same file once more changes
+nothing. Nothing leaves the tablet by it: it goes on sending, and is told that its lines are had.
+"""
+
+import datetime
+import json
+import uuid
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+
+from progression.log.logbook import FARTHEST_OFFSET, SCHEMA
+from readiness.record.intake import DIFFERS, HAD, KEPT, REFUSED, take_lines
+from studio.models import Meeting, Staff
+
+LONGEST_DEVICE = 60
+# So many lines go into one transaction.
+AT_ONCE = 200
+
+
+class OutboxFileError(Exception):
+    """The file cannot be read; ``str()`` says what is wrong and where. Nothing was taken."""
+
+
+@dataclass(frozen=True)
+class Saved:
+    """One line as a tablet saved it, with its meeting and whose line it is."""
+
+    meeting: uuid.UUID
+    author: str
+    line: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class OutboxFile:
+    """``offset``: what must be added to the tablet's clock to get the server's, as it was
+    measured last; nothing if it never was."""
+
+    v: int
+    device: str
+    offset: datetime.timedelta
+    records: tuple[Saved, ...]
+
+
+@dataclass(frozen=True)
+class MeetingTaken:
+    """What became of the lines of one meeting; ``aside`` counts them by reason."""
+
+    meeting: str
+    kept: int
+    had: int
+    aside: dict[str, int]
+
+
+@dataclass(frozen=True)
+class FileTaken:
+    """``elsewhere``: lines of meetings that whoever brings the file may not see; not taken."""
+
+    meetings: tuple[MeetingTaken, ...]
+    elsewhere: int
+
+    def as_json(self) -> dict[str, Any]:
+        return asdict(self)
+
+
+def read_outbox_file(data: bytes) -> OutboxFile:
+    """What the file holds. Raises OutboxFileError unless every record of it can be told."""
+    told = _json_of(data)
+    if not isinstance(told, dict) or not isinstance(told.get("records"), list):
+        raise OutboxFileError(_("This file was not saved from a tablet: it has no entries."))
+    v, device, offset = told.get("v"), told.get("device"), told.get("offset", 0)
+    if type(v) is not int or v < 1:
+        raise OutboxFileError(_("This file was not saved from a tablet: it names no version."))
+    if v > SCHEMA:
+        raise OutboxFileError(
+            _("This file comes from a page that is newer than this server. Renew the server first.")
+        )
+    if not isinstance(device, str) or not 0 < len(device) <= LONGEST_DEVICE:
+        raise OutboxFileError(_("This file does not say which tablet it comes from."))
+    if type(offset) is not int or abs(offset) > FARTHEST_OFFSET:
+        raise OutboxFileError(
+            _("The file does not say properly how far the tablet's clock is out.")
+        )
+    if not told["records"]:
+        raise OutboxFileError(_("There is no entry in this file."))
+    records = tuple(_record(raw, n) for n, raw in enumerate(told["records"], start=1))
+    return OutboxFile(v, device, datetime.timedelta(milliseconds=offset), records)
+
+
+def take_outbox_file(
+    file: OutboxFile, meetings: QuerySet[Meeting], sender: Staff, now: datetime.datetime
+) -> FileTaken:
+    """Take the lines of those meetings that ``sender`` may see, in the order of the file."""
+    by_meeting: dict[uuid.UUID, list[Saved]] = defaultdict(list)
+    for record in file.records:
+        by_meeting[record.meeting].append(record)
+    found = meetings.filter(uuid__in=by_meeting).select_related("group__location")
+    taken = [
+        _take(meeting, by_meeting.pop(meeting.uuid), file, sender, now)
+        for meeting in found.order_by("date", "starts_at", "pk")
+    ]
+    return FileTaken(tuple(taken), sum(len(records) for records in by_meeting.values()))
+
+
+def _take(
+    meeting: Meeting,
+    records: Sequence[Saved],
+    file: OutboxFile,
+    sender: Staff,
+    now: datetime.datetime,
+) -> MeetingTaken:
+    by_author: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for record in records:
+        by_author[record.author].append(record.line)
+    answers: Counter[str] = Counter()
+    aside: Counter[str] = Counter()
+    for author, lines in by_author.items():
+        for start in range(0, len(lines), AT_ONCE):
+            part = lines[start : start + AT_ONCE]
+            # As if it were sent at this moment by a tablet whose clock is out by that much.
+            sent_at = now - file.offset
+            for each in take_lines(
+                meeting, sender, file.device, sent_at, part, file.v, now, author=author
+            ):
+                answers[each.answer] += 1
+                if each.answer in (REFUSED, DIFFERS):
+                    aside[each.code] += 1
+    return MeetingTaken(str(meeting.uuid), answers[KEPT], answers[HAD], dict(aside))
+
+
+def _json_of(data: bytes) -> object:
+    try:
+        return json.loads(data.decode("utf-8-sig"), parse_constant=_refuse_constant)
+    except json.JSONDecodeError as error:
+        raise OutboxFileError(
+            _(
+                "This is not a file saved from a tablet, or it is cut off: line %(line)d, "
+                "letter %(column)d cannot be read."
+            )
+            % {"line": error.lineno, "column": error.colno}
+        ) from None
+    except (ValueError, RecursionError):
+        raise OutboxFileError(_("This is not a file saved from a tablet.")) from None
+
+
+def _refuse_constant(name: str) -> None:
+    """NaN and Infinity are not JSON (RFC 8259, section 6), and no database keeps them."""
+    raise ValueError(name)
+
+
+def _record(raw: object, n: int) -> Saved:
+    if not isinstance(raw, dict):
+        raise OutboxFileError(_("Entry %(n)d is no entry of a tablet.") % {"n": n})
+    line = raw.get("line")
+    if not isinstance(line, dict) or not isinstance(line.get("id"), str):
+        raise OutboxFileError(_("Entry %(n)d has no line in it.") % {"n": n})
+    meeting, author = _uuid(raw.get("meeting")), _uuid(raw.get("author"))
+    if meeting is None:
+        raise OutboxFileError(_("Entry %(n)d does not say of which class it is.") % {"n": n})
+    if author is None:
+        raise OutboxFileError(_("Entry %(n)d does not say who tapped it.") % {"n": n})
+    return Saved(meeting, str(author), line)
+
+
+def _uuid(value: object) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError, AttributeError):
+        return None

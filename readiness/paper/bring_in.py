@@ -1,0 +1,187 @@
+"""Bringing a paper log in: read the file, show what it would add, and add it, all at once."""
+
+import datetime
+import hashlib
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+
+from progression.log.logbook import NewTurn, ids_in_log
+from progression.models import LadderVersion
+from progression.paper.line import LogContext
+from progression.paper.log import ParsedLog, floor_days, parse_paper_log
+from readiness.record.intake import take_paper
+from readiness.record.ladders import Ladders, NamedLadder
+from studio import access
+from studio.imports.table_file import Table, read_table
+from studio.imports.unchanged import NotBroughtIn, hold_to
+from studio.models import Child, Staff
+
+
+@dataclass(frozen=True)
+class PaperOptions:
+    """What staff have said about a file; None and blank: found out from the file."""
+
+    encoding: str | None = None
+    delimiter: str | None = None
+    dates: str | None = None
+    # The key of the surface of lines that name none.
+    usual: str = ""
+
+    def as_json(self) -> dict[str, object]:
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, told: Mapping[str, str | None]) -> "PaperOptions":
+        return cls(**told)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class LogScope:
+    """Who brings the log in, and the children and coaches that its lines may speak of."""
+
+    sender: Staff
+    children: QuerySet[Child]
+    coaches: QuerySet[Staff]
+
+    @classmethod
+    def of(cls, staff: Staff, today: datetime.date) -> "LogScope":
+        return cls(staff, access.visible_children(staff, today), access.visible_colleagues(staff))
+
+    @classmethod
+    def everything(cls, sender: Staff) -> "LogScope":
+        """For a command at the server, in somebody's name."""
+        return cls(sender, Child.objects.all(), Staff.objects.all())
+
+
+@dataclass(frozen=True)
+class FloorDay:
+    """A child, drill and day in the file that has lines from the floor already."""
+
+    child: str
+    drill: str
+    day: datetime.date
+
+
+@dataclass(frozen=True)
+class ChildTurns:
+    """How many turns of a child are in the file, how many of them are new, and from when."""
+
+    child: Child
+    turns: int
+    new: int
+    first: datetime.date
+    last: datetime.date
+
+
+@dataclass(frozen=True)
+class PaperReading:
+    """A log, read. ``new`` are the turns that are not in the log yet."""
+
+    table: Table
+    log: ParsedLog
+    new: tuple[NewTurn, ...] = ()
+    floor_days: tuple[FloorDay, ...] = ()
+
+    @property
+    def readable(self) -> bool:
+        return not (self.log.fault or self.log.dates.ask)
+
+    @property
+    def had(self) -> int:
+        return len(self.log.turns) - len(self.new)
+
+    @property
+    def refused_lines(self) -> int:
+        return len({item.line for item in self.log.refused})
+
+    @property
+    def digest(self) -> str:
+        """Tells whether two readings would add the same."""
+        told = [[turn.digest for turn in self.new], self.log.refused]
+        return hashlib.sha256(repr(told).encode()).hexdigest()
+
+    def by_child(self) -> list[ChildTurns]:
+        new = {turn.id for turn in self.new}
+        turns: dict[int, list[NewTurn]] = {}
+        for turn in self.log.turns:
+            turns.setdefault(turn.child.pk, []).append(turn)
+        told = [
+            ChildTurns(
+                child=some[0].child,
+                turns=len(some),
+                new=sum(turn.id in new for turn in some),
+                first=min(turn.day for turn in some),
+                last=max(turn.day for turn in some),
+            )
+            for some in turns.values()
+        ]
+        return sorted(told, key=lambda each: (each.child.name, each.child.pk))
+
+
+def read_paper(
+    data: bytes, options: PaperOptions, scope: LogScope, now: datetime.datetime
+) -> PaperReading:
+    """What a file says and what it would add. Changes nothing. Raises TableFileError."""
+    table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
+    ladder = current_ladder(now)
+    if ladder is None:
+        return PaperReading(table, ParsedLog(fault=_("Load a ladder first: it names the drills.")))
+    context = LogContext(
+        ladder=ladder.content,
+        children=list(scope.children.prefetch_related("classes__location").order_by("pk")),
+        coaches=list(scope.coaches.order_by("pk")),
+        sender=scope.sender,
+        now=now,
+        usual_surface=options.usual,
+    )
+    log = parse_paper_log(table, context, options.dates)
+    known = ids_in_log(log.turns)
+    new = tuple(turn for turn in log.turns if turn.id not in known)
+    return PaperReading(table, log, new, _floor_days(new, ladder))
+
+
+def bring_in_paper(
+    data: bytes,
+    options: PaperOptions,
+    scope: LogScope,
+    now: datetime.datetime,
+    *,
+    all_or_nothing: bool = False,
+    shown: str | None = None,
+) -> PaperReading:
+    """Do what ``read_paper`` says, in one transaction, and return what was done.
+
+    ``shown`` is the digest of the reading that somebody agreed to. Raises TableFileError,
+    NotBroughtIn, PlanChanged; then nothing is stored.
+    """
+    with transaction.atomic():
+        reading = read_paper(data, options, scope, now)
+        if not reading.readable:
+            raise NotBroughtIn
+        hold_to(
+            reading.digest,
+            bool(reading.log.refused),
+            all_or_nothing=all_or_nothing,
+            shown=shown,
+        )
+        take_paper(reading.new, scope.sender, now)
+    return reading
+
+
+def current_ladder(now: datetime.datetime) -> NamedLadder | None:
+    """The ladder in force today, if one is loaded."""
+    try:
+        return Ladders().named_on(now.date())
+    except LadderVersion.DoesNotExist:
+        return None
+
+
+def _floor_days(turns: tuple[NewTurn, ...], ladder: NamedLadder) -> tuple[FloorDay, ...]:
+    found = floor_days(turns)
+    names = {turn.child.pk: turn.child.name for turn in turns}
+    days = [FloorDay(names[c], ladder.drills[drill]["name"], day) for c, drill, day in found]
+    return tuple(sorted(days, key=lambda each: (each.day, each.child, each.drill)))

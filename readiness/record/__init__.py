@@ -1,0 +1,1 @@
+"""The record: the door for turns, tallies, standings, and what people decide."""

@@ -1,0 +1,410 @@
+"""What coaches and directors decide about a child, and when that is refused.
+
+Each verb locks the child's row, reads the record anew, and decides only if it is still what
+the person saw; then the decision is kept with its reading and the child stands again. A
+refusal is a DecisionRefused with a code; readiness.words has its sentence. Nothing is stored
+if anything is refused.
+"""
+
+import datetime
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from progression.models import Drill, LadderVersion, Surface
+from readiness.engine.gates import read_for_entry
+from readiness.engine.reading import FOR_REVIEW, OPEN, asks_surface, stage_as_json
+from readiness.engine.replay.next_step import Tap
+from readiness.models import Decision, Pause, PauseLift, Placing
+from readiness.record.standings import Reading, digest_of, local_today, read, stand, zone_of
+from studio.access import may_decide, may_recommend
+from studio.models import Child, Staff
+
+log = logging.getLogger("ladder.decisions")
+
+# A child is placed at this stage at most; what lies above is reached by gates and signature.
+HIGHEST_PLACING = 7
+
+REVIEWED = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
+
+Decided = Decision | Placing | PauseLift
+# A verb that decides about one stage.
+Verb = Callable[..., Decision]
+
+
+class DecisionRefused(Exception):
+    """Nothing was decided. ``code`` says why; ``said`` holds what its sentence names."""
+
+    def __init__(self, code: str, **said: object) -> None:
+        super().__init__(code)
+        self.code = code
+        self.said = said
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What somebody had before them: the digest of the reading, and the id of the last
+    decision of that kind, empty if there was none."""
+
+    digest: str
+    last: str = ""
+
+
+def seen_stage(reading: Reading, stage: str) -> Seen:
+    """What a page shows of one stage; the other stages are no part of it."""
+    last = last_review(reading.child, stage)
+    return Seen(stage_digest(reading, stage), str(last.uuid) if last else "")
+
+
+def seen_child(reading: Reading) -> Seen:
+    """What a page shows of the whole child, for placing and for lifting a pause."""
+    last = Placing.objects.filter(child=reading.child).order_by("-at", "-pk").first()
+    return Seen(digest_of(reading.data), str(last.uuid) if last else "")
+
+
+def stage_digest(reading: Reading, stage: str) -> str:
+    """The digest of one stage's reading, on its day and under its ladder."""
+    return digest_of(_stage_data(reading, stage))
+
+
+def _stage_data(reading: Reading, stage: str) -> dict[str, object]:
+    return {
+        "child": reading.data["child"],
+        "day": reading.data["day"],
+        "ladder": reading.data["ladder"],
+        "stage": stage_as_json(reading.read.stage(stage), reading.read),
+    }
+
+
+def last_review(child: Child, stage: str) -> Decision | None:
+    """The last recommendation, signature or sending back of a stage."""
+    decided = Decision.objects.filter(child=child, stage=stage, kind__in=REVIEWED)
+    return decided.select_related("by", "surface").order_by("-at", "-pk").first()
+
+
+def surfaces_met(reading: Reading, code: str) -> list[str]:
+    """The surfaces, easiest first, for which a stage could be signed on this record.
+
+    Of a stage that is signed already, only harder ones. A stage whose gates ask for no
+    surface takes those that the stages before it were signed for.
+    """
+    ladder, read_on = reading.ladder.engine, reading.read.day
+    opened, stage = reading.read.state.opened, ladder.stage[code]
+    signed = opened[code].surface if code in opened else None
+    possible = list(ladder.surfaces)
+    if signed is not None:
+        possible = [each for each in possible if ladder.rank(each) > ladder.rank(signed)]
+    if not any(asks_surface(gate) for gate in stage.gates):
+        before = [opened[need].surface for need in stage.needs if need in opened]
+        highest = max((ladder.rank(each) for each in before if each), default=0)
+        possible = [each for each in possible if ladder.rank(each) <= highest]
+    return [
+        surface
+        for surface in possible
+        if all(
+            read_for_entry(gate, reading.evidence, read_on, ladder, surface).met
+            for gate in stage.gates
+        )
+    ]
+
+
+def is_for_review(reading: Reading, code: str) -> bool:
+    """All gates met and a signature asked for; or open, and met on a harder surface too."""
+    found = reading.read.stage(code)
+    if not found.stage.sign_off or found.state not in (FOR_REVIEW, OPEN):
+        return False
+    return bool(surfaces_met(reading, code))
+
+
+def signed_today(reading: Reading, last: Decision | None) -> bool:
+    """Signed on this very day: what allows less counts from the next one."""
+    if last is None or last.kind != Decision.Kind.SIGN:
+        return False
+    return last.day == reading.read.day
+
+
+# --- the verbs -----------------------------------------------------------------------
+
+
+def recommend(
+    child: Child,
+    stage: str,
+    by: Staff,
+    seen: Seen,
+    now: datetime.datetime,
+    surface: str,
+    reason: str = "",
+) -> Decision:
+    """Recommend a stage for a signature by somebody else, on a surface."""
+    _need(may_recommend(by), "may-not")
+    with _case(child, by, now) as case:
+        last = case.look(stage, seen)
+        waits = last is not None and last.kind == Decision.Kind.RECOMMEND
+        if last is not None and (waits or signed_today(case.reading, last)):
+            raise already_decided(last)
+        _need(is_for_review(case.reading, stage), "not-for-review")
+        _need(surface in surfaces_met(case.reading, stage), "surface-not-met")
+        return case.keep(Decision.Kind.RECOMMEND, stage, reason, surface=surface)
+
+
+def sign(
+    child: Child,
+    stage: str,
+    by: Staff,
+    seen: Seen,
+    now: datetime.datetime,
+    surface: str,
+    reason: str = "",
+) -> Decision:
+    """Sign a stage that somebody else recommended, for that surface or an easier one."""
+    _need(may_decide(by), "may-not")
+    with _case(child, by, now) as case:
+        last = case.look(stage, seen)
+        if last is not None and signed_today(case.reading, last):
+            raise already_decided(last)
+        _need(is_for_review(case.reading, stage), "not-for-review")
+        if last is None or last.kind != Decision.Kind.RECOMMEND:
+            raise DecisionRefused("no-recommendation")
+        _need(last.by_id != by.pk, "same-person")
+        rank = case.reading.ladder.engine.rank
+        easier = last.surface is None or rank(surface) <= rank(last.surface.key)
+        _need(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
+        return case.keep(Decision.Kind.SIGN, stage, reason, surface=surface, answers=last)
+
+
+def send_back(
+    child: Child, stage: str, by: Staff, seen: Seen, now: datetime.datetime, reason: str
+) -> Decision:
+    """Not yet. A stage that was signed closes again."""
+    _need(may_decide(by), "may-not")
+    _need(bool(reason.strip()), "reason-missing")
+    with _case(child, by, now) as case:
+        last = case.look(stage, seen)
+        waits = last is not None and last.kind == Decision.Kind.RECOMMEND
+        opening = case.reading.read.stage(stage).opening
+        signed = opening is not None and opening.how == "signature"
+        _need(waits or signed or is_for_review(case.reading, stage), "not-for-review")
+        return case.keep(
+            Decision.Kind.SEND_BACK, stage, reason.strip(), answers=last if waits else None
+        )
+
+
+def write_exception(
+    child: Child, stage: str, by: Staff, seen: Seen, now: datetime.datetime, reason: str
+) -> Decision:
+    """Let a stage be entered without one that it names as its exception."""
+    _need(may_decide(by), "may-not")
+    _need(bool(reason.strip()), "reason-missing")
+    with _case(child, by, now) as case:
+        written = exception_of(child, stage)
+        if written is not None:
+            raise already_decided(written)
+        case.look(stage, seen)
+        _need(exception_would_help(case.reading, stage), "no-exception")
+        return case.keep(Decision.Kind.EXCEPTION, stage, reason.strip())
+
+
+def exception_of(child: Child, stage: str) -> Decision | None:
+    written = Decision.objects.filter(child=child, stage=stage, kind=Decision.Kind.EXCEPTION)
+    return written.select_related("by").order_by("-at", "-pk").first()
+
+
+def exception_would_help(reading: Reading, stage: str) -> bool:
+    """The stage waits for one that an exception may stand in for."""
+    found = reading.read.stage(stage)
+    return bool(set(found.waits_for) & set(found.stage.exception_for))
+
+
+def give_step(
+    child: Child, drill: str, support: int, by: Staff, seen: Seen, now: datetime.datetime
+) -> Decision:
+    """The tap that gives a step of less support; it counts from the next day."""
+    _need(may_recommend(by), "may-not")
+    with _case(child, by, now) as case:
+        given = step_given_on(child, drill, support, case.reading.read.day)
+        if given is not None:
+            raise already_decided(given)
+        tap = next(
+            (t for t in case.reading.read.taps if (t.drill, t.support) == (drill, support)), None
+        )
+        if tap is None:
+            raise DecisionRefused("not-earned")
+        _need(may_tap(by, tap), "may-not")
+        case.look(tap.stage, seen)
+        return case.keep(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
+
+
+def may_tap(by: Staff, tap: Tap) -> bool:
+    """A coach's yes, or a director's where the way back asks for one."""
+    return may_decide(by) if tap.director else may_recommend(by)
+
+
+def step_given_on(child: Child, drill: str, support: int, day: datetime.date) -> Decision | None:
+    given = Decision.objects.filter(
+        child=child, kind=Decision.Kind.STEP, drill__key=drill, support=support, day=day
+    )
+    return given.select_related("by").first()
+
+
+def place(
+    child: Child,
+    stage: int,
+    by: Staff,
+    seen: Seen,
+    now: datetime.datetime,
+    surface: str,
+    reason: str,
+) -> Placing:
+    """A director saw the child do it: open the stage and those below, starting hands-on."""
+    _need(may_decide(by), "may-not")
+    _need(bool(reason.strip()), "reason-missing")
+    if stage > HIGHEST_PLACING:
+        raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
+    with _case(child, by, now) as case:
+        last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
+        if last is not None and str(last.uuid) != seen.last:
+            raise already_decided(last)
+        _need(seen.digest == digest_of(case.reading.data), "evidence-changed")
+        found = case.reading.ladder.engine.stage.get(str(stage))
+        if found is None:
+            raise DecisionRefused("stage-unknown")
+        _need(not found.sign_off, "signed-stage")
+        _need(found.code not in case.reading.read.state.opened, "already-open")
+        _need(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
+        placing = Placing.objects.create(
+            child=child,
+            stage=stage,
+            surface=Surface.objects.get(key=surface),
+            reason=reason.strip(),
+            by=by,
+            at=now,
+            day=case.reading.read.day,
+            ladder=case.ladder(),
+        )
+        log.info("placed child=%s stage=%s by=%s", child.uuid, stage, by.uuid)
+        return placing
+
+
+def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause:
+    """Nobody may tumble this child. Never held up by a reading that has changed."""
+    _need(may_recommend(by), "may-not")
+    _need(bool(reason.strip()), "reason-missing")
+    with _case(child, by, now) as case:
+        made = Pause.objects.create(
+            child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
+        )
+        log.info("paused child=%s by=%s", child.uuid, by.uuid)
+        return made
+
+
+def lift(child: Child, by: Staff, seen: Seen, now: datetime.datetime, reason: str) -> PauseLift:
+    """End a pause, from the next day on."""
+    _need(may_decide(by), "may-not")
+    _need(bool(reason.strip()), "reason-missing")
+    with _case(child, by, now) as case:
+        lifted = lift_under_way(case.reading)
+        if lifted is not None:
+            raise already_decided(lifted)
+        _need(case.reading.read.state.paused_since is not None, "not-paused")
+        _need(seen.digest == digest_of(case.reading.data), "evidence-changed")
+        made = PauseLift.objects.create(
+            child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
+        )
+        log.info("lifted child=%s by=%s", child.uuid, by.uuid)
+        return made
+
+
+def lift_under_way(reading: Reading) -> PauseLift | None:
+    """The lift of this day that ends the pause tomorrow, if nothing has paused since."""
+    lifts = PauseLift.objects.filter(child=reading.child, day=reading.read.day)
+    last = lifts.select_related("by").order_by("-at", "-pk").first()
+    if last is None:
+        return None
+    later = [event for event in reading.record.events if event.at > last.at]
+    return None if any(event.kind in ("pause", "pain") for event in later) else last
+
+
+# --- one child, locked ---------------------------------------------------------------
+
+
+@dataclass
+class _Case:
+    """A child whose row is locked, read anew."""
+
+    child: Child
+    by: Staff
+    now: datetime.datetime
+    reading: Reading
+
+    def look(self, stage: str, seen: Seen) -> Decision | None:
+        """Refuse if anything was decided or logged since; the last decision of the stage."""
+        last = last_review(self.child, stage)
+        if last is not None and str(last.uuid) != seen.last:
+            raise already_decided(last)
+        _need(seen.digest == stage_digest(self.reading, stage), "evidence-changed")
+        return last
+
+    def ladder(self) -> LadderVersion:
+        return LadderVersion.objects.get(number=self.reading.ladder.number)
+
+    def keep(
+        self,
+        kind: Decision.Kind,
+        stage: str,
+        reason: str = "",
+        surface: str | None = None,
+        drill: str | None = None,
+        support: int | None = None,
+        answers: Decision | None = None,
+    ) -> Decision:
+        data = _stage_data(self.reading, stage)
+        decision = Decision.objects.create(
+            child=self.child,
+            kind=kind,
+            stage=stage,
+            drill=Drill.objects.get(key=drill) if drill else None,
+            surface=Surface.objects.get(key=surface) if surface else None,
+            support=support,
+            answers=answers,
+            by=self.by,
+            as_director=may_decide(self.by),
+            at=self.now,
+            day=self.reading.read.day,
+            reason=reason,
+            ladder=self.ladder(),
+            reading=data,
+            digest=digest_of(data),
+        )
+        log.info(
+            "decided kind=%s child=%s stage=%s by=%s",
+            kind,
+            self.child.uuid,
+            stage,
+            self.by.uuid,
+        )
+        return decision
+
+
+@contextmanager
+def _case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_Case]:
+    """Lock the child, so that decisions and turns queue; read; stand anew at the end."""
+    with transaction.atomic():
+        locked = Child.objects.select_for_update().get(pk=child.pk)
+        day = local_today([locked], now)[locked.pk]
+        yield _Case(locked, by, now, read(locked, day))
+        stand([locked], day)
+
+
+def already_decided(decided: Decided) -> DecisionRefused:
+    """Somebody was there first: who, when by the clock of the child's hall, and what."""
+    what = decided.kind if isinstance(decided, Decision) else type(decided).__name__.lower()
+    at = decided.at.astimezone(zone_of(decided.child))
+    return DecisionRefused("already-decided", by=decided.by.called, at=at, what=str(what))
+
+
+def _need(holds: bool, code: str) -> None:
+    if not holds:
+        raise DecisionRefused(code)

@@ -1,0 +1,555 @@
+"""The one door for turns: log, refold, mark the standing, in one transaction.
+
+The floor call, the paper log and the demo all come through here.
+``take_lines`` answers the lines of a floor call one by one, in the order sent.
+``take_paper`` stores imported turns (progression.log.logbook.NewTurn, source "paper", each with
+an id made of its content, so that a second import of the same file stores nothing).
+"""
+
+import datetime
+import logging
+import uuid
+import zoneinfo
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from django.db import transaction
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+
+from progression.log.logbook import (
+    SCHEMA,
+    Here,
+    Hurt,
+    Line,
+    LineRefused,
+    NewStrike,
+    NewTurn,
+    Sheet,
+    digest_of,
+    ids_in_log,
+    line_id,
+    printable,
+    read_line,
+    set_aside,
+    store_strikes,
+    store_turns,
+)
+from progression.models import Attempt, Strike
+from readiness.engine.evidence import Evidence
+from readiness.engine.ladder import Ladder
+from readiness.engine.reading import during
+from readiness.engine.replay.days import walk
+from readiness.engine.replay.events import Event, in_order
+from readiness.engine.replay.state import ChildState
+from readiness.engine.support import allowed_now, skills_behind
+from readiness.engine.tallies import Tally, Turn
+from readiness.floor.pack_token import is_token_of
+from readiness.models import Pain
+from readiness.record import day_tallies
+from readiness.record.day_tallies import DayTurns, Touched
+from readiness.record.evidence_loader import Record, load
+from readiness.record.ladders import Ladders
+from readiness.record.standings import Begun, begin_day, make_stale
+from studio.access import may_grade
+from studio.db.prepared import prepared
+from studio.models import Attendance, Child, Meeting, Staff
+
+log = logging.getLogger("ladder.intake")
+
+T = TypeVar("T")
+
+# So many ids are asked for in one statement.
+AT_ONCE = 500
+
+# Where lines are kept, each by its own id.
+LINES = (Attempt, Strike, Attendance, Pain)
+
+KEPT, HAD, DIFFERS, REFUSED = "kept", "had", "differs", "refused"
+PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
+
+
+@dataclass(frozen=True)
+class LineAnswer:
+    """What became of a line; ``code`` says why it was not kept, or is empty."""
+
+    id: str
+    answer: str
+    code: str = ""
+
+
+@dataclass(frozen=True)
+class PaperTaken:
+    """How many turns were stored, and how many were there already."""
+
+    kept: int
+    had: int
+
+
+def take_lines(
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    sent_at: datetime.datetime,
+    lines: Sequence[object],
+    v: int,
+    now: datetime.datetime,
+    author: str = "",
+) -> list[LineAnswer]:
+    """Take the lines of one floor call; every line is kept, or set aside in full.
+
+    ``sent_at`` is the device's clock at sending. ``author``: whose lines these are where they do
+    not say it themselves, by public id; the sender's if nobody is named. Answers stand in the
+    order sent. Nothing is stored if anything raises.
+    """
+    device = printable(device, 60)
+    with transaction.atomic():
+        children = _lock(meeting, lines)
+        ladders = Ladders()
+        sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
+        batch = _Batch(lines, replace(sheet, v=v), author or str(sender.uuid))
+        for raw in lines:
+            batch.take(raw, newer=v > SCHEMA)
+        set_aside(batch.aside, meeting, sender, device, now)
+        _store(batch.taken, meeting, ladders, now, batch.struck)
+    log.info(
+        "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
+        meeting.uuid,
+        sender.uuid,
+        len(batch.taken),
+        len(batch.aside),
+        len(lines),
+    )
+    return batch.answers
+
+
+def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) -> PaperTaken:
+    """Store imported turns that are not in the log yet: somebody else may have brought them in
+    since they were read."""
+    with transaction.atomic():
+        children = Child.objects.filter(pk__in={turn.child.pk for turn in turns})
+        list(children.order_by("pk").select_for_update())
+        known = ids_in_log(turns)
+        new = [turn for turn in turns if turn.id not in known]
+        _store(new, None, Ladders(), now, _struck_before(new))
+    log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
+    return PaperTaken(len(new), len(turns) - len(new))
+
+
+def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
+    """The children of the class that lines speak of. Their rows are locked, in one order, so that
+    two calls never wait for each other; so are those of other classes whose turns are struck."""
+    strikes = _ids_in(lines, "turn")
+    if not strikes:
+        rows = _named(meeting.group_id, _ids_in(lines, "child"))
+    else:
+        found = _of_the_class_or_struck(meeting.group_id, strikes)
+        rows = [(pk, child) for pk, child, in_class in found if in_class]
+    return [Child.from_db("default", ["id", "uuid"], row) for row in rows]
+
+
+@prepared
+def _named(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    members = _members(group).values("child")
+    found = Child.objects.filter(uuid__in=children, pk__in=members).order_by("pk")
+    return found.select_for_update().values_list("pk", "uuid")
+
+
+@prepared
+def _of_the_class_or_struck(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    members = _members(group)
+    theirs = Attempt.objects.filter(pk__in=strikes).values("child")
+    found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
+    told = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk")))).order_by("pk")
+    return told.select_for_update().values_list("pk", "uuid", "in_class")
+
+
+def _members(group: int) -> QuerySet[Any, Any]:
+    return Child.classes.through.objects.filter(classgroup=group)
+
+
+def _sheet(
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    offset: datetime.timedelta,
+    children: Sequence[Child],
+    ladders: Ladders,
+    now: datetime.datetime,
+) -> Sheet:
+    zone = zoneinfo.ZoneInfo(meeting.group.location.zone)
+    return Sheet(
+        meeting=meeting,
+        children={str(child.uuid): child for child in children},
+        content=ladders.named_on(meeting.date).content,
+        sender=sender,
+        author=sender,
+        grades=may_grade(sender),
+        device=device,
+        now=now,
+        offset=offset,
+        day_starts=datetime.datetime.combine(meeting.date, datetime.time(), zone),
+    )
+
+
+class _Batch:
+    """The lines of one call on their way in: what is taken, what is set aside, the answers."""
+
+    def __init__(self, lines: Sequence[object], sheet: Sheet, author: str) -> None:
+        self.sheet = sheet
+        self.author = author
+        self.taken: list[Line] = []
+        self.aside: list[tuple[object, str, str]] = []
+        self.answers: list[LineAnswer] = []
+        ids, strikes = _ids_in(lines, "id"), _ids_in(lines, "turn")
+        rows = _lines_of(ids, ids | strikes)
+        self._known: dict[uuid.UUID, str] = {id_: digest for id_, digest in rows if digest}
+        # Of all turns that lines are or speak of; a strike may have come before its turn.
+        self.struck: set[uuid.UUID] = {id_ for id_, digest in rows if not digest}
+        self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by") - {sheet.sender.uuid})
+        self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
+
+    def take(self, raw: object, newer: bool) -> None:
+        try:
+            answer, code = self._take(raw, newer), ""
+        except LineRefused as refusal:
+            answer, code = REFUSED, refusal.code
+        if answer == DIFFERS:
+            code = "other-content"
+        if answer in (REFUSED, DIFFERS):
+            self.aside.append((raw, answer, code))
+        shown = raw.get("id") if isinstance(raw, Mapping) else None
+        self.answers.append(LineAnswer(shown if isinstance(shown, str) else "", answer, code))
+
+    def _take(self, raw: object, newer: bool) -> str:
+        if newer:
+            raise LineRefused("newer-version")
+        if not isinstance(raw, Mapping):
+            raise LineRefused("unreadable")
+        known = self._known.get(line_id(raw))
+        if known is not None:
+            return HAD if known == digest_of(raw) else DIFFERS
+        sheet = self._sheet_of(raw)
+        line = read_line(raw, sheet)
+        if isinstance(line, NewStrike):
+            self._refuse_if_not_theirs(line, sheet)
+            if line.attempt_id in self.struck:
+                return HAD
+            self.struck.add(line.attempt_id)
+        self.taken.append(line)
+        self._known[line.id] = line.digest
+        return KEPT
+
+    def _sheet_of(self, raw: Mapping[str, Any]) -> Sheet:
+        """The sheet with the line's own author: whom it names, if that can be believed.
+
+        Brought by somebody else, it is the author's with the token that came with their pack;
+        without it, it is only said to be theirs.
+        """
+        sheet, by = self.sheet, raw.get("by", self.author)
+        if by == str(sheet.sender.uuid):
+            return sheet
+        author = self._authors.get(by) if isinstance(by, str) else None
+        if author is None:
+            raise LineRefused("unknown-author")
+        known = is_token_of(raw.get("pack"), by, sheet.device, str(sheet.meeting.uuid))
+        return replace(sheet, author=author, grades=may_grade(author), said=not known)
+
+    def _refuse_if_not_theirs(self, strike: NewStrike, sheet: Sheet) -> None:
+        """Assistants strike their own turns; coaches those of the class too. On somebody's mere
+        word a turn is struck by the rights of who brings it."""
+        striker = sheet.answerable
+        attempt = self._attempts.get(strike.attempt_id)
+        if attempt is None or attempt.author_id == striker.pk:
+            return
+        in_class = any(attempt.child_id == child.pk for child in sheet.children.values())
+        if not (in_class and may_grade(striker)):
+            raise LineRefused("not-yours")
+
+
+def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
+    """The readable UUIDs that lines hold under a name."""
+    found = set()
+    for raw in lines:
+        value = raw.get(name) if isinstance(raw, Mapping) else None
+        try:
+            found.add(uuid.UUID(value))
+        except (TypeError, ValueError, AttributeError):
+            continue
+    return found
+
+
+def _staff_by_id(ids: set[uuid.UUID]) -> dict[str, Staff]:
+    return {str(staff.uuid): staff for staff in Staff.objects.filter(uuid__in=ids)} if ids else {}
+
+
+@prepared
+def _lines_of(ids: Sequence[uuid.UUID], turns: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+    """Ids and content digests of the lines that are here already, of any kind; and the ids of
+    the struck turns, with no digest."""
+    first, *others = (
+        table.objects.filter(pk__in=ids).values_list("pk", "digest") for table in LINES
+    )
+    strikes = Strike.objects.filter(attempt_id__in=turns)
+    return first.union(*others, strikes.values_list("attempt_id", Value("")), all=True)
+
+
+def _store(
+    lines: Sequence[Line],
+    meeting: Meeting | None,
+    ladders: Ladders,
+    now: datetime.datetime,
+    struck: set[uuid.UUID],
+) -> None:
+    """``struck``: those of the turns that are taken back, before now or by these lines."""
+    turns = [line for line in lines if isinstance(line, NewTurn)]
+    strikes = [line for line in lines if isinstance(line, NewStrike)]
+    hurts = [line for line in lines if isinstance(line, Hurt)]
+    heres = [line for line in lines if isinstance(line, Here)]
+    if meeting is not None:
+        _store_here(heres, meeting)
+        _store_hurt(hurts, meeting, now)
+    touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
+    told = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
+    make_stale(_first_days([*touched, *told.items()]), told)
+
+
+def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datetime.date]:
+    first: dict[int, datetime.date] = {}
+    for child, day in touched:
+        first[child] = min(day, first.get(child, day))
+    return first
+
+
+def _store_here(heres: Sequence[Here], meeting: Meeting) -> None:
+    Attendance.objects.bulk_create(
+        [
+            Attendance(
+                id=here.id,
+                meeting=meeting,
+                child=here.child,
+                present=here.present,
+                at=here.at,
+                by=here.by,
+                digest=here.digest,
+            )
+            for here in heres
+        ]
+    )
+
+
+def _store_hurt(hurts: Sequence[Hurt], meeting: Meeting, now: datetime.datetime) -> None:
+    Pain.objects.bulk_create(
+        [
+            Pain(
+                id=hurt.id,
+                child=hurt.child,
+                meeting=meeting,
+                place=hurt.place,
+                day=meeting.date,
+                at=hurt.at,
+                by=hurt.by,
+                received_at=now,
+                digest=hurt.digest,
+            )
+            for hurt in hurts
+        ]
+    )
+
+
+def _store_turns(
+    turns: Sequence[NewTurn],
+    strikes: Sequence[NewStrike],
+    meeting: Meeting | None,
+    ladders: Ladders,
+    now: datetime.datetime,
+    struck: set[uuid.UUID],
+) -> set[tuple[int, datetime.date]]:
+    """Insert, fold the touched days anew; returns the children's days that changed, but for
+    those of which the standings know already that they do."""
+    touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
+    touched |= _touched_by(strikes)
+    if not touched and not strikes:
+        return set()
+    seen = day_tallies.stored_turns(touched | _behind(turns, ladders))
+    for turn in turns:
+        seen[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
+    seen = day_tallies.without(seen, struck)
+    days = {key: seen[key] for key in touched}
+    tallies = day_tallies.tallies_of(days, ladders)
+    children = {turn.child.pk: turn.child for turn in turns}
+    begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
+    store_turns(_flagged(turns, seen, tallies, begun, ladders), ladders.keys)
+    store_strikes(strikes, now)
+    day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
+    changed = {(child, day) for child, _, day in touched}
+    return {each for each in changed if not (each[0] in begun and begun[each[0]].expects(each[1]))}
+
+
+def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
+    """The same days at the skills behind the drills: what happened there counts here as well."""
+    found = set()
+    for turn in turns:
+        ladder = ladders.on(turn.day)
+        drill = ladder.drills.get(turn.drill)
+        for skill in skills_behind(drill, ladder) if drill else ():
+            found.add((turn.child.pk, skill.key, turn.day))
+    return found
+
+
+def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
+    if not strikes:
+        return set()
+    attempts = Attempt.objects.filter(pk__in=[strike.attempt_id for strike in strikes])
+    return set(attempts.values_list("child_id", "drill__key", "day"))
+
+
+def _struck_before(turns: Sequence[NewTurn]) -> set[uuid.UUID]:
+    """Those of these turns whose strikes have come before them."""
+    ids, found = [turn.id for turn in turns], set[uuid.UUID]()
+    for start in range(0, len(ids), AT_ONCE):
+        part = Strike.objects.filter(attempt_id__in=ids[start : start + AT_ONCE])
+        found.update(part.values_list("attempt_id", flat=True))
+    return found
+
+
+def _engine_turn(turn: NewTurn) -> Turn:
+    return Turn(
+        id=str(turn.id),
+        drill=turn.drill,
+        surface=turn.surface,
+        support=turn.support,
+        author=turn.author.pk,
+        day=turn.day,
+        at=turn.done_at,
+        graded=turn.graded,
+        clean=turn.clean,
+        value=turn.value,
+        caught=turn.caught,
+        faults=turn.faults,
+    )
+
+
+# --- flags ---------------------------------------------------------------------------
+
+
+def _flagged(
+    turns: Sequence[NewTurn],
+    days: DayTurns,
+    tallies: Mapping[Touched, list[Tally]],
+    begun: Mapping[int, Begun],
+    ladders: Ladders,
+) -> list[NewTurn]:
+    """The turns with what they show: less support than allowed, paused, closed, pain.
+
+    A turn of the day that a child's standing begins with needs nothing of the years before;
+    for a late one, and for a paper log, the record is walked through up to its day.
+    """
+    by_child: dict[int, list[NewTurn]] = defaultdict(list)
+    for turn in turns:
+        by_child[turn.child.pk].append(turn)
+    of_before = [child for child in by_child if child not in begun]
+    records = load(of_before) if of_before else {}
+    days_of, tallies_of = _by_child(days), _by_child(tallies)
+    flags: dict[uuid.UUID, tuple[str, ...]] = {}
+    for child, new in by_child.items():
+        own = _by_day(days_of[child])
+        if child in begun:
+            flags.update(_flags_today(new, own, begun[child], ladders))
+        else:
+            record = _with_new(records[child], tallies_of[child])
+            flags.update(_flags(new, own, record, ladders))
+    return [_with_flags(turn, flags.get(turn.id)) for turn in turns]
+
+
+def _with_flags(turn: NewTurn, flags: tuple[str, ...] | None) -> NewTurn:
+    """None: not read, for the turn was struck before it came, and its day has no other."""
+    return replace(turn, flags=(*turn.flags, *flags)) if flags else turn
+
+
+def _by_child(found: Mapping[Touched, T]) -> dict[int, dict[tuple[str, datetime.date], T]]:
+    """The same for each child, by drill and day."""
+    own: dict[int, dict[tuple[str, datetime.date], T]] = defaultdict(dict)
+    for (child, drill, day), each in found.items():
+        own[child][drill, day] = each
+    return own
+
+
+def _by_day(own: Mapping[tuple[str, datetime.date], list[Turn]]) -> dict[datetime.date, list[Turn]]:
+    """The turns of each day, at all drills."""
+    days: dict[datetime.date, list[Turn]] = defaultdict(list)
+    for (_drill, day), turns in own.items():
+        days[day] += turns
+    return days
+
+
+def _flags_today(
+    new: Sequence[NewTurn],
+    days: Mapping[datetime.date, list[Turn]],
+    begun: Begun,
+    ladders: Ladders,
+) -> dict[uuid.UUID, tuple[str, ...]]:
+    """Of turns of the day that has begun with ``begun``."""
+    state = begun.start.state
+    evidence = Evidence((), begun.start.today)
+    today = days[state.day]
+    ladder = ladders.on(state.day)
+    return {turn.id: _flag_of(turn, today, begun.events, state, evidence, ladder) for turn in new}
+
+
+def _flag_of(
+    turn: NewTurn,
+    today: Sequence[Turn],
+    events: Sequence[Event],
+    state: ChildState,
+    evidence: Evidence,
+    ladder: Ladder,
+) -> tuple[str, ...]:
+    """What a turn shows, after the turns and events of its day that came before it."""
+    drill = ladder.drills.get(turn.drill)
+    if drill is None:
+        return (CLOSED,)
+    place = turn.done_at, str(turn.id)
+    before = [each for each in today if (each.at, each.id) < place]
+    told = [event for event in events if event.at <= turn.done_at]
+    current = during(state, told, ladder)
+    allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
+    return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
+
+
+def _with_new(record: Record, fresh: Mapping[tuple[str, datetime.date], list[Tally]]) -> Record:
+    old = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
+    return Record([*old, *(t for each in fresh.values() for t in each)], record.events)
+
+
+def _flags(
+    new: Sequence[NewTurn],
+    days: Mapping[datetime.date, list[Turn]],
+    record: Record,
+    ladders: Ladders,
+) -> dict[uuid.UUID, tuple[str, ...]]:
+    by_day: dict[datetime.date, list[NewTurn]] = defaultdict(list)
+    for turn in new:
+        by_day[turn.day].append(turn)
+    events: dict[datetime.date, list[Event]] = defaultdict(list)
+    for event in in_order(record.events):
+        events[event.day].append(event)
+    evidence = Evidence(record.tallies)
+    flags: dict[uuid.UUID, tuple[str, ...]] = {}
+    last = max(by_day)
+    for state in walk(evidence, record.events, last, ladders.on):
+        ladder = ladders.on(state.day)
+        told = events.get(state.day, [])
+        for turn in by_day.get(state.day, ()):
+            flags[turn.id] = _flag_of(turn, days[state.day], told, state, evidence, ladder)
+    return flags
+
+
+def _flag(
+    support: int | None, causes: Sequence[str], turn: NewTurn, support_logged: bool
+) -> tuple[str, ...]:
+    if support is None:
+        known = [cause for cause in causes if cause in (PAUSED, CLOSED, PAIN)]
+        return (known[0],) if known else (LESS_SUPPORT,)
+    return (LESS_SUPPORT,) if support_logged and turn.support < support else ()

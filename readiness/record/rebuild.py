@@ -1,0 +1,182 @@
+"""The tallies and standings folded again from the log, to be kept or only compared.
+
+Child by child, in a stream: no more is held in memory than the tallies of one child. Writing puts
+right what differs; checking says it.
+"""
+
+from collections import Counter, deque
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from operator import attrgetter
+from typing import Any, NamedTuple
+
+from django.db import transaction
+from django.db.models import QuerySet
+
+from progression.log.logbook import Keys
+from readiness.engine.replay.checkpoint import as_data
+from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, fold
+from readiness.models import DayTally, FaultTally, Standing
+from readiness.record import day_tallies
+from readiness.record.evidence_loader import Record, load_events, load_tallies
+from readiness.record.ladders import Ladders
+from readiness.record.log_stream import LogStream
+from readiness.record.standings import Reading, read
+from studio.db.prepared import prepared
+from studio.models import Child
+
+# Sums may differ in the last digits, by the order in which they were added up.
+CLOSE = 1e-6
+# Children share a transaction, whose end is what takes long with few turns, until so many tallies
+# were folded; then those who wait for one of them go on.
+ENOUGH = 2000
+
+
+class Difference(NamedTuple):
+    """Something that is stored otherwise than the log says: of which child, and what."""
+
+    child: int
+    what: str
+
+
+class Tallies(NamedTuple):
+    """What is to be known of a child's turns: the tallies, and how often each fault was seen."""
+
+    turns: list[Tally]
+    faults: FaultCounts
+
+
+def rebuild(children: Iterable[Child], check: bool) -> Iterator[Difference]:
+    """Fold the whole log again and tell every difference; unless ``check``, put it right.
+
+    ``children`` in the order of their keys, in which everybody locks them.
+    """
+    ladders, keys = Ladders(), Keys.load()
+    log, waiting = LogStream(keys), deque(children)
+    while waiting:
+        wrong: list[Difference] = []
+        size = 0
+        with transaction.atomic():
+            while waiting and size < ENOUGH:
+                said, tallies = _rebuild(waiting.popleft(), log, ladders, keys, check)
+                wrong += said
+                size += tallies
+        yield from wrong
+
+
+def _rebuild(
+    child: Child, log: LogStream, ladders: Ladders, keys: Keys, check: bool
+) -> tuple[list[Difference], int]:
+    """What is wrong with a child's record, and how many tallies it has."""
+    # Whoever stores a turn locks the child's row as well: none comes in between.
+    _lock(child.pk)
+    folded, stored = _fold(child, log, ladders), _stored(child)
+    wrong = [
+        *_tallies_differ(stored.turns, folded.turns),
+        *_faults_differ(stored.faults, folded.faults),
+    ]
+    if wrong and not check:
+        _replace(child, stored, folded, keys)
+    else:
+        wrong += _standing_differs(child, folded, ladders)
+    if wrong and not check:
+        # The standing is wrong, or rests on tallies that were: whoever asks next reads anew.
+        standing = Standing.objects.filter(child=child)
+        standing.update(stale=True, start=None, start_on=None)
+    return [Difference(child.pk, what) for what in wrong], len(folded.turns)
+
+
+@prepared
+def _lock(child: int) -> "QuerySet[Any, Any]":
+    return Child.objects.filter(pk=child).select_for_update().values_list("pk")
+
+
+def _fold(child: Child, log: LogStream, ladders: Ladders) -> Tallies:
+    tallies: list[Tally] = []
+    faulty: list[Turn] = []
+    for day, each in groupby(log.turns(child.pk), key=attrgetter("day")):
+        turns = list(each)
+        tallies += fold(turns, ladders.on(day).stops)
+        faulty += [turn for turn in turns if turn.faults]
+    return Tallies(tallies, fault_counts(faulty))
+
+
+def _stored(child: Child) -> Tallies:
+    counts: FaultCounts = Counter()
+    for drill, day, fault, count in _faults_of(child.pk):
+        counts[drill, day, fault] = count
+    return Tallies(load_tallies(child.pk), counts)
+
+
+@prepared
+def _faults_of(child: int) -> "QuerySet[Any, Any]":
+    rows = FaultTally.objects.filter(child=child)
+    return rows.values_list("drill__key", "day", "fault", "count")
+
+
+def _replace(child: Child, stored: Tallies, folded: Tallies, keys: Keys) -> None:
+    if stored.turns:
+        DayTally.objects.filter(child=child).delete()
+    if stored.faults:
+        FaultTally.objects.filter(child=child).delete()
+    day_tallies.insert(child.pk, folded.turns, folded.faults, keys)
+
+
+def _tallies_differ(stored: Iterable[Tally], folded: Iterable[Tally]) -> Iterator[str]:
+    # The first five values say which tally it is.
+    there, expected = ({tally[:5]: tally for tally in each} for each in (stored, folded))
+    for place in sorted(there.keys() | expected.keys()):
+        if there.get(place) != expected.get(place):
+            drill, surface, support, author, day = place
+            yield f"tally of {drill} on {surface} at {support} by {author} on {day}"
+
+
+def _faults_differ(stored: FaultCounts, folded: FaultCounts) -> Iterator[str]:
+    for drill, day, fault in sorted(stored.keys() | folded.keys()):
+        if stored[drill, day, fault] != folded[drill, day, fault]:
+            yield f"fault {fault} at {drill} on {day}"
+
+
+def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterator[str]:
+    """What is kept to be read, unless it is stale, and what is kept to be read from."""
+    standing = Standing.objects.filter(child=child).first()
+    if standing is None:
+        return
+    read_on = None if standing.stale else standing.read_on
+    start_on = None if standing.start is None else standing.start_on
+    record = Record(folded.turns, load_events([child.pk])[child.pk])
+    # Mostly the same day: each is read once.
+    whole = {day: read(child, day, ladders, record) for day in {read_on, start_on} if day}
+    if read_on and not _is_reading(standing.reading, whole[read_on]):
+        yield f"reading of {read_on}"
+    if start_on and not _is_start(standing.start, whole[start_on]):
+        yield f"start of {start_on}"
+
+
+def _is_reading(kept: Any, whole: Reading) -> bool:
+    return bool(whole.ladder.number != kept["ladder"]) or is_near(kept, whole.data)
+
+
+def _is_start(kept: Any, whole: Reading) -> bool:
+    """Only sums up to the same day can be compared; up to which day a record is summed up may
+    depend on when it was done."""
+    if kept["ladder"] != whole.ladder.number:
+        return True
+    if whole.start is None:
+        return False
+    start = as_data(whole.start)
+    if kept["summary"]["first"] != start["summary"]["first"]:
+        del start["summary"]
+    return all(is_near(kept[part], start[part]) for part in start)
+
+
+def is_near(found: object, expected: object) -> bool:
+    """The same plain data, but for the last digits of sums."""
+    if isinstance(expected, float) and isinstance(found, float | int):
+        return abs(found - expected) <= CLOSE
+    if isinstance(expected, dict) and isinstance(found, dict):
+        same = found.keys() == expected.keys()
+        return same and all(is_near(found[key], expected[key]) for key in found)
+    if isinstance(expected, list) and isinstance(found, list):
+        return len(found) == len(expected) and all(map(is_near, found, expected))
+    return found == expected

@@ -1,0 +1,225 @@
+"""What the review shows beside its rows: what needs a decision, and the week."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import CharField, Exists, OuterRef, Q, QuerySet, Value
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from progression.models import Attempt, LineAside
+from readiness.models import DayTally, FaultTally
+from readiness.record.day_tallies import Touched
+from readiness.record.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
+from readiness.record.ladders import Ladders, NamedLadder
+from readiness.review.rows import WEEK, Row, alphabetical, full_name
+from readiness.words import LESS, Words, count_word
+from studio import access
+from studio.db.prepared import prepared
+from studio.models import Child, Staff
+
+# The flags of a turn that a director is told of.
+TOLD = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
+
+
+def lead(rows: Iterable[Row]) -> str:
+    """What needs a decision, in a sentence or a few."""
+    rows = list(rows)
+    yours = sum(row.said.waits == "you" for row in rows)
+    asked = sum(row.said.waits == "recommendation" for row in rows)
+    back = sum(row.said.back for row in rows)
+    paused = sum(row.said.state == "paused" for row in rows)
+    said = [
+        (yours, ngettext("%(n)s child waits for you.", "%(n)s children wait for you.", yours)),
+        (
+            asked,
+            ngettext(
+                "%(n)s child waits for a recommendation.",
+                "%(n)s children wait for a recommendation.",
+                asked,
+            ),
+        ),
+        (
+            back,
+            ngettext(
+                "%(n)s went back to more support this week.",
+                "%(n)s went back to more support this week.",
+                back,
+            ),
+        ),
+        (paused, ngettext("%(n)s is paused.", "%(n)s are paused.", paused)),
+    ]
+    sentences = [form % {"n": count_word(number)} for number, form in said if number]
+    return " ".join(sentences) or _("Nothing waits for you.")
+
+
+# --- the week ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Flagged:
+    """Turns of one child, drill and day that the director is told of; ``by``: who logged."""
+
+    child: Child
+    day: datetime.date
+    what: str
+    by: str
+    why: str
+    turns: int
+
+
+@dataclass(frozen=True)
+class Week:
+    """What went wrong, or too fast, in the last seven days; asides: lines set aside."""
+
+    stops: list[Flagged]
+    flags: list[Flagged]
+    lapsed: list[Row]
+    asides: int
+
+
+def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders) -> Week:
+    """The week of these children; where halls lie in several zones, from the earliest day."""
+    children = {row.child.pk: row.child for row in rows}
+    lapsed = [row for row in rows if row.said.lapsed]
+    if not rows:
+        return Week([], [], lapsed, lines_aside(staff))
+    today = min(row.said.day for row in rows)
+    named = ladders.named_on(today)
+    return Week(
+        stops=_stops(children, named, today),
+        flags=_flags(children, named, today),
+        lapsed=lapsed,
+        asides=lines_aside(staff),
+    )
+
+
+def _stops(
+    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+) -> list[Flagged]:
+    """Stop signs, with the faults seen that day at that drill."""
+    rows = sorted(_seen(list(children), today - WEEK), key=lambda row: (-row[4], row[3]))
+    faults: dict[Touched, list[str]] = defaultdict(list)
+    grouped: dict[Touched, list[tuple[int, str]]] = defaultdict(list)
+    for child, drill, day, fault, times, *name in rows:
+        if not fault:
+            grouped[child, drill, day].append((times, full_name(*name)))
+        elif named.engine.stops.get(fault, "no") != "no":
+            faults[child, drill, day].append(named.faults[fault]["sees"])
+    latest = sorted(grouped.items(), key=lambda each: (-each[0][2].toordinal(), each[0]))
+    return [
+        Flagged(
+            child=children[child],
+            day=day,
+            what=named.drills[drill]["name"] if drill in named.drills else drill,
+            by=_names(name for _, name in some),
+            why="; ".join(faults[child, drill, day]) or _("caught by the spotter"),
+            turns=sum(times for times, _ in some),
+        )
+        for (child, drill, day), some in latest
+    ]
+
+
+@prepared
+def _seen(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+    """Faults, and drills with stop signs and who logged them, in one question."""
+    lately = {"child__in": children, "day__gte": since}
+    none = Value("", CharField())
+    seen = FaultTally.objects.filter(**lately).values_list(
+        "child_id", "drill__key", "day", "fault", "count", none, none, none
+    )
+    stopped = DayTally.objects.filter(**lately, stop_signs__gt=0).values_list(
+        "child_id", "drill__key", "day", none, "stop_signs",
+        "author__first_name", "author__last_name", "author__username",
+    )  # fmt: skip
+    return seen.union(stopped, all=True)
+
+
+def _flags(
+    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+) -> list[Flagged]:
+    """Turns with less support than allowed, while paused, not open, or in pain."""
+    grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
+    rows = _flagged(list(children), today - WEEK)
+    for _at, child, day, drill, support, flags, reason, *name in sorted(rows, reverse=True):
+        told = [flag for flag in flags if flag in TOLD]
+        if not told:
+            continue
+        words = Words(children[child].called, named, today)
+        reasons = [str(LESS[reason])] if reason in LESS else []
+        why = ", ".join([*(words.flag(flag) for flag in told), *reasons])
+        grouped[day, child, words.turn(drill, support), why].append(full_name(*name))
+    latest = sorted(grouped.items(), key=lambda each: (-each[0][0].toordinal(), each[0][1]))
+    return [
+        Flagged(
+            child=children[child],
+            day=day,
+            what=what,
+            by=_names(some),
+            why=why,
+            turns=len(some),
+        )
+        for (day, child, what, why), some in latest
+    ]
+
+
+@prepared
+def _flagged(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+    turns = Attempt.objects.filter(child__in=children, day__gte=since).exclude(flags=[]).unstruck()
+    return turns.values_list(
+        "done_at", "child_id", "day", "drill__key", "support", "flags", "less_reason",
+        "author__first_name", "author__last_name", "author__username",
+    )  # fmt: skip
+
+
+def _names(people: Iterable[str]) -> str:
+    return ", ".join(sorted(set(people)))
+
+
+def lines_aside(staff: Staff) -> int:
+    """How many lines of one's meetings could not be taken and are kept aside."""
+    return len(_lines_aside(staff.pk, role=access.acts_as(staff)))
+
+
+@prepared
+def _lines_aside(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
+    who = Staff(pk=staff, role=role)
+    # Each line's meeting is looked up: of meetings there are more every year.
+    theirs = Exists(access.visible_meetings(who).filter(pk=OuterRef("meeting")))
+    return LineAside.objects.filter(theirs | Q(sender=who)).values_list("pk")
+
+
+# --- filters -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Filters:
+    """What is asked for; empty: everything."""
+
+    location: str
+    group: str
+    state: str
+
+    def in_place(self, row: Row) -> bool:
+        """The child belongs to the hall and the class that are asked for."""
+        places = {str(group.location_id) for group in row.classes}
+        groups = {str(group.uuid) for group in row.classes}
+        return (not self.location or self.location in places) and (
+            not self.group or self.group in groups
+        )
+
+    def keep(self, row: Row) -> bool:
+        return self.in_place(row) and (not self.state or self.state == row.said.state)
+
+
+def places_of(rows: Iterable[Row]) -> dict[str, object]:
+    """The classes and halls of these children, for the filters."""
+    groups = {group.pk: group for row in rows for group in row.classes}
+    halls = {group.location_id: group.location for group in groups.values()}
+    return {
+        "classes": sorted(groups.values(), key=lambda g: (g.weekday, g.starts_at, g.pk)),
+        "locations": sorted(halls.values(), key=lambda hall: alphabetical(hall.name)),
+    }

@@ -1,0 +1,333 @@
+"""Children in rows, for the review and for a class: the stage that matters most now, and what
+holds it.
+
+What a row says is kept in this process until the child's standing changes, or something was
+decided or told.
+"""
+
+import datetime
+import unicodedata
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from django.db.models import CharField, QuerySet, Value
+from django.db.models.functions import Cast
+from django.utils.translation import get_language
+
+from readiness.models import Decision, Pain, Pause, PauseLift
+from readiness.record.ladders import Ladders
+from readiness.record.memory import Memory, Place
+from readiness.record.standings import Shown, current, readings
+from readiness.words import Words, all_stages, stage_to_show
+from studio import access
+from studio.db.prepared import prepared
+from studio.models import Child, ClassGroup, Staff
+from studio.people.class_lists import Classes, child_rows, from_rows
+
+# "This week": the last seven days.
+WEEK = datetime.timedelta(days=7)
+
+ORDER = ["for-review", "re-check", "paused", "closed", "open"]
+
+# So many rows are kept, of some 2 kB each.
+MOST_ROWS = 5000
+
+
+class Said(NamedTuple):
+    """What a row says: the stage that matters most now, and what holds it, in two lines at most.
+
+    waits: it waits for somebody's decision. back: went to re-check this week. hurts: what was
+    told to hurt today.
+    """
+
+    stage: str
+    code: str
+    day: datetime.date
+    state: str
+    score: int | None
+    holds: str
+    more: str
+    waits: str
+    back: bool
+    lapsed: bool
+    hurts: str
+
+
+class Row(NamedTuple):
+    """One child and their classes, and what is said of them."""
+
+    child: Child
+    classes: Sequence[ClassGroup]
+    said: Said
+
+
+class Told(NamedTuple):
+    """Something that was decided or told: ``word`` is the decision's kind, the reason of a
+    pause, or the place that hurts; ``by``: the name of who said so."""
+
+    word: str
+    by_id: int
+    by: str
+    at: datetime.datetime
+    day: datetime.date
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What a row needs beside the reading: the latest of what was told of a child, each under
+    what it is and its stage, which is empty where it is of none."""
+
+    latest: Mapping[tuple[str, str], Told]
+
+    def review(self, stage: str) -> Told | None:
+        return self.latest.get(("review", stage))
+
+    def why_paused(self, words: Words, since: str) -> str:
+        """What somebody wrote when they paused the child; else what hurt."""
+        pause, pain = self._latest("pause"), self._latest("pain")
+        if pause is not None and pause.day.isoformat() >= since:
+            return pause.word
+        return words.hurt(pain.word) if pain is not None else ""
+
+    def how_long_paused(self, words: Words, since: str) -> str:
+        """Since when, and what ends it."""
+        lift, told = self._latest("lift"), [self._latest("pause"), self._latest("pain")]
+        if lift is None or lift.day != words.day:
+            return words.paused_until(since)
+        if any(each is not None and each.at > lift.at for each in told):
+            return words.paused_until(since)
+        return words.pause_ends(lift.by)
+
+    def hurts_today(self, words: Words) -> str:
+        pain = self._latest("pain")
+        return words.hurt_today(pain.word) if pain and pain.day == words.day else ""
+
+    def _latest(self, what: str) -> Told | None:
+        return self.latest.get((what, ""))
+
+
+NOTHING = Facts({})
+
+
+class Key(NamedTuple):
+    """All that a row is made of, beside whom it is shown to.
+
+    digest: of the reading, which is that of one child, day and ladder version. facts: the items
+    of Facts.
+    """
+
+    day: datetime.date
+    digest: str
+    name: str
+    language: str | None
+    decides: bool
+    facts: frozenset[object]
+
+
+KEPT: Memory[Key, Said] = Memory(MOST_ROWS)
+
+
+def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
+    """The children this person sees who have not left, and their classes."""
+    since = access.stood_in_since(today)
+    return from_rows(_children(staff.pk, since, today, role=access.acts_as(staff)))
+
+
+@prepared
+def _children(
+    staff: int, since: datetime.date, today: datetime.date, *, role: Staff.Role
+) -> QuerySet[Any, Any]:
+    seen = access.children_since(Staff(pk=staff, role=role), since)
+    return child_rows(seen.exclude(left_on__lte=today))
+
+
+def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
+    """The children of a class who have not left, and all their classes."""
+    members = Child.objects.filter(pk__in=group.children.values("pk"))
+    return from_rows(child_rows(members.exclude(left_on__lte=today)))
+
+
+def rows_of(
+    children: Sequence[Child],
+    classes: Classes,
+    staff: Staff,
+    now: datetime.datetime,
+    ladders: Ladders,
+) -> list[Row]:
+    """A row a child, those that wait for a decision first. Queries do not grow with them."""
+    standings, facts = current(children, now, ladders, classes), _facts(children)
+    asked = _Asked(staff, access.may_decide(staff), ladders, get_language(), facts)
+    said = _kept(children, standings, asked)
+    missing = {child.pk: child for child in children if child.pk not in said}
+    for pk, standing, reading in readings(missing.values()):
+        said[pk] = _made(missing[pk], standing, reading, asked)
+    rows = [Row(child, classes[child.pk], said[child.pk]) for child in children]
+    return sorted(rows, key=_place_in_list)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """For whom rows are made, and of what beside the readings."""
+
+    staff: Staff
+    decides: bool
+    ladders: Ladders
+    language: str | None
+    facts: Mapping[int, Facts]
+
+    def facts_of(self, child: Child) -> Facts:
+        return self.facts.get(child.pk, NOTHING)
+
+    def place(self, child: Child) -> Place:
+        return Place(child.pk, self.staff.pk)
+
+    def key(self, child: Child, standing: Shown) -> Key:
+        told = frozenset(self.facts_of(child).latest.items())
+        about = standing.read_on, standing.digest, child.called
+        return Key(*about, self.language, self.decides, told)
+
+
+def _kept(
+    children: Sequence[Child], standings: Mapping[int, Shown], asked: _Asked
+) -> dict[int, Said]:
+    """By child, where nothing has changed since."""
+    found = {}
+    for child in children:
+        said = KEPT.find(asked.place(child), asked.key(child, standings[child.pk]))
+        if said is not None:
+            found[child.pk] = said
+    return found
+
+
+def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> Said:
+    """Made, and kept by what was read: it may be newer than what was looked for."""
+    words = Words(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
+    said = _say(reading, words, asked.facts_of(child), asked)
+    KEPT.keep(asked.place(child), asked.key(child, standing), said)
+    return said
+
+
+def _place_in_list(row: Row) -> tuple[int, int, str, int]:
+    """Those that wait for a person first, then by state and name."""
+    waits = ["you", "recommendation", "other", ""].index(row.said.waits)
+    return waits, ORDER.index(row.said.state), alphabetical(row.child.called), row.child.pk
+
+
+def alphabetical(name: str) -> str:
+    """A key that sorts É after E and before F."""
+    return unicodedata.normalize("NFD", name.casefold())
+
+
+def _facts(children: Sequence[Child]) -> dict[int, Facts]:
+    """By child, of those of whom anything was told."""
+    found: dict[int, dict[tuple[str, str], Told]] = defaultdict(dict)
+    rows = sorted(_told([child.pk for child in children]), key=_when_told)
+    for what, child, stage, word, by_id, *name, at, day, _pk in rows:
+        found[child][what, stage] = Told(word, by_id, full_name(*name), at, day)
+    return {child: Facts(latest) for child, latest in found.items()}
+
+
+@prepared
+def _told(children: Sequence[int]) -> QuerySet[Any, Any]:
+    """In one question, from so many tables."""
+    kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
+    none = Value("", CharField())
+    first, *others = (
+        told.filter(child__in=children).values_list(
+            Value(what, CharField()), "child_id", stage, word, "by_id",
+            "by__first_name", "by__last_name", "by__username", "at", "day",
+            Cast("pk", CharField()),
+        )
+        for what, told, stage, word in (
+            ("review", Decision.objects.filter(kind__in=kinds), "stage", "kind"),
+            ("pause", Pause.objects.all(), none, "reason"),
+            ("pain", Pain.objects.all(), none, "place"),
+            ("lift", PauseLift.objects.all(), none, "reason"),
+        )
+    )  # fmt: skip
+    return first.union(*others, all=True)
+
+
+def _when_told(row: tuple[Any, ...]) -> tuple[datetime.datetime, int, str]:
+    """By time, then in the order in which they were written down."""
+    *_, at, _day, pk = row
+    return at, len(pk), pk
+
+
+def full_name(first: str, last: str, username: str) -> str:
+    return f"{first} {last}".strip() or username
+
+
+def _say(reading: Mapping[str, Any], words: Words, facts: Facts, asked: _Asked) -> Said:
+    stage = _waiting_stage(reading, facts) or stage_to_show(reading)
+    paused = reading["paused_since"] is not None
+    state = "paused" if paused else stage["state"]
+    last = facts.review(stage["code"])
+    if paused:
+        holds = facts.how_long_paused(words, reading["paused_since"])
+        more = facts.why_paused(words, reading["paused_since"])
+    else:
+        holds, more = _holds(stage, state, reading, words, last)
+    fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
+    return Said(
+        stage=words.stage(stage["code"]),
+        code=stage["code"],
+        day=words.day,
+        state=state,
+        score=None if paused else stage["score"],
+        holds=holds,
+        more=more,
+        waits=_waits(state, last, words.day, asked),
+        back=any(words.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
+        lapsed=any(cause["code"] == "away" for cause in fallen),
+        hurts="" if paused else facts.hurts_today(words),
+    )
+
+
+def _waiting_stage(reading: Mapping[str, Any], facts: Facts) -> Mapping[str, Any] | None:
+    """The highest stage for review, or recommended for a harder surface: it needs a person
+    before anything else does."""
+    found = []
+    for stage in all_stages(reading):
+        last = facts.review(stage["code"])
+        asked = last is not None and last.word == Decision.Kind.RECOMMEND
+        if stage["state"] == "for-review" or (stage["state"] == "open" and asked):
+            found.append(stage)
+    return found[-1] if found else None
+
+
+def _holds(
+    stage: Mapping[str, Any],
+    state: str,
+    reading: Mapping[str, Any],
+    words: Words,
+    last: Told | None,
+) -> tuple[str, str]:
+    """What holds the child, in a line or two."""
+    match state:
+        case "for-review":
+            said = (last.word, last.by, last.day) if last else ("", "", None)
+            return words.holding(stage), words.review_line(*said)
+        case "open" if last is not None and last.word == Decision.Kind.RECOMMEND:
+            return words.review_line(last.word, last.by, last.day), ""
+        case "re-check":
+            return words.causes(stage)[-1], words.brings_back_short(stage, reading)
+        case "closed":
+            notes = words.stage_notes(stage)
+            return words.holding(stage), notes[0] if notes else ""
+    return "", ""
+
+
+def _waits(state: str, last: Told | None, today: datetime.date, asked: _Asked) -> str:
+    """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
+
+    A director signs what somebody else recommended.
+    """
+    if state not in ("for-review", "open"):
+        return ""
+    if last is not None and last.word == Decision.Kind.RECOMMEND:
+        return "you" if asked.decides and last.by_id != asked.staff.pk else "other"
+    signed = last is not None and last.word == Decision.Kind.SIGN and last.day == today
+    return "recommendation" if state == "for-review" and not signed else ""

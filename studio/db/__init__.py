@@ -1,0 +1,1 @@
+"""The databases: checks, prepared statements, bulk writing, moving."""

@@ -1,0 +1,1 @@
+"""What every import shares: reading table files, previews, refused lines."""

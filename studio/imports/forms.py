@@ -1,0 +1,115 @@
+"""The forms of both importing pages: upload, how the file is read, and the confirmation."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import forms
+from django.http import HttpResponse
+from django.utils.translation import gettext_lazy as _
+
+from studio.imports.command_options import DELIMITER_NAMES
+from studio.imports.date_column import ORDERS
+from studio.imports.file_text import ENCODINGS
+from studio.imports.table_file import DELIMITERS, Table
+
+# A line of a roster or log has some 100 bytes: 50,000 lines.
+MOST_BYTES = 5 * 1024 * 1024
+FIND_OUT = ("", _("find out from the file"))
+
+
+class UploadForm(forms.Form):
+    file = forms.FileField(
+        label=_("File"),
+        help_text=_("CSV or text, as your spreadsheet program saves it."),
+        allow_empty_file=True,
+        widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv,text/plain"}),
+    )
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if file.size > MOST_BYTES:
+            raise forms.ValidationError(
+                _("The file is larger than %(most)d MB. Bring it in in parts."),
+                params={"most": MOST_BYTES // 1024 // 1024},
+            )
+        return file
+
+
+class FileOptionsForm(forms.Form):
+    """How a file is read; every field can be left to be found out."""
+
+    encoding = forms.ChoiceField(
+        label=_("Letters saved as"), choices=[FIND_OUT, *ENCODINGS.items()], required=False
+    )
+    delimiter = forms.ChoiceField(
+        label=_("Separator"),
+        choices=[FIND_OUT, *((n, DELIMITERS[sign]) for n, sign in DELIMITER_NAMES.items())],
+        required=False,
+    )
+    dates = forms.ChoiceField(
+        label=_("Dates like 3/4/2016"), choices=[FIND_OUT, *ORDERS.items()], required=False
+    )
+    usual = forms.ChoiceField(required=False)
+
+    def __init__(
+        self,
+        data: Mapping[str, str] | None = None,
+        *,
+        usual_label: str,
+        usual_choices: Iterable[tuple[str, str]],
+        initial: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(data, initial=dict(initial or {}))
+        field = self.fields["usual"]
+        assert isinstance(field, forms.ChoiceField)
+        field.label = usual_label
+        field.choices = [("", "–"), *usual_choices]
+
+    def told(self) -> dict[str, Any]:
+        """What was said, as the readers take it; None is to be found out."""
+        said = self.cleaned_data
+        return {
+            "encoding": said["encoding"] or None,
+            "delimiter": DELIMITER_NAMES.get(said["delimiter"]),
+            "dates": said["dates"] or None,
+            "usual": said["usual"],
+        }
+
+
+class ConfirmForm(forms.Form):
+    """The yes to what the preview shows. ``shown`` is the digest of it."""
+
+    token = forms.UUIDField(widget=forms.HiddenInput)
+    shown = forms.CharField(widget=forms.HiddenInput, max_length=64)
+    all_or_nothing = forms.BooleanField(
+        required=False, label=_("All or nothing: store nothing if a line is left out")
+    )
+
+    @property
+    def spent(self) -> str:
+        return str(self.cleaned_data["token"])
+
+    def agreed(self) -> dict[str, Any]:
+        """What was agreed to, as the confirming functions take it."""
+        return {name: self.cleaned_data[name] for name in ("all_or_nothing", "shown")}
+
+
+def file_options_shown(
+    told: Mapping[str, Any], table: Table | None = None, dates: str = ""
+) -> dict[str, str]:
+    """What the options form shows: what was found out, or what was said if nothing was."""
+    delimiter = table.delimiter if table else told.get("delimiter")
+    names = {sign: name for name, sign in DELIMITER_NAMES.items()}
+    return {
+        "encoding": (table.encoding if table else told.get("encoding")) or "",
+        "delimiter": names.get(delimiter, "") if delimiter is not None else "",
+        "dates": dates or told.get("dates") or "",
+        "usual": told.get("usual") or "",
+    }
+
+
+def refused_answer(text: str) -> HttpResponse:
+    """The file of lines left out, to be saved; the mark tells spreadsheets that it is UTF-8."""
+    answer = HttpResponse(text.encode("utf-8-sig"), content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = 'attachment; filename="lines-left-out.csv"'
+    return answer

@@ -1,0 +1,1 @@
+"""Names, classes and meetings."""

@@ -1,0 +1,1 @@
+"""A roster, brought in."""

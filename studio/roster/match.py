@@ -1,0 +1,294 @@
+"""Which child each line of a roster means.
+
+Never guessed: where two children fit a line, or two lines fit a child, staff are asked.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from django.utils.translation import gettext as _
+
+from studio.imports.refused_file import RefusedLine
+from studio.models import Child, ClassGroup
+from studio.people.names import fold_name
+from studio.roster.lines import RosterLine
+from studio.roster.plan import (
+    Plan,
+    PlannedChild,
+    Question,
+    changes_in_words,
+    describe,
+    values_to_write,
+)
+
+NEW_CHILD = "new"
+Key = tuple[str, int, int]
+
+
+def plan_roster(
+    lines: Sequence[RosterLine],
+    *,
+    children: Iterable[Child],
+    groups: Mapping[str, ClassGroup],
+    foreign_ids: frozenset[str] = frozenset(),
+    choices: Mapping[int, str] | None = None,
+) -> Plan:
+    """What would change.
+
+    ``children`` are those that may be matched, with their classes fetched; ``groups`` maps
+    class names to classes; ``foreign_ids`` are ids that belong to children out of sight.
+    ``choices`` answers questions by line: a child's uuid, NEW_CHILD, or "line:N" for the
+    child that stands on line N already.
+    """
+    planner = _Planner(children, groups, foreign_ids, choices or {})
+    planner.group(lines)
+    for group in planner.grouped:
+        planner.place(group)
+    return Plan(
+        tuple(planner.planned),
+        tuple(sorted(planner.questions, key=lambda question: question.line)),
+        tuple(planner.refused),
+    )
+
+
+class _Planner:
+    def __init__(
+        self,
+        children: Iterable[Child],
+        groups: Mapping[str, ClassGroup],
+        foreign_ids: frozenset[str],
+        choices: Mapping[int, str],
+    ) -> None:
+        self.groups, self.foreign_ids, self.choices = groups, foreign_ids, choices
+        self.by_id: dict[str, Child] = {}
+        self.by_key: dict[Key, list[Child]] = {}
+        self.by_name: dict[str, list[Child]] = {}
+        for child in children:
+            if child.list_id:
+                self.by_id[child.list_id] = child
+            key = (child.name_key, child.birth_year, child.birth_month)
+            self.by_key.setdefault(key, []).append(child)
+            self.by_name.setdefault(child.name_key, []).append(child)
+        # The lines that mean one child, and for each key how many lines or groups claim it.
+        self.grouped: list[list[RosterLine]] = []
+        self.claims: Counter[Key] = Counter()
+        self.taken: dict[int, int] = {}
+        self.planned: list[PlannedChild] = []
+        self.questions: list[Question] = []
+        self.refused: list[RefusedLine] = []
+
+    # Which lines mean the same child.
+
+    def group(self, lines: Sequence[RosterLine]) -> None:
+        by_id: dict[str, list[RosterLine]] = {}
+        by_key: dict[Key, list[list[RosterLine]]] = {}
+        for line in lines:
+            if line.list_id:
+                self._group_by_id(line, by_id)
+            else:
+                self._group_by_key(line, by_key)
+
+    def _open_group(self, line: RosterLine) -> list[RosterLine]:
+        opened = [line]
+        self.grouped.append(opened)
+        self.claims[line.key] += 1
+        return opened
+
+    def _group_by_id(self, line: RosterLine, by_id: dict[str, list[RosterLine]]) -> None:
+        earlier = by_id.get(line.list_id)
+        if earlier is None:
+            by_id[line.list_id] = self._open_group(line)
+        elif earlier[0].key == line.key:
+            earlier.append(line)
+        else:
+            self.refused.append(
+                RefusedLine(
+                    line.line,
+                    "id",
+                    _("The id %(id)s stands on line %(line)d already, for %(name)s.")
+                    % {
+                        "id": line.list_id,
+                        "line": earlier[0].line,
+                        "name": earlier[0].name,
+                    },
+                )
+            )
+
+    def _group_by_key(self, line: RosterLine, by_key: dict[Key, list[list[RosterLine]]]) -> None:
+        earlier = by_key.setdefault(line.key, [])
+        answer = self.choices.get(line.line, "")
+        answered = next((g for g in earlier if answer == f"line:{g[0].line}"), None)
+        repeated = next((g for g in earlier if is_repeat(g[0], line)), None)
+        if answered is not None:
+            answered.append(line)
+        elif not earlier or self._settles(line, answer):
+            earlier.append(self._open_group(line))
+        elif repeated is not None:
+            repeated.append(line)
+        else:
+            self.claims[line.key] += 1
+            self._ask(line, self._twice(line, earlier[0][0]), earlier)
+
+    def _settles(self, line: RosterLine, answer: str) -> bool:
+        fitting = {str(child.uuid) for child in self.by_key.get(line.key, [])}
+        return answer == NEW_CHILD or answer in fitting
+
+    @staticmethod
+    def _twice(line: RosterLine, earlier: RosterLine) -> str:
+        return _(
+            "%(name)s, with this birth, stands on line %(earlier)d too. Is it the same child?"
+        ) % {"name": line.name, "earlier": earlier.line}
+
+    def _ask(
+        self, line: RosterLine, sentence: str, earlier: Sequence[list[RosterLine]] = ()
+    ) -> None:
+        options = [
+            (
+                f"line:{group[0].line}",
+                _("The same child as on line %(line)d") % {"line": group[0].line},
+            )
+            for group in earlier
+        ]
+        fitting = self.by_key.get(line.key, [])
+        if line.list_id in self.by_id:
+            fitting = [self.by_id[line.list_id]]
+        elif line.list_id:
+            fitting = [child for child in fitting if not child.list_id]
+        options += [(str(child.uuid), describe(child)) for child in fitting]
+        if line.list_id not in self.by_id:
+            options.append((NEW_CHILD, _("Another child, new here")))
+        self.questions.append(Question(line.line, line.name, sentence, tuple(options)))
+
+    # Which child a group of lines means.
+
+    def place(self, lines: list[RosterLine]) -> None:
+        said = _together(lines)
+        child, question = self._find(said)
+        if said.list_id in self.foreign_ids:
+            self.refused.append(
+                RefusedLine(
+                    said.line,
+                    "id",
+                    _("The id %(id)s belongs to a child of another location.")
+                    % {"id": said.list_id},
+                )
+            )
+        elif question:
+            self._ask(said, question)
+        elif child is not None and child.pk in self.taken:
+            self._ask(said, self._claimed(said, self.taken[child.pk]))
+        else:
+            self._plan(lines, said, child)
+
+    @staticmethod
+    def _claimed(said: RosterLine, line: int) -> str:
+        return _(
+            "The child that fits %(name)s is the one of line %(line)d already. Who is this?"
+        ) % {"name": said.name, "line": line}
+
+    def _find(self, said: RosterLine) -> tuple[Child | None, str]:
+        """The child meant (None: a new one), or a question to ask first."""
+        fitting = self.by_key.get(said.key, [])
+        answer = self.choices.get(said.line, "")
+        known = self.by_id.get(said.list_id)
+        if known is not None:
+            if answer == str(known.uuid) or self._alike(known, said):
+                return known, ""
+            return None, _(
+                "The id %(id)s is %(child)s here. The file says %(name)s. Is it the same child?"
+            ) % {"id": said.list_id, "child": describe(known), "name": said.name}
+        if said.list_id:
+            fitting = [child for child in fitting if not child.list_id]
+        chosen = next((child for child in fitting if answer == str(child.uuid)), None)
+        if chosen is not None or answer == NEW_CHILD or not fitting:
+            return chosen, ""
+        if said.list_id:
+            return None, _("%(name)s is here already, without an id. Is it the same child?") % {
+                "name": said.name
+            }
+        if len(fitting) > 1:
+            return None, _("More than one child here fits %(name)s. Which one is it?") % {
+                "name": said.name
+            }
+        if self.claims[said.key] > 1:
+            return None, _(
+                "%(name)s, with this birth, stands in the file more than once, and once here. "
+                "Which line is the child who is here?"
+            ) % {"name": said.name}
+        return fitting[0], ""
+
+    @staticmethod
+    def _alike(child: Child, said: RosterLine) -> bool:
+        """An id decides alone as long as the name or the birth agrees with it."""
+        same_birth = (child.birth_year, child.birth_month) == (said.birth_year, said.birth_month)
+        return same_birth or child.name_key == fold_name(said.name)
+
+    # What would be written.
+
+    def _plan(self, lines: list[RosterLine], said: RosterLine, child: Child | None) -> None:
+        groups = [self.groups[name] for name in said.classes]
+        if child is None and not groups:
+            self.refused.append(
+                RefusedLine(
+                    said.line,
+                    "class",
+                    _("A child who is new here needs a class."),
+                )
+            )
+            return
+        if child is not None:
+            self.taken[child.pk] = said.line
+            there = {group.pk for group in child.classes.all()}
+            groups = [group for group in groups if group.pk not in there]
+        values = values_to_write(said, child)
+        self.planned.append(
+            PlannedChild(
+                lines=tuple(line.line for line in lines),
+                said=said,
+                child=child,
+                values=values,
+                joins=tuple(groups),
+                changes=changes_in_words(child, values, groups),
+                note=self._note(said, child),
+            )
+        )
+
+    def _note(self, said: RosterLine, child: Child | None) -> str:
+        others = self.by_name.get(fold_name(said.name), []) if child is None else []
+        if not others:
+            return ""
+        return _("Of this name but of another birth or id, here already: %(children)s") % {
+            "children": "; ".join(describe(other) for other in others)
+        }
+
+
+def is_repeat(one: RosterLine, other: RosterLine) -> bool:
+    """Whether a line is the same child once more, in another class.
+
+    Everything but the class must agree, and there must be more to go by than a name and a
+    month: the day of birth, or the guardian.
+    """
+    telling = one.whole_birth or bool(one.guardian)
+    alike = one.key == other.key and all(
+        getattr(one, name) == getattr(other, name)
+        for name in ("list_id", "name_used", "birth", "guardian", "language", "consent")
+    )
+    return telling and alike and not set(one.classes) & set(other.classes)
+
+
+def _together(lines: list[RosterLine]) -> RosterLine:
+    """What the lines of one child say together: all classes, the last word on the rest."""
+    first, *more = lines
+    said = first
+    for line in more:
+        consent = said.consent if line.consent is None else line.consent
+        said = replace(
+            said,
+            classes=tuple(dict.fromkeys(said.classes + line.classes)),
+            name_used=line.name_used or said.name_used,
+            guardian=line.guardian or said.guardian,
+            language=line.language or said.language,
+            consent=consent,
+        )
+    return said

@@ -1,0 +1,160 @@
+"""What bringing in a roster would change: for each child in it, and what is asked and refused."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from studio.imports.refused_file import RefusedLine
+from studio.models import Child, ClassGroup
+from studio.roster.lines import RosterLine
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing that would be written, in words: what, what stands there now, and what then."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class PlannedChild:
+    """One child of the file. ``child`` is None for a new one; ``lines`` are where it stands."""
+
+    lines: tuple[int, ...]
+    said: RosterLine
+    child: Child | None
+    values: Mapping[str, object]
+    joins: tuple[ClassGroup, ...]
+    changes: tuple[Change, ...]
+    note: str = ""
+
+    @property
+    def kind(self) -> str:
+        if self.child is None:
+            return "new"
+        return "changed" if self.changes else "same"
+
+
+@dataclass(frozen=True)
+class Question:
+    """A line that fits more than one child. ``options`` are (answer, words) to choose from."""
+
+    line: int
+    name: str
+    sentence: str
+    options: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    children: tuple[PlannedChild, ...]
+    questions: tuple[Question, ...]
+    refused: tuple[RefusedLine, ...]
+
+    def of_kind(self, kind: str) -> list[PlannedChild]:
+        return [planned for planned in self.children if planned.kind == kind]
+
+    @property
+    def new(self) -> list[PlannedChild]:
+        return self.of_kind("new")
+
+    @property
+    def changed(self) -> list[PlannedChild]:
+        return self.of_kind("changed")
+
+    @property
+    def same(self) -> list[PlannedChild]:
+        return self.of_kind("same")
+
+    @property
+    def refused_lines(self) -> int:
+        return len({item.line for item in self.refused})
+
+    @property
+    def digest(self) -> str:
+        """Tells whether two plans would do the same."""
+        told = [
+            [
+                (p.lines, p.kind, sorted(p.values.items()), [g.pk for g in p.joins])
+                for p in self.children
+            ],
+            self.questions,
+            self.refused,
+        ]
+        return hashlib.sha256(repr(told).encode()).hexdigest()
+
+    def left_out(self) -> list[RefusedLine]:
+        """Every line that would not be taken: the refused, and those not answered for."""
+        asked = [RefusedLine(q.line, "", q.sentence) for q in self.questions]
+        return sorted([*self.refused, *asked], key=lambda item: item.line)
+
+
+def describe(child: Child) -> str:
+    """Enough of a child to tell it from one of the same name."""
+    parts = [
+        child.name,
+        _("born %(month)s") % {"month": f"{child.birth_year}-{child.birth_month:02d}"},
+        ", ".join(sorted(group.name for group in child.classes.all())),
+        child.guardian,
+        _("id %(id)s") % {"id": child.list_id} if child.list_id else "",
+    ]
+    return " · ".join(part for part in parts if part)
+
+
+def values_to_write(said: RosterLine, child: Child | None) -> dict[str, object]:
+    """The fields to write: those the file speaks of, where they differ from the child's."""
+    wanted: dict[str, object] = {
+        "name": said.name,
+        "birth_year": said.birth_year,
+        "birth_month": said.birth_month,
+    }
+    if child is None and said.given:
+        wanted["name_used"] = said.given
+    if said.consent is not None:
+        wanted["consent_to_spotting"] = said.consent
+    told = {
+        "list_id": said.list_id,
+        "name_used": said.name_used,
+        "guardian": said.guardian,
+        "letter_language": said.language,
+    }
+    wanted |= {name: text for name, text in told.items() if text}
+    if child is None:
+        return wanted
+    if child.left_on is not None:
+        wanted["left_on"] = None
+    return {name: value for name, value in wanted.items() if getattr(child, name) != value}
+
+
+def changes_in_words(
+    child: Child | None, values: Mapping[str, object], joins: Sequence[ClassGroup]
+) -> tuple[Change, ...]:
+    """The same in words, for a child who is here already."""
+    if child is None:
+        return ()
+    labels = {
+        "name": _("name"),
+        "name_used": _("name used"),
+        "list_id": _("id"),
+        "guardian": _("guardian"),
+        "letter_language": _("language of letters"),
+        "consent_to_spotting": _("consent to hands-on spotting"),
+        "birth_year": _("year of birth"),
+        "birth_month": _("month of birth"),
+        "left_on": _("left on"),
+    }
+    told = [
+        Change(labels[name], _in_words(getattr(child, name)), _in_words(value))
+        for name, value in values.items()
+    ]
+    return (*told, *(Change(_("class"), "", group.name) for group in joins))
+
+
+def _in_words(value: object) -> str:
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    return "" if value is None else str(value)

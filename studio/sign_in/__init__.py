@@ -1,0 +1,1 @@
+"""Passwords, PINs and the slowing of guesses."""

@@ -1,0 +1,1 @@
+"""Shared tablets: enrolment, and changing over by PIN."""

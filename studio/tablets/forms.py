@@ -1,0 +1,116 @@
+"""The forms of shared tablets: enrolling one, one's own PIN, and changing over."""
+
+import datetime
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from studio.models import Location, Staff, Tablet
+from studio.people.names import clean_name
+from studio.sign_in import passwords, pins
+
+# Digits on a telephone's keyboard; nothing is offered or kept by the browser.
+PIN_BOX = {
+    "inputmode": "numeric",
+    "autocomplete": "off",
+    "maxlength": pins.DIGITS,
+    "class": "short",
+}
+
+
+class EnrolForm(forms.Form):
+    name = forms.CharField(
+        label=_("Name"),
+        max_length=60,
+        help_text=_(
+            "What is written on it. A tablet of the same name at this location is withdrawn: "
+            "this one takes its place."
+        ),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    location = forms.ModelChoiceField(
+        label=_("Location"), queryset=Location.objects.none(), empty_label=None
+    )
+
+    def __init__(self, locations: QuerySet[Location], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["location"].queryset = locations.order_by("name", "pk")  # type: ignore[attr-defined]
+
+    def clean_name(self) -> str:
+        name = clean_name(self.cleaned_data["name"])
+        if not name:
+            raise forms.ValidationError(_("Say what is written on it."))
+        return name
+
+
+class SetPinForm(forms.Form):
+    """One's own PIN, twice, and the password once more: a desk may have been left open."""
+
+    password = forms.CharField(
+        label=_("Your password"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    pin = forms.CharField(
+        label=_("New PIN"),
+        help_text=_("Six digits that nobody would try first. Tell them to nobody."),
+        widget=forms.PasswordInput(attrs=PIN_BOX),
+        validators=[pins.check_pin],
+    )
+    again = forms.CharField(
+        label=_("The same PIN again"), widget=forms.PasswordInput(attrs=PIN_BOX)
+    )
+
+    def __init__(self, staff: Staff, now: datetime.datetime, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.staff, self.now = staff, now
+
+    def clean_password(self) -> str:
+        password: str = self.cleaned_data["password"]
+        if not passwords.is_right(self.staff, password, self.now):
+            raise forms.ValidationError(
+                _("This is not your password, or it was mistyped too often: then wait a little.")
+            )
+        return password
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        if "pin" in said and "again" in said and said["pin"] != said["again"]:
+            self.add_error("again", _("These are not the digits above."))
+        return said
+
+
+class WhoForm(forms.Form):
+    """Which of a tablet's staff it is."""
+
+    who = forms.ModelChoiceField(queryset=Staff.objects.none(), to_field_name="uuid")
+
+    def __init__(self, staff: QuerySet[Staff], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["who"].queryset = staff  # type: ignore[attr-defined]
+
+
+class TypePinForm(forms.Form):
+    """The digits of somebody chosen, tried on a tablet: a valid form is the right PIN."""
+
+    pin = forms.CharField(label=_("PIN"), widget=forms.PasswordInput(attrs=PIN_BOX))
+
+    def __init__(
+        self, staff: Staff, tablet: Tablet, now: datetime.datetime, *args: Any, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.staff, self.tablet, self.now = staff, tablet, now
+
+    def clean_pin(self) -> str:
+        pin: str = self.cleaned_data["pin"]
+        if not pins.is_right(self.staff, pin, self.tablet, self.now):
+            # One sentence for both: that a wait is over must not be told by another answer.
+            raise forms.ValidationError(
+                _(
+                    "Not this PIN, or too many tries: then wait a little, or sign in with your "
+                    "password."
+                )
+            )
+        return pin

@@ -1,0 +1,178 @@
+"""What is kept from day to day tells the same as the whole record read from nothing."""
+
+import copy
+import json
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from readiness.engine import day_start
+from readiness.engine.clean_rate import Faded, Memory, fade, lately, read_clean, sureness
+from readiness.engine.evidence import Evidence, NotSummedUpError, Scope
+from readiness.engine.ladder import CleanRule, Ladder
+from readiness.engine.reading import as_json, read_child
+from readiness.engine.replay import checkpoint
+from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.support import allowed_now
+from readiness.engine.tallies import Tally, Turn, fold, in_order
+from tests.engine.plays import CLASS_DAYS, Play, add_class, climbed, small_content
+from tests.engine.records import day
+from tests.engine.test_properties import SOME, days_of_turns
+
+# Rules that look back so little that weeks of a play are summed up.
+SHORT = 12
+
+
+def short_ladder() -> Ladder:
+    practice = CleanRule(rate=0.6, certainty=0.7, days=2, clean=4, within=SHORT, fresh=SHORT)
+    unspotted = CleanRule(rate=0.8, certainty=0.6, days=2, clean=6, within=SHORT, fresh=SHORT)
+    content = copy.deepcopy(small_content(practice, unspotted, (4, 10)))
+    parts = [part for stage in content["stage"] for part in stage.get("release", [])]
+    gates = [g for each in [*content["stage"], *parts] for g in each.get("gate", [])]
+    needs = [need for drill in content["drill"] for need in drill.get("needs", [])]
+    for gate in [*gates, *needs]:
+        if gate["kind"] != "clear":
+            gate["within"] = SHORT
+    content["way_back"] = {**content["way_back"], "stops_within": SHORT}
+    return Ladder.from_content(content)
+
+
+LADDER = short_ladder()
+
+
+def near(found: Any, expected: Any) -> bool:
+    """The same plain data; numbers that were rounded may differ in the last place."""
+    if isinstance(expected, float) and isinstance(found, float):
+        return abs(found - expected) <= 1.1e-6
+    if isinstance(expected, dict):
+        return found.keys() == expected.keys() and all(near(found[k], expected[k]) for k in found)
+    if isinstance(expected, list):
+        return len(found) == len(expected) and all(map(near, found, expected))
+    return bool(found == expected)
+
+
+def tallies_of(play: Play) -> list[Tally]:
+    return fold(play.turns, play.ladder.stops)
+
+
+def warm_evidence(play: Play, start: checkpoint.Start) -> Evidence:
+    recent = [tally for tally in tallies_of(play) if tally.day >= start.summary.first]
+    return Evidence(recent, start.summary)
+
+
+def stored(start: checkpoint.Start) -> checkpoint.Start:
+    return checkpoint.from_data(json.loads(json.dumps(checkpoint.as_data(start))))
+
+
+def told_at_start(read: Any, evidence: Evidence) -> Any:
+    """What a pack tells of a child besides the reading."""
+    state, ladder = read.state, LADDER
+    gates = [
+        day_start.gate_start(gate, stage, evidence, read.day, ladder, int)
+        for stage in read.stages
+        for gate in stage.stage.gates
+        if gate.kind != "clear"
+    ]
+    drills = ladder.drills.values()
+    support = [day_start.support_start(each, state, evidence, ladder) for each in drills]
+    return json.loads(json.dumps([gates, support]))
+
+
+@SOME
+@given(
+    st.sampled_from([0, 6, 9, 12, 16]),
+    st.lists(CLASS_DAYS, min_size=1, max_size=8),
+    st.sets(st.integers(0, 140), max_size=8),
+)
+def test_from_day_to_day_the_reading_is_that_of_the_whole_record(classes, days, looked_at):
+    play = climbed(LADDER, classes)
+    for class_day in days:
+        add_class(play, class_day)
+    start = None
+    for number in sorted({*looked_at, play.number}):
+        today = [turn for turn in play.turns if turn.day == day(number)]
+        whole = Evidence(tallies_of(play))
+        expected = read_child(whole, play.events, today, day(number), play.ladder_on)
+        evidence = whole if start is None else warm_evidence(play, start)
+        begun = None if start is None else start.state
+        found = read_child(evidence, play.events, today, day(number), play.ladder_on, begun)
+        assert found.state == expected.state
+        assert near(as_json(found, "", 1), as_json(expected, "", 1))
+        assert near(told_at_start(found, evidence), told_at_start(expected, whole))
+        state = fold_days(whole, play.events, day(number), play.ladder_on)
+        made = checkpoint.make_start(1, 0, state, evidence, LADDER)
+        if made is not None:
+            start = stored(made)
+            the_support_of_the_day_needs_no_tally(play, start, whole, today)
+
+
+def the_support_of_the_day_needs_no_tally(
+    play: Play, start: checkpoint.Start, whole: Evidence, today: list[Turn]
+) -> None:
+    ordered = in_order(today)
+    none = Evidence((), start.today)
+    for at in range(len(ordered) + 1):
+        for drill in LADDER.drills.values():
+            done, surface = ordered[:at], LADDER.surfaces[3]
+            found = allowed_now(drill, start.state, none, LADDER, surface, done)
+            assert found == allowed_now(drill, start.state, whole, LADDER, surface, done)
+
+
+def test_what_is_summed_up_is_not_empty_in_such_a_play():
+    play = climbed(LADDER, 16)
+    state = fold_days(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
+    start = checkpoint.make_start(1, 0, state, Evidence(tallies_of(play)), LADDER)
+    assert start is not None
+    assert start.summary.first > day(10)
+    assert {"swing", "roll", "hold"} <= set(start.summary.drills)
+    assert any(faded is not None for faded in start.summary.clean.values())
+    assert any(faded is not None for faded in start.today.watched.values())
+
+
+@given(days_of_turns, st.integers(0, 60), st.integers(60, 160), st.floats(0.05, 0.95))
+def test_a_sum_is_read_later_as_its_days_are(days, cut, number, rate):
+    """The two halvings are factors: a * 2 ** (-n / 8 - age / 84), whatever is summed first."""
+    known = sorted({on: (on, n, k) for on, n, k in days}.values())
+    old = [entry for entry in known if entry[0] < day(cut)]
+    new = [entry for entry in known if entry[0] >= day(cut)]
+    before = fade(old[2:], Memory(), fade(old[:2], Memory()))
+    whole = sureness(known, day(number), rate)
+    assert abs(sureness(new, day(number), rate, before=before) - whole) < 1e-12
+    short = fade(old, Memory(days=2))
+    parted = lately(new, day(number), rate, before=short)
+    assert abs(parted - lately(known, day(number), rate)) < 1e-12
+
+
+def test_a_sum_by_hand():
+    """Ten of ten weigh 10 / 1.9; one later day and seven days on, 2 ** (-1/8 - 7/84) of it."""
+    before = fade([(day(0), 10, 10)], Memory())
+    assert isinstance(before, Faded)
+    assert abs(before.clean - 10 / 1.9) < 1e-12
+    assert (before.missed, before.last) == (0.0, day(0))
+    rule = CleanRule(rate=0.8, certainty=0.8, days=1, clean=1)
+    read = read_clean([(day(7), 1, 0)], day(7), rule, Memory(), before)
+    a = 1 + 10 / 1.9 * 2 ** (-1 / 8 - 7 / 84)
+    # I_x(b, a) with b = 2: 1 - (1 - x) ** a * (1 + a * x), and x = 1 - .8.
+    by_hand = 1 - 0.8**a * (1 + a * 0.2)
+    assert abs(read.sureness - by_hand) < 1e-6
+    assert (read.clean_days, read.newest) == (0, None)
+
+
+def test_what_was_not_summed_up_is_not_guessed():
+    play = climbed(LADDER, 16)
+    state = fold_days(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
+    start = checkpoint.make_start(1, 0, state, Evidence(tallies_of(play)), LADDER)
+    assert start is not None
+    evidence = warm_evidence(play, start)
+    assert evidence.faded("never-done", Scope()) is None
+    for ask in (
+        lambda: evidence.faded("swing", Scope(graded=True, surface="nowhere")),
+        lambda: evidence.faded_since("swing", Scope(), day(1)),
+        lambda: evidence.days_open("swing", day(play.number), day(2)),
+    ):
+        try:
+            ask()
+        except NotSummedUpError:
+            continue
+        raise AssertionError("it was guessed")

@@ -1,0 +1,101 @@
+"""manage.py load_ladder: all or nothing, with every fault said, and versioned."""
+
+import copy
+import io
+
+import pytest
+import tomli_w
+from django.core.management import CommandError, call_command
+
+from progression.models import Drill, LadderVersion, Surface
+from readiness.record.ladders import Ladders
+from tests.conftest import LADDER_FILE
+
+
+@pytest.fixture
+def write(tmp_path, ladder_content):
+    """Write a changed ladder to a file."""
+
+    def write(change):
+        content = copy.deepcopy(ladder_content)
+        change(content)
+        path = tmp_path / "ladder.toml"
+        path.write_text(tomli_w.dumps(content), encoding="utf-8")
+        return path
+
+    return write
+
+
+def run(path, **options):
+    errors = io.StringIO()
+    try:
+        call_command("load_ladder", str(path), stdout=io.StringIO(), stderr=errors, **options)
+    except CommandError:
+        return errors.getvalue() or "refused"
+    return ""
+
+
+def test_the_shipped_ladder_loads_once(db):
+    assert run(LADDER_FILE) == ""
+    assert run(LADDER_FILE) == ""
+    assert LadderVersion.objects.get().number == 1
+    assert (Drill.objects.count(), Surface.objects.count()) == (36, 6)
+
+
+def test_check_loads_nothing(db):
+    assert run(LADDER_FILE, check=True) == ""
+    assert not LadderVersion.objects.exists()
+
+
+def test_every_fault_is_said_with_its_key_and_nothing_is_changed(db, write):
+    def spoil(content):
+        content["drill"][0]["strand"] = "magic"
+        content["stage"][1]["gate"][0]["drill"] = "salto"
+
+    said = run(write(spoil))
+    assert "drill hollow-hold" in said
+    assert "gate 2.hollow-hold" in said
+    assert not LadderVersion.objects.exists()
+    assert not Drill.objects.exists()
+
+
+def test_a_ladder_that_nobody_could_climb_is_refused(db, write):
+    def never_sure(content):
+        gates = [gate for stage in content["stage"] for gate in stage.get("gate", [])]
+        gate = next(gate for gate in gates if gate["code"] == "6.sit-fall")
+        gate["rate"], gate["certainty"] = 0.95, 0.9999
+
+    said = run(write(never_sure))
+    assert "stage 6" in said
+    assert not LadderVersion.objects.exists()
+
+
+def test_a_changed_ladder_keeps_the_old_one_readable(db, write):
+    run(LADDER_FILE)
+
+    def longer(content):
+        content["stage"][1]["gate"][0]["at_least"] = 17
+
+    assert run(write(longer)) == ""
+    old, new = LadderVersion.objects.order_by("number")
+    assert old.content["stage"][1]["gate"][0]["at_least"] == 15
+    assert new.content["stage"][1]["gate"][0]["at_least"] == 17
+    assert Ladders().named_on(new.from_day).number == 2
+
+
+def test_a_drill_keeps_its_measure(db, write):
+    run(LADDER_FILE)
+
+    def remeasured(content):
+        roll = next(drill for drill in content["drill"] if drill["key"] == "log-roll")
+        roll["measure"], roll["most"] = "reps", 20
+
+    assert "drill log-roll" in run(write(remeasured))
+    assert LadderVersion.objects.count() == 1
+
+
+def test_a_file_that_is_not_toml_is_refused_with_the_line(db, tmp_path):
+    path = tmp_path / "ladder.toml"
+    path.write_text('title = "one"\n[[drill]\n', encoding="utf-8")
+    with pytest.raises(CommandError, match="line 2"):
+        call_command("load_ladder", str(path))

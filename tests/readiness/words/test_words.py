@@ -1,0 +1,491 @@
+"""The sentences: each kind of gate, the causes, the way back, the review."""
+
+import datetime
+import re
+from pathlib import Path
+
+import pytest
+from scipy.stats import beta
+
+from readiness.record.ladders import NamedLadder
+from readiness.record.standings import read
+from readiness.review.page import lead
+from readiness.review.rows import Row, Said
+from readiness.words import (
+    CAUSES,
+    REFUSALS,
+    SUPPORT_REASONS,
+    Words,
+    all_stages,
+    holding_gate,
+    join_words,
+    none_in_words,
+    number_words,
+    percent_words,
+    rate_words,
+    refusal,
+    stage_to_show,
+)
+
+DAY = datetime.date(2026, 3, 4)
+
+
+@pytest.fixture(scope="module")
+def words(ladder_content):
+    return Words("Maren", NamedLadder(1, ladder_content), DAY)
+
+
+def clean(value=0.71, met=False, **parts):
+    parts = {
+        "rate": 0.8,
+        "days": 4,
+        "days_need": 4,
+        "clean": 14,
+        "clean_need": 12,
+        "age": 3,
+        "fresh": 28,
+    } | parts
+    return {
+        "code": "8.handspring",
+        "kind": "clean",
+        "drill": "handspring",
+        "met": met,
+        "progress": 0.5,
+        "value": value,
+        "need": 0.8,
+        "stale_on": None,
+        "parts": parts,
+        "days": [],
+    }
+
+
+def gate(code, kind, drill, value=0.0, need=1.0, met=False, days=(), stale_on=None, **parts):
+    return {
+        "code": code,
+        "kind": kind,
+        "drill": drill,
+        "met": met,
+        "progress": 0.0,
+        "value": value,
+        "need": need,
+        "stale_on": stale_on,
+        "parts": parts,
+        "days": list(days),
+    }
+
+
+# --- small words -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("rate", "said"),
+    [
+        (0.8, "4 times in 5"),
+        (0.6, "3 times in 5"),
+        (0.75, "3 times in 4"),
+        (0.7, "7 times in 10"),
+        (0.9, "9 times in 10"),
+        (0.65, "65 times in 100"),
+        (0.625, "62.5 times in 100"),
+        (0.604, "60.4 times in 100"),
+    ],
+)
+def test_a_rate_is_said_as_so_many_times_in_so_many(rate, said):
+    assert rate_words(rate) == said
+
+
+def test_a_percentage_is_rounded_down():
+    assert percent_words(0.719999) == "71 %"
+    assert percent_words(0.799999) == "79 %"
+    assert percent_words(0.8) == "80 %"
+
+
+def test_numbers_have_a_decimal_only_when_they_need_one():
+    assert (number_words(8.0), number_words(27.5), number_words(12.34)) == ("8", "27.5", "12.3")
+
+
+def test_names_are_joined_with_and():
+    assert join_words(["a"]) == "a"
+    assert join_words(["a", "b", "c"]) == "a, b and c"
+
+
+@pytest.mark.parametrize("turns", [1, 20, 41, 300, 5000])
+def test_none_in_so_many_still_leaves_some_possible_and_never_none(turns):
+    # The one-sided 95 % bound of Clopper & Pearson, by scipy's beta quantile; said rounded up.
+    exact = 100 * beta.ppf(0.95, 1, turns)
+    said = int(re.search(r"up to about (\d+) in 100", none_in_words(turns)).group(1))
+    assert exact <= said < exact + 1
+    assert said >= 1
+
+
+def test_none_in_twenty_leaves_about_fourteen_in_a_hundred():
+    # beta.ppf(.95, 1, 20) = .13911 (scipy).
+    assert none_in_words(20) == "None in 20 turns still leaves up to about 14 in 100 possible."
+
+
+# --- clean gates -----------------------------------------------------------------------
+
+
+def test_a_clean_gate_says_how_sure_and_what_would_open_it(words):
+    assert words.gate(clean(0.719), (4, 2)) == (
+        "The record is 71 % sure that Maren is clean at least 4 times in 5. "
+        "This opens at 80 %: about 4 more clean turns on 2 days."
+    )
+
+
+def test_the_promise_of_one_turn_on_one_day_is_in_the_singular(words):
+    assert words.gate(clean(), (1, 1)).endswith("about 1 more clean turn on one day.")
+    assert words.gate(clean(), (3, 1)).endswith("about 3 more clean turns on one day.")
+
+
+def test_where_nothing_soon_would_open_it_that_is_said(words):
+    assert words.gate(clean(), None).endswith("The next classes are too few to open it.")
+
+
+def test_without_a_promise_it_says_only_where_it_opens(words):
+    assert words.gate(clean()).endswith("This opens at 80 %.")
+
+
+def test_a_met_clean_gate_says_what_was_asked(words):
+    assert words.gate(clean(0.929, met=True)) == (
+        "The record is 92 % sure that Maren is clean at least 4 times in 5; 80 % is asked."
+    )
+
+
+def test_of_an_open_stage_it_is_no_more_than_a_reminder(words):
+    said = words.gate(clean(0.5), (4, 2), entered=True)
+    assert said.endswith("80 % is asked.")
+    assert "opens" not in said
+
+
+def test_sure_enough_but_on_too_few_days_or_turns_or_too_old(words):
+    said = words.gate(clean(0.85, days=3, clean=10, age=35), (2, 1))
+    assert "Clean turns on 3 of 4 days." in said
+    assert "10 of 12 clean turns." in said
+    assert "The newest clean turn is 35 days old; it may be 28 at most." in said
+    assert said.endswith("This opens with about 2 more clean turns on one day.")
+
+
+def test_with_no_clean_turn_it_says_so(words):
+    assert words.gate(clean(0.2, clean=0, age=-1)).startswith("No clean turn counts yet.")
+
+
+# --- the other gates -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("one", "said"),
+    [
+        (
+            gate("6.wall-shrugs", "reach", "wall-shrugs", 7, 8, days_need=2, days_=0, best=7),
+            "7 of 8 at best, on 0 of 2 days.",
+        ),
+        (
+            gate("6.wall-shrugs", "reach", "wall-shrugs", 7, 8, days_need=2, days_=1, best=12),
+            "8 reached on 1 of 2 days, at best 12.",
+        ),
+        (
+            gate("6.hollow-hold", "reach", "hollow-hold", 0, 30, days_need=2, days_=0, best=0),
+            "Nothing of 30 s yet, on 0 of 2 days.",
+        ),
+        (
+            gate("6.hollow-hold", "reach", "hollow-hold", 9, 30, days_need=2, days_=0, best=24.5),
+            "24.5 of 30 s at best, on 0 of 2 days.",
+        ),
+        (
+            gate("6.sit-depth", "reach", "sit-depth", 2, 3, days_need=2, days_=1, best=3),
+            "Grade 3 on 1 of 2 days: a day counts with its second-best graded turn.",
+        ),
+        (
+            gate("2.safe-fall", "count", "safe-fall", 2, 3),
+            "2 of 3 clean turns.",
+        ),
+        (
+            gate("8.clear", "clear", "handspring", 20, 20, met=True, none_ever=1),
+            "No stop sign on record.",
+        ),
+        (
+            gate(
+                "8.clear", "clear", "handspring", 12, 20,
+                days=["2026-02-16"], none_ever=0, since=16, days_need=28,
+            ),
+            "Since the stop sign on 16 Feb: 12 of 20 clean turns on later days, 16 of 28 days.",
+        ),
+        (
+            gate(
+                "8.clear", "clear", "handspring", 24, 20, met=True,
+                days=["2025-12-01"], none_ever=0, since=93, days_need=28,
+            ),
+            "No stop sign since 1 Dec 2025: 24 clean turns on later days, 93 days.",
+        ),
+        (
+            gate("8.seen-by-two", "seen-by-two", "handspring", 1, 2, days=["2026-03-01"]),
+            "Seen clean by 1 of 2 graders.",
+        ),
+        (
+            gate("8.seen-by-two", "seen-by-two", "handspring", 2, 2, days=["2026-03-01"]),
+            "Two graders, but on one day only (1 Mar): another day, or three clean turns seen "
+            "by each.",
+        ),
+        (
+            gate(
+                "8.seen-by-two", "seen-by-two", "handspring", 2, 2, met=True,
+                days=["2026-02-25", "2026-03-01"],
+            ),
+            "Seen clean by two graders, last on 25 Feb and 1 Mar.",
+        ),
+        (
+            gate("8.first-turn", "first-turn", "handspring", 1, 1, met=True, days=["2026-03-04"]),
+            "The first turn on 4 Mar was clean.",
+        ),
+        (
+            gate("8.first-turn", "first-turn", "handspring", 0, 1, days=["2026-03-04"]),
+            "The first turn on 4 Mar does not count: it has to be clean, graded, and at "
+            "standing by or less.",
+        ),
+        (
+            gate("8.first-turn", "first-turn", "handspring"),
+            "No turn in the last 28 days.",
+        ),
+    ],
+)  # fmt: skip
+def test_each_gate_has_its_sentence(words, one, said):
+    if "days_" in one["parts"]:
+        one["parts"]["days"] = one["parts"].pop("days_")
+    assert words.gate(one) == said
+
+
+@pytest.mark.parametrize(
+    ("one", "title"),
+    [
+        (clean(), "Back handspring: steady at standing by or less"),
+        (gate("7.handspring", "clean", "handspring"), "Back handspring: steady hands-on"),
+        (gate("9.handspring", "clean", "handspring"), "Back handspring: steady unspotted"),
+        (gate("8.snap-down", "clean", "snap-down"), "Snap-down to hollow stand: steady"),
+        (gate("6.hollow-hold", "reach", "hollow-hold", need=30), "Hollow hold: 30 s"),
+        (gate("6.wall-shrugs", "reach", "wall-shrugs", need=8), "Wall shrugs: 8"),
+        (gate("6.sit-depth", "reach", "sit-depth", need=3), "The sit, hands held: grade 3"),
+        (gate("2.safe-fall", "count", "safe-fall", need=3), "Safe fall: 3 clean"),
+    ],
+)
+def test_each_gate_has_a_title(words, one, title):
+    assert words.gate_title(one) == title
+
+
+def test_a_met_gate_says_when_it_will_no_longer_be(words):
+    one = gate("2.safe-fall", "count", "safe-fall", 3, 3, met=True, stale_on="2027-01-05")
+    assert words.stale(one) == "With nothing more, no longer met from 5 Jan 2027."
+    assert words.stale(one | {"met": False}) == ""
+    assert words.stale(one | {"stale_on": None}) == ""
+
+
+def test_every_gate_of_the_shipped_ladder_has_words_for_an_empty_record(cast):
+    reading = read(cast.mai, DAY)
+    words = Words("Mai", reading.ladder, DAY)
+    for stage in all_stages(reading.data):
+        for one in stage["gates"]:
+            for said in (words.gate_title(one), words.gate(one), words.gate(one, (3, 2))):
+                assert said
+                assert "%(" not in said
+            assert one["met"] or ":" in words.gate_short(one)
+
+
+# --- stages, support, the way back -----------------------------------------------------
+
+
+def stage(**more):
+    return {
+        "code": "4",
+        "state": "closed",
+        "fallen": [],
+        "gates": [],
+        "score": 0,
+        "open_since": None,
+        "opened_by": None,
+        "waits_for": [],
+        "opens_tomorrow": False,
+        "sent_back": False,
+    } | more
+
+
+@pytest.mark.parametrize(
+    ("how", "said"),
+    [
+        ("start", "open from the start"),
+        ("evidence", "open since 9 Jan"),
+        ("signature", "signed, open since 9 Jan"),
+        ("placing", "placed, open since 9 Jan"),
+    ],
+)
+def test_an_open_stage_says_since_when_and_by_what(words, how, said):
+    one = stage(state="open", open_since="2026-01-09", opened_by=how)
+    assert words.stage_state(one) == said
+
+
+def test_what_a_stage_waits_for(words):
+    assert words.stage_notes(stage(waits_for=["4", "5"])) == [
+        "Waits for: Back walkover, unspotted and Handspring lead-ups."
+    ]
+    assert words.stage_notes(stage(opens_tomorrow=True)) == [
+        "All gates are met: it opens tomorrow."
+    ]
+    assert words.stage_notes(stage(sent_back=True)) == ["Sent back: it waits for a new class day."]
+
+
+def test_each_cause_says_when(words):
+    for code in CAUSES:
+        fallen = [{"code": code, "day": "2026-02-24", "asks": "hands-on"}]
+        assert "24 Feb" in words.causes(stage(fallen=fallen))[0]
+
+
+def test_what_re_check_asks_before_the_way_back_begins(words):
+    fallen = [{"code": "stop-sign", "day": "2026-03-04", "asks": "hands-on"}]
+    on_re_check = stage(stage=8, code="8", fallen=fallen)
+    data = {"stages": [on_re_check], "ways_back": []}
+    assert words.asked_now(on_re_check, data) == (
+        "Hands-on now; the way back begins on the next class day"
+    )
+
+
+def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(words):
+    fallen = [
+        {"code": "stop-sign", "day": "2026-02-04", "asks": "hands-on"},
+        {"code": "lately", "day": "2026-03-04", "asks": "light-touch"},
+    ]
+    on_re_check = stage(stage=8, code="8", fallen=fallen)
+    data = {"stages": [on_re_check], "ways_back": [back(level="standing-by")]}
+    assert words.brings_back(on_re_check, data) == [
+        "Light touch now; the way back begins on the next class day."
+    ]
+
+
+def back(**more):
+    return {
+        "drill": "handspring",
+        "level": "hands-on",
+        "goal": "unspotted",
+        "clean": 1,
+        "clean_need": 3,
+        "ready": False,
+        "tapped": False,
+        "director": False,
+    } | more
+
+
+@pytest.mark.parametrize(
+    ("one", "said"),
+    [
+        (
+            back(),
+            "To light touch: 3 clean turns and hardly a miss at hands-on or less, the first turn "
+            "of that day clean, and no stop sign. 1 of 3 so far.",
+        ),
+        (back(ready=True), "Earned: light touch from tomorrow."),
+        (
+            back(goal="hands-on"),
+            "The re-check ends with 3 clean turns and hardly a miss at hands-on or less, the "
+            "first turn of that day clean, and no stop sign. 1 of 3 so far.",
+        ),
+        (back(goal="hands-on", ready=True), "Earned: open again from tomorrow."),
+        (
+            back(level="standing-by", tapped=True, clean=7),
+            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
+        ),
+        (
+            back(level="standing-by", tapped=True, director=True),
+            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
+        ),
+        (
+            back(level="standing-by", tapped=True, ready=True),
+            "Unspotted again is earned: it waits for a coach's yes.",
+        ),
+        (
+            back(level="standing-by", tapped=True, ready=True, director=True),
+            "Unspotted again is earned: it waits for a director's yes.",
+        ),
+    ],
+)
+def test_the_way_back_says_its_next_step(words, one, said):
+    assert words.way_back(one) == said
+
+
+def test_surfaces_side_by_side_are_said_in_one(words):
+    assert words.surfaces(["wedge", "air-floor", "spring-floor"]) == "Spring floor and easier"
+    assert words.surfaces(["hard-floor", "bare-stage"]) == "Mat on hard floor and harder"
+    assert words.surfaces(["bare-stage"]) == "Bare stage floor"
+
+
+def test_the_stage_to_show_is_on_re_check_then_for_review_then_next_in_reach():
+    def of(**states):
+        return {
+            "stages": [
+                {
+                    "stage": number,
+                    "state": state,
+                    "score": score,
+                    "open_since": "2026-01-01" if state in ("open", "re-check") else None,
+                    "waits_for": waits,
+                }
+                for number, (state, score, waits) in enumerate(states.values(), start=1)
+            ]
+        }
+
+    reading = of(
+        a=("open", 100, []), b=("closed", 40, []), c=("closed", 90, ["2"]), d=("closed", 60, [])
+    )
+    assert stage_to_show(reading)["code"] == "4"
+    reading = of(a=("open", 100, []), b=("re-check", 40, []), c=("for-review", 100, []))
+    assert stage_to_show(reading)["code"] == "2"
+    reading = of(a=("open", 100, []), b=("closed", 40, []), c=("for-review", 100, []))
+    assert stage_to_show(reading)["code"] == "3"
+    reading = of(a=("open", 100, []), b=("open", 100, []))
+    assert stage_to_show(reading)["code"] == "2"
+
+
+def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
+    gates = [
+        {"code": "a", "met": False, "progress": 0.5},
+        {"code": "b", "met": False, "progress": 0.2},
+        {"code": "c", "met": False, "progress": 0.2},
+        {"code": "d", "met": True, "progress": 1},
+    ]
+    assert holding_gate({"gates": gates})["code"] == "b"
+    assert holding_gate({"gates": gates[3:]}) is None
+
+
+# --- review and refusals ---------------------------------------------------------------
+
+
+def row(state="closed", waits="", back=False):
+    return Row(None, [], Said("", "4", DAY, state, 0, "", "", waits, back, False, ""))
+
+
+def test_the_lead_counts_what_needs_a_decision():
+    rows = [row("for-review", "you"), row("for-review", "you"), row("re-check", back=True)]
+    rows += [row("re-check", back=True), row("paused"), row()]
+    assert lead(rows) == (
+        "Two children wait for you. Two went back to more support this week. One is paused."
+    )
+    assert lead([row()]) == "Nothing waits for you."
+
+
+def test_every_refusal_has_its_sentence():
+    said = {"by": "Petra", "time": "17:02", "what": "signed", "most": 7}
+    for code in REFUSALS:
+        assert "%(" not in refusal(code, said)
+    assert refusal("already-decided", said) == (
+        "Already decided by Petra at 17:02: signed. Nothing was changed."
+    )
+
+
+def test_no_sentence_promises_and_none_assumes_she_or_he(words):
+    from readiness import words as module
+
+    source = Path(module.__file__).read_text()
+    said = re.findall(r'"((?:[^"\\]|\\.)*)"', source)
+    for sentence in said:
+        assert not re.search(r"\b(she|he|her|his|him)\b", sentence, re.I), sentence
+        assert not re.search(r"\bsafe\b", sentence, re.I), sentence
+    assert {"stop-sign", "away", "lately", "placed"} <= set(SUPPORT_REASONS)

@@ -1,0 +1,135 @@
+"""manage.py import_roster: shows what would change, and changes it only if told to."""
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+import time_machine
+from django.core.management import CommandError, call_command
+
+from studio.models import Child, ClassGroup
+from tests.conftest import NOW, make_child, make_class
+
+FILES = Path(__file__).parents[2] / "files"
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def today():
+    with time_machine.travel(NOW, tick=False):
+        yield
+
+
+def run(*args: object) -> str:
+    out = io.StringIO()
+    call_command("import_roster", *map(str, args), stdout=out)
+    return out.getvalue()
+
+
+@pytest.fixture
+def roster(cast, tmp_path) -> Path:
+    path = tmp_path / "roster.csv"
+    path.write_text(
+        "Name;Birth;Class;Phone\nAda Alder;2016-04;Blue;123\nMai Tran;2016-04;Red;456\n"
+        "Bo Birk;30/02/2016;Blue;\n",
+        encoding="windows-1252",
+    )
+    return path
+
+
+def test_it_shows_what_would_change_and_stores_nothing(roster):
+    before = Child.objects.count()
+    said = run(roster)
+    assert "Read as UTF-8, separator: semicolon." in said
+    assert "Not read and not kept: Phone" in said
+    assert "new      line 2: Ada Alder, born 2016-04, Blue" in said
+    assert "changed  line 3: Mai Tran: class: – → Red" in said
+    assert "refused  line 4, Birth: 30/02/2016: there is no such day." in said
+    assert "1 new, 1 changed, 0 the same, 0 asked about, 1 refused" in said
+    assert "add --commit" in said
+    assert Child.objects.count() == before
+
+
+def test_with_commit_it_stores_and_a_second_run_changes_nothing(roster):
+    before = Child.objects.count()
+    assert "Stored." in run(roster, "--commit")
+    assert Child.objects.count() == before + 1
+    assert ClassGroup.objects.get(name="Red").children.filter(name="Mai Tran").exists()
+    assert "0 new, 0 changed, 2 the same, 0 asked about, 1 refused" in run(roster, "--commit")
+    assert Child.objects.count() == before + 1
+
+
+def test_all_or_nothing_stores_nothing_if_a_line_is_left_out(roster):
+    before = Child.objects.count()
+    with pytest.raises(CommandError, match="Nothing was stored"):
+        run(roster, "--commit", "--all-or-nothing")
+    assert Child.objects.count() == before
+
+
+def test_refused_lines_are_saved_as_a_file(roster, tmp_path):
+    refused = tmp_path / "refused.csv"
+    assert "1 line left out is in" in run(roster, "--refused", refused)
+    text = refused.read_bytes().decode("utf-8-sig")
+    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=";"))
+    assert rows[1] == [
+        "4",
+        "Birth",
+        "30/02/2016: there is no such day.",
+        "Bo Birk",
+        "30/02/2016",
+        "Blue",
+        "",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", "The file is empty."),
+        (b"PK\x03\x04", "workbook"),
+        (b"who,when\nAda,2016\n", "no column for the name"),
+        (b"name,birth,class\nAda,03/04/2016,Blue\n", "--dates day-first or --dates month-first"),
+        (b"name,birth,class\n,2016-04,Blue\n", "No line can be taken."),
+    ],
+)
+def test_it_fails_with_a_sentence_if_nothing_can_be_read(cast, tmp_path, content, sentence):
+    path = tmp_path / "roster.csv"
+    path.write_bytes(content)
+    before = Child.objects.count()
+    with pytest.raises(CommandError, match=sentence) as failure:
+        run(path, "--commit")
+    assert failure.value.returncode == 1
+    assert Child.objects.count() == before
+
+
+def test_it_fails_with_a_sentence_if_there_is_no_file(cast, tmp_path):
+    with pytest.raises(CommandError, match="cannot be opened"):
+        run(tmp_path / "nothing.csv")
+
+
+def test_encoding_separator_dates_and_usual_class_can_be_said(cast, tmp_path):
+    path = tmp_path / "roster.csv"
+    path.write_bytes("name;birth\nŠimon;03/04/2016\n".encode("windows-1250"))
+    run(
+        path,
+        "--commit",
+        "--encoding=windows-1250",
+        "--delimiter=semicolon",
+        "--dates=month-first",
+        "--class=Blue",
+    )
+    child = Child.objects.get(name="Šimon")
+    assert (child.birth_month, child.classes.get().name) == (3, "Blue")
+
+
+def test_lines_that_fit_two_children_are_left_out_and_said(cast, tmp_path):
+    make_child("Mai Tran", make_class("Green", cast.hall))
+    path = tmp_path / "roster.csv"
+    path.write_text("name,birth,guardian\nMai Tran,2016-04,T. Tran\nRosa Vidal,2016-04,V. Vidal\n")
+    said = run(path, "--commit")
+    assert "asked    line 2: More than one child here fits Mai Tran." in said
+    assert "Roster in" in said
+    assert not Child.objects.filter(guardian="T. Tran").exists()
+    assert Child.objects.filter(guardian="V. Vidal").exists()
