@@ -1,1 +1,1 @@
-"""The rules on trial: error rates, habits, and invented children. For pages and commands about rules, never for a decision."""
+"""The rules on trial: error rates, rules of habit, invented children. Never used by a decision."""
