@@ -1,0 +1,126 @@
+"""A database that an earlier release made comes up with its data, and its children stand as before.
+
+Each file in ``tests/files`` is such a database with invented people: its rows by model, the last
+migration of each app, and of every child the states, scores and support that the release itself
+read on a day. They are loaded under that release's own migrations and brought up from there.
+"""
+
+import gzip
+import json
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core.management import call_command
+from django.core.management.color import no_style
+from django.db import connection, transaction
+from django.db.migrations.executor import MigrationExecutor
+
+from progression.models import Attempt
+
+FILES = Path(__file__).resolve().parents[2] / "files"
+# The newest last. A release that changes the tables adds its predecessor's.
+RELEASES = ["database-0.1-2026-11.json.gz"]
+NEVER_CHANGED = ["progression.attempt", "progression.strike", "readiness.decision"]
+
+
+def migrate(targets):
+    MigrationExecutor(connection).migrate(targets)
+
+
+@pytest.fixture(params=RELEASES)
+def release(request, transactional_db):
+    """A release's file; its rows are in the database, under its own migrations."""
+    release = json.loads(gzip.decompress((FILES / request.param).read_bytes()))
+    targets = list(release["migrations"].items())
+    newest = MigrationExecutor(connection).loader.graph.leaf_nodes()
+    migrate(targets)
+    try:
+        load_rows(release["tables"], models_at(targets))
+        yield release
+    finally:
+        migrate(newest)
+
+
+def models_at(targets):
+    """The models as they were after these migrations, by label."""
+    apps = MigrationExecutor(connection).loader.project_state(targets).apps
+    return {model._meta.label_lower: model for model in apps.get_models(include_auto_created=True)}
+
+
+def load_rows(tables, models):
+    # Keys are looked at when the transaction ends: the tables come in any order.
+    with transaction.atomic():
+        for label, table in tables.items():
+            fields = [models[label]._meta.get_field(column) for column in table["columns"]]
+            models[label]._default_manager.bulk_create(
+                models[label](**dict(map(value_of, fields, row))) for row in table["rows"]
+            )
+    with connection.cursor() as cursor:
+        # PostgreSQL goes on counting after the keys that were given.
+        for statement in connection.ops.sequence_reset_sql(
+            no_style(), [models[label] for label in tables]
+        ):
+            cursor.execute(statement)
+
+
+def value_of(field, plain):
+    """The name and the value of a column, from plain data."""
+    of = field.target_field if field.is_relation else field
+    return field.attname, of.to_python(plain)
+
+
+def stored(release):
+    """What the columns of the release hold in the database, as it gives them out."""
+    found = {}
+    models = models_at(list(release["migrations"].items()))
+    for label in NEVER_CHANGED:
+        meta = models[label]._meta
+        columns = [meta.get_field(name).column for name in release["tables"][label]["columns"]]
+        with connection.cursor() as cursor:
+            # Names of tables and columns out of the models.
+            cursor.execute(
+                f"SELECT {', '.join(map(connection.ops.quote_name, columns))} "
+                f"FROM {connection.ops.quote_name(meta.db_table)} "
+                f"ORDER BY {connection.ops.quote_name(meta.pk.column)}"
+            )
+            found[label] = cursor.fetchall()
+    return found
+
+
+def test_it_keeps_every_turn_strike_and_decision_and_everybody_stands_where_they_stood(release):
+    before = stored(release)
+    for label in NEVER_CHANGED:
+        assert len(before[label]) == len(release["tables"][label]["rows"]) > 0
+
+    call_command("migrate", verbosity=0)
+
+    assert stored(release) == before
+    # Tallies and standings are as the log says, without being put right first.
+    call_command("rebuild_standings", check=True, stdout=StringIO())
+    assert {child: states(child, release["day"]) for child in release["states"]} == (
+        release["states"]
+    )
+
+
+def test_the_log_it_brings_cannot_be_changed(release):
+    call_command("migrate", verbosity=0)
+    with pytest.raises(Exception, match="append-only"):
+        Attempt.objects.update(device="another")
+
+
+def states(child, day):
+    """Of one child on a day: each stage's state and score, and the support allowed by drill."""
+    printed = StringIO()
+    call_command("readings", f"--child={child}", f"--day={day}", "--json", stdout=printed)
+    reading = json.loads(printed.getvalue())
+    return {
+        "stages": {
+            str(each["stage"]): [each["state"], each["score"]]
+            for stage in reading["stages"]
+            for each in [stage, *stage.get("skills", [])]
+        },
+        "support": {
+            f"{each['drill']} {each['surface']}": each["allowed"] for each in reading["support"]
+        },
+    }
