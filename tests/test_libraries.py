@@ -50,3 +50,14 @@ def test_every_library_is_said_why_of_and_no_other():
     page = (ROOT / "docs" / "libraries.md").read_text(encoding="utf-8")
     said = {name.lower() for name in re.findall(r"\*\*([^*]+)\*\*", page)}
     assert said == declared("test", "postgres")
+
+
+def test_the_lock_holds_every_library_with_the_hashes_of_its_files():
+    lock = (ROOT / "tests" / "requirements.lock").read_text(encoding="utf-8")
+    # One entry a library: its name, its release, and a hash for each of its files.
+    entries = re.findall(
+        r"^([a-z0-9-]+)==\S+[^\n]*((?:\\\n    --hash=sha256:[0-9a-f]{64} ?)+)$", lock, re.M
+    )
+    assert declared("test", "postgres") <= {name for name, _hashes in entries}
+    assert len(entries) == lock.count("==") - lock.count("== '")
+    assert "://" not in lock
