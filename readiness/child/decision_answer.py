@@ -12,7 +12,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from readiness.record.decisions import DecisionRefused
-from readiness.words import WAS_DECIDED, refusal
+from readiness.words.decisions import WAS_DECIDED
+from readiness.words.refusals import refusal
 from studio.access import staff_of
 from studio.idempotency import once
 

@@ -14,7 +14,7 @@ from readiness.child.forms import (
     SignForm,
     SurfaceForm,
 )
-from readiness.child.page import decision_data, surface_choices, words_of
+from readiness.child.page import decision_data, names_of, surface_choices
 from readiness.engine.evidence import Scope, counts
 from readiness.engine.ladder import CleanGate
 from readiness.engine.tallies import Tally
@@ -29,7 +29,8 @@ from readiness.record.decisions import (
     surfaces_met,
 )
 from readiness.record.standings import Reading
-from readiness.words import none_in_words
+from readiness.words.decisions import decision_text
+from readiness.words.numbers import none_in_words
 from studio.access import deciders, may_decide
 from studio.models import Staff
 from studio.templatetags.marks import percent
@@ -109,7 +110,7 @@ def _counted(reading: Reading, gate: CleanGate) -> Counted:
     stopped = evidence.last_stop_day(gate.drill, day)
     since = sum(n for then, n, _ in days if stopped is None or then > stopped)
     return Counted(
-        drill=words_of(reading).drill(gate.drill),
+        drill=names_of(reading).drill(gate.drill),
         support=int(gate.support),
         turns=turns,
         clean=clean,
@@ -134,23 +135,23 @@ def day_rows(reading: Reading, code: str) -> list[DayRow]:
                     (tally, counts(tally, reading.ladder.engine, scope))
                     for tally in evidence.on(gate.drill, then)
                 )
-    names = {s.pk: s.called for s in Staff.objects.filter(pk__in={t.author for t, _ in found})}
+    called = {s.pk: s.called for s in Staff.objects.filter(pk__in={t.author for t, _ in found})}
     found.sort(key=lambda each: (each[0].day, each[0].first_at, each[0].first_id), reverse=True)
-    return [_day_row(reading, tally, inside, names) for tally, inside in found]
+    return [_day_row(reading, tally, inside, called) for tally, inside in found]
 
 
-def _day_row(reading: Reading, tally: Tally, inside: bool, names: dict[int, str]) -> DayRow:
-    words = words_of(reading)
+def _day_row(reading: Reading, tally: Tally, inside: bool, called: dict[int, str]) -> DayRow:
+    names = names_of(reading)
     return DayRow(
         day=tally.day,
-        drill=words.drill(tally.drill),
-        surface=words.surface(tally.surface),
+        drill=names.drill(tally.drill),
+        surface=names.surface(tally.surface),
         support=tally.support,
         turns=tally.turns,
         clean=tally.clean,
         graded=tally.graded,
         stop_signs=tally.stop_signs,
-        by=names.get(tally.author, ""),
+        by=called.get(tally.author, ""),
         counts=inside,
     )
 
@@ -168,7 +169,7 @@ def graders(rows: Iterable[DayRow]) -> list[tuple[str, int, int]]:
 
 def history(reading: Reading, code: str) -> list[History]:
     """Everything decided about the stage, newest first."""
-    words = words_of(reading)
+    names = names_of(reading)
     decided = (
         Decision.objects.filter(child=reading.child, stage=code)
         .select_related("by", "surface", "drill", "ladder")
@@ -176,7 +177,7 @@ def history(reading: Reading, code: str) -> list[History]:
     )
     return [
         History(
-            said=words.decided(decision_data(decision)),
+            said=decision_text(names, decision_data(decision)),
             by=decision.by.called,
             at=decision.at,
             reason=decision.reason,

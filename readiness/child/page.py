@@ -22,7 +22,22 @@ from readiness.models import Decision, FaultTally, Pain, Pause, PauseLift, Placi
 from readiness.record.decisions import lift_under_way, may_tap, seen_stage
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import Reading
-from readiness.words import NOTHING_PROMISED, Promise, Words, all_stages, stage_of
+from readiness.words.decisions import decision_text, give_support_label, placing_text
+from readiness.words.gates import (
+    NO_FORECAST,
+    Forecast,
+    gate_chart_line,
+    gate_sentence,
+    gate_stale,
+    gate_title,
+)
+from readiness.words.landings import landing_sentences
+from readiness.words.names import Names
+from readiness.words.pauses import pain_text, pain_today_sentence
+from readiness.words.re_check import brings_back, re_check_causes, way_back_sentence, way_back_waits
+from readiness.words.stages import all_stages, stage_notes, stage_of, stage_state
+from readiness.words.support import support_reasons
+from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
 from studio.models import Child, Staff
 from studio.people.meetings import coming_days
 
@@ -32,8 +47,8 @@ TURNS_SHOWN = 12
 NOTES_SHOWN = 12
 
 
-def words_of(reading: Reading) -> Words:
-    return Words(reading.child.called, reading.ladder, reading.read.day)
+def names_of(reading: Reading) -> Names:
+    return Names(reading.child.called, reading.ladder, reading.read.day)
 
 
 # --- the ladder ----------------------------------------------------------------------
@@ -53,16 +68,16 @@ class Rung:
 
 def ladder_levels(reading: Reading, shown: str) -> list[list[list[Rung]]]:
     """The ladder from the top: levels, each of one track or of several side by side."""
-    words, stages = words_of(reading), {each["code"]: each for each in all_stages(reading.data)}
+    names, stages = names_of(reading), {each["code"]: each for each in all_stages(reading.data)}
 
     def rung(code: str) -> Rung:
         stage = stages[code]
         parts = stage.get("skills", []) if stage["open_since"] else []
         return Rung(
             code=code,
-            name=words.stage(code),
+            name=names.stage(code),
             state=stage["state"],
-            said=words.stage_state(stage),
+            said=stage_state(names, stage),
             here=code == shown,
             parts=tuple(rung(part["stage"]) for part in parts),
         )
@@ -109,7 +124,7 @@ def _chain(code: str, by_code: Mapping[str, Stage]) -> list[str]:
 def hand_contact_sentences(reading: Reading) -> list[str]:
     """What is said of the child's landings on the hands."""
     days = landings(reading.record.tallies, reading.ladder.engine.drills)
-    return words_of(reading).hand_contacts(hand_contacts(days, reading.read.day))
+    return landing_sentences(names_of(reading), hand_contacts(days, reading.read.day))
 
 
 def stage_for_review(reading: Reading) -> str:
@@ -173,20 +188,20 @@ class StagePanel:
 
 def stage_panel(reading: Reading, code: str) -> StagePanel:
     """A stage in detail: its gates with their sentences and charts."""
-    words, data = words_of(reading), stage_of(reading.data, code)
+    names, data = names_of(reading), stage_of(reading.data, code)
     found = reading.read.stage(code)
     coming = class_days(reading.child, reading.read.day)
     return StagePanel(
         code=code,
-        name=words.stage(code),
+        name=names.stage(code),
         state=data["state"],
         score=data["score"],
         sign_off=found.stage.sign_off,
         is_open=found.opening is not None,
-        surface=words.surface(found.surface) if found.surface else "",
-        notes=words.stage_notes(data),
-        causes=words.causes(data),
-        brings_back=words.brings_back(data, reading.data),
+        surface=names.surface(found.surface) if found.surface else "",
+        notes=stage_notes(names, data),
+        causes=re_check_causes(names, data),
+        brings_back=brings_back(names, data, reading.data),
         gates=[
             _gate_row(reading, found, gate, plain, coming)
             for gate, plain in zip(found.gates, data["gates"], strict=True)
@@ -195,7 +210,7 @@ def stage_panel(reading: Reading, code: str) -> StagePanel:
 
 
 def class_days(child: Child, today: datetime.date) -> list[datetime.date]:
-    """Today and the child's next class days, as many as a promise may count on."""
+    """Today and the child's next class days, as many as a forecast may count on."""
     weekdays = child.classes.values_list("weekday", flat=True)
     return coming_days(weekdays, today, MOST_DAYS_AHEAD)
 
@@ -207,36 +222,36 @@ def _gate_row(
     data: Mapping[str, Any],
     coming: Sequence[datetime.date],
 ) -> GateRow:
-    words, entered = words_of(reading), stage.opening is not None
-    promise = NOTHING_PROMISED if entered else _promise(reading, gate, stage.surface, coming)
+    names, entered = names_of(reading), stage.opening is not None
+    forecast = NO_FORECAST if entered else _forecast(reading, gate, stage.surface, coming)
     is_clean = data["kind"] == "clean"
     return GateRow(
-        title=words.gate_title(data),
-        sentence=words.gate(data, promise, entered),
-        stale=words.stale(data),
+        title=gate_title(names, data),
+        sentence=gate_sentence(names, data, forecast, entered),
+        stale=gate_stale(names, data),
         met=gate.met,
         sign="open" if gate.met else "closed",
         share=data["value"] if is_clean else data["progress"],
         need=data["need"] if is_clean else 1,
         is_clean=is_clean,
-        chart=_drawn(reading, gate, stage.surface, words.chart_line(data)),
+        chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, data)),
     )
 
 
 def _drawn(reading: Reading, gate: GateReading, surface: str | None, line: str) -> Drawn | None:
-    words, day = words_of(reading), reading.read.day
+    names, day = names_of(reading), reading.read.day
     chart = chart_of(gate.gate, reading.evidence, day, reading.ladder.engine, surface)
     if chart is None:
         return None
-    return Drawn(chart, words.date(chart.first), words.date(chart.last), line)
+    return Drawn(chart, names.date(chart.first), names.date(chart.last), line)
 
 
-def _promise(
+def _forecast(
     reading: Reading, gate: GateReading, surface: str | None, coming: Sequence[datetime.date]
-) -> Promise:
+) -> Forecast:
     """The clean turns that would open a clean gate, over today and the next class days."""
     if gate.met or not isinstance(gate.gate, CleanGate):
-        return NOTHING_PROMISED
+        return NO_FORECAST
     ladder, day = reading.ladder.engine, reading.read.day
     scope = clean_scope(gate.gate, surface)
     days = reading.evidence.clean_days(gate.gate.drill, ladder, day, scope)
@@ -286,7 +301,7 @@ class SupportRow:
 
 def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) -> list[SupportRow]:
     """The drills that hands may help with, as far as they are open. ``given``: today's taps."""
-    words, data = words_of(reading), cast(dict[str, Any], reading.data)
+    names, data = names_of(reading), cast(dict[str, Any], reading.data)
     backs = {back["drill"]: back for back in data["ways_back"]}
     fallen = {each.drill for each in reading.read.support if each.allowed.falls}
     rows = []
@@ -299,17 +314,20 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
             continue
         # A fall of today starts the way back anew: what was walked of it says nothing now.
         back = None if key in fallen else backs.get(key)
-        next_step = words.way_back(back) if back else ""
+        next_step = way_back_sentence(back) if back else ""
         if key in fallen and any(each["causes"] for each in on_surfaces):
-            next_step = words.way_back_waits()
+            next_step = way_back_waits()
         rows.append(
             SupportRow(
-                drill=words.drill(key),
-                allowed=_allowed(on_surfaces, words),
+                drill=names.drill(key),
+                allowed=_allowed(on_surfaces, names),
                 steps=_back_steps(back) if back else [],
                 next_step=next_step,
                 taps=[
-                    TapButton(_tap_form(reading, tap), words.tap(key, tap.support, tap.again))
+                    TapButton(
+                        _tap_form(reading, tap),
+                        give_support_label(names, key, tap.support, tap.again),
+                    )
                     for tap in _open_taps(reading.read.taps, key, staff, given)
                 ],
                 shown=back is not None or _done_lately(reading, key),
@@ -324,7 +342,7 @@ def _done_lately(reading: Reading, drill: str) -> bool:
     return bool(days) and (day - days[-1]).days <= LATELY_DAYS
 
 
-def _allowed(on_surfaces: Sequence[Mapping[str, Any]], words: Words) -> list[Allowed]:
+def _allowed(on_surfaces: Sequence[Mapping[str, Any]], names: Names) -> list[Allowed]:
     """Surfaces side by side with the same answer are said once."""
     found = []
     groups = [
@@ -337,12 +355,12 @@ def _allowed(on_surfaces: Sequence[Mapping[str, Any]], words: Words) -> list[All
         allowed = group[0]["allowed"]
         where = ""
         if len(groups) > 1:
-            where = words.surfaces([each["surface"] for each in group])
+            where = names.surfaces([each["surface"] for each in group])
         found.append(
             Allowed(
                 where=where,
                 amount=int(SUPPORT_BY_CODE[allowed]) if allowed else None,
-                why=words.support_why(group[0]["causes"]),
+                why=support_reasons(names, group[0]["causes"]),
             )
         )
     return found
@@ -413,7 +431,7 @@ def fault_rows(reading: Reading) -> list[FaultRow]:
         count[fault] += times
         last[fault] = max(day, last.get(fault, day))
         drills[fault].add(drill)
-    words, ladder = words_of(reading), reading.ladder
+    names, ladder = names_of(reading), reading.ladder
     return [
         FaultRow(
             sees=ladder.faults[key]["sees"],
@@ -422,8 +440,8 @@ def fault_rows(reading: Reading) -> list[FaultRow]:
             stop=ladder.faults[key]["stop"] == "yes",
             count=times,
             last=last[key],
-            drills=", ".join(words.drill(drill) for drill in sorted(drills[key])),
-            mend=[words.mending(mend) for mend in ladder.faults[key]["mend"]],
+            drills=", ".join(names.drill(drill) for drill in sorted(drills[key])),
+            mend=[mending_text(names, mend) for mend in ladder.faults[key]["mend"]],
         )
         for key, times in sorted(count.items(), key=lambda each: (-each[1], each[0]))
         if key in ladder.faults
@@ -461,27 +479,29 @@ def recent_turns(reading: Reading) -> list[TurnRow]:
             attempt_id__in=[attempt.pk for attempt in attempts]
         ).select_related("by")
     }
-    words = words_of(reading)
-    return [_turn_row(attempt, strikes.get(attempt.pk), words) for attempt in attempts]
+    names = names_of(reading)
+    return [_turn_row(attempt, strikes.get(attempt.pk), names) for attempt in attempts]
 
 
-def _turn_row(attempt: Attempt, strike: Strike | None, words: Words) -> TurnRow:
-    ladder = words.ladder
+def _turn_row(attempt: Attempt, strike: Strike | None, names: Names) -> TurnRow:
+    ladder = names.ladder
     drill = ladder.drills.get(attempt.drill.key, {})
     return TurnRow(
         day=attempt.day,
         at=attempt.done_at,
-        drill=words.drill(attempt.drill.key),
-        surface=words.surface(attempt.surface.key),
+        drill=names.drill(attempt.drill.key),
+        surface=names.surface(attempt.surface.key),
         support=attempt.support if drill.get("support_logged") else None,
-        outcome=words.outcome(attempt.drill.key, attempt.clean, attempt.value, attempt.caught),
+        outcome=outcome_text(
+            names, attempt.drill.key, attempt.clean, attempt.value, attempt.caught
+        ),
         clean=attempt.clean,
         faults=[ladder.faults[key]["sees"] for key in attempt.faults if key in ladder.faults],
         by=attempt.author.called,
         graded=attempt.graded,
         note=attempt.note,
-        flags=[words.flag(flag) for flag in attempt.flags],
-        struck=words.struck(strike.by.called, strike.code) if strike else "",
+        flags=[flag_text(flag) for flag in attempt.flags],
+        struck=strike_text(strike.by.called, strike.code) if strike else "",
     )
 
 
@@ -498,22 +518,28 @@ class Note:
 
 def notes_of(reading: Reading) -> list[Note]:
     """The latest of what people decided and told about the child, newest first."""
-    child, words = reading.child, words_of(reading)
+    child, names = reading.child, names_of(reading)
     notes = [
-        Note(each.at, each.day, words.decided(decision_data(each)), each.reason, each.by.called)
+        Note(
+            each.at,
+            each.day,
+            decision_text(names, decision_data(each)),
+            each.reason,
+            each.by.called,
+        )
         for each in Decision.objects.filter(child=child)
         .select_related("by", "drill", "surface")
         .order_by("-at", "-pk")[:NOTES_SHOWN]
     ]
     for placing in Placing.objects.filter(child=child).select_related("by", "surface"):
-        said = words.placed(str(placing.stage), placing.surface.key)
+        said = placing_text(names, str(placing.stage), placing.surface.key)
         notes.append(Note(placing.at, placing.day, said, placing.reason, placing.by.called))
     for pause in Pause.objects.filter(child=child).select_related("by"):
         notes.append(Note(pause.at, pause.day, _("Paused"), pause.reason, pause.by.called))
     for lift in PauseLift.objects.filter(child=child).select_related("by"):
         notes.append(Note(lift.at, lift.day, _("Pause lifted"), lift.reason, lift.by.called))
     for pain in Pain.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]:
-        notes.append(Note(pain.at, pain.day, words.hurt(pain.place), "", pain.by.called))
+        notes.append(Note(pain.at, pain.day, pain_text(names, pain.place), "", pain.by.called))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
 
 
@@ -526,14 +552,14 @@ def why_paused(reading: Reading) -> str:
     if pause is not None:
         return pause.reason
     pain = Pain.objects.filter(child=reading.child).order_by("-at", "-pk").first()
-    return words_of(reading).hurt(pain.place) if pain is not None else ""
+    return pain_text(names_of(reading), pain.place) if pain is not None else ""
 
 
 def hurts_today(reading: Reading) -> str:
     """What was told to hurt today, with what comes of it; empty if nothing was."""
     day = reading.read.day
     told = [place for then, place in reading.read.state.pains if then == day]
-    return words_of(reading).hurts_today(told)
+    return pain_today_sentence(names_of(reading), told)
 
 
 def standing_now(reading: Reading) -> dict[str, object]:

@@ -13,7 +13,7 @@ from readiness.child import forms, page
 from readiness.child.decision_answer import Redraw, decide
 from readiness.record import decisions
 from readiness.record.standings import Reading, local_today, read, zone_of
-from readiness.words import stage_to_show
+from readiness.words.stages import stage_to_show
 from studio import access
 from studio.access import only
 from studio.models import Child, Staff

@@ -14,7 +14,12 @@ from django.utils.translation import gettext as _
 from readiness.engine.replay.near_review import near_review
 from readiness.engine.replay.state import ChildState
 from readiness.record.standings import Reading
-from readiness.words import Words, all_stages, join_words
+from readiness.words.gates import holding_text
+from readiness.words.names import Names
+from readiness.words.numbers import join_words
+from readiness.words.pauses import paused_since
+from readiness.words.re_check import brings_back_short, re_check_causes
+from readiness.words.stages import all_stages
 
 # In this order: what can hurt somebody stands first.
 PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR = (
@@ -45,29 +50,29 @@ def under_headings(entries: Iterable[tuple[uuid.UUID, Iterable[Entry]]]) -> list
 
 def entries_of(reading: Reading, name: str) -> list[Entry]:
     """What is said of one child, by the name of the floor page, each under a heading."""
-    words = Words(name, reading.ladder, reading.read.day)
+    names = Names(name, reading.ladder, reading.read.day)
     state = reading.read.state
     if state.paused_since is not None:
-        return [(PAUSED, words.paused_since(state.paused_since.isoformat()))]
+        return [(PAUSED, paused_since(names, state.paused_since.isoformat()))]
     return [
-        *_on_re_check(reading, words),
-        *_hurt_last_time(reading, words),
-        *_back(reading, words),
-        *_first_turns(reading, words),
-        *_near(reading, words),
+        *_on_re_check(reading, names),
+        *_hurt_last_time(reading, names),
+        *_back(reading, names),
+        *_first_turns(reading, names),
+        *_near(reading, names),
     ]
 
 
-def _on_re_check(reading: Reading, words: Words) -> list[Entry]:
+def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
     stages = [stage for stage in all_stages(reading.data) if stage["state"] == "re-check"]
     if not stages:
         return []
-    causes = [words.causes(stage)[-1] for stage in stages]
-    now = [_sentence(words.brings_back_short(stage, reading.data)) for stage in stages]
+    causes = [re_check_causes(names, stage)[-1] for stage in stages]
+    now = [_sentence(brings_back_short(names, stage, reading.data)) for stage in stages]
     return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
 
 
-def _hurt_last_time(reading: Reading, words: Words) -> list[Entry]:
+def _hurt_last_time(reading: Reading, names: Names) -> list[Entry]:
     """Told when the child was last here, or since: asked again today."""
     day, state = reading.read.day, reading.read.state
     last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
@@ -83,16 +88,16 @@ def _places_since(state: ChildState, last: datetime.date | None, day: datetime.d
     return list(dict.fromkeys(told))
 
 
-def _back(reading: Reading, words: Words) -> list[Entry]:
+def _back(reading: Reading, names: Names) -> list[Entry]:
     """So long without a turn that the skills' own rule of absence counts."""
     day = reading.read.day
     last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
     if last is None or (day - last).days <= reading.ladder.engine.way_back.away_days:
         return []
-    return [(BACK, _("Last turn on %(day)s.") % {"day": words.date(last)})]
+    return [(BACK, _("Last turn on %(day)s.") % {"day": names.date(last)})]
 
 
-def _first_turns(reading: Reading, words: Words) -> list[Entry]:
+def _first_turns(reading: Reading, names: Names) -> list[Entry]:
     """Skills whose first turn of the day is held although they are open without."""
     held = {
         each.drill: each.allowed.support
@@ -101,16 +106,16 @@ def _first_turns(reading: Reading, words: Words) -> list[Entry]:
     }
     if not held:
         return []
-    drills = join_words([words.drill(drill) for drill in held])
+    drills = join_words([names.drill(drill) for drill in held])
     return [(FIRST_TURN, _("%(drills)s.") % {"drills": drills})]
 
 
-def _near(reading: Reading, words: Words) -> list[Entry]:
+def _near(reading: Reading, names: Names) -> list[Entry]:
     whole = {stage["code"]: stage for stage in all_stages(reading.data)}
     found = []
     for stage, _unmet in near_review(reading.read, reading.evidence, reading.ladder.engine):
         code = stage.stage.code
-        said = {"stage": words.stage(code), "holds": words.holding(whole[code])}
+        said = {"stage": names.stage(code), "holds": holding_text(names, whole[code])}
         found.append((NEAR, _("%(stage)s: %(holds)s.") % said))
     return found
 

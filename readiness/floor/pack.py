@@ -1,7 +1,7 @@
 """The pack: everything the floor page shows of one meeting, as JSON.
 
 It is put together from the readings and the day's log and decides nothing itself. Codes are
-the ladder's own; the few sentences in it come from readiness/words.py. What it says of a child
+the ladder's own; the few sentences in it come from readiness/words/. What it says of a child
 is kept (readiness/floor/kept_parts.py) until something of that child changes.
 """
 
@@ -34,7 +34,10 @@ from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.log_epoch import log_name
 from readiness.record.memory import Place
 from readiness.record.standings import Reading, open_class, read_many
-from readiness.words import Words, all_stages
+from readiness.words.gates import gate_sentence
+from readiness.words.names import Names
+from readiness.words.re_check import re_check_causes
+from readiness.words.stages import all_stages
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
@@ -346,9 +349,9 @@ def _used_last(lasts: Sequence[LastDone]) -> Data:
 
 
 def _about_child(reading: Reading, name: str) -> Data:
-    words = Words(name, reading.ladder, reading.read.day)
+    names = Names(name, reading.ladder, reading.read.day)
     state = reading.read.state
-    notes = [note for stage in all_stages(reading.data) for note in words.causes(stage)]
+    notes = [note for stage in all_stages(reading.data) for note in re_check_causes(names, stage)]
     return {
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
@@ -358,7 +361,7 @@ def _about_child(reading: Reading, name: str) -> Data:
 
 
 def _drills_of(reading: Reading, numbers: Numbers, name: str) -> Data:
-    words = Words(name, reading.ladder, reading.read.day)
+    names = Names(name, reading.ladder, reading.read.day)
     gates = _gate_by_drill(reading)
     today: dict[str, list[Data]] = defaultdict(list)
     for turn in in_order(reading.turns):
@@ -366,7 +369,7 @@ def _drills_of(reading: Reading, numbers: Numbers, name: str) -> Data:
     return {
         key: {
             **_allowed(reading, key),
-            **_progress(gates.get(key), words),
+            **_progress(gates.get(key), names),
             **_day_start(reading, key, gates.get(key), numbers),
             "today": today.get(key, []),
         }
@@ -451,11 +454,11 @@ def _gate_by_drill(reading: Reading) -> dict[str, Data]:
     return found
 
 
-def _progress(gate: Data | None, words: Words) -> Data:
+def _progress(gate: Data | None, names: Names) -> Data:
     """Sureness for clean gates; for the others the best value and how far the gate has come."""
     if gate is None:
         return {"sure": None, "best": None}
-    said = {"need": gate["need"], "met": gate["met"], "sentence": words.gate(gate)}
+    said = {"need": gate["need"], "met": gate["met"], "sentence": gate_sentence(names, gate)}
     if gate["kind"] == "clean":
         # Rounded down: 79.9 % must not look like the 80 % that opens a gate.
         value = math.floor(round(gate["value"] * 100, 6)) / 100

@@ -7,7 +7,8 @@ need no call of their own.
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from readiness.words import LESS, SUPPORT_REASONS
+from readiness.words.support import SUPPORT_REASONS
+from readiness.words.turns import LESS
 
 # A language's plural forms are told apart by these numbers: between them they fall into every
 # plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every

@@ -29,7 +29,7 @@ from readiness.gates.luck import (
 )
 from readiness.gates.trial import ChildChanges, PlacedGate, gate_at, gates_of
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.words import Words
+from readiness.words.names import Names
 from studio import access
 from studio.models import Child, Staff
 
@@ -74,7 +74,7 @@ def gates_list(
     """The gates of a version, those that ask for clean turns with what they let through."""
     form, today = ClassesForm(data), trial.latest_today(now)
     form.is_valid()
-    classes, words = assumed_classes(form, asked), gate_words.words_for(asked, today)
+    classes, names = assumed_classes(form, asked), gate_words.words_for(asked, today)
     every = list(gates_of(asked.content))
     version = version_row(asked.number)
     return GatesList(
@@ -84,28 +84,28 @@ def gates_list(
         form=form,
         query=urlencode({"a_week": f"{classes.a_week:g}", "turns": classes.turns}),
         classes_line=gate_words.classes_line(classes),
-        clean=_places([gate for gate in every if gate.kind == "clean"], asked, classes, words),
-        others=_places([gate for gate in every if gate.kind != "clean"], asked, classes, words),
+        clean=_places([gate for gate in every if gate.kind == "clean"], asked, classes, names),
+        others=_places([gate for gate in every if gate.kind != "clean"], asked, classes, names),
     )
 
 
 def _places(
-    gates: Sequence[PlacedGate], ladder: NamedLadder, classes: Classes, words: Words
+    gates: Sequence[PlacedGate], ladder: NamedLadder, classes: Classes, names: Names
 ) -> tuple[Place, ...]:
     return tuple(
-        Place(name, tuple(_listed(gate, ladder, classes, words) for gate in some))
-        for name, some in groupby(gates, lambda gate: gate_words.place(gate, words))
+        Place(name, tuple(_listed(gate, ladder, classes, names) for gate in some))
+        for name, some in groupby(gates, lambda gate: gate_words.place(gate, names))
     )
 
 
-def _listed(gate: PlacedGate, ladder: NamedLadder, classes: Classes, words: Words) -> Listed:
+def _listed(gate: PlacedGate, ladder: NamedLadder, classes: Classes, names: Names) -> Listed:
     said = ""
     if gate.kind == "clean":
         rule = rule_of(gate.row)
         rate = low_rate(rule)
         curve = luck(rule, memory_of(ladder.engine), classes, (rate,))
         said = gate_words.luck_line(rate, at_rate(curve, rate))
-    return Listed(gate.code, gate_words.title(gate, words), gate_words.asks(gate, words), said)
+    return Listed(gate.code, gate_words.title(gate, names), gate_words.asks(gate, names), said)
 
 
 def version_row(number: int) -> LadderVersion:
@@ -273,7 +273,7 @@ def gate_page(
     gate = gate_at(ladder.content, code)
     if gate is None:
         return None
-    form, words = GateForm(gate, ladder, data), gate_words.words_for(ladder, day)
+    form, names = GateForm(gate, ladder, data), gate_words.words_for(ladder, day)
     content, faults = ladder.content, []
     if form.is_valid():
         content = trial.changed(ladder.content, code, form.values())
@@ -285,9 +285,9 @@ def gate_page(
     version = version_row(ladder.number)
     return GatePage(
         gate=gate,
-        title=gate_words.title(gate, words),
-        place=gate_words.place(gate, words),
-        asks=gate_words.asks(gate, words),
+        title=gate_words.title(gate, names),
+        place=gate_words.place(gate, names),
+        asks=gate_words.asks(gate, names),
         version=version,
         in_force=version.from_day <= trial.latest_today(now),
         form=form,
@@ -378,7 +378,7 @@ def _groups(
     found: Sequence[ChildChanges], ladder: NamedLadder, staff: Staff, day: datetime.date
 ) -> list[EffectGroup]:
     """The changes by kind; a child whom this person does not see is counted and not named."""
-    words = gate_words.words_for(ladder, day)
+    names = gate_words.words_for(ladder, day)
     own = set(access.visible_children(staff, day).values_list("pk", flat=True))
     named: dict[str, list[tuple[Child, str]]] = defaultdict(list)
     hidden: dict[str, set[int]] = defaultdict(set)
@@ -386,7 +386,7 @@ def _groups(
     for child in gate_words.by_name([each.child for each in found]):
         for change in by_child[child.pk].changes:
             if child.pk in own:
-                named[change.kind].append((child, gate_words.effect(change, words)))
+                named[change.kind].append((child, gate_words.effect(change, names)))
             else:
                 hidden[change.kind].add(child.pk)
     return [

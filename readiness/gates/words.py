@@ -17,7 +17,9 @@ from readiness.gates import trial
 from readiness.gates.luck import TERM, YEAR, at_rate
 from readiness.gates.trial import PRACTICE, Change, PlacedGate, gates_of
 from readiness.record.ladders import NamedLadder
-from readiness.words import Words, join_words, number_words, percent_words, rate_words
+from readiness.words.gates import gate_title
+from readiness.words.names import Names
+from readiness.words.numbers import join_words, number_words, percent_words, rate_words
 from studio.models import Child
 from studio.templatetags.marks import SUPPORT_WORDS
 
@@ -40,9 +42,9 @@ FEW = 0.01
 NEARLY_ALL = 0.99
 
 
-def words_for(ladder: NamedLadder, day: datetime.date) -> Words:
+def words_for(ladder: NamedLadder, day: datetime.date) -> Names:
     """The sentences of a ladder that are about no child."""
-    return Words("", ladder, day)
+    return Names("", ladder, day)
 
 
 def true_rate(rate: float) -> str:
@@ -77,35 +79,35 @@ def error_words(error: float) -> str:
 # --- what a gate is and asks -----------------------------------------------------------
 
 
-def title(gate: PlacedGate, words: Words) -> str:
+def title(gate: PlacedGate, names: Names) -> str:
     """A gate in a few words."""
     if gate.code == PRACTICE:
         return _("Practice: steady inside a stage")
     need = gate.row.get("at_least", gate.row.get("clean", 0))
-    named = words.gate_title({**gate.row, "need": need})
+    named = gate_title(names, {**gate.row, "need": need})
     if gate.opens:
-        said = {"drill": words.drill(gate.opens), "gate": named}
+        said = {"drill": names.drill(gate.opens), "gate": named}
         return _("%(gate)s (opens: %(drill)s)") % said
     return named
 
 
-def place(gate: PlacedGate, words: Words) -> str:
+def place(gate: PlacedGate, names: Names) -> str:
     """Where a gate stands."""
     if gate.code == PRACTICE:
         return _("Inside every stage")
     return _("Stage %(number)s: %(name)s") % {
         "number": gate.stage.partition("/")[0],
-        "name": words.stage(gate.stage),
+        "name": names.stage(gate.stage),
     }
 
 
-def asks(gate: PlacedGate, words: Words) -> str:
+def asks(gate: PlacedGate, names: Names) -> str:
     """What a gate asks, in a sentence."""
     match gate.kind:
         case "clean":
             return _clean_asks(gate)
         case "reach":
-            return _reach_asks(gate, words)
+            return _reach_asks(gate, names)
         case "clear":
             return _(
                 "Since the last stop sign: %(clean)s clean turns on later days, and %(days)s days."
@@ -127,8 +129,8 @@ def _clean_asks(gate: PlacedGate) -> str:
     return form % {**_numbers(gate), **said}
 
 
-def _reach_asks(gate: PlacedGate, words: Words) -> str:
-    match words.ladder.drills[gate.drill]["measure"]:
+def _reach_asks(gate: PlacedGate, names: Names) -> str:
+    match names.ladder.drills[gate.drill]["measure"]:
         case "seconds":
             form = _("%(at_least)s seconds, on %(days)s different days in %(within)s.")
         case "grade":
@@ -273,11 +275,11 @@ def with_number(heading: str, number: int) -> str:
     return _("%(heading)s: %(number)s") % {"heading": heading, "number": number}
 
 
-def effect(change: Change, words: Words) -> str:
+def effect(change: Change, names: Names) -> str:
     """What a change would do to one child, beside the child's name."""
     said = {
-        "stage": words.stage(change.stage) if change.stage else "",
-        "drill": words.drill(change.drill) if change.drill else "",
+        "stage": names.stage(change.stage) if change.stage else "",
+        "drill": names.drill(change.drill) if change.drill else "",
         "support": SUPPORT_WORDS[change.support] if change.support is not None else "",
         "before": change.before,
         "after": change.after,
@@ -403,8 +405,8 @@ def differences(before: NamedLadder, after: NamedLadder, day: datetime.date) -> 
     return said
 
 
-def _named(form: str, gate: PlacedGate, words: Words) -> str:
-    return form % {"gate": f"{place(gate, words)}. {title(gate, words)}"}
+def _named(form: str, gate: PlacedGate, names: Names) -> str:
+    return form % {"gate": f"{place(gate, names)}. {title(gate, names)}"}
 
 
 def _value_changes(was: Mapping[str, Any], now: Mapping[str, Any]) -> str:

@@ -16,7 +16,9 @@ from readiness.record.day_tallies import Touched
 from readiness.record.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.review.rows import WEEK, Row, alphabetical, full_name
-from readiness.words import LESS, Words, count_word
+from readiness.words.names import Names
+from readiness.words.numbers import count_word
+from readiness.words.turns import LESS, flag_text, turn_text
 from studio import access
 from studio.db.prepared import prepared
 from studio.models import Child, Staff
@@ -148,10 +150,10 @@ def _flags(
         told = [flag for flag in flags if flag in TOLD]
         if not told:
             continue
-        words = Words(children[child].called, named, today)
+        names = Names(children[child].called, named, today)
         reasons = [str(LESS[reason])] if reason in LESS else []
-        why = ", ".join([*(words.flag(flag) for flag in told), *reasons])
-        grouped[day, child, words.turn(drill, support), why].append(full_name(*name))
+        why = ", ".join([*(flag_text(flag) for flag in told), *reasons])
+        grouped[day, child, turn_text(names, drill, support), why].append(full_name(*name))
     latest = sorted(grouped.items(), key=lambda each: (-each[0][0].toordinal(), each[0][1]))
     return [
         Flagged(

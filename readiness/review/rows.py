@@ -20,7 +20,12 @@ from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory, Place
 from readiness.record.standings import Shown, current, readings
-from readiness.words import Words, all_stages, stage_to_show
+from readiness.words.decisions import review_line
+from readiness.words.gates import holding_text
+from readiness.words.names import Names
+from readiness.words.pauses import pain_text, pain_today, pause_ends, paused_until_lifted
+from readiness.words.re_check import brings_back_short, re_check_causes
+from readiness.words.stages import all_stages, stage_notes, stage_to_show
 from studio import access
 from studio.db.prepared import prepared
 from studio.models import Child, ClassGroup, Staff
@@ -84,25 +89,25 @@ class Facts:
     def review(self, stage: str) -> Told | None:
         return self.latest.get(("review", stage))
 
-    def why_paused(self, words: Words, since: str) -> str:
+    def why_paused(self, names: Names, since: str) -> str:
         """What somebody wrote when they paused the child; else what hurt."""
         pause, pain = self._latest("pause"), self._latest("pain")
         if pause is not None and pause.day.isoformat() >= since:
             return pause.word
-        return words.hurt(pain.word) if pain is not None else ""
+        return pain_text(names, pain.word) if pain is not None else ""
 
-    def how_long_paused(self, words: Words, since: str) -> str:
+    def how_long_paused(self, names: Names, since: str) -> str:
         """Since when, and what ends it."""
         lift, told = self._latest("lift"), [self._latest("pause"), self._latest("pain")]
-        if lift is None or lift.day != words.day:
-            return words.paused_until(since)
+        if lift is None or lift.day != names.day:
+            return paused_until_lifted(names, since)
         if any(each is not None and each.at > lift.at for each in told):
-            return words.paused_until(since)
-        return words.pause_ends(lift.by)
+            return paused_until_lifted(names, since)
+        return pause_ends(lift.by)
 
-    def hurts_today(self, words: Words) -> str:
+    def hurts_today(self, names: Names) -> str:
         pain = self._latest("pain")
-        return words.hurt_today(pain.word) if pain and pain.day == words.day else ""
+        return pain_today(names, pain.word) if pain and pain.day == names.day else ""
 
     def _latest(self, what: str) -> Told | None:
         return self.latest.get((what, ""))
@@ -203,8 +208,8 @@ def _kept(
 
 def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> Said:
     """Made, and kept by what was read: it may be newer than what was looked for."""
-    words = Words(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
-    said = _say(reading, words, asked.facts_of(child), asked)
+    names = Names(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
+    said = _say(reading, names, asked.facts_of(child), asked)
     KEPT.keep(asked.place(child), asked.key(child, standing), said)
     return said
 
@@ -260,29 +265,29 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _say(reading: Mapping[str, Any], words: Words, facts: Facts, asked: _Asked) -> Said:
+def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) -> Said:
     stage = _waiting_stage(reading, facts) or stage_to_show(reading)
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]
     last = facts.review(stage["code"])
     if paused:
-        holds = facts.how_long_paused(words, reading["paused_since"])
-        more = facts.why_paused(words, reading["paused_since"])
+        holds = facts.how_long_paused(names, reading["paused_since"])
+        more = facts.why_paused(names, reading["paused_since"])
     else:
-        holds, more = _holds(stage, state, reading, words, last)
+        holds, more = _holds(stage, state, reading, names, last)
     fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
     return Said(
-        stage=words.stage(stage["code"]),
+        stage=names.stage(stage["code"]),
         code=stage["code"],
-        day=words.day,
+        day=names.day,
         state=state,
         score=None if paused else stage["score"],
         holds=holds,
         more=more,
-        waits=_waits(state, last, words.day, asked),
-        back=any(words.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
+        waits=_waits(state, last, names.day, asked),
+        back=any(names.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
         lapsed=any(cause["code"] == "away" for cause in fallen),
-        hurts="" if paused else facts.hurts_today(words),
+        hurts="" if paused else facts.hurts_today(names),
     )
 
 
@@ -302,21 +307,21 @@ def _holds(
     stage: Mapping[str, Any],
     state: str,
     reading: Mapping[str, Any],
-    words: Words,
+    names: Names,
     last: Told | None,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
     match state:
         case "for-review":
             said = (last.word, last.by, last.day) if last else ("", "", None)
-            return words.holding(stage), words.review_line(*said)
+            return holding_text(names, stage), review_line(names, *said)
         case "open" if last is not None and last.word == Decision.Kind.RECOMMEND:
-            return words.review_line(last.word, last.by, last.day), ""
+            return review_line(names, last.word, last.by, last.day), ""
         case "re-check":
-            return words.causes(stage)[-1], words.brings_back_short(stage, reading)
+            return re_check_causes(names, stage)[-1], brings_back_short(names, stage, reading)
         case "closed":
-            notes = words.stage_notes(stage)
-            return words.holding(stage), notes[0] if notes else ""
+            notes = stage_notes(names, stage)
+            return holding_text(names, stage), notes[0] if notes else ""
     return "", ""
 
 

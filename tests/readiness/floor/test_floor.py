@@ -8,8 +8,8 @@ from django.utils import translation
 
 from readiness.engine.support import Allowed
 from readiness.floor import words as floor_words
-from readiness.words import SUPPORT_REASONS
-from tests.conftest import make_staff
+from readiness.words.support import SUPPORT_REASONS
+from tests.support.cast import make_staff
 
 SEEN = 200
 

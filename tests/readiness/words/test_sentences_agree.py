@@ -14,13 +14,18 @@ from readiness.engine.ladder import SUPPORT_BY_CODE, CleanGate, Ladder, Support
 from readiness.engine.reading import as_json, read_child
 from readiness.engine.statistics.hand_contacts import FEWEST, MUCH_MORE, Landings, hand_contacts
 from readiness.record.ladders import NamedLadder
-from readiness.words import NOTHING_PROMISED, Words, all_stages, stage_of
+from readiness.words.gates import NO_FORECAST, gate_sentence, gate_stale
+from readiness.words.landings import landing_sentences
+from readiness.words.names import Names
+from readiness.words.re_check import brings_back, re_check_causes
+from readiness.words.stages import all_stages, stage_of
+from readiness.words.support import support_reasons
 from studio.templatetags.marks import SUPPORT_WORDS
-from tests.engine import oracle
-from tests.engine.conftest import SLOW
-from tests.engine.plays import SURFACES, evidence_of, turns_at
-from tests.engine.plays import turn as one_turn
-from tests.engine.records import CONTENT, LADDER, MAT, day, unspotted_walkover
+from tests.support.engine import oracle
+from tests.support.engine.plays import SURFACES, evidence_of, turns_at
+from tests.support.engine.plays import turn as one_turn
+from tests.support.engine.profiles import SLOW
+from tests.support.engine.records import CONTENT, LADDER, MAT, day, unspotted_walkover
 
 NAMED = NamedLadder(1, CONTENT)
 TODAY = 60
@@ -39,8 +44,8 @@ def examples(number):
     )
 
 
-def words_on(number):
-    return Words("Mai", NAMED, day(number))
+def names_on(number):
+    return Names("Mai", NAMED, day(number))
 
 
 def ladder_on(_day: datetime.date) -> Ladder:
@@ -79,14 +84,14 @@ def check_gate(gate, turns, entered=False):
     )
     read = next(each for each in stage["gates"] if each["code"] == gate.code)
     truth = oracle.read_gate(gate, turns, day(TODAY), LADDER, stage["surface"])
-    promise = NOTHING_PROMISED
+    forecast = NO_FORECAST
     if isinstance(gate, CleanGate):
         # So near the line the two engines may differ in the sixth decimal.
         assume(abs(truth.value - gate.rule.certainty) > 2e-6)
         surface = stage["surface"] if gate.signed_surface else None
         if not truth.met and not entered:
             days = evidence.clean_days(gate.drill, LADDER, day(TODAY), clean_scope(gate, surface))
-            promise = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, memory_of(LADDER))
+            forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, memory_of(LADDER))
         told = [
             turn
             for turn in turns
@@ -95,12 +100,12 @@ def check_gate(gate, turns, entered=False):
         ]
     else:
         told = turns
-    said = words_on(TODAY).gate(read, promise, entered)
-    CHECKS[gate.kind](gate, said, told, truth, promise, entered)
-    assert bool(words_on(TODAY).stale(read)) <= truth.met
+    said = gate_sentence(names_on(TODAY), read, forecast, entered)
+    CHECKS[gate.kind](gate, said, told, truth, forecast, entered)
+    assert bool(gate_stale(names_on(TODAY), read)) <= truth.met
 
 
-def check_clean(gate, said, told, truth, promise, entered):
+def check_clean(gate, said, told, truth, forecast, entered):
     sure, times, of = re.search(
         r"The record is (\d+) % sure that Mai is clean at least (\d+) times in (\d+)[.;]", said
     ).groups()
@@ -125,15 +130,15 @@ def check_clean(gate, said, told, truth, promise, entered):
     ]
     for lacking, words in lacks:
         assert (words in said) is (is_sure and lacking)
-    assert (f"This opens at {need} %" in said) is (not is_sure and promise is not None)
+    assert (f"This opens at {need} %" in said) is (not is_sure and forecast is not None)
     assert is_sure or int(sure) < need
     found = re.search(r"about (\d+) more clean turns? on (one|\d+) days?\.", said)
-    if promise is None:
+    if forecast is None:
         assert found is None
         assert said.endswith("The next classes are too few to open it.")
     else:
         turns, days = found.groups()
-        assert (int(turns), 1 if days == "one" else int(days)) == promise
+        assert (int(turns), 1 if days == "one" else int(days)) == forecast
 
 
 def check_reach(gate, said, told, truth, *_):
@@ -225,11 +230,11 @@ def test_the_sentences_of_the_way_back_say_what_the_record_gives(classes, later)
             story.happened(number, "step", **about)
     number += later
     today, tomorrow = story.read(number), story.read(number + 1)
-    words, plain = words_on(number), as_json(today, "child", 1)
+    names, plain = names_on(number), as_json(today, "child", 1)
     fallen = {each.drill for each in today.support if each.allowed.falls}
     for code in ("3", "4"):
         stage = stage_of(plain, code)
-        said, causes = words.brings_back(stage, plain), words.causes(stage)
+        said, causes = brings_back(names, stage, plain), re_check_causes(names, stage)
         assert len(causes) == len(today.stage(code).causes)
         # Whatever is on re-check has a cause and something that brings it back.
         assert bool(causes) is bool(said) is (today.stage(code).state == "re-check")
@@ -279,7 +284,7 @@ def test_support_that_is_raised_says_why(classes):
         story.did(number, "back-walkover", outcomes, support=support, faults=faults)
     today = story.read(number)
     allowed = today.allowed("back-walkover", MAT)
-    reasons = words_on(number).support_why(allowed.causes)
+    reasons = support_reasons(names_on(number), allowed.causes)
     assert bool(reasons) is (allowed.amount > Support.UNSPOTTED)
     assert all(reason.endswith((".", "!")) for reason in reasons)
 
@@ -292,7 +297,7 @@ def test_support_that_is_raised_says_why(classes):
 def test_the_landings_said_are_those_counted(landed):
     counted = [Landings(day(TODAY) - datetime.timedelta(days=ago), n) for ago, n in landed]
     read = hand_contacts(counted, day(TODAY))
-    said = words_on(TODAY).hand_contacts(read)
+    said = landing_sentences(names_on(TODAY), read)
     week = sum(n for ago, n in landed if ago < 7)
     usual = sum(n for ago, n in landed if ago < 28) / 4
     first = re.match(r"(\d+|No) landings? on the hands in the last 7 days\.", said[0]).group(1)

@@ -7,32 +7,37 @@ from pathlib import Path
 import pytest
 from scipy.stats import beta
 
+from readiness import words as module
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
 from readiness.review.page import lead
 from readiness.review.rows import Row, Said
-from readiness.words import (
-    CAUSES,
-    REFUSALS,
-    SUPPORT_REASONS,
-    Words,
-    all_stages,
-    holding_gate,
+from readiness.words.gates import gate_sentence, gate_short, gate_stale, gate_title, holding_gate
+from readiness.words.names import Names
+from readiness.words.numbers import (
     join_words,
     none_in_words,
     number_words,
     percent_words,
     rate_words,
-    refusal,
-    stage_to_show,
 )
+from readiness.words.re_check import (
+    CAUSES,
+    brings_back,
+    re_check_causes,
+    support_asked_now,
+    way_back_sentence,
+)
+from readiness.words.refusals import REFUSALS, refusal
+from readiness.words.stages import all_stages, stage_notes, stage_state, stage_to_show
+from readiness.words.support import SUPPORT_REASONS
 
 DAY = datetime.date(2026, 3, 4)
 
 
 @pytest.fixture(scope="module")
-def words(ladder_content):
-    return Words("Maren", NamedLadder(1, ladder_content), DAY)
+def names(ladder_content):
+    return Names("Maren", NamedLadder(1, ladder_content), DAY)
 
 
 def clean(value=0.71, met=False, **parts):
@@ -126,48 +131,48 @@ def test_none_in_twenty_leaves_about_fourteen_in_a_hundred():
 # --- clean gates -----------------------------------------------------------------------
 
 
-def test_a_clean_gate_says_how_sure_and_what_would_open_it(words):
-    assert words.gate(clean(0.719), (4, 2)) == (
+def test_a_clean_gate_says_how_sure_and_what_would_open_it(names):
+    assert gate_sentence(names, clean(0.719), (4, 2)) == (
         "The record is 71 % sure that Maren is clean at least 4 times in 5. "
         "This opens at 80 %: about 4 more clean turns on 2 days."
     )
 
 
-def test_the_promise_of_one_turn_on_one_day_is_in_the_singular(words):
-    assert words.gate(clean(), (1, 1)).endswith("about 1 more clean turn on one day.")
-    assert words.gate(clean(), (3, 1)).endswith("about 3 more clean turns on one day.")
+def test_the_promise_of_one_turn_on_one_day_is_in_the_singular(names):
+    assert gate_sentence(names, clean(), (1, 1)).endswith("about 1 more clean turn on one day.")
+    assert gate_sentence(names, clean(), (3, 1)).endswith("about 3 more clean turns on one day.")
 
 
-def test_where_nothing_soon_would_open_it_that_is_said(words):
-    assert words.gate(clean(), None).endswith("The next classes are too few to open it.")
+def test_where_nothing_soon_would_open_it_that_is_said(names):
+    assert gate_sentence(names, clean(), None).endswith("The next classes are too few to open it.")
 
 
-def test_without_a_promise_it_says_only_where_it_opens(words):
-    assert words.gate(clean()).endswith("This opens at 80 %.")
+def test_without_a_promise_it_says_only_where_it_opens(names):
+    assert gate_sentence(names, clean()).endswith("This opens at 80 %.")
 
 
-def test_a_met_clean_gate_says_what_was_asked(words):
-    assert words.gate(clean(0.929, met=True)) == (
+def test_a_met_clean_gate_says_what_was_asked(names):
+    assert gate_sentence(names, clean(0.929, met=True)) == (
         "The record is 92 % sure that Maren is clean at least 4 times in 5; 80 % is asked."
     )
 
 
-def test_of_an_open_stage_it_is_no_more_than_a_reminder(words):
-    said = words.gate(clean(0.5), (4, 2), entered=True)
+def test_of_an_open_stage_it_is_no_more_than_a_reminder(names):
+    said = gate_sentence(names, clean(0.5), (4, 2), entered=True)
     assert said.endswith("80 % is asked.")
     assert "opens" not in said
 
 
-def test_sure_enough_but_on_too_few_days_or_turns_or_too_old(words):
-    said = words.gate(clean(0.85, days=3, clean=10, age=35), (2, 1))
+def test_sure_enough_but_on_too_few_days_or_turns_or_too_old(names):
+    said = gate_sentence(names, clean(0.85, days=3, clean=10, age=35), (2, 1))
     assert "Clean turns on 3 of 4 days." in said
     assert "10 of 12 clean turns." in said
     assert "The newest clean turn is 35 days old; it may be 28 at most." in said
     assert said.endswith("This opens with about 2 more clean turns on one day.")
 
 
-def test_with_no_clean_turn_it_says_so(words):
-    assert words.gate(clean(0.2, clean=0, age=-1)).startswith("No clean turn counts yet.")
+def test_with_no_clean_turn_it_says_so(names):
+    assert gate_sentence(names, clean(0.2, clean=0, age=-1)).startswith("No clean turn counts yet.")
 
 
 # --- the other gates -------------------------------------------------------------------
@@ -249,10 +254,10 @@ def test_with_no_clean_turn_it_says_so(words):
         ),
     ],
 )  # fmt: skip
-def test_each_gate_has_its_sentence(words, one, said):
+def test_each_gate_has_its_sentence(names, one, said):
     if "days_" in one["parts"]:
         one["parts"]["days"] = one["parts"].pop("days_")
-    assert words.gate(one) == said
+    assert gate_sentence(names, one) == said
 
 
 @pytest.mark.parametrize(
@@ -268,26 +273,30 @@ def test_each_gate_has_its_sentence(words, one, said):
         (gate("2.safe-fall", "count", "safe-fall", need=3), "Safe fall: 3 clean"),
     ],
 )
-def test_each_gate_has_a_title(words, one, title):
-    assert words.gate_title(one) == title
+def test_each_gate_has_a_title(names, one, title):
+    assert gate_title(names, one) == title
 
 
-def test_a_met_gate_says_when_it_will_no_longer_be(words):
+def test_a_met_gate_says_when_it_will_no_longer_be(names):
     one = gate("2.safe-fall", "count", "safe-fall", 3, 3, met=True, stale_on="2027-01-05")
-    assert words.stale(one) == "With nothing more, no longer met from 5 Jan 2027."
-    assert words.stale(one | {"met": False}) == ""
-    assert words.stale(one | {"stale_on": None}) == ""
+    assert gate_stale(names, one) == "With nothing more, no longer met from 5 Jan 2027."
+    assert gate_stale(names, one | {"met": False}) == ""
+    assert gate_stale(names, one | {"stale_on": None}) == ""
 
 
 def test_every_gate_of_the_shipped_ladder_has_words_for_an_empty_record(cast):
     reading = read(cast.mai, DAY)
-    words = Words("Mai", reading.ladder, DAY)
+    names = Names("Mai", reading.ladder, DAY)
     for stage in all_stages(reading.data):
         for one in stage["gates"]:
-            for said in (words.gate_title(one), words.gate(one), words.gate(one, (3, 2))):
+            for said in (
+                gate_title(names, one),
+                gate_sentence(names, one),
+                gate_sentence(names, one, (3, 2)),
+            ):
                 assert said
                 assert "%(" not in said
-            assert one["met"] or ":" in words.gate_short(one)
+            assert one["met"] or ":" in gate_short(names, one)
 
 
 # --- stages, support, the way back -----------------------------------------------------
@@ -317,44 +326,44 @@ def stage(**more):
         ("placing", "placed, open since 9 Jan"),
     ],
 )
-def test_an_open_stage_says_since_when_and_by_what(words, how, said):
+def test_an_open_stage_says_since_when_and_by_what(names, how, said):
     one = stage(state="open", open_since="2026-01-09", opened_by=how)
-    assert words.stage_state(one) == said
+    assert stage_state(names, one) == said
 
 
-def test_what_a_stage_waits_for(words):
-    assert words.stage_notes(stage(waits_for=["4", "5"])) == [
+def test_what_a_stage_waits_for(names):
+    assert stage_notes(names, stage(waits_for=["4", "5"])) == [
         "Waits for: Back walkover, unspotted and Handspring lead-ups."
     ]
-    assert words.stage_notes(stage(opens_tomorrow=True)) == [
+    assert stage_notes(names, stage(opens_tomorrow=True)) == [
         "All gates are met: it opens tomorrow."
     ]
-    assert words.stage_notes(stage(sent_back=True)) == ["Sent back: it waits for a new class day."]
+    assert stage_notes(names, stage(sent_back=True)) == ["Sent back: it waits for a new class day."]
 
 
-def test_each_cause_says_when(words):
+def test_each_cause_says_when(names):
     for code in CAUSES:
         fallen = [{"code": code, "day": "2026-02-24", "asks": "hands-on"}]
-        assert "24 Feb" in words.causes(stage(fallen=fallen))[0]
+        assert "24 Feb" in re_check_causes(names, stage(fallen=fallen))[0]
 
 
-def test_what_re_check_asks_before_the_way_back_begins(words):
+def test_what_re_check_asks_before_the_way_back_begins(names):
     fallen = [{"code": "stop-sign", "day": "2026-03-04", "asks": "hands-on"}]
     on_re_check = stage(stage=8, code="8", fallen=fallen)
     data = {"stages": [on_re_check], "ways_back": []}
-    assert words.asked_now(on_re_check, data) == (
+    assert support_asked_now(names, on_re_check, data) == (
         "Hands-on now; the way back begins on the next class day"
     )
 
 
-def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(words):
+def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(names):
     fallen = [
         {"code": "stop-sign", "day": "2026-02-04", "asks": "hands-on"},
         {"code": "lately", "day": "2026-03-04", "asks": "light-touch"},
     ]
     on_re_check = stage(stage=8, code="8", fallen=fallen)
     data = {"stages": [on_re_check], "ways_back": [back(level="standing-by")]}
-    assert words.brings_back(on_re_check, data) == [
+    assert brings_back(names, on_re_check, data) == [
         "Light touch now; the way back begins on the next class day."
     ]
 
@@ -407,14 +416,14 @@ def back(**more):
         ),
     ],
 )
-def test_the_way_back_says_its_next_step(words, one, said):
-    assert words.way_back(one) == said
+def test_the_way_back_says_its_next_step(names, one, said):
+    assert way_back_sentence(one) == said
 
 
-def test_surfaces_side_by_side_are_said_in_one(words):
-    assert words.surfaces(["wedge", "air-floor", "spring-floor"]) == "Spring floor and easier"
-    assert words.surfaces(["hard-floor", "bare-stage"]) == "Mat on hard floor and harder"
-    assert words.surfaces(["bare-stage"]) == "Bare stage floor"
+def test_surfaces_side_by_side_are_said_in_one(names):
+    assert names.surfaces(["wedge", "air-floor", "spring-floor"]) == "Spring floor and easier"
+    assert names.surfaces(["hard-floor", "bare-stage"]) == "Mat on hard floor and harder"
+    assert names.surfaces(["bare-stage"]) == "Bare stage floor"
 
 
 def test_the_stage_to_show_is_on_re_check_then_for_review_then_next_in_reach():
@@ -480,12 +489,12 @@ def test_every_refusal_has_its_sentence():
     )
 
 
-def test_no_sentence_promises_and_none_assumes_she_or_he(words):
-    from readiness import words as module
-
-    source = Path(module.__file__).read_text()
-    said = re.findall(r'"((?:[^"\\]|\\.)*)"', source)
-    for sentence in said:
+def test_no_sentence_promises_and_none_assumes_she_or_he():
+    files = list(Path(module.__path__[0]).glob("*.py"))
+    assert len(files) > 5
+    source = "".join(file.read_text() for file in files)
+    sentences = re.findall(r'"((?:[^"\\]|\\.)*)"', source)
+    for sentence in sentences:
         assert not re.search(r"\b(she|he|her|his|him)\b", sentence, re.I), sentence
         assert not re.search(r"\bsafe\b", sentence, re.I), sentence
     assert {"stop-sign", "away", "lately", "placed"} <= set(SUPPORT_REASONS)

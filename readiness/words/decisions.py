@@ -1,0 +1,63 @@
+"""What people have decided, and the buttons for it. Shared: used by the child page and review."""
+
+import datetime
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from readiness.words.names import Data, Names
+from studio.templatetags.marks import SUPPORT_WORDS
+
+DECIDED: dict[str, Lazy] = {
+    "recommend": gettext_lazy("Recommended: %(stage)s, on %(surface)s"),
+    "sign": gettext_lazy("Signed: %(stage)s, on %(surface)s and easier"),
+    "send-back": gettext_lazy("Sent back: %(stage)s"),
+    "exception": gettext_lazy("Exception written: %(stage)s"),
+    "step": gettext_lazy("%(drill)s: %(support)s given"),
+}
+
+
+# What was there first, when somebody comes second.
+WAS_DECIDED: dict[str, Lazy] = {
+    "recommend": gettext_lazy("recommended"),
+    "sign": gettext_lazy("signed"),
+    "send-back": gettext_lazy("sent back"),
+    "exception": gettext_lazy("exception written"),
+    "step": gettext_lazy("less support given"),
+    "placing": gettext_lazy("placed"),
+    "pauselift": gettext_lazy("pause lifted"),
+}
+
+
+def decision_text(names: Names, decision: Data) -> str:
+    """A decision in the child's history."""
+    return str(DECIDED[decision["kind"]]) % {
+        "stage": names.stage(decision["stage"]),
+        "surface": names.surface(decision["surface"]) if decision["surface"] else "–",
+        "drill": names.drill(decision["drill"]) if decision["drill"] else "",
+        "support": SUPPORT_WORDS[decision["support"] or 0],
+    }
+
+
+def placing_text(names: Names, stage: str, surface: str) -> str:
+    values = {"stage": names.stage(stage), "surface": names.surface(surface)}
+    return _("Placed at %(stage)s, on %(surface)s") % values
+
+
+def review_line(names: Names, kind: str, by: str, day: datetime.date | None) -> str:
+    """What a stage for review waits for; ``kind``: the last decision, empty if none."""
+    values = {"by": by, "day": names.date(day) if day else ""}
+    if kind == "recommend":
+        return _("Recommended by %(by)s on %(day)s") % values
+    if kind == "sign" and day == names.day:
+        return _("Signed by %(by)s today: it opens tomorrow") % values
+    return _("Waits for a recommendation")
+
+
+def give_support_label(names: Names, drill: str, support: int, again: bool) -> str:
+    """The words on the button that gives less support."""
+    values = {"drill": names.drill(drill), "support": SUPPORT_WORDS[support]}
+    if again:
+        return _("%(drill)s: %(support)s again") % values
+    return _("%(drill)s: give %(support)s") % values

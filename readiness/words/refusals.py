@@ -1,0 +1,42 @@
+"""Why a decision is refused; the codes are those of readiness.record.decisions. Shared: used by
+the child page."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext_lazy
+
+REFUSALS: dict[str, Lazy] = {
+    "may-not": gettext_lazy("Your account may not decide this."),
+    "same-person": gettext_lazy(
+        "You recommended this yourself. Somebody else has to sign: two people, two looks."
+    ),
+    "evidence-changed": gettext_lazy(
+        "The evidence has changed since this page was drawn. Nothing was decided. This is the "
+        "record as it stands now: look again."
+    ),
+    "already-decided": gettext_lazy(
+        "Already decided by %(by)s at %(time)s: %(what)s. Nothing was changed."
+    ),
+    "not-for-review": gettext_lazy("This stage is not for review now."),
+    "no-recommendation": gettext_lazy(
+        "Nobody has recommended this yet. One person recommends, another signs."
+    ),
+    "reason-missing": gettext_lazy("Write a reason: it stays with the decision."),
+    "surface-not-met": gettext_lazy("The gates are not met on this surface, or it was not named."),
+    "stage-too-high": gettext_lazy(
+        "A child is placed at stage %(most)s at most. What lies above is reached by gates and "
+        "signature."
+    ),
+    "stage-unknown": gettext_lazy("This ladder has no such stage."),
+    "signed-stage": gettext_lazy("This stage is reached by its gates and a signature only."),
+    "already-open": gettext_lazy("This stage is open already."),
+    "no-exception": gettext_lazy("There is nothing here for an exception to lift."),
+    "not-earned": gettext_lazy("The record does not give this step today."),
+    "not-paused": gettext_lazy("There is no pause to lift."),
+}
+
+
+def refusal(code: str, values: Mapping[str, object]) -> str:
+    """Why a decision was refused."""
+    return str(REFUSALS[code]) % values

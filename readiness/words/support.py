@@ -1,0 +1,38 @@
+"""Amounts of support, and why a child gets more. Shared: used by the child page and the floor."""
+
+from collections.abc import Iterable
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext_lazy
+
+from readiness.engine.ladder import SUPPORT_BY_CODE
+from readiness.words.names import Names
+from studio.templatetags.marks import SUPPORT_WORDS
+
+SUPPORT_REASONS: dict[str, Lazy] = {
+    "paused": gettext_lazy("%(child)s is paused: no tumbling until a director lifts it."),
+    "closed": gettext_lazy("Not open for %(child)s yet."),
+    "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
+    "stop-sign": gettext_lazy("After a stop sign: more support until the way back is walked."),
+    "finished-tonight": gettext_lazy(
+        "A stop sign while held: finished with this for tonight. Now the drills that mend it."
+    ),
+    "away": gettext_lazy("After long without a turn: more support until the way back is walked."),
+    "lately": gettext_lazy(
+        "Too few clean turns lately: more support until the way back is walked."
+    ),
+    "evidence-changed": gettext_lazy(
+        "The evidence behind the signature has changed: more support until the way back is walked."
+    ),
+    "placed": gettext_lazy("Newly placed: starts hands-on, and walks the way back."),
+    "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
+}
+
+
+def support_word(code: str) -> str:
+    return str(SUPPORT_WORDS[SUPPORT_BY_CODE[code]])
+
+
+def support_reasons(names: Names, causes: Iterable[str]) -> list[str]:
+    """Why a child gets more support than the open stages alone would ask."""
+    return [str(SUPPORT_REASONS[cause]) % {"child": names.child} for cause in causes]

@@ -1,0 +1,70 @@
+"""One logged turn: what came of it, its flags, and how it was struck. Shared: used by the child
+page, the floor and review."""
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from readiness.words.names import Data, Names
+from readiness.words.numbers import measured
+from studio.templatetags.marks import SUPPORT_WORDS
+
+FLAGS: dict[str, Lazy] = {
+    "less-support": gettext_lazy("less support than allowed"),
+    "paused": gettext_lazy("done while paused"),
+    "closed": gettext_lazy("done while not open"),
+    "pain": gettext_lazy("done although something hurt"),
+    "clock": gettext_lazy("the tablet's clock was off"),
+    "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
+}
+
+
+# Why less support was given than the tablet showed.
+LESS: dict[str, Lazy] = {
+    "judged-right": gettext_lazy("I saw it and judged it right"),
+    "made-easier": gettext_lazy("The set-up was made easier"),
+    "no-spotter": gettext_lazy("No spotter was free"),
+    "went-alone": gettext_lazy("Went before I was there"),
+}
+
+
+STRIKES: dict[str, Lazy] = {
+    "wrong-child": gettext_lazy("wrong child"),
+    "wrong-tap": gettext_lazy("wrong tap"),
+    "other": gettext_lazy("another reason"),
+}
+
+
+def turn_text(names: Names, drill: str, support: int) -> str:
+    """A turn at a drill, with the support it was done at."""
+    values = {"drill": names.drill(drill), "support": SUPPORT_WORDS[support]}
+    if not names.ladder.drills.get(drill, {}).get("support_logged"):
+        return names.drill(drill)
+    return _("%(drill)s, %(support)s") % values
+
+
+def outcome_text(
+    names: Names, drill: str, clean: bool | None, value: float | None, caught: bool
+) -> str:
+    """What came of one turn."""
+    if value is not None:
+        measure = names.ladder.drills.get(drill, {}).get("measure", "reps")
+        return measured(value, measure)
+    if caught:
+        return _("caught")
+    return _("clean") if clean else _("not clean")
+
+
+def flag_text(code: str) -> str:
+    return str(FLAGS.get(code, code))
+
+
+def strike_text(by: str, code: str) -> str:
+    why = str(STRIKES.get(code, STRIKES["other"]))
+    return _("struck by %(by)s: %(why)s") % {"by": by, "why": why}
+
+
+def mending_text(names: Names, mend: Data) -> str:
+    """A drill that mends a fault, with its note."""
+    values = {"drill": names.drill(mend["drill"]), "note": mend.get("note", "")}
+    return _("%(drill)s (%(note)s)") % values if values["note"] else values["drill"]
