@@ -2,8 +2,8 @@
 
 Each verb locks the child's row, reads the record anew, and decides only if it is still what
 the person saw; then the decision is kept with its reading and the child stands again. A
-refusal is a DecisionRefused with a code; readiness.words has its sentence. Nothing is stored
-if anything is refused.
+refusal is a DecisionRefused with a code; readiness.words.refusals has its
+sentence. Nothing is stored if anything is refused.
 """
 
 import datetime
