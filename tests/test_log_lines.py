@@ -11,8 +11,8 @@ from django.test import Client
 from readiness.record import decisions
 from readiness.record.decisions import seen_child, seen_stage
 from readiness.record.standings import read
-from tests.conftest import TODAY, Cast, time_ordered_id
-from tests.every_page import EVENING, PAUSED, PLACED, TABLET, addresses, build, look, visits
+from tests.support.cast import TODAY, Cast, time_ordered_id
+from tests.support.every_page import EVENING, PAUSED, PLACED, TABLET, addresses, build, look, visits
 
 NAMES = [
     "Mai", "Tran", "Ilse", "Brand", "Rosa", "Vidal", "Nia", "Oduya", "Uli", "Petra", "Luis",

@@ -19,7 +19,7 @@ from readiness.record.ladder_loading import load
 from studio.models import Attendance, Location, Meeting, Staff, Studio
 from tests.bench.measure import Limit, Options, Result, spread
 from tests.bench.site import server
-from tests.conftest import LADDER_FILE, make_child, make_class, make_staff, time_ordered_id
+from tests.support.cast import LADDER_FILE, make_child, make_class, make_staff, time_ordered_id
 
 CHROMIUM = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
 FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]

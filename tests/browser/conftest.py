@@ -16,21 +16,10 @@ from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
-from tests.browser.killable import Killable
-from tests.conftest import Cast, make_child
+from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
+from tests.support.browser.killable import Killable
+from tests.support.cast import Cast, make_child
 
-CHROMIUM = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-TABLET = {"width": 1180, "height": 820}
 # With Ilse and Mai, who are in the class already, thirty.
 THIRTY = [
     "Amaya", "Bettina", "Cosima", "Dariya", "Elodie", "Fenna", "Gwen", "Hanneke", "Imani",

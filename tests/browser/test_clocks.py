@@ -11,8 +11,8 @@ from playwright.sync_api import Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting, Staff
-from tests.browser.floor_taps import all_sent, clean, open_class
-from tests.conftest import Cast
+from tests.support.browser.floor_taps import all_sent, clean, open_class
+from tests.support.cast import Cast
 
 CHICAGO = ZoneInfo("America/Chicago")
 FAST = datetime.timedelta(hours=3)

@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 from progression.models import Attempt, Strike
 from readiness.models import Pain
 from studio.models import Attendance, Meeting
-from tests.browser.floor_taps import (
+from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
     choose,
@@ -23,7 +23,7 @@ from tests.browser.floor_taps import (
     open_floor,
     tile,
 )
-from tests.conftest import Cast, make_child
+from tests.support.cast import Cast, make_child
 
 SWING = "Swing and jump tall"
 NAMES = [

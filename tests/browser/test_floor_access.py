@@ -11,16 +11,13 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting, Staff
-from tests.browser.floor_taps import choose, open_floor, settle, tile
-from tests.conftest import Cast
+from tests.support.browser.chromium import RULES
+from tests.support.browser.floor_taps import choose, open_floor, settle, tile
+from tests.support.cast import Cast
 
 SignIn = Callable[[Staff], str]
 Size = tuple[int, int]
 
-RULES = {
-    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa"],
-    "resultTypes": ["violations"],
-}
 SIZES = [(1180, 820), (820, 1180), (390, 844)]
 LEAST_TARGET = 64
 LEAST_TEXT = 16

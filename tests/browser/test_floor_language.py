@@ -7,8 +7,8 @@ from django.utils import timezone, translation
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting, Staff
-from tests.conftest import Cast
-from tests.made_up_language import greek, latin_in, put_into_greek, speak
+from tests.support.cast import Cast
+from tests.support.made_up_language import greek, latin_in, put_into_greek, speak
 
 # Every text and every attribute that is read out, whether it is on the screen just now or not.
 TEXTS = """() => {

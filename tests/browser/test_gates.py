@@ -8,8 +8,8 @@ from playwright.sync_api import Page, expect
 
 from progression.models import LadderVersion
 from readiness.gates.trial import gate_at
-from tests.conftest import Cast, Logged
-from tests.readiness.ready import MAT, place_at
+from tests.support.cast import Cast, Logged
+from tests.support.ready import MAT, place_at
 
 WALKOVER = "4.back-walkover"
 

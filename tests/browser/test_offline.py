@@ -9,7 +9,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression.models import Attempt
 from studio.models import Meeting
-from tests.browser.floor_taps import (
+from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
     box,
@@ -19,8 +19,8 @@ from tests.browser.floor_taps import (
     open_class,
     tile,
 )
-from tests.browser.killable import Killable
-from tests.conftest import Cast
+from tests.support.browser.killable import Killable
+from tests.support.cast import Cast
 
 
 def readable(page: Page) -> str:

@@ -18,7 +18,7 @@ from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, LineAside, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
-from tests.browser.floor_taps import (
+from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
     box,
@@ -29,8 +29,8 @@ from tests.browser.floor_taps import (
     open_class,
     open_floor,
 )
-from tests.browser.killable import Killable
-from tests.conftest import Cast
+from tests.support.browser.killable import Killable
+from tests.support.cast import Cast
 
 DRILL = "swing-jump"
 
@@ -119,7 +119,7 @@ def test_a_server_killed_five_times_stores_each_turn_once(
     signed_in(cast.omar)
     open_class(page, meeting)
     killable.stop()
-    killable.wrapper = "tests.browser.dying:dying"
+    killable.wrapper = "tests.support.browser.dying:dying"
     for time in range(1, 6):
         tapped(page, 2)
         killable.environment = {"LADDER_DIES": moment}

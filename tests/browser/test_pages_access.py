@@ -7,9 +7,9 @@ import time_machine
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, Route
 
-from tests.browser.test_floor_access import RULES
-from tests.conftest import Cast, Logged
-from tests.every_page import EVENING, build, look, visits
+from tests.support.browser.chromium import RULES
+from tests.support.cast import Cast, Logged
+from tests.support.every_page import EVENING, build, look, visits
 
 LOOKS = [((1180, 820), "light"), ((390, 844), "dark")]
 

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.scripts import ROOT, open_page, run_tests
-from tests.conftest import Cast
-from tests.js.test_packs import Dice, packs
+from tests.support.browser.scripts import ROOT, open_page, run_tests
+from tests.support.cast import Cast
+from tests.support.packs import Dice, packs
 
 FILES = sorted(file.relative_to(ROOT).as_posix() for file in ROOT.glob("tests/js/*.test.mjs"))
 

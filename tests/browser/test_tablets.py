@@ -8,8 +8,8 @@ from pytest_django.live_server_helper import LiveServer
 from studio.models import Meeting, SignInTry
 from studio.sign_in.pins import set_pin
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.browser.floor_taps import SignIn
-from tests.conftest import Cast
+from tests.support.browser.floor_taps import SignIn
+from tests.support.cast import Cast
 
 PIN = "490273"
 

@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting
-from tests.browser.floor_taps import (
+from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
     box,
@@ -22,8 +22,8 @@ from tests.browser.floor_taps import (
     not_clean,
     open_class,
 )
-from tests.browser.killable import Killable
-from tests.conftest import Cast, time_ordered_id
+from tests.support.browser.killable import Killable
+from tests.support.cast import Cast, time_ordered_id
 
 MARK = '\ndocument.documentElement.dataset.release = "newer";\n'
 NOTE = "A newer page is ready."

@@ -11,9 +11,9 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting
-from tests.browser.floor_taps import SignIn, choose, clean, not_clean, tile
-from tests.conftest import Cast, Logged
-from tests.readiness.ready import MAT, place_at
+from tests.support.browser.floor_taps import SignIn, choose, clean, not_clean, tile
+from tests.support.cast import Cast, Logged
+from tests.support.ready import MAT, place_at
 from tests.vectors.make import FOLDER
 
 CHECKS = Path(__file__).resolve().parent.parent / "js" / "checks.mjs"

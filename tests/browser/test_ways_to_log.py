@@ -14,9 +14,9 @@ from pytest_django.live_server_helper import LiveServer
 from progression.models import Attempt, Strike
 from studio.models import Child, Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
-from tests.browser.conftest import CHROMIUM, FLAGS, TABLET
-from tests.browser.floor_taps import all_sent, choose, open_floor, settle, tile
-from tests.conftest import Cast
+from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
+from tests.support.browser.floor_taps import all_sent, choose, open_floor, settle, tile
+from tests.support.cast import Cast
 
 SignIn = Callable[[Staff], str]
 Moment = tuple[float, float]

@@ -11,8 +11,8 @@ from pypdf import PdfReader
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.models import Decision, Placing
 from readiness.record.standings import read
-from tests.browser.floor_taps import all_sent, choose, tile
-from tests.conftest import Cast, Logged
+from tests.support.browser.floor_taps import all_sent, choose, tile
+from tests.support.cast import Cast, Logged
 
 MAT = "sprung-dance-floor"
 PASSWORD = "a long enough word"

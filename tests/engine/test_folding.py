@@ -12,7 +12,7 @@ from readiness.engine.replay.days import walk
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import fold
 from readiness.engine.trial.climb import climb
-from tests.engine.records import (
+from tests.support.engine.records import (
     CONTENT,
     HARD,
     LADDER,

@@ -19,7 +19,7 @@ from readiness.engine.ladder import (
     Support,
 )
 from readiness.engine.tallies import fold
-from tests.engine.records import HARD, LADDER, MAT, Story, day
+from tests.support.engine.records import HARD, LADDER, MAT, Story, day
 
 WALKOVER, HOLD, GRADED = "back-walkover", "hollow-hold", "bridge-line"
 WEDGE = "wedge"

@@ -3,7 +3,7 @@
 import dataclasses
 import datetime
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from readiness.engine import clean_turns_to_open, lately, sureness
@@ -24,11 +24,12 @@ from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Tally, fold, in_order
-from tests.engine import oracle
-from tests.engine.plays import (
+from tests.support.engine import oracle
+from tests.support.engine.plays import (
     ASSISTANT,
     CLASS_DAYS,
     FAULTS,
+    LAST,
     SHIPPED_GATES,
     SHIPPED_RULES,
     SMALL,
@@ -36,6 +37,7 @@ from tests.engine.plays import (
     Play,
     add_class,
     clean_rules,
+    days_of_turns,
     during_day,
     evidence_of,
     gates,
@@ -46,28 +48,17 @@ from tests.engine.plays import (
     turn,
     turns_at,
 )
-from tests.engine.records import LADDER, day
+from tests.support.engine.profiles import FEW, MANY, SOME, times
+from tests.support.engine.records import LADDER, day
 
-LAST = 60
 ONE_DAY = datetime.timedelta(days=1)
 
-
-def times(share):
-    """So many times the examples of the profile."""
-    return settings(max_examples=max(1, round(settings.default.max_examples * share)))
-
-
-FEW, SOME, MANY = times(0.4), times(0.7), times(2.5)
 
 surfaces = st.sampled_from(SURFACES)
 reading_days = st.integers(LAST - 20, LAST + 40)
 
 
 # --- the slow engine -----------------------------------------------------------------
-
-days_of_turns = st.lists(
-    st.tuples(st.integers(0, LAST), st.integers(1, 15), st.integers(0, 15)), max_size=12
-).map(lambda days: [(day(number), n, min(k, n)) for number, n, k in days])
 
 
 def each_turn(days):

@@ -1,33 +1,13 @@
 """The scripts' own tests, by node's test runner, where node is there."""
 
-import re
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
 
+from tests.support.javascript import needs_node, run_node
+
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
-NODE = shutil.which("node")
-# The first that reads a plain .js file as a module when it is one.
-OLDEST = (20, 19)
-
-
-def version() -> tuple[int, ...]:
-    if NODE is None:
-        return (0, 0)
-    said = subprocess.run([NODE, "--version"], capture_output=True, text=True, check=True)
-    return tuple(int(part) for part in re.findall(r"\d+", said.stdout)[:2])
-
-
-def run_node(*arguments: str) -> subprocess.CompletedProcess[str]:
-    assert NODE is not None
-    command = [NODE, *arguments]
-    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=120)
-
-
-needs_node = pytest.mark.skipif(version() < OLDEST, reason="no node, or an old one")
 
 
 @needs_node

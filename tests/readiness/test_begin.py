@@ -12,7 +12,7 @@ from django.core.management import CommandError, call_command
 from progression.models import LadderVersion
 from readiness.management.commands.begin import ensure_key
 from studio.models import Location, Staff, Studio
-from tests.conftest import LADDER_FILE
+from tests.support.cast import LADDER_FILE
 
 ROOT = LADDER_FILE.parent.parent
 PASSWORD = "cart wheel lantern"

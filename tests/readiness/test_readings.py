@@ -7,7 +7,7 @@ import json
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.conftest import TODAY, make_child
+from tests.support.cast import TODAY, make_child
 
 
 def run(*arguments):

@@ -16,93 +16,14 @@ from django.db import transaction
 from django.test import Client
 from django.urls import get_resolver
 
-from progression.models import Attempt, LineAside, Strike
-from readiness.models import Decision, Pain, Pause, PauseLift, Placing
-from studio.models import Attendance, Child, ImportDraft, Meeting, Pin, SignInTry, Staff, Tablet
-from tests.conftest import TODAY, Cast
-from tests.every_page import EVENING, Site, addresses, build, names, patterns
+from progression.models import Attempt, LineAside
+from studio.models import Child, ImportDraft, Meeting, Staff
+from tests.support.access import ACCESS, counts
+from tests.support.cast import TODAY, Cast
+from tests.support.every_page import EVENING, Site, addresses, build, names, patterns
 
 ROLES = ("assistant", "coach", "other coach", "director", "director elsewhere", "nobody")
 
-# name, method: assistant and coach of the class, a coach of another class, the director of the
-# hall, the director of another hall, nobody signed in.
-ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
-    ("sign-in", "get", 200, 200, 200, 200, 200, 200),
-    ("sign-in", "post", 422, 422, 422, 422, 422, 422),
-    ("sign-out", "get", 405, 405, 405, 405, 405, 405),
-    ("sign-out", "post", 302, 302, 302, 302, 302, 302),
-    ("tonight", "get", 200, 200, 200, 200, 200, 302),
-    ("open-meeting", "get", 405, 405, 405, 405, 405, 302),
-    ("open-meeting", "post", 302, 302, 404, 302, 404, 302),
-    ("roster-import", "get", 403, 403, 403, 200, 200, 302),
-    ("roster-import", "post", 403, 403, 403, 422, 422, 302),
-    ("roster-preview", "get", 403, 403, 403, 200, 404, 302),
-    ("roster-options", "get", 405, 405, 405, 405, 405, 302),
-    ("roster-options", "post", 403, 403, 403, 302, 404, 302),
-    ("roster-confirm", "get", 405, 405, 405, 405, 405, 302),
-    ("roster-confirm", "post", 403, 403, 403, 400, 404, 302),
-    ("roster-refused", "get", 403, 403, 403, 200, 404, 302),
-    ("paper-import", "get", 403, 403, 403, 200, 200, 302),
-    ("paper-import", "post", 403, 403, 403, 422, 422, 302),
-    ("paper-preview", "get", 403, 403, 403, 200, 404, 302),
-    ("paper-options", "get", 405, 405, 405, 405, 405, 302),
-    ("paper-options", "post", 403, 403, 403, 302, 404, 302),
-    ("paper-confirm", "get", 405, 405, 405, 405, 405, 302),
-    ("paper-confirm", "post", 403, 403, 403, 400, 404, 302),
-    ("paper-refused", "get", 403, 403, 403, 200, 404, 302),
-    ("outbox-file", "get", 403, 403, 403, 200, 200, 302),
-    ("outbox-file", "post", 403, 403, 403, 422, 422, 302),
-    ("floor-start", "get", 200, 200, 200, 200, 200, 200),
-    ("floor-shell", "get", 200, 200, 200, 200, 200, 200),
-    ("floor-worker", "get", 200, 200, 200, 200, 200, 200),
-    ("floor-manifest", "get", 200, 200, 200, 200, 200, 200),
-    ("floor", "get", 200, 200, 404, 200, 404, 302),
-    ("floor-pack", "get", 200, 200, 404, 200, 404, 401),
-    ("floor-pack", "post", 405, 405, 405, 405, 405, 401),
-    ("floor-attempts", "get", 405, 405, 405, 405, 405, 401),
-    ("floor-attempts", "post", 400, 400, 404, 400, 404, 401),
-    ("class", "get", 403, 200, 404, 200, 404, 302),
-    ("review", "get", 403, 200, 200, 200, 200, 302),
-    ("child", "get", 403, 200, 404, 200, 404, 302),
-    ("step", "get", 403, 405, 405, 405, 405, 302),
-    ("step", "post", 403, 422, 404, 422, 404, 302),
-    ("place", "get", 403, 403, 403, 405, 405, 302),
-    ("place", "post", 403, 403, 403, 422, 404, 302),
-    ("pause", "get", 403, 405, 405, 405, 405, 302),
-    ("pause", "post", 403, 422, 404, 422, 404, 302),
-    ("lift", "get", 403, 403, 403, 405, 405, 302),
-    ("lift", "post", 403, 403, 403, 422, 404, 302),
-    ("evidence", "get", 403, 200, 404, 200, 404, 302),
-    ("recommend", "get", 403, 405, 405, 405, 405, 302),
-    ("recommend", "post", 403, 422, 404, 422, 404, 302),
-    ("sign", "get", 403, 403, 403, 405, 405, 302),
-    ("sign", "post", 403, 403, 403, 422, 404, 302),
-    ("send-back", "get", 403, 403, 403, 405, 405, 302),
-    ("send-back", "post", 403, 403, 403, 422, 404, 302),
-    ("exception", "get", 403, 403, 403, 405, 405, 302),
-    ("exception", "post", 403, 403, 403, 422, 404, 302),
-    ("gates", "get", 403, 403, 403, 200, 200, 302),
-    ("gate-versions", "get", 403, 403, 403, 200, 200, 302),
-    ("gate", "get", 403, 403, 403, 200, 200, 302),
-    ("gate-save", "get", 403, 403, 403, 405, 405, 302),
-    ("gate-save", "post", 403, 403, 403, 422, 422, 302),
-    ("letter", "get", 403, 200, 404, 200, 404, 302),
-    ("letter", "post", 403, 200, 404, 200, 404, 302),
-    ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
-    ("letter-pdf", "post", 403, 200, 404, 200, 404, 302),
-    ("tablets", "get", 403, 403, 403, 200, 200, 302),
-    ("tablet-enrol", "get", 403, 403, 403, 405, 405, 302),
-    ("tablet-enrol", "post", 403, 403, 403, 422, 422, 302),
-    ("tablet-withdraw", "get", 403, 403, 403, 405, 405, 302),
-    ("tablet-withdraw", "post", 403, 403, 403, 302, 404, 302),
-    ("tablet-unlock", "get", 403, 403, 403, 405, 405, 302),
-    ("tablet-unlock", "post", 403, 403, 403, 302, 404, 302),
-    ("pin", "get", 200, 200, 200, 200, 200, 302),
-    ("pin", "post", 422, 422, 422, 422, 422, 302),
-    # From a device that is no enrolled tablet: to the sign-in page.
-    ("change-over", "get", 302, 302, 302, 302, 302, 302),
-    ("change-over", "post", 302, 302, 302, 302, 302, 302),
-]
 
 # The addresses that need no sign-in.
 PUBLIC = {
@@ -184,16 +105,6 @@ def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site):
                 told = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
                 found += [f"{method} {name}, {role}: {told}"] if told else []
     assert found == []
-
-
-COUNTED = (
-    Attempt, Strike, LineAside, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
-    ImportDraft, Meeting, Tablet, Pin, SignInTry,
-)  # fmt: skip
-
-
-def counts() -> dict[str, int]:
-    return {model.__name__: model.objects.count() for model in COUNTED}
 
 
 def test_an_answer_that_keeps_somebody_out_changes_nothing(site):
@@ -318,7 +229,7 @@ def test_lines_for_a_child_of_another_class_are_refused_one_by_one(site):
 
 
 def line(child: Child, count: int) -> dict[str, object]:
-    from tests.conftest import time_ordered_id
+    from tests.support.cast import time_ordered_id
 
     return {
         "kind": "turn",

@@ -12,10 +12,17 @@ from django.core.management import call_command
 from django.test import Client
 from django.utils.translation import gettext, gettext_lazy, ngettext
 
-from tests import every_page
-from tests.conftest import Cast, Logged
-from tests.every_page import EVENING, Site, addresses, build, look, visits
-from tests.made_up_language import greek, latin_in, put_into_greek, speak, translated, words_in
+from tests.support import every_page
+from tests.support.cast import Cast, Logged
+from tests.support.every_page import EVENING, Site, addresses, build, look, visits
+from tests.support.made_up_language import (
+    greek,
+    latin_in,
+    put_into_greek,
+    speak,
+    translated,
+    words_in,
+)
 
 # Names of file formats, and the columns of the files brought in as their first lines have them.
 SAME_EVERYWHERE = re.compile(

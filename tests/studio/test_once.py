@@ -5,7 +5,7 @@ from django.db import IntegrityError
 
 from studio.idempotency import new_token, once
 from studio.models import SpentToken
-from tests.conftest import NOW
+from tests.support.cast import NOW
 
 
 def test_the_second_time_leads_to_where_the_first_went_and_does_nothing(cast):

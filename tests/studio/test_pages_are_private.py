@@ -14,8 +14,8 @@ from django.contrib.auth.middleware import AuthenticationMiddleware
 from django.db import OperationalError
 from django.test import Client
 
-from tests.conftest import Cast
-from tests.every_page import EVENING, Site, Visit, addresses, build, look, visits
+from tests.support.cast import Cast
+from tests.support.every_page import EVENING, Site, Visit, addresses, build, look, visits
 
 POLICY = {"default-src": "'self'", "object-src": "'none'", "base-uri": "'none'"}
 

@@ -16,9 +16,16 @@ from readiness.engine.replay import checkpoint
 from readiness.engine.replay.days import fold as fold_days
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Tally, Turn, fold, in_order
-from tests.engine.plays import CLASS_DAYS, Play, add_class, climbed, small_content
-from tests.engine.records import day
-from tests.engine.test_properties import SOME, days_of_turns
+from tests.support.engine.plays import (
+    CLASS_DAYS,
+    Play,
+    add_class,
+    climbed,
+    days_of_turns,
+    small_content,
+)
+from tests.support.engine.profiles import SOME
+from tests.support.engine.records import day
 
 # Rules that look back so little that weeks of a play are summed up.
 SHORT = 12

@@ -4,7 +4,15 @@ import pytest
 
 from readiness.engine.ladder import Support
 from readiness.engine.support import has_fallen
-from tests.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover, with_stage
+from tests.support.engine.records import (
+    HARD,
+    LADDER,
+    MAT,
+    Story,
+    day,
+    unspotted_walkover,
+    with_stage,
+)
 
 
 def stage_two_record() -> Story:

@@ -8,8 +8,8 @@ from readiness.engine.ladder import Ladder, Support
 from readiness.engine.replay.days import fold
 from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now
-from tests.engine.plays import evidence_of
-from tests.engine.records import (
+from tests.support.engine.plays import evidence_of
+from tests.support.engine.records import (
     CONTENT,
     HARD,
     LADDER,

@@ -14,7 +14,7 @@ from readiness.engine.statistics.hand_contacts import (
     landings,
 )
 from readiness.engine.tallies import Turn, fold
-from tests.conftest import LADDER_FILE
+from tests.support.cast import LADDER_FILE
 
 TODAY = datetime.date(2026, 6, 1)
 

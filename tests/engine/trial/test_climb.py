@@ -4,7 +4,7 @@ import copy
 
 from readiness.engine.ladder import Ladder
 from readiness.engine.trial.climb import climb
-from tests.engine.records import CONTENT, LADDER
+from tests.support.engine.records import CONTENT, LADDER
 
 
 def test_a_perfect_child_climbs_the_shipped_ladder():

@@ -26,7 +26,7 @@ from readiness.engine.trial.invented_children import (
 )
 from readiness.engine.trial.run_rules import Sprt, clean_of_last, count_chart, signalled_within
 from readiness.management.commands.compare_rules import beats
-from tests.conftest import LADDER_FILE
+from tests.support.cast import LADDER_FILE
 
 DRAW_RULES = LADDER_FILE.parent.parent / "docs" / "pictures" / "draw_rules.py"
 GATES = trial.OwnGates(CleanRule(0.6, 0.9, 3, 6), CleanRule(0.8, 0.8, 4, 12), Memory())

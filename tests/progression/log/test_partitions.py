@@ -16,7 +16,7 @@ from django.db import DatabaseError, IntegrityError, connection, transaction
 from progression.models import Attempt, Strike
 from readiness.models import DayTally
 from readiness.record.intake import take_lines
-from tests.conftest import NOW, TODAY, Cast, Logged, time_ordered_id
+from tests.support.cast import NOW, TODAY, Cast, Logged, time_ordered_id
 
 pytestmark = pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite parts no tables")
 

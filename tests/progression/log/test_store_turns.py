@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from progression.log.logbook import Keys, NewTurn, ids_in_log, store_turns
 from progression.models import Attempt, Drill, Surface
-from tests.conftest import NOW, TODAY, Cast
+from tests.support.cast import NOW, TODAY, Cast
 
 pytestmark = pytest.mark.django_db
 

@@ -8,7 +8,7 @@ import pytest
 from readiness.child.charts import DAYS_DRAWN, chart_of, sureness_points, value_points
 from readiness.engine.clean_rate import sureness
 from readiness.record.standings import read
-from tests.conftest import TODAY
+from tests.support.cast import TODAY
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in range(19, -1, -1)]
 

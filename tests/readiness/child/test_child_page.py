@@ -15,8 +15,9 @@ from readiness.engine.ladder import Ladder
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record.intake import take_lines
 from readiness.record.standings import read
-from tests.conftest import NOW, TODAY, time_ordered_id
-from tests.readiness.ready import MAT, place_at, ready_to_be_signed
+from tests.support.cast import NOW, TODAY, time_ordered_id
+from tests.support.pages import filled
+from tests.support.ready import MAT, place_at, ready_to_be_signed
 
 LATER = NOW + datetime.timedelta(hours=2)
 
@@ -36,19 +37,6 @@ def mai(cast, log):
 def page(client, who, child, query=""):
     client.force_login(who)
     return client.get(f"/children/{child.uuid}{query}")
-
-
-def field(html, form, name):
-    """The value of a hidden field in the form that posts to an address ending in ``form``."""
-    part = re.search(rf'<form[^>]*action="[^"]*/{form}".*?</form>', html, re.S)
-    assert part, f"no form {form}"
-    found = re.search(rf'name="{name}"[^>]*value="([^"]*)"', part.group())
-    return found.group(1) if found else ""
-
-
-def filled(html, form, **more):
-    names = ("token", "digest", "last", "drill", "support")
-    return {name: field(html, form, name) for name in names} | more
 
 
 # --- who sees it -----------------------------------------------------------------------

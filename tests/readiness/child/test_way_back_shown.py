@@ -12,9 +12,9 @@ from progression.models import Attempt
 from readiness.models import Pause, PauseLift
 from readiness.record.intake import take_lines
 from studio.models import Meeting
-from tests.conftest import TODAY, Cast, Logged, time_ordered_id
-from tests.readiness.ready import MAT, place_at, ready_to_be_signed
-from tests.readiness.review.test_review_page import decide, recommended, text_of
+from tests.support.cast import TODAY, Cast, Logged, time_ordered_id
+from tests.support.pages import decide, recommended, text_of
+from tests.support.ready import MAT, place_at, ready_to_be_signed
 
 SKILL = "back-walkover"
 DANGER = ("arms-give",)

@@ -11,8 +11,8 @@ from readiness.models import Pain, Pause
 from readiness.record.decisions import recommend, seen_stage, sign
 from readiness.record.standings import read, read_many
 from studio.models import Child
-from tests.conftest import NOW, TODAY, Cast, Logged, make_child, time_ordered_id
-from tests.readiness.ready import MAT, WEEKS, place_at, ready_to_be_signed
+from tests.support.cast import NOW, TODAY, Cast, Logged, make_child, time_ordered_id
+from tests.support.ready import MAT, WEEKS, place_at, ready_to_be_signed
 
 Said = dict[str, dict[str, str]]
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 from progression.models import Attempt, LineAside
 from readiness.floor import views as floor_views
 from studio.models import Attendance, Studio
-from tests.conftest import time_ordered_id
+from tests.support.cast import time_ordered_id
 
 MAT = "sprung-dance-floor"
 

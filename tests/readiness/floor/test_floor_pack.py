@@ -13,8 +13,8 @@ from readiness.floor.pack import build_pack, short_names
 from readiness.models import Pause
 from readiness.record.intake import take_lines
 from studio.models import Child, Meeting
-from tests.conftest import NOW, TODAY, make_child, time_ordered_id
-from tests.readiness.ready import place_at
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
+from tests.support.ready import place_at
 
 MAT = "sprung-dance-floor"
 

@@ -12,7 +12,7 @@ from django.conf import settings
 from django.test import Client
 
 from studio.models import Staff
-from tests.conftest import TODAY, Cast
+from tests.support.cast import TODAY, Cast
 
 
 def build_of(script: str) -> dict:

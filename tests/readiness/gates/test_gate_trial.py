@@ -14,9 +14,9 @@ from readiness.gates.trial import NotSaved, Tried, changed, gate_at, gates_of
 from readiness.record.ladder_loading import LadderMoved, LadderRefused, load
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read
-from tests.conftest import NOW, TODAY
-from tests.readiness.ready import MAT, WEEKS, place_at, ready_to_be_signed
-from tests.readiness.record.test_decisions import recommend, sign
+from tests.support.cast import NOW, TODAY
+from tests.support.deciding import recommend, sign
+from tests.support.ready import MAT, WEEKS, place_at, ready_to_be_signed
 
 LATER = NOW + datetime.timedelta(hours=2)
 WEEK = datetime.timedelta(weeks=1)

@@ -21,10 +21,10 @@ from readiness.gates.forms import GateForm
 from readiness.gates.trial import gate_at
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import Ladders
-from tests.conftest import NOW, TODAY
-from tests.readiness.ready import MAT, place_at, ready_to_be_signed
-from tests.readiness.record.test_decisions import recommend, sign
-from tests.readiness.review.test_review_page import get, text_of
+from tests.support.cast import NOW, TODAY
+from tests.support.deciding import recommend, sign
+from tests.support.pages import get, text_of
+from tests.support.ready import MAT, place_at, ready_to_be_signed
 
 LATER = NOW + datetime.timedelta(hours=2)
 WALKOVER = "/gates/4.back-walkover"

@@ -33,7 +33,7 @@ from readiness.letters.type import as_printed, faces, markup, on_one_line, witho
 from readiness.models import DayTally, Pain, Pause, Placing
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import Reading, read
-from tests.conftest import NOW, TODAY, Cast, Logged
+from tests.support.cast import NOW, TODAY, Cast, Logged
 
 DAY = datetime.timedelta(days=1)
 SENDER = Sender("Lantern Yard", "Mill hall, 4 Weir Lane", "Omar")

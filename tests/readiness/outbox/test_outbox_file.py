@@ -14,7 +14,7 @@ from progression.models import Attempt, LineAside
 from readiness.floor.pack_token import make_token
 from readiness.models import DayTally
 from studio.models import Attendance, Meeting, Staff
-from tests.conftest import NOW, TODAY, Cast, make_child, time_ordered_id
+from tests.support.cast import NOW, TODAY, Cast, make_child, time_ordered_id
 
 DEVICE = "tablet-7"
 

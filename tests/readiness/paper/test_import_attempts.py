@@ -17,7 +17,7 @@ from progression.models import Attempt
 from readiness.models import DayTally
 from readiness.paper.bring_in import LogScope, PaperOptions, bring_in_paper
 from studio.models import Child
-from tests.conftest import Cast, make_class, make_staff
+from tests.support.cast import Cast, make_class, make_staff
 
 FILES = Path(__file__).parents[2] / "files"
 LOGS = [

@@ -11,7 +11,7 @@ from django.test import Client
 
 from progression.models import Attempt, LadderVersion
 from studio.models import ImportDraft
-from tests.conftest import NOW
+from tests.support.cast import NOW
 
 TEXT = (
     "date,child,drill,surface,value\n"

@@ -1,19 +1,17 @@
 """Decisions: what each verb keeps, and what it refuses with nothing stored."""
 
 import datetime
-import threading
 
 import pytest
-from django.db import connection
 
 from readiness.models import Decision, Pause, PauseLift, Placing, Standing
 from readiness.record import decisions
 from readiness.record.decisions import DecisionRefused, seen_child, seen_stage
 from readiness.record.standings import digest_of, read
-from tests.conftest import NOW, TODAY
-from tests.readiness.ready import MAT, place_at, ready_to_be_signed
+from tests.support.cast import NOW, TODAY
+from tests.support.deciding import LATER, at_once, recommend, seen, sign
+from tests.support.ready import MAT, place_at, ready_to_be_signed
 
-LATER = NOW + datetime.timedelta(hours=2)
 TOMORROW = TODAY + datetime.timedelta(days=1)
 
 
@@ -21,14 +19,6 @@ TOMORROW = TODAY + datetime.timedelta(days=1)
 def mai(cast, log):
     ready_to_be_signed(cast, log)
     return cast.mai
-
-
-def seen(child, stage="4"):
-    return seen_stage(read(child, TODAY), stage)
-
-
-def recommend(child, by, surface=MAT, stage="4"):
-    return decisions.recommend(child, stage, by, seen(child, stage), LATER, surface)
 
 
 def refused(verb, *args, **more):
@@ -78,10 +68,6 @@ def test_a_harder_surface_than_the_turns_were_on_is_refused(cast, mai):
 
 
 # --- sign ------------------------------------------------------------------------------
-
-
-def sign(child, by, surface=MAT, before=None, now=LATER):
-    return decisions.sign(child, "4", by, before or seen(child), now, surface)
 
 
 def test_a_director_signs_what_somebody_else_recommended_and_it_opens_tomorrow(cast, mai):
@@ -389,29 +375,6 @@ def test_a_pause_after_a_lift_can_be_lifted_again(cast):
 
 
 # --- two at once -----------------------------------------------------------------------
-
-
-def at_once(*jobs):
-    """Run jobs at the same moment, each on a connection of its own; their codes, "" for done."""
-    barrier = threading.Barrier(len(jobs))
-    codes = [None] * len(jobs)
-
-    def run(place, job):
-        try:
-            barrier.wait(timeout=20)
-            job()
-            codes[place] = ""
-        except DecisionRefused as refusal:
-            codes[place] = refusal.code
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=each) for each in enumerate(jobs)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(timeout=60)
-    return codes
 
 
 @pytest.mark.django_db(transaction=True)

@@ -13,8 +13,8 @@ from readiness.models import DayTally, FaultTally, Pain, Placing
 from readiness.record import intake
 from readiness.record.intake import PaperTaken, take_lines, take_paper
 from studio.models import Attendance
-from tests.conftest import NOW, TODAY, make_child, time_ordered_id
-from tests.readiness.ready import readings_now
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
+from tests.support.ready import readings_now
 
 MAT = "sprung-dance-floor"
 

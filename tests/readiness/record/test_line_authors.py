@@ -12,8 +12,8 @@ from progression.models import Attempt, LineAside, Strike
 from readiness.floor.pack_token import is_token_of, make_token
 from readiness.record.standings import read
 from studio.models import Attendance, Meeting, Staff, Studio
-from tests.conftest import TODAY, Cast, time_ordered_id
-from tests.readiness.ready import MAT, WEEKS
+from tests.support.cast import TODAY, Cast, time_ordered_id
+from tests.support.ready import MAT, WEEKS
 
 DEVICE = "tablet-7"
 

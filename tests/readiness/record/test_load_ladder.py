@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 
 from progression.models import Drill, LadderVersion, Surface
 from readiness.record.ladders import Ladders
-from tests.conftest import LADDER_FILE
+from tests.support.cast import LADDER_FILE
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 from readiness.record.standings import local_today
 from studio.models import Location
 from studio.people.class_lists import classes_of
-from tests.conftest import Cast, make_child, make_class
+from tests.support.cast import Cast, make_child, make_class
 
 pytestmark = pytest.mark.django_db
 

@@ -19,8 +19,8 @@ from django.utils import timezone
 
 from progression.models import Attempt, Drill, Strike, Surface
 from readiness.models import DayTally, FaultTally
-from tests.conftest import NOW, TODAY, make_child, time_ordered_id
-from tests.readiness.ready import ready_to_be_signed
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
+from tests.support.ready import ready_to_be_signed
 
 TABLES = {model._meta.db_table: model for model in (Attempt, Strike, DayTally, FaultTally)}
 CHILDREN, DAYS, TURNS_A_DAY = 50, 80, 3

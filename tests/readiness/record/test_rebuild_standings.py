@@ -17,8 +17,8 @@ from readiness.models import DayTally, FaultTally, Standing
 from readiness.record.evidence_loader import TURN_COLUMNS, turn_of
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import current, read
-from tests.conftest import NOW, TODAY, Cast, Logged
-from tests.readiness.ready import readings_now, ready_to_be_signed
+from tests.support.cast import NOW, TODAY, Cast, Logged
+from tests.support.ready import readings_now, ready_to_be_signed
 
 pytestmark = pytest.mark.django_db
 

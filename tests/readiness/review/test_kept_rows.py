@@ -18,10 +18,10 @@ from readiness.review import rows as review_rows
 from readiness.review.rows import Key, Row, Said, children_of, rows_of
 from studio.models import Child, Staff
 from studio.people.class_lists import classes_of
-from tests.conftest import NOW, TODAY, Cast, Logged, make_child
-from tests.readiness.floor.test_kept_parts import Careless, Floor, Parts, tells_something_old
-from tests.readiness.ready import place_at
-from tests.readiness.record.test_kept_standings import FIRST, SURFACES
+from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
+from tests.support.evenings import FIRST, SURFACES
+from tests.support.kept_parts import Careless, Floor, Parts, tells_something_old
+from tests.support.ready import place_at
 
 Kept = Memory[Key, Said]
 # What makes it show when a part of the key is overlooked; "rows" is a look in between.

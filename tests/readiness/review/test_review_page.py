@@ -16,10 +16,10 @@ from readiness.record.intake import take_lines
 from readiness.record.standings import digest_of, read
 from readiness.review import rows
 from studio.models import SpentToken
-from tests.conftest import NOW, TODAY, make_child, make_staff, time_ordered_id
-from tests.readiness.child.test_child_page import filled
-from tests.readiness.ready import MAT, place_at, ready_to_be_signed
-from tests.readiness.record.test_decisions import at_once
+from tests.support.cast import NOW, TODAY, make_child, make_staff, time_ordered_id
+from tests.support.deciding import at_once
+from tests.support.pages import decide, evidence, filled, get, recommended, text_of
+from tests.support.ready import MAT, place_at, ready_to_be_signed
 
 LATER = NOW + datetime.timedelta(hours=2)
 
@@ -34,34 +34,6 @@ def _frozen():
 def mai(cast, log):
     ready_to_be_signed(cast, log)
     return cast.mai
-
-
-def get(client, who, address):
-    client.force_login(who)
-    return client.get(address)
-
-
-def text_of(answer):
-    """The words of a page, with single spaces."""
-    body = re.search(r"<main.*?</main>", answer.content.decode(), re.S).group()
-    return " ".join(re.sub(r"<[^>]+>", " ", body).split())
-
-
-def evidence(client, who, child, stage="4"):
-    return get(client, who, f"/children/{child.uuid}/evidence/{stage}")
-
-
-def decide(client, who, child, verb, html=None, stage="4", **more):
-    """Send a form as it stands on the evidence page."""
-    html = html or evidence(client, who, child, stage).content.decode()
-    client.force_login(who)
-    address = f"/children/{child.uuid}/{verb}/{stage}"
-    return client.post(address, filled(html, f"{verb}/{stage}", **more))
-
-
-def recommended(client, who, child):
-    answer = decide(client, who, child, "recommend", surface=MAT, reason="three calm classes")
-    assert answer.status_code == 302
 
 
 # --- the review ------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from progression.models import Attempt, Drill, LadderVersion, Strike, Surface
 from readiness.models import FaultTally
 from studio.db import bulk
 from studio.models import ClassGroup, Meeting
-from tests.conftest import NOW, TODAY, Cast
+from tests.support.cast import NOW, TODAY, Cast
 
 pytestmark = pytest.mark.django_db
 

@@ -22,7 +22,7 @@ from django.utils import timezone
 from progression.models import Attempt, Strike
 from readiness.models import DayTally
 from studio.models import Child, ClassGroup, Meeting
-from tests.conftest import Cast, Logged, make_child, make_class, make_staff, time_ordered_id
+from tests.support.cast import Cast, Logged, make_child, make_class, make_staff, time_ordered_id
 
 ROOT = Path(__file__).resolve().parents[3]
 SQLITE = connection.vendor == "sqlite"

@@ -18,8 +18,8 @@ from progression.models import Attempt
 from studio.db import bulk
 from studio.db.moving import NotMoved, move
 from studio.models import Child, Location
-from tests.conftest import Cast, Logged
-from tests.every_page import EVENING, build
+from tests.support.cast import Cast, Logged
+from tests.support.every_page import EVENING, build
 
 ROOT = Path(__file__).resolve().parents[3]
 only_postgres = pytest.mark.skipif(

@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from studio.db.prepared import Prepared, prepared
 from studio.models import Attendance, Child, ClassGroup, Location, Meeting, Staff
 from studio.people.meetings import meeting_for
-from tests.conftest import NOW, TODAY, Cast
+from tests.support.cast import NOW, TODAY, Cast
 
 pytestmark = pytest.mark.django_db
 Query = QuerySet[Any, Any]

@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from studio.models import Child, ClassGroup
 from studio.people.class_lists import child_rows, classes_of, from_rows
-from tests.conftest import Cast, make_child
+from tests.support.cast import Cast, make_child
 
 pytestmark = pytest.mark.django_db
 

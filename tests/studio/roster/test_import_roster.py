@@ -9,7 +9,7 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from studio.models import Child, ClassGroup
-from tests.conftest import NOW, make_child, make_class
+from tests.support.cast import NOW, make_child, make_class
 
 FILES = Path(__file__).parents[2] / "files"
 

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from studio.models import Child, ImportDraft
-from tests.conftest import NOW, make_child, make_class
+from tests.support.cast import NOW, make_child, make_class
 
 FILES = Path(__file__).parents[2] / "files"
 TEXT = "name,birth,class\nAda Alder,2016-04,Blue\nBo Birk,30/02/2016,Blue\n"

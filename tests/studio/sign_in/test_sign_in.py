@@ -8,7 +8,7 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 
 from studio.models import Meeting, Staff
-from tests.conftest import Cast
+from tests.support.cast import Cast
 
 PASSWORD = "a long enough word"
 NOON = datetime.datetime(2026, 3, 4, 12, tzinfo=datetime.UTC)

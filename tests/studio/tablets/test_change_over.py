@@ -19,9 +19,9 @@ from studio.sign_in import pins, throttle
 from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, FREE_AT_A_TABLET, LONGEST_WAIT, wait_after
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.conftest import Cast, Logged
-from tests.every_page import EVENING, Site, addresses, build
-from tests.studio.test_access import ACCESS, counts
+from tests.support.access import ACCESS, counts
+from tests.support.cast import Cast, Logged
+from tests.support.every_page import EVENING, Site, addresses, build
 
 NOW = datetime.datetime(2026, 3, 4, 17, 0, tzinfo=datetime.UTC)
 PASSWORD = "a long enough word"

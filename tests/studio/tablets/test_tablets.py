@@ -14,7 +14,7 @@ from studio.models import Pin, SignInTry, Tablet
 from studio.sign_in import pins, throttle
 from studio.sign_in.pins import check_pin, is_easily_guessed, set_pin
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.conftest import Cast
+from tests.support.cast import Cast
 
 NOW = datetime.datetime(2026, 3, 4, 17, 0, tzinfo=datetime.UTC)
 PASSWORD = "a long enough word"

@@ -4,7 +4,7 @@ import datetime
 
 from readiness.models import Placing
 from readiness.record.standings import current, readings
-from tests.conftest import TODAY, Cast, Logged
+from tests.support.cast import TODAY, Cast, Logged
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in (3, 2, 1, 0)]
 MAT = "sprung-dance-floor"

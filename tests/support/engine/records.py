@@ -10,7 +10,7 @@ from readiness.engine.reading import ChildReading, read_child
 from readiness.engine.replay.events import Event
 from readiness.engine.tallies import Turn, fold
 
-FILE = Path(__file__).resolve().parents[2] / "fixtures" / "ladder.toml"
+FILE = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 CONTENT = tomllib.loads(FILE.read_text(encoding="utf-8"))
 LADDER = Ladder.from_content(CONTENT)
 FIRST = datetime.date(2026, 1, 5)

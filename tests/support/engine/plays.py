@@ -34,7 +34,7 @@ from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now
 from readiness.engine.tallies import Tally, Turn, fold
-from tests.engine.records import CONTENT, LADDER, at_noon, day
+from tests.support.engine.records import CONTENT, LADDER, at_noon, day
 
 GRADERS = (1, 2)
 ASSISTANT = 9
@@ -621,3 +621,11 @@ def during_day(play: Play, number: int, until: datetime.datetime) -> ChildState:
     """The state during a day, with its events so far."""
     today = [event for event in play.events if event.day == day(number) and event.at <= until]
     return during(play.state(number), today, play.ladder)
+
+
+LAST = 60
+
+
+days_of_turns = st.lists(
+    st.tuples(st.integers(0, LAST), st.integers(1, 15), st.integers(0, 15)), max_size=12
+).map(lambda days: [(day(number), n, min(k, n)) for number, n, k in days])

@@ -21,7 +21,7 @@ from studio.models import Child, Meeting, Staff, Tablet
 from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, begin
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.conftest import TODAY, Cast, Logged, time_ordered_id
+from tests.support.cast import TODAY, Cast, Logged, time_ordered_id
 
 # During the blue class's meeting; the hall is an hour ahead.
 EVENING = datetime.datetime(2026, 3, 4, 18, 0, tzinfo=datetime.UTC)

@@ -6,7 +6,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, Page, Route
 
-ROOT = Path(__file__).resolve().parent.parent.parent
+ROOT = Path(__file__).resolve().parents[3]
 # An address that is nowhere: every call is answered here.
 SITE = "http://scripts.invalid"
 TYPES = {".mjs": "text/javascript", ".js": "text/javascript", ".json": "application/json"}

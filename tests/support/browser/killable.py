@@ -19,7 +19,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connection
 
-ROOT = Path(__file__).resolve().parent.parent.parent
+ROOT = Path(__file__).resolve().parents[3]
 PATIENCE = 60.0
 
 
@@ -46,7 +46,7 @@ class Killable:
             "KILLABLE_STATIC": str(self.static),
             "KILLABLE_WRAPPER": self.wrapper,
         }
-        command = [sys.executable, "-m", "tests.browser.killable", str(self.port)]
+        command = [sys.executable, "-m", "tests.support.browser.killable", str(self.port)]
         with (self.folder / "server.log").open("ab") as log:
             self._process = subprocess.Popen(
                 command, cwd=ROOT, env=environment | self.environment, stdout=log, stderr=log

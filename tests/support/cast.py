@@ -1,0 +1,133 @@
+"""The fixed cast of the tests, and short ways to make people, classes and turns.
+
+Petra and Luis direct the hall, Omar coaches the blue class there, Ines coaches the red class,
+Tam assists in the blue class, Dora directs the other hall. Mai and Ilse are in the blue class,
+Rosa in the red one. The fixtures ``cast`` and ``log`` (tests/conftest.py) make them.
+"""
+
+import datetime
+import uuid
+from dataclasses import dataclass
+from pathlib import Path
+
+from progression.models import Attempt
+from studio.models import Child, ClassGroup, Location, Meeting, Staff
+from studio.people.names import fold_name
+
+LADDER_FILE = Path(__file__).resolve().parents[2] / "fixtures" / "ladder.toml"
+# A Wednesday, 18:00 in the hall.
+NOW = datetime.datetime(2026, 3, 4, 17, 0, tzinfo=datetime.UTC)
+TODAY = datetime.date(2026, 3, 4)
+
+
+@dataclass
+class Cast:
+    """Everybody and every place; ``meeting`` is the blue class's meeting on TODAY."""
+
+    hall: Location
+    other_hall: Location
+    blue: ClassGroup
+    red: ClassGroup
+    far: ClassGroup
+    petra: Staff
+    luis: Staff
+    omar: Staff
+    ines: Staff
+    tam: Staff
+    dora: Staff
+    mai: Child
+    ilse: Child
+    rosa: Child
+    meeting: Meeting
+
+
+def make_staff(name: str, role: str, *halls: Location) -> Staff:
+    staff = Staff.objects.create_user(name.lower(), password="a long enough word", role=role)
+    staff.first_name = name
+    staff.save(update_fields=["first_name"])
+    staff.locations.set(halls)
+    return staff
+
+
+def make_child(name: str, *groups: ClassGroup, born: tuple[int, int] = (2016, 4)) -> Child:
+    child = Child.objects.create(
+        name=name,
+        name_key=fold_name(name),
+        name_used=name.split()[0],
+        birth_year=born[0],
+        birth_month=born[1],
+        consent_to_spotting=True,
+    )
+    child.classes.set(groups)
+    return child
+
+
+def make_class(name: str, hall: Location, *staff: Staff) -> ClassGroup:
+    group = ClassGroup.objects.create(
+        name=name, location=hall, weekday=2, starts_at=datetime.time(17, 30)
+    )
+    group.staff.set(staff)
+    return group
+
+
+@dataclass
+class Logged:
+    """A short way to log turns through the real door; see the ``log`` fixture."""
+
+    cast: Cast
+    count: int = 0
+
+    def __call__(
+        self,
+        child: Child,
+        drill: str,
+        outcomes: str | list[float],
+        *,
+        day: datetime.date = TODAY,
+        support: int = 3,
+        surface: str = "sprung-dance-floor",
+        by: Staff | None = None,
+        faults: tuple[str, ...] = (),
+    ) -> list[Attempt]:
+        """``outcomes``: "110" is clean, clean, not clean; or a list of values.
+
+        ``faults`` go with the turns that were not clean.
+        """
+        from readiness.record.intake import take_lines
+
+        by = by or self.cast.omar
+        group = child.classes.order_by("pk").first()
+        assert group is not None
+        meeting, _ = Meeting.objects.get_or_create(group=group, date=day, starts_at=group.starts_at)
+        now = datetime.datetime.combine(day, datetime.time(17), datetime.UTC)
+        lines = []
+        for outcome in outcomes:
+            self.count += 1
+            at = now + datetime.timedelta(seconds=self.count)
+            line = {
+                "kind": "turn",
+                "id": str(time_ordered_id(at, self.count)),
+                "at": at.isoformat(),
+                "child": str(child.uuid),
+                "drill": drill,
+                "surface": surface,
+                "support": support,
+            }
+            if isinstance(outcome, str):
+                line["clean"] = outcome == "1"
+                if outcome == "0" and faults:
+                    line["faults"] = list(faults)
+            else:
+                line["value"] = outcome
+            lines.append(line)
+        sent = now + datetime.timedelta(hours=1)
+        answers = take_lines(meeting, by, "test tablet", sent, lines, 1, sent)
+        assert [answer.answer for answer in answers] == ["kept"] * len(lines), answers
+        return list(Attempt.objects.filter(pk__in=[line["id"] for line in lines]).order_by("pk"))
+
+
+def time_ordered_id(at: datetime.datetime, count: int = 0) -> uuid.UUID:
+    """A UUID of version 7 (RFC 9562, 5.7) from a time and a counter."""
+    milliseconds = int(at.timestamp() * 1000)
+    low = uuid.uuid4().int & ((1 << 62) - 1)
+    return uuid.UUID(int=milliseconds << 80 | 7 << 76 | (count & 0xFFF) << 64 | 2 << 62 | low)
