@@ -3,12 +3,12 @@
     python -m tests.vectors.make
 
 sureness.json: days of turns and how sure they make the record. The values come from
-scipy.stats.beta over weights added up by plain loops (tests/engine/oracle.py), and from the
+scipy.stats.beta over weights added up by plain loops (tests/support/engine/oracle.py), and from the
 binomial identity in whole fractions where the counts are whole; those that were worked by
 hand stand here with six decimals, and this script refuses to write a file that differs.
 
 gates.json: days of turns, today's turns, a clean rule and its reading, by the slow engine of
-tests/engine/oracle.py, with the edges of its windows and of its certainty.
+tests/support/engine/oracle.py, with the edges of its windows and of its certainty.
 
 classes.json: children in many states and a class day of turns for each, with every reading
 and all support allowed after each turn. These come from the server's own engine
@@ -40,8 +40,16 @@ from readiness.engine.reading import during, read_stage
 from readiness.engine.replay.days import fold as fold_days
 from readiness.engine.support import allowed_now
 from readiness.engine.tallies import Turn, fold
-from tests.engine import oracle
-from tests.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover, with_stage
+from tests.support.engine import oracle
+from tests.support.engine.records import (
+    HARD,
+    LADDER,
+    MAT,
+    Story,
+    day,
+    unspotted_walkover,
+    with_stage,
+)
 
 FOLDER = Path(__file__).resolve().parent
 Data = dict[str, Any]
