@@ -22,10 +22,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from progression.log.logbook import SCHEMA, LineRefused, moment, printable
 from readiness.floor.pack import build_pack
-from readiness.floor.pack_token import make_token
 from readiness.floor.shell import shell_html
 from readiness.record.intake import take_lines
 from readiness.record.log_epoch import log_name
+from readiness.record.pack_token import make_token
 from studio import access
 from studio.error_views import busy, json_error
 from studio.models import Meeting

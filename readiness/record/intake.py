@@ -45,12 +45,12 @@ from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_now, skills_behind
 from readiness.engine.tallies import Tally, Turn
-from readiness.floor.pack_token import is_token_of
 from readiness.models import Pain
 from readiness.record import day_tallies
 from readiness.record.day_tallies import DayTurns, Touched
 from readiness.record.evidence_loader import Record, load
 from readiness.record.ladders import Ladders
+from readiness.record.pack_token import is_token_of
 from readiness.record.standings import Begun, begin_day, make_stale
 from studio.access import may_grade
 from studio.db.prepared import prepared

@@ -15,7 +15,7 @@ import time_machine
 from django.test import Client
 
 from progression.models import Attempt, Drill, LadderVersion, Surface
-from readiness.floor.pack_token import make_token
+from readiness.record.pack_token import make_token
 from studio.models import Child, ClassGroup, Meeting, Staff
 from tests.bench.counting import Counted, counted
 from tests.bench.kept import Copy, copy_of

@@ -11,8 +11,8 @@ from django.db import IntegrityError, OperationalError
 from django.test import Client
 
 from progression.models import Attempt, LineAside
-from readiness.floor.pack_token import make_token
 from readiness.models import DayTally
+from readiness.record.pack_token import make_token
 from studio.models import Attendance, Meeting, Staff
 from tests.support.cast import NOW, TODAY, Cast, make_child, time_ordered_id
 

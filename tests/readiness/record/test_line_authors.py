@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from progression.models import Attempt, LineAside, Strike
-from readiness.floor.pack_token import is_token_of, make_token
+from readiness.record.pack_token import is_token_of, make_token
 from readiness.record.standings import read
 from studio.models import Attendance, Meeting, Staff, Studio
 from tests.support.cast import TODAY, Cast, time_ordered_id

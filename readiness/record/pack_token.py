@@ -2,6 +2,8 @@
 
 It says who opened the class, on which tablet and for which meeting, and nothing more. It does
 not run out: a line may come in days later, from a tablet that others have used since.
+
+Shared: made by the floor, looked at by the record.
 """
 
 from django.core import signing
