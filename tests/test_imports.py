@@ -1,7 +1,12 @@
-"""Imports run one way, readiness -> progression -> studio, and the engine stands alone."""
+"""Imports run one way: readiness -> progression -> studio, and pages -> record -> engine.
+
+The engine stands alone, no page imports another page's views, no test module another one, and a
+package has few modules at its root.
+"""
 
 import ast
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,6 +22,15 @@ MAY_IMPORT = {
 # The two files of studio that name the other apps, and only as strings.
 NAMES_THE_OTHERS = {"studio/settings.py", "studio/urls.py"}
 ENGINE = sorted((ROOT / "readiness" / "engine").glob("**/*.py"))
+# What every page rests on: no room of pages among it.
+BELOW_PAGES = {
+    "readiness/record": ("record", "engine", "models"),
+    "readiness/words": ("words", "record", "engine"),
+    "readiness/models.py": (),
+}
+# The answers of the whole site to what goes wrong: no page's.
+SHARED_VIEWS = {"studio.error_views"}
+MOST_MODULES = 15
 ENGINE_MAY_IMPORT = set(sys.stdlib_module_names) | {"numpy", "scipy", "readiness.engine"}
 
 
@@ -33,6 +47,16 @@ def imported(tree: ast.AST, package: str) -> Iterator[str]:
             base = package.split(".")[: len(package.split(".")) - node.level + 1]
             inside = ".".join(base) if node.level else ""
             yield ".".join(part for part in (inside, node.module or "") if part)
+
+
+def imported_names(tree: ast.AST, package: str) -> Iterator[str]:
+    """The same, with what is imported from each: it may be a module."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            (module,) = imported(ast.Module([node], []), package)
+            yield from (f"{module}.{alias.name}" for alias in node.names)
 
 
 def package_of(path: Path) -> str:
@@ -117,6 +141,79 @@ def test_the_engine_imports_neither_django_nor_the_rest_of_the_project(path):
 )
 def test_a_stray_import_is_found_wherever_it_stands(source, found):
     assert list(imported(ast.parse(source), "studio")) == found
+
+
+# --- the record below the pages --------------------------------------------------------
+
+
+def above_the_record(path: Path, may_import: tuple[str, ...]) -> list[str]:
+    names = [n for n in imported_names(parsed(path), package_of(path)) if n.startswith("readiness")]
+    return [n for n in names if not set(n.split(".")[1:2]) & set(may_import)]
+
+
+@pytest.mark.parametrize("below", BELOW_PAGES)
+def test_the_record_and_the_sentences_import_no_page(below):
+    paths = [ROOT / below] if below.endswith(".py") else files_of(below)
+    found = {
+        str(path.relative_to(ROOT)): above_the_record(path, BELOW_PAGES[below]) for path in paths
+    }
+    assert found
+    assert {path: names for path, names in found.items() if names} == {}
+
+
+def is_views(module: str) -> bool:
+    return module.rpartition(".")[2] == "views" or module.endswith("_views")
+
+
+def views_of_others(path: Path) -> set[str]:
+    """The modules of views that a file imports and that are not of its own folder."""
+    names = imported_names(parsed(path), package_of(path))
+    modules = {part for name in names for part in (name, name.rpartition(".")[0])}
+    views = {module for module in modules if module.startswith(APPS) and is_views(module)}
+    return {m for m in views - SHARED_VIEWS if m.rpartition(".")[0] != package_of(path)}
+
+
+def test_no_page_imports_another_page_s_views():
+    paths = [path for app in APPS for path in files_of(app)]
+    found = {str(path.relative_to(ROOT)): views_of_others(path) for path in paths}
+    assert {path: names for path, names in found.items() if names} == {}
+    assert len([path for path in paths if is_views(path.stem)]) > 8
+
+
+# --- packages --------------------------------------------------------------------------
+
+
+def is_of_commands(folder: str) -> bool:
+    """One module a command, each found by its name: Django's, and the benchmarks."""
+    return folder.endswith("management/commands") or folder == "tests/bench"
+
+
+def test_no_package_has_many_modules_at_its_root():
+    paths = [path for app in (*APPS, "tests") for path in files_of(app)]
+    found = Counter(
+        str(path.parent.relative_to(ROOT)) for path in paths if path.name != "__init__.py"
+    )
+    many = {folder: number for folder, number in found.items() if number > MOST_MODULES}
+    assert {folder for folder in many if not is_of_commands(folder)} == set()
+
+
+# --- tests -----------------------------------------------------------------------------
+
+
+def is_test_module(name: str) -> bool:
+    return any(part == "conftest" or part.startswith("test_") for part in name.split("."))
+
+
+def test_no_test_module_imports_another():
+    """What they share stands in tests/support."""
+    found = {}
+    for path in files_of("tests"):
+        names = imported_names(parsed(path), package_of(path))
+        found[str(path.relative_to(ROOT))] = [
+            name for name in names if name.startswith("tests.") and is_test_module(name)
+        ]
+    assert len(found) > 100
+    assert {path: names for path, names in found.items() if names} == {}
 
 
 def test_no_underscore_name_is_imported_across_apps():
