@@ -1,4 +1,4 @@
-"""The forms of the gates' pages: how classes run, other values for a gate, and keeping them."""
+"""The forms of the gates' pages: how classes run, other values for a gate, and saving them."""
 
 import copy
 import math
@@ -14,11 +14,12 @@ from django.utils.translation import gettext_lazy
 
 from progression.ladder.checks import LEAST_RATE_PLUS_CERTAINTY
 from progression.ladder.fields import GATE_FIELDS
-from readiness.child.forms import REASON_MISSING, OnceForm
-from readiness.engine.gates import memory_of
+from readiness.child.decision_forms import REASON_MISSING, RunOnceForm
+from readiness.engine.gates import decay_of
 from readiness.engine.trial.error_rates import Classes
+from readiness.gates.ladder_gates import CHANGEABLE, PlacedGate
 from readiness.gates.luck import classes_like, low_rate, rule_of, seldom_by_luck
-from readiness.gates.trial import CHANGEABLE, PlacedGate, Tried
+from readiness.gates.saving import ShownTrial
 from readiness.record.ladders import NamedLadder
 
 A_WEEK = [
@@ -48,7 +49,7 @@ CLEAR_LABELS = {
 
 
 class ClassesForm(forms.Form):
-    """How a child's classes run. Always bound: what is not asked for is as assumed."""
+    """How a child's classes run. Always bound: a missing field has its default."""
 
     a_week = forms.TypedChoiceField(
         label=gettext_lazy("Classes a week"), choices=A_WEEK, coerce=float
@@ -58,23 +59,23 @@ class ClassesForm(forms.Form):
     )
 
     def __init__(self, data: Mapping[str, str]) -> None:
-        super().__init__(_known(ASSUMED, data), auto_id="classes-%s")
+        super().__init__(_with_defaults(ASSUMED, data), auto_id="classes-%s")
 
 
-def _known(shown: Mapping[str, str], data: Mapping[str, str]) -> dict[str, str]:
-    """What is shown, with what was asked for in its place."""
-    return {**shown, **{name: data[name] for name in shown if name in data}}
+def _with_defaults(defaults: Mapping[str, str], data: Mapping[str, str]) -> dict[str, str]:
+    """Bound data for every field: what the address gives, else the default."""
+    return {**defaults, **{name: data[name] for name in defaults if name in data}}
 
 
 def assumed_classes(form: forms.Form, ladder: NamedLadder) -> Classes:
     """The classes of a form; as assumed where they are wrong."""
-    said = getattr(form, "cleaned_data", {})
-    a_week = said.get("a_week", float(ASSUMED["a_week"]))
-    return classes_like(ladder.engine, a_week, said.get("turns", int(ASSUMED["turns"])))
+    cleaned = getattr(form, "cleaned_data", {})
+    a_week = cleaned.get("a_week", float(ASSUMED["a_week"]))
+    return classes_like(ladder.engine, a_week, cleaned.get("turns", int(ASSUMED["turns"])))
 
 
 class GateForm(forms.Form):
-    """The values of one gate, always bound: those in force, unless others are asked for.
+    """The values of one gate, always bound: those in force, unless others are given.
 
     Rate and certainty are written in per cent. A clean gate's certainty may be found from how
     seldom a child who stays at a rate shall open it by luck.
@@ -86,32 +87,32 @@ class GateForm(forms.Form):
         if gate.kind == "clean":
             stays = _written("rate", low_rate(rule_of(gate.row)))
             shown = {**ASSUMED, **shown, "how": BY_CERTAINTY, "one_in": "40", "stays": stays}
-        super().__init__(_known(shown, data), auto_id="try-%s")
+        super().__init__(_with_defaults(shown, data), auto_id="try-%s")
         self.fields = {name: _field(gate.kind, name) for name in _order(gate.kind)}
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if said.get("how") == BY_LUCK and not self.errors:
-            self._certainty_from_luck(said)
-        return said
+        cleaned = super().clean() or {}
+        if cleaned.get("how") == BY_LUCK and not self.errors:
+            self._certainty_from_luck(cleaned)
+        return cleaned
 
-    def _certainty_from_luck(self, said: dict[str, Any]) -> None:
-        rate, stays = float(said["rate"] / 100), float(said["stays"] / 100)
+    def _certainty_from_luck(self, cleaned: dict[str, Any]) -> None:
+        rate, stays = float(cleaned["rate"] / 100), float(cleaned["stays"] / 100)
         if stays >= rate:
             self.add_error("stays", _("This must be less than the rate that the gate asks for."))
             return
         found = seldom_by_luck(
-            replace(rule_of(self.gate.row), rate=rate, certainty=0.99, **_counts(said)),
-            memory_of(self.ladder.engine),
+            replace(rule_of(self.gate.row), rate=rate, certainty=0.99, **_counts(cleaned)),
+            decay_of(self.ladder.engine),
             assumed_classes(self, self.ladder),
             stays,
-            said["one_in"],
+            cleaned["one_in"],
         )
         if found is None:
             self.add_error("one_in", _("Not even 99 % sure makes it so seldom."))
             return
         least = math.ceil(round(100 * (LEAST_RATE_PLUS_CERTAINTY - rate), 6)) / 100
-        said["certainty"] = Decimal(str(round(100 * max(found, least))))
+        cleaned["certainty"] = Decimal(str(round(100 * max(found, least))))
 
     def values(self) -> dict[str, float]:
         """The gate's values as a ladder holds them."""
@@ -122,15 +123,15 @@ class GateForm(forms.Form):
             for name in CHANGEABLE[self.gate.kind]
         }
 
-    def carried(self) -> Iterator[tuple[str, str]]:
-        """Names and texts with which the same form says the same again, luck worked out."""
+    def as_hidden(self) -> Iterator[tuple[str, str]]:
+        """Names and values that post the same form again, its certainty worked out."""
         for name, value in self.cleaned_data.items():
             if name != "how":
                 yield name, f"{value:g}" if isinstance(value, float | Decimal) else str(value)
 
 
-def _counts(said: Mapping[str, Any]) -> dict[str, int]:
-    return {name: said[name] for name in ("days", "clean", "fresh")}
+def _counts(cleaned: Mapping[str, Any]) -> dict[str, int]:
+    return {name: cleaned[name] for name in ("days", "clean", "fresh")}
 
 
 def _written(name: str, value: float) -> str:
@@ -187,8 +188,8 @@ def _percent(label: Any, low: Decimal, high: Decimal) -> forms.Field:
     )
 
 
-class SaveForm(OnceForm):
-    """Keep what was tried: a reason, and what was shown when it was tried."""
+class SaveForm(RunOnceForm):
+    """Save what was tried: a reason, and what was shown when it was tried."""
 
     name = "save"
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
@@ -205,5 +206,5 @@ class SaveForm(OnceForm):
         fresh = {name: str(value) for name, value in shown.items()}
         return SaveForm({**self.data, **fresh, "token": str(uuid.uuid4())})
 
-    def shown(self) -> Tried:
-        return Tried(self.cleaned_data["base"], self.cleaned_data["tried"])
+    def shown_trial(self) -> ShownTrial:
+        return ShownTrial(self.cleaned_data["base"], self.cleaned_data["tried"])

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from readiness.engine.clean_rate import Memory
+from readiness.engine.clean_rate import Decay
 from readiness.engine.ladder import CleanRule, Ladder
 from readiness.engine.trial.error_rates import (
     WEEKS,
@@ -37,7 +37,7 @@ def classes_like(ladder: Ladder, a_week: float, turns: int) -> Classes:
 
 @lru_cache(maxsize=128)
 def luck(
-    rule: CleanRule, memory: Memory, classes: Classes, rates: tuple[float, ...] = RATES
+    rule: CleanRule, memory: Decay, classes: Classes, rates: tuple[float, ...] = RATES
 ) -> ChanceCurve:
     """The chance that a child who stays at a rate opens the gate, within a term and a year."""
     return opens_by_luck([rule], memory, rates, classes)[0]
@@ -78,16 +78,16 @@ def at_rate(curve: ChanceCurve, rate: float) -> tuple[float, ...]:
 
 @lru_cache(maxsize=64)
 def seldom_by_luck(
-    rule: CleanRule, memory: Memory, classes: Classes, rate: float, one_in: int
+    rule: CleanRule, memory: Decay, classes: Classes, rate: float, one_in: int
 ) -> float | None:
     """The least certainty with which a child who stays at ``rate`` opens the gate within a term
     at most once in ``one_in`` times; None if .99 is not enough. The rule's own is not used."""
     return certainty_for(rule, memory, rate, 1 / one_in, classes, runs=CERTAINTY_RUNS)
 
 
-def habit_at(found: Habit, rate: float, rates: tuple[float, ...] = RATES) -> tuple[float, ...]:
+def habit_at(habit: Habit, rate: float, rates: tuple[float, ...] = RATES) -> tuple[float, ...]:
     place = rates.index(rate)
-    return tuple(row[place] for row in found.chances)
+    return tuple(row[place] for row in habit.chances)
 
 
 def rule_of(row: Mapping[str, float]) -> CleanRule:

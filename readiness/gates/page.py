@@ -1,198 +1,53 @@
-"""What the gates' pages show: the list, one gate with what another value would do, versions."""
+"""The page of one gate, with what other values for it would do."""
 
 import datetime
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
-from urllib.parse import urlencode
 
 from progression.ladder.file import LadderFault, digest
 from progression.models import LadderVersion
-from readiness.engine.gates import memory_of
+from readiness.engine.gates import decay_of
 from readiness.engine.trial.error_rates import WEEKS, ChanceCurve, Classes
-from readiness.gates import trial
-from readiness.gates import words as gate_words
-from readiness.gates.forms import ClassesForm, GateForm, SaveForm, assumed_classes
-from readiness.gates.luck import (
-    RATES,
-    READY,
-    TERM,
-    YEAR,
-    Habit,
-    at_rate,
-    habit_at,
-    habits,
-    low_rate,
-    luck,
-    rule_of,
+from readiness.gates.change_words import (
+    EFFECT_NOTES,
+    EFFECTS,
+    by_name,
+    effect_text,
+    effects_lead,
+    hidden_children,
+    luck_change,
+    luck_rows,
+    ready_change,
+    rule_rows,
+    with_number,
 )
-from readiness.gates.trial import ChildChanges, PlacedGate, gate_at, gates_of
+from readiness.gates.curves import CurveChart, NumbersRow, curve_charts, number_rows
+from readiness.gates.forms import GateForm, SaveForm, assumed_classes
+from readiness.gates.ladder_gates import Content, PlacedGate, gate_at, ladder_faults, with_values
+from readiness.gates.luck import READY, TERM, at_rate, habit_at, habits, low_rate, luck, rule_of
+from readiness.gates.trial import FALLS, SCORE, ChildChanges, effects_on_children
+from readiness.gates.versions import counts_from, latest_today, load_version
+from readiness.gates.words import (
+    asked_line,
+    asks_sentence,
+    classes_line,
+    habit_line,
+    ladder_names,
+    luck_line,
+    placed_title,
+    ready_line,
+    runs_line,
+    stage_title,
+)
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.words.names import Names
 from studio import access
 from studio.models import Child, Staff
 
-# --- the list --------------------------------------------------------------------------
-
 
 @dataclass(frozen=True)
-class Listed:
-    """One gate of the list; luck: what it lets through, for a clean gate."""
-
-    code: str
-    title: str
-    asks: str
-    luck: str
-
-
-@dataclass(frozen=True)
-class Place:
-    """A stage with its gates."""
-
-    name: str
-    gates: tuple[Listed, ...]
-
-
-@dataclass(frozen=True)
-class GatesList:
-    """All gates of one version. ``newest``: it is the one that can be changed."""
-
-    version: LadderVersion
-    newest: bool
-    in_force: bool
-    form: ClassesForm
-    query: str
-    classes_line: str
-    clean: tuple[Place, ...]
-    others: tuple[Place, ...]
-
-
-def gates_list(
-    ladders: Ladders, asked: NamedLadder, data: Mapping[str, str], now: datetime.datetime
-) -> GatesList:
-    """The gates of a version, those that ask for clean turns with what they let through."""
-    form, today = ClassesForm(data), trial.latest_today(now)
-    form.is_valid()
-    classes, names = assumed_classes(form, asked), gate_words.words_for(asked, today)
-    every = list(gates_of(asked.content))
-    version = version_row(asked.number)
-    return GatesList(
-        version=version,
-        newest=asked.number == ladders.newest.number,
-        in_force=version.from_day <= today,
-        form=form,
-        query=urlencode({"a_week": f"{classes.a_week:g}", "turns": classes.turns}),
-        classes_line=gate_words.classes_line(classes),
-        clean=_places([gate for gate in every if gate.kind == "clean"], asked, classes, names),
-        others=_places([gate for gate in every if gate.kind != "clean"], asked, classes, names),
-    )
-
-
-def _places(
-    gates: Sequence[PlacedGate], ladder: NamedLadder, classes: Classes, names: Names
-) -> tuple[Place, ...]:
-    return tuple(
-        Place(name, tuple(_listed(gate, ladder, classes, names) for gate in some))
-        for name, some in groupby(gates, lambda gate: gate_words.place(gate, names))
-    )
-
-
-def _listed(gate: PlacedGate, ladder: NamedLadder, classes: Classes, names: Names) -> Listed:
-    said = ""
-    if gate.kind == "clean":
-        rule = rule_of(gate.row)
-        rate = low_rate(rule)
-        curve = luck(rule, memory_of(ladder.engine), classes, (rate,))
-        said = gate_words.luck_line(rate, at_rate(curve, rate))
-    return Listed(gate.code, gate_words.title(gate, names), gate_words.asks(gate, names), said)
-
-
-def version_row(number: int) -> LadderVersion:
-    rows = LadderVersion.objects.select_related("loaded_by").defer("content")
-    return rows.get(number=number)
-
-
-# --- the picture -----------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Line:
-    """One curve in a box of 100 by 100; ``dots`` only for the values that are tried."""
-
-    code: str
-    path: str
-    dots: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Picture:
-    """The curves for one horizon. asked: the upright line at the rate the gate asks for."""
-
-    weeks: int
-    is_term: bool
-    lines: tuple[Line, ...]
-    asked: str
-
-
-@dataclass(frozen=True)
-class NumbersRow:
-    """Chances at one true rate: for each horizon, curve by curve, with standard errors in
-    hundredths, "" for what is exact."""
-
-    rate: str
-    cells: tuple[tuple[str, str], ...]
-
-
-def _x(rate: float) -> float:
-    return 100 * (rate - RATES[0]) / (RATES[-1] - RATES[0])
-
-
-def _line(code: str, chances: Sequence[float]) -> Line:
-    points = [(_x(rate), 100 - 100 * share) for rate, share in zip(RATES, chances, strict=True)]
-    path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
-    dots = tuple(f"M{x:.1f} {y:.1f}h0" for x, y in points) if code == "tried" else ()
-    return Line(code, path, dots)
-
-
-def pictures(
-    curves: Mapping[str, ChanceCurve], habit: Sequence[Habit], asked: float
-) -> tuple[Picture, ...]:
-    """A picture for the term and one for the year; the gate's own curves are drawn last."""
-    return tuple(
-        Picture(
-            weeks=WEEKS[at],
-            is_term=at == TERM,
-            lines=(
-                *(_line(each.code, each.chances[at]) for each in habit),
-                *(_line(code, curve.chances[at]) for code, curve in curves.items()),
-            ),
-            asked=f"M{_x(asked):.1f} 0V100",
-        )
-        for at in (TERM, YEAR)
-    )
-
-
-def numbers(curves: Mapping[str, ChanceCurve], habit: Sequence[Habit]) -> list[NumbersRow]:
-    """The table under the picture."""
-    rows = []
-    for place, rate in enumerate(RATES):
-        cells: list[tuple[str, str]] = []
-        for at in (TERM, YEAR):
-            for curve in curves.values():
-                error = gate_words.error_words(curve.errors[at][place])
-                cells.append((gate_words.share_words(curve.chances[at][place]), error))
-            cells += [(gate_words.share_words(each.chances[at][place]), "") for each in habit]
-        rows.append(NumbersRow(gate_words.share_words(rate), tuple(cells)))
-    return rows
-
-
-# --- one gate --------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class LuckShown:
-    """What a clean gate lets through: sentences, pictures, the numbers behind them."""
+class GateLuck:
+    """What a clean gate lets through: sentences, charts, the numbers behind them."""
 
     lead: str
     ready: str
@@ -200,7 +55,7 @@ class LuckShown:
     classes: str
     runs: str
     asked: str
-    pictures: tuple[Picture, ...]
+    charts: tuple[CurveChart, ...]
     curves: tuple[str, ...]
     numbers: list[NumbersRow]
 
@@ -212,19 +67,19 @@ class LuckShown:
 
 @dataclass(frozen=True)
 class EffectGroup:
-    """The children of one kind of change; unseen: those that are only counted."""
+    """The children of one kind of change; hidden: those that are only counted."""
 
     title: str
     note: str
     heed: bool
     only_score: bool
     children: tuple[tuple[Child, str], ...]
-    unseen: str
+    hidden: str
 
 
 @dataclass(frozen=True)
 class Trial:
-    """Other values beside those in force. ``save``: the form that keeps them."""
+    """Other values beside those in force. ``save``: the form that saves them."""
 
     rows: list[tuple[str, list[str]]]
     luck_rows: list[tuple[str, list[str]]]
@@ -236,7 +91,7 @@ class Trial:
     falls: bool
     groups: list[EffectGroup]
     save: SaveForm
-    carried: list[tuple[str, str]]
+    hidden_fields: list[tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -250,7 +105,7 @@ class GatePage:
     version: LadderVersion
     in_force: bool
     form: GateForm
-    luck: LuckShown | None
+    luck: GateLuck | None
     trial: Trial | None
     faults: list[LadderFault]
 
@@ -269,29 +124,29 @@ def gate_page(
 ) -> GatePage | None:
     """One gate of the newest version, with what the values asked for would do; None if there is
     no such gate. ``save``: a refused form, in the place of a new one."""
-    ladder, day = ladders.newest, trial.counts_from(ladders, now)
+    ladder, day = ladders.newest, counts_from(ladders, now)
     gate = gate_at(ladder.content, code)
     if gate is None:
         return None
-    form, names = GateForm(gate, ladder, data), gate_words.words_for(ladder, day)
+    form, names = GateForm(gate, ladder, data), ladder_names(ladder, day)
     content, faults = ladder.content, []
     if form.is_valid():
-        content = trial.changed(ladder.content, code, form.values())
+        content = with_values(ladder.content, code, form.values())
     tries = digest(dict(content)) != digest(dict(ladder.content))
     if tries:
-        faults = trial.faults_of(content)
+        faults = ladder_faults(content)
     tried = gate_at(content, code) if tries and not faults else None
     curves = _curves(gate, tried, ladder, assumed_classes(form, ladder))
-    version = version_row(ladder.number)
+    version = load_version(ladder.number)
     return GatePage(
         gate=gate,
-        title=gate_words.title(gate, names),
-        place=gate_words.place(gate, names),
-        asks=gate_words.asks(gate, names),
+        title=placed_title(gate, names),
+        place=stage_title(gate, names),
+        asks=asks_sentence(gate, names),
         version=version,
-        in_force=version.from_day <= trial.latest_today(now),
+        in_force=version.from_day <= latest_today(now),
         form=form,
-        luck=_luck_shown(gate, curves, assumed_classes(form, ladder)) if curves else None,
+        luck=_gate_luck(gate, curves, assumed_classes(form, ladder)) if curves else None,
         trial=_trial(ladders, gate, tried, content, curves, form, staff, now, save)
         if tried
         else None,
@@ -315,26 +170,24 @@ def _curves(
     if gate.kind != "clean":
         return {}
     rows = {"now": gate.row, "tried": tried.row if tried else None}
-    memory = memory_of(ladder.engine)
+    memory = decay_of(ladder.engine)
     return {code: luck(rule_of(row), memory, classes) for code, row in rows.items() if row}
 
 
-def _luck_shown(gate: PlacedGate, curves: Mapping[str, ChanceCurve], classes: Classes) -> LuckShown:
+def _gate_luck(gate: PlacedGate, curves: Mapping[str, ChanceCurve], classes: Classes) -> GateLuck:
     rule, habit = rule_of(gate.row), habits(classes)
     rate = low_rate(rule)
     terms = {each.code: habit_at(each, rate)[TERM] for each in habit}
-    return LuckShown(
-        lead=gate_words.luck_line(rate, at_rate(curves["now"], rate)),
-        ready=gate_words.ready_line(READY, at_rate(curves["now"], READY)),
-        habit=gate_words.habit_line(rate, terms),
-        classes=gate_words.classes_line(classes),
-        runs=gate_words.runs_line(
-            curves["now"].runs, max(curve.largest_error for curve in curves.values())
-        ),
-        asked=gate_words.asked_words(rule),
-        pictures=pictures(curves, habit, rule.rate),
+    return GateLuck(
+        lead=luck_line(rate, at_rate(curves["now"], rate)),
+        ready=ready_line(READY, at_rate(curves["now"], READY)),
+        habit=habit_line(rate, terms),
+        classes=classes_line(classes),
+        runs=runs_line(curves["now"].runs, max(curve.largest_error for curve in curves.values())),
+        asked=asked_line(rule),
+        charts=curve_charts(curves, habit, rule.rate),
         curves=tuple(curves),
-        numbers=numbers(curves, habit),
+        numbers=number_rows(curves, habit),
     )
 
 
@@ -342,16 +195,16 @@ def _trial(
     ladders: Ladders,
     gate: PlacedGate,
     tried: PlacedGate,
-    content: trial.Content,
+    content: Content,
     curves: Mapping[str, ChanceCurve],
     form: GateForm,
     staff: Staff,
     now: datetime.datetime,
     save: SaveForm | None,
 ) -> Trial:
-    day = trial.counts_from(ladders, now)
-    found = trial.what_it_does(content, tried, ladders, day)
-    falls = sum(any(c.kind == trial.FALLS for c in each.changes) for each in found)
+    day = counts_from(ladders, now)
+    effects = effects_on_children(content, tried, ladders, day)
+    falls = sum(any(c.kind == FALLS for c in each.changes) for each in effects)
     shown = {"base": ladders.newest.number, "tried": digest(dict(content))}
     fresh = SaveForm(initial=shown)
     if save is not None:
@@ -360,84 +213,46 @@ def _trial(
     warned = [at_rate(curve, low)[TERM] for curve in curves.values()]
     ready = [at_rate(curve, READY)[TERM] for curve in curves.values()]
     return Trial(
-        rows=list(gate_words.rule_rows([gate.row, tried.row], gate.kind)),
-        luck_rows=list(gate_words.luck_rows(low, READY, list(curves.values()))) if curves else [],
-        warning=gate_words.luck_change(low, *warned) if curves else "",
+        rows=list(rule_rows([gate.row, tried.row], gate.kind)),
+        luck_rows=list(luck_rows(low, READY, list(curves.values()))) if curves else [],
+        warning=luck_change(low, *warned) if curves else "",
         more_luck=bool(curves) and warned[1] > warned[0],
-        ready=gate_words.ready_change(READY, *ready) if curves else "",
+        ready=ready_change(READY, *ready) if curves else "",
         day=day,
-        lead=gate_words.effects_lead(len(found), falls, day),
+        lead=effects_lead(len(effects), falls, day),
         falls=falls > 0,
-        groups=_groups(found, ladders.newest, staff, day),
+        groups=_effect_groups(effects, ladders.newest, staff, day),
         save=fresh,
-        carried=list(form.carried()),
+        hidden_fields=list(form.as_hidden()),
     )
 
 
-def _groups(
-    found: Sequence[ChildChanges], ladder: NamedLadder, staff: Staff, day: datetime.date
+def _effect_groups(
+    effects: Sequence[ChildChanges], ladder: NamedLadder, staff: Staff, day: datetime.date
 ) -> list[EffectGroup]:
     """The changes by kind; a child whom this person does not see is counted and not named."""
-    names = gate_words.words_for(ladder, day)
+    names = ladder_names(ladder, day)
     own = set(access.visible_children(staff, day).values_list("pk", flat=True))
     named: dict[str, list[tuple[Child, str]]] = defaultdict(list)
     hidden: dict[str, set[int]] = defaultdict(set)
-    by_child = {each.child.pk: each for each in found}
-    for child in gate_words.by_name([each.child for each in found]):
+    by_child = {each.child.pk: each for each in effects}
+    for child in by_name([each.child for each in effects]):
         for change in by_child[child.pk].changes:
             if child.pk in own:
-                named[change.kind].append((child, gate_words.effect(change, names)))
+                named[change.kind].append((child, effect_text(change, names)))
             else:
                 hidden[change.kind].add(child.pk)
     return [
         EffectGroup(
-            title=gate_words.with_number(
+            title=with_number(
                 str(heading), len({child.pk for child, _ in named[kind]} | hidden[kind])
             ),
-            note=str(gate_words.EFFECT_NOTES.get(kind, "")),
-            heed=kind == trial.FALLS,
-            only_score=kind == trial.SCORE,
+            note=str(EFFECT_NOTES.get(kind, "")),
+            heed=kind == FALLS,
+            only_score=kind == SCORE,
             children=tuple(named[kind]),
-            unseen=gate_words.unseen(len(hidden[kind])) if hidden[kind] else "",
+            hidden=hidden_children(len(hidden[kind])) if hidden[kind] else "",
         )
-        for kind, heading in gate_words.EFFECTS.items()
+        for kind, heading in EFFECTS.items()
         if named[kind] or hidden[kind]
     ]
-
-
-# --- versions --------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class VersionRow:
-    """One version: who loaded it (empty: from a file), and what it changed in the one before."""
-
-    number: int
-    from_day: datetime.date
-    loaded_at: datetime.datetime
-    by: str
-    reason: str
-    first: bool
-    changes: list[str]
-
-
-def versions(now: datetime.datetime) -> list[VersionRow]:
-    """All versions, the newest first, by a fixed number of queries."""
-    today = trial.latest_today(now)
-    rows = list(LadderVersion.objects.select_related("loaded_by").order_by("number"))
-    ladders = [NamedLadder(row.number, row.content) for row in rows]
-    found = []
-    for at, row in enumerate(rows):
-        before = ladders[at - 1] if at else None
-        found.append(
-            VersionRow(
-                number=row.number,
-                from_day=row.from_day,
-                loaded_at=row.loaded_at,
-                by=row.loaded_by.called if row.loaded_by else "",
-                reason=row.reason,
-                first=before is None,
-                changes=gate_words.differences(before, ladders[at], today) if before else [],
-            )
-        )
-    return found[::-1]

@@ -1,129 +1,51 @@
-"""Other values for a gate: the ladder with them, what they would do to children, keeping them.
+"""What other values for a gate would do to children.
 
 A changed ladder counts from a day on, and everything before is read as it was. So a child's
-record is folded up to that day under the ladder in force, once, and the day itself is then lived
+record is replayed up to that day under the ladder in force, once, and the day itself is then lived
 twice: under that ladder and under the changed one, with no turn taken. What differs on the
 morning after is what the change alone does.
 """
 
 import copy
 import datetime
-import logging
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from progression.ladder.file import LadderFault, digest
-from progression.models import LadderVersion
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder, Support
 from readiness.engine.reading import FOR_REVIEW, PAUSED, StageReading, read_stage
-from readiness.engine.replay.days import LadderOn, end_day, fold, start_day
+from readiness.engine.replay.days import LadderOn, end_day, replay, start_day
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.next_step import taps_due
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import has_fallen, watched_days, watches
+from readiness.gates.ladder_gates import PRACTICE, Content, PlacedGate
 from readiness.models import DayTally
 from readiness.record.evidence_loader import load as load_records
-from readiness.record.ladder_loading import LadderMoved, LadderRefused, check, load
 from readiness.record.ladders import Ladders
-from studio.access import may_change_gates
-from studio.models import Child, Location, Staff
-
-log = logging.getLogger("ladder.gates")
+from studio.models import Child
 
 ONE_DAY = datetime.timedelta(days=1)
-# The rule for the steps inside a stage, beside the gates' codes.
-PRACTICE = "practice"
-# What may be changed of each kind of gate; of the kinds that are not named, nothing.
-CHANGEABLE: Mapping[str, tuple[str, ...]] = {
-    "clean": ("rate", "certainty", "days", "clean", "fresh"),
-    "reach": ("at_least", "days"),
-    "clear": ("clean", "days"),
-    "count": ("clean",),
-}
 
-Content = Mapping[str, Any]
-
-
-@dataclass(frozen=True)
-class PlacedGate:
-    """A gate of a ladder's content, and where it stands.
-
-    stage: the code of the stage or release that it opens; of a gate that a drill needs, the
-    stage of that drill, and ``opens`` is the drill. Practice has neither stage nor drill.
-    """
-
-    code: str
-    kind: str
-    drill: str
-    stage: str
-    opens: str
-    row: dict[str, Any]
-
-
-def gates_of(content: Content) -> Iterator[PlacedGate]:
-    """Practice first, then every gate that can be changed, in the ladder's order."""
-    yield PlacedGate(PRACTICE, "clean", "", "", "", content["practice"])
-    for stage in content["stage"]:
-        number = str(stage["number"])
-        yield from _placed(stage.get("gate", []), number)
-        for drill in content["drill"]:
-            if drill["stage"] == stage["number"]:
-                yield from _placed(drill.get("needs", []), number, drill["key"])
-        for release in stage.get("release", []):
-            yield from _placed(release["gate"], release["code"])
-
-
-def _placed(rows: Iterable[dict[str, Any]], stage: str, opens: str = "") -> Iterator[PlacedGate]:
-    for row in rows:
-        if row["kind"] in CHANGEABLE:
-            yield PlacedGate(row["code"], row["kind"], row["drill"], stage, opens, row)
-
-
-def gate_at(content: Content, code: str) -> PlacedGate | None:
-    return next((gate for gate in gates_of(content) if gate.code == code), None)
-
-
-def changed(content: Content, code: str, values: Mapping[str, float]) -> dict[str, Any]:
-    """The ladder with other values in one gate; KeyError if there is no such gate."""
-    copied = copy.deepcopy(dict(content))
-    gate = gate_at(copied, code)
-    if gate is None:
-        raise KeyError(code)
-    gate.row.update({name: values[name] for name in CHANGEABLE[gate.kind]})
-    return copied
-
-
-def faults_of(content: Content) -> list[LadderFault]:
-    """Everything for which a ladder would be refused; none if it is right."""
-    try:
-        check(content)
-    except LadderRefused as refused:
-        return refused.faults
-    return []
-
-
-def counts_from(ladders: Ladders, now: datetime.datetime) -> datetime.date:
-    """The first day of a version saved now: the day after today wherever it is latest, so that
-    nothing changes on a day that has begun; not before the newest version."""
-    return max(latest_today(now) + ONE_DAY, ladders.newest_from)
-
-
-def latest_today(now: datetime.datetime) -> datetime.date:
-    """Today's date where it is latest."""
-    todays = [hall.day_of(now) for hall in Location.objects.all()]
-    return max(todays, default=now.astimezone(datetime.UTC).date())
-
-
-# --- what a change does ----------------------------------------------------------------
 
 FALLS = "falls"
+
+
 OPENS, STAYS_CLOSED = "opens", "stays-closed"
+
+
 TO_REVIEW, NOT_TO_REVIEW = "to-review", "not-to-review"
+
+
 DRILL_OPENS, DRILL_STAYS_CLOSED = "drill-opens", "drill-stays-closed"
+
+
 STEP_EARNED, STEP_NOT_EARNED = "step-earned", "step-not-earned"
+
+
 NO_LONGER_MET = "no-longer-met"
+
+
 SCORE = "score"
 
 
@@ -151,7 +73,7 @@ class ChildChanges:
     changes: tuple[Change, ...]
 
 
-def what_it_does(
+def effects_on_children(
     content: Content, gate: PlacedGate, ladders: Ladders, day: datetime.date
 ) -> list[ChildChanges]:
     """Every child for whom the changed ladder, in force from ``day``, changes something.
@@ -192,7 +114,7 @@ def changes_of(
     trial: Ladder,
 ) -> list[Change]:
     """What differs for one child on the morning after ``day``, the first day of ``trial``."""
-    start = fold(evidence, events, day, ladder_on)
+    start = replay(evidence, events, day, ladder_on)
     before = _Morning.after(start, evidence, ladder_on(day))
     after = _Morning.after(start, evidence, trial)
     return [
@@ -305,62 +227,3 @@ def _steps(before: _Morning, after: _Morning) -> Iterator[Change]:
         yield Change(STEP_EARNED, drill=drill, support=support)
     for drill, support in sorted(before.steps - after.steps):
         yield Change(STEP_NOT_EARNED, drill=drill, support=support)
-
-
-# --- keeping it ------------------------------------------------------------------------
-
-
-class NotSaved(Exception):
-    """Nothing was saved. ``code``: may-not, reason-missing, moved (somebody else saved a version
-    since; ``newest``), not-tried (other values than were shown), same (no value is another)."""
-
-    def __init__(self, code: str, newest: LadderVersion | None = None) -> None:
-        super().__init__(code)
-        self.code = code
-        self.newest = newest
-
-
-@dataclass(frozen=True)
-class Tried:
-    """What somebody had before them: the number of the newest version, and the digest of the
-    changed ladder whose effects were shown."""
-
-    base: int
-    digest: str
-
-
-def keep(
-    code: str,
-    values: Mapping[str, float],
-    tried: Tried,
-    by: Staff,
-    now: datetime.datetime,
-    reason: str,
-) -> LadderVersion:
-    """Keep the tried values as a new version of the ladder.
-
-    Raises NotSaved, or LadderRefused with every fault; nothing is changed then.
-    """
-    if not may_change_gates(by):
-        raise NotSaved("may-not")
-    if not reason.strip():
-        raise NotSaved("reason-missing")
-    ladders = Ladders()
-    newest = ladders.newest
-    if newest.number != tried.base:
-        raise NotSaved("moved", LadderVersion.objects.get(number=newest.number))
-    content = changed(newest.content, code, values)
-    mark = digest(content)
-    if mark == digest(dict(newest.content)):
-        raise NotSaved("same")
-    if mark != tried.digest:
-        raise NotSaved("not-tried")
-    day = counts_from(ladders, now)
-    try:
-        version = load(
-            content, now=now, from_day=day, reason=reason.strip(), by=by, after=tried.base
-        )
-    except LadderMoved as moved:
-        raise NotSaved("moved", moved.newest) from None
-    log.info("ladder version=%s gate=%s by=%s", version.number, code, by.uuid)
-    return version

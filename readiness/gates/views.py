@@ -10,14 +10,18 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from readiness.gates import page, trial, words
+from readiness.gates.change_words import not_saved_sentence
 from readiness.gates.forms import SaveForm
+from readiness.gates.list_page import gates_list
+from readiness.gates.page import gate_page, values_in
+from readiness.gates.saving import NotSaved, save_version
+from readiness.gates.versions import version_rows
 from readiness.record.ladder_loading import LadderRefused
 from readiness.record.ladders import Ladders
 from studio import access
-from studio.idempotency import once
+from studio.idempotency import run_once
 
-NOT_SAVED = {
+STATUS_OF = {
     "may-not": HTTPStatus.FORBIDDEN,
     "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
     "same": HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -35,19 +39,19 @@ def gates(request: HttpRequest) -> HttpResponse:
     ladder = ladders.numbered(asked) if asked else ladders.newest
     if ladder is None:
         raise Http404
-    listed = page.gates_list(ladders, ladder, request.GET.dict(), timezone.now())
-    status = HTTPStatus.OK if listed.form.is_valid() else HTTPStatus.UNPROCESSABLE_ENTITY
-    return render(request, "readiness/gates/gates.html", {"listed": listed}, status=status)
+    page = gates_list(ladders, ladder, request.GET.dict(), timezone.now())
+    status = HTTPStatus.OK if page.form.is_valid() else HTTPStatus.UNPROCESSABLE_ENTITY
+    return render(request, "readiness/gates/gates.html", {"page": page}, status=status)
 
 
 @access.only(access.may_change_gates)
 @require_GET
 def gate(request: HttpRequest, code: str) -> HttpResponse:
-    """One gate; other values in the address are tried, and nothing is kept."""
-    return _page(request, code, request.GET.dict())
+    """One gate; other values in the address are tried, and nothing is saved."""
+    return _gate_page(request, code, request.GET.dict())
 
 
-def _page(
+def _gate_page(
     request: HttpRequest,
     code: str,
     data: Mapping[str, str],
@@ -56,43 +60,43 @@ def _page(
     save: SaveForm | None = None,
 ) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
-    shown = page.gate_page(Ladders(), code, data, staff, now, save)
-    if shown is None:
+    page = gate_page(Ladders(), code, data, staff, now, save)
+    if page is None:
         raise Http404
-    if shown.wrong:
+    if page.wrong:
         status = HTTPStatus.UNPROCESSABLE_ENTITY
-    context = {"shown": shown, "notice": notice}
+    context = {"page": page, "notice": notice}
     return render(request, "readiness/gates/gate.html", context, status=status)
 
 
 @access.only(access.may_change_gates)
 @require_POST
 def save_gate(request: HttpRequest, code: str) -> HttpResponse:
-    """Keep what was tried as a new version of the ladder, once; or the page again."""
+    """Save what was tried as a new version of the ladder, once; or the page again."""
     now, data = timezone.now(), request.POST.dict()
-    values, form = page.values_in(Ladders(), code, data), SaveForm(data)
+    values, form = values_in(Ladders(), code, data), SaveForm(data)
     if values is None or not form.is_valid():
         notice = _("Nothing was saved.")
-        return _page(request, code, data, HTTPStatus.UNPROCESSABLE_ENTITY, notice, form)
-    staff, said = access.staff_of(request), form.cleaned_data
+        return _gate_page(request, code, data, HTTPStatus.UNPROCESSABLE_ENTITY, notice, form)
+    staff, cleaned = access.staff_of(request), form.cleaned_data
 
     def work() -> str:
-        version = trial.keep(code, values, form.shown(), staff, now, said["reason"])
+        version = save_version(code, values, form.shown_trial(), staff, now, cleaned["reason"])
         return f"{reverse('gate-versions')}#version-{version.number}"
 
     try:
-        address, _done = once(str(said["token"]), "gates", staff, now, work)
-    except trial.NotSaved as refused:
-        status = NOT_SAVED[refused.code]
-        return _page(request, code, data, status, words.refusal(refused), form)
+        address, _done = run_once(str(cleaned["token"]), "gates", staff, now, work)
+    except NotSaved as refused:
+        status = STATUS_OF[refused.code]
+        return _gate_page(request, code, data, status, not_saved_sentence(refused), form)
     except LadderRefused:
         notice = _("Nothing was saved.")
-        return _page(request, code, data, HTTPStatus.UNPROCESSABLE_ENTITY, notice, form)
+        return _gate_page(request, code, data, HTTPStatus.UNPROCESSABLE_ENTITY, notice, form)
     return redirect(address)
 
 
 @access.only(access.may_change_gates)
 @require_GET
 def versions(request: HttpRequest) -> HttpResponse:
-    rows = page.versions(timezone.now())
+    rows = version_rows(timezone.now())
     return render(request, "readiness/gates/versions.html", {"rows": rows})

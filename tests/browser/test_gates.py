@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from progression.models import LadderVersion
-from readiness.gates.trial import gate_at
+from readiness.gates.ladder_gates import gate_at
 from tests.support.cast import Cast, Logged
 from tests.support.ready import MAT, place_at
 

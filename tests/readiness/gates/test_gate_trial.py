@@ -10,7 +10,9 @@ from django.db import connection
 from progression.ladder.file import digest
 from progression.models import LadderVersion
 from readiness.gates import trial
-from readiness.gates.trial import NotSaved, Tried, changed, gate_at, gates_of
+from readiness.gates.ladder_gates import CHANGEABLE, gate_at, gates_of, with_values
+from readiness.gates.saving import NotSaved, ShownTrial, save_version
+from readiness.gates.versions import counts_from
 from readiness.record.ladder_loading import LadderMoved, LadderRefused, load
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read
@@ -27,15 +29,15 @@ WALKOVER = "4.back-walkover"
 def values(code, **other):
     """The gate's values as they are, some of them others."""
     gate = gate_at(Ladders().newest.content, code)
-    return {name: gate.row[name] for name in trial.CHANGEABLE[gate.kind]} | other
+    return {name: gate.row[name] for name in CHANGEABLE[gate.kind]} | other
 
 
 def tried(code, now=LATER, **other):
     """Whom other values change: by child, the kind and stage or drill of each change."""
     ladders = Ladders()
-    content = changed(ladders.newest.content, code, values(code, **other))
-    found = trial.what_it_does(
-        content, gate_at(content, code), ladders, trial.counts_from(ladders, now)
+    content = with_values(ladders.newest.content, code, values(code, **other))
+    found = trial.effects_on_children(
+        content, gate_at(content, code), ladders, counts_from(ladders, now)
     )
     return {
         each.child: [(change.kind, change.stage or change.drill) for change in each.changes]
@@ -46,11 +48,13 @@ def tried(code, now=LATER, **other):
 def shown(code, **other):
     """What somebody had before them who tried these values."""
     newest = Ladders().newest
-    return Tried(newest.number, digest(changed(newest.content, code, values(code, **other))))
+    return ShownTrial(
+        newest.number, digest(with_values(newest.content, code, values(code, **other)))
+    )
 
 
 def keep(cast, code=WALKOVER, by=None, now=LATER, before=None, reason="seen too often", **other):
-    return trial.keep(
+    return save_version(
         code,
         values(code, **other),
         before or shown(code, **other),
@@ -79,28 +83,28 @@ def test_practice_comes_first_then_the_gates_that_have_a_value_in_the_ladder_s_o
 def test_another_value_stands_in_that_gate_and_nothing_else_is_touched(ladder_content):
     before = copy.deepcopy(ladder_content)
     row = gate_at(ladder_content, WALKOVER).row
-    other = changed(ladder_content, WALKOVER, {**row, "certainty": 0.9})
+    other = with_values(ladder_content, WALKOVER, {**row, "certainty": 0.9})
     assert ladder_content == before
     assert gate_at(other, WALKOVER).row == row | {"certainty": 0.9}
-    assert changed(other, WALKOVER, row) == before
+    assert with_values(other, WALKOVER, row) == before
 
 
 def test_only_the_values_of_the_kind_are_taken(ladder_content):
     row = gate_at(ladder_content, WALKOVER).row
-    other = changed(ladder_content, WALKOVER, {**row, "within": 1, "code": "x"})
+    other = with_values(ladder_content, WALKOVER, {**row, "within": 1, "code": "x"})
     assert gate_at(other, WALKOVER).row == row
 
 
 def test_a_gate_that_is_not_there_cannot_be_changed(ladder_content):
     with pytest.raises(KeyError):
-        changed(ladder_content, "4.nothing", {})
+        with_values(ladder_content, "4.nothing", {})
 
 
 def test_a_version_counts_from_the_day_after_today_where_today_is_latest(cast):
-    assert trial.counts_from(Ladders(), LATER) == TODAY + DAY
+    assert counts_from(Ladders(), LATER) == TODAY + DAY
     cast.other_hall.zone = "Pacific/Auckland"
     cast.other_hall.save(update_fields=["zone"])
-    assert trial.counts_from(Ladders(), LATER) == TODAY + 2 * DAY
+    assert counts_from(Ladders(), LATER) == TODAY + 2 * DAY
 
 
 # --- whom a change changes ----------------------------------------------------------------

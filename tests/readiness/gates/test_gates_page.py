@@ -11,14 +11,14 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from progression.models import LadderVersion
-from readiness.engine.clean_rate import Memory
+from readiness.engine.clean_rate import Decay
 from readiness.engine.ladder import CleanRule
 from readiness.engine.trial.error_rates import Classes, opens_by_luck
 from readiness.engine.trial.run_rules import clean_of_last, in_a_row, signalled_within
 from readiness.gates import luck
 from readiness.gates import words as gate_words
 from readiness.gates.forms import GateForm
-from readiness.gates.trial import gate_at
+from readiness.gates.ladder_gates import gate_at
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import Ladders
 from tests.support.cast import NOW, TODAY
@@ -120,7 +120,7 @@ def test_classes_that_cannot_be_are_refused(cast, client, query):
 
 
 def luck_of(rule):
-    return opens_by_luck([rule], Memory(), luck.RATES, Classes(1, 3))[0]
+    return opens_by_luck([rule], Decay(), luck.RATES, Classes(1, 3))[0]
 
 
 def test_the_page_has_the_numbers_of_the_engine_with_their_errors(cast, client):
@@ -248,7 +248,7 @@ def test_a_certainty_can_be_asked_for_by_how_seldom_luck_shall_open(cast, client
 
     def opens(certainty):
         rule = CleanRule(0.8, certainty, 4, 12)
-        curve = opens_by_luck([rule], Memory(), [0.7], Classes(1, 3), runs=4000)[0]
+        curve = opens_by_luck([rule], Decay(), [0.7], Classes(1, 3), runs=4000)[0]
         return curve.chances[0][0]
 
     assert opens(sure) <= 1 / 20 < opens(sure - 0.01)
