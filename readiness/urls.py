@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("readiness.floor.urls")),
     path("", include("readiness.review.urls")),
     path("", include("readiness.child.urls")),
+    path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),
     path("", include("readiness.gates.urls")),
     path("", include("readiness.outbox.urls")),

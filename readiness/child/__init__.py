@@ -1,1 +1,1 @@
-"""One child's page, and the evidence and forms that decide about a child."""
+"""One child's page, and what is done there."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from readiness.engine.clean_rate import read_clean
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import clean_scope, day_value, memory_of
+from readiness.engine.gates import clean_scope, day_value, decay_of
 from readiness.engine.ladder import CleanGate, Gate, Ladder, ReachGate
 
 # So many of the child's own latest days are drawn.
@@ -57,7 +57,7 @@ def sureness_points(
     read_on = [entry[0] for entry in days[-DAYS_DRAWN:]]
     if read_on and read_on[-1] < day:
         read_on.append(day)
-    memory = memory_of(ladder)
+    memory = decay_of(ladder)
     return [(then, read_clean(days, then, gate.rule, memory).sureness) for then in read_on]
 
 

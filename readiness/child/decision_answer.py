@@ -1,4 +1,8 @@
-"""How a decision's form is answered: done once and on to a page, or the page again."""
+"""How a decision's form is answered: done once and on to a page, or the page again.
+
+Shared: used by the child's page and the evidence page. Who may decide is said in studio/access.py,
+when a decision is refused in readiness/record/decisions.py.
+"""
 
 import datetime
 from collections.abc import Callable
@@ -15,7 +19,7 @@ from readiness.record.decisions import DecisionRefused
 from readiness.words.decisions import WAS_DECIDED
 from readiness.words.refusals import refusal
 from studio.access import staff_of
-from studio.idempotency import once
+from studio.idempotency import run_once
 
 # What the others have in common: something has changed, or somebody was first.
 STATUS = {
@@ -48,20 +52,22 @@ def decide(
         notice = _("This form was not complete. Nothing was decided.") if hidden else ""
         return redraw(None if hidden else form, notice, HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
-        address, _done = once(str(form.cleaned_data["token"]), job, staff_of(request), now, work)
+        address, _done = run_once(
+            str(form.cleaned_data["token"]), job, staff_of(request), now, work
+        )
     except DecisionRefused as refused:
         status = STATUS.get(refused.code, HTTPStatus.CONFLICT)
-        return redraw(None, refusal(refused.code, _said(refused, now)), status)
+        return redraw(None, refusal(refused.code, _sentence_values(refused, now)), status)
     return redirect(address)
 
 
-def _said(refused: DecisionRefused, now: datetime.datetime) -> dict[str, object]:
-    """What the sentence names; a moment is said by the clock of the child's hall."""
-    said = dict(refused.said)
-    moment = said.pop("at", None)
+def _sentence_values(refused: DecisionRefused, now: datetime.datetime) -> dict[str, object]:
+    """What the sentence names; a time is given by the clock of the child's hall."""
+    values = dict(refused.said)
+    moment = values.pop("at", None)
     if isinstance(moment, datetime.datetime):
         today = now.astimezone(moment.tzinfo).date()
-        said["time"] = date_format(moment, "H:i" if moment.date() == today else "j M Y, H:i")
-    if isinstance(said.get("what"), str):
-        said["what"] = WAS_DECIDED[str(said["what"])]
-    return said
+        values["time"] = date_format(moment, "H:i" if moment.date() == today else "j M Y, H:i")
+    if isinstance(values.get("what"), str):
+        values["what"] = WAS_DECIDED[str(values["what"])]
+    return values

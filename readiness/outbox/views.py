@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
-from readiness.child.forms import OutboxFileForm
 from readiness.outbox.file import OutboxFileError, read_outbox_file, take_outbox_file
+from readiness.outbox.forms import OutboxFileForm
 from readiness.outbox.page import shown
 from studio import access
 

@@ -1,1 +1,1 @@
-"""The review, a class at a glance, and the evidence for one stage."""
+"""The review, and a class at a glance."""

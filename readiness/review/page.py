@@ -10,7 +10,7 @@ from django.db.models import CharField, Exists, OuterRef, Q, QuerySet, Value
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from progression.models import Attempt, LineAside
+from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
 from readiness.record.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
@@ -23,25 +23,25 @@ from studio import access
 from studio.db.prepared import prepared
 from studio.models import Child, Staff
 
-# The flags of a turn that a director is told of.
-TOLD = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
+# The flags of a turn that a director sees.
+REPORTED_FLAGS = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
 
 
 def lead(rows: Iterable[Row]) -> str:
     """What needs a decision, in a sentence or a few."""
     rows = list(rows)
-    yours = sum(row.said.waits == "you" for row in rows)
-    asked = sum(row.said.waits == "recommendation" for row in rows)
-    back = sum(row.said.back for row in rows)
-    paused = sum(row.said.state == "paused" for row in rows)
-    said = [
-        (yours, ngettext("%(n)s child waits for you.", "%(n)s children wait for you.", yours)),
+    own = sum(row.text.waits == "you" for row in rows)
+    recommendations = sum(row.text.waits == "recommendation" for row in rows)
+    back = sum(row.text.back for row in rows)
+    paused = sum(row.text.state == "paused" for row in rows)
+    counts = [
+        (own, ngettext("%(n)s child waits for you.", "%(n)s children wait for you.", own)),
         (
-            asked,
+            recommendations,
             ngettext(
                 "%(n)s child waits for a recommendation.",
                 "%(n)s children wait for a recommendation.",
-                asked,
+                recommendations,
             ),
         ),
         (
@@ -54,7 +54,7 @@ def lead(rows: Iterable[Row]) -> str:
         ),
         (paused, ngettext("%(n)s is paused.", "%(n)s are paused.", paused)),
     ]
-    sentences = [form % {"n": count_word(number)} for number, form in said if number]
+    sentences = [form % {"n": count_word(number)} for number, form in counts if number]
     return " ".join(sentences) or _("Nothing waits for you.")
 
 
@@ -63,7 +63,7 @@ def lead(rows: Iterable[Row]) -> str:
 
 @dataclass(frozen=True)
 class Flagged:
-    """Turns of one child, drill and day that the director is told of; ``by``: who logged."""
+    """Turns of one child, drill and day that the director should see; ``by``: who logged."""
 
     child: Child
     day: datetime.date
@@ -75,27 +75,27 @@ class Flagged:
 
 @dataclass(frozen=True)
 class Week:
-    """What went wrong, or too fast, in the last seven days; asides: lines set aside."""
+    """What went wrong, or too fast, in the last seven days; rejected: how many lines."""
 
     stops: list[Flagged]
     flags: list[Flagged]
     lapsed: list[Row]
-    asides: int
+    rejected: int
 
 
 def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders) -> Week:
     """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
-    lapsed = [row for row in rows if row.said.lapsed]
+    lapsed = [row for row in rows if row.text.lapsed]
     if not rows:
-        return Week([], [], lapsed, lines_aside(staff))
-    today = min(row.said.day for row in rows)
+        return Week([], [], lapsed, rejected_lines(staff))
+    today = min(row.text.day for row in rows)
     named = ladders.named_on(today)
     return Week(
         stops=_stops(children, named, today),
         flags=_flags(children, named, today),
         lapsed=lapsed,
-        asides=lines_aside(staff),
+        rejected=rejected_lines(staff),
     )
 
 
@@ -103,41 +103,41 @@ def _stops(
     children: Mapping[int, Child], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
     """Stop signs, with the faults seen that day at that drill."""
-    rows = sorted(_seen(list(children), today - WEEK), key=lambda row: (-row[4], row[3]))
+    rows = _faults_and_stops(list(children), today - WEEK)
     faults: dict[Touched, list[str]] = defaultdict(list)
     grouped: dict[Touched, list[tuple[int, str]]] = defaultdict(list)
-    for child, drill, day, fault, times, *name in rows:
+    for child, drill, day, fault, times, *name in sorted(rows, key=lambda row: (-row[4], row[3])):
         if not fault:
             grouped[child, drill, day].append((times, full_name(*name)))
         elif named.engine.stops.get(fault, "no") != "no":
             faults[child, drill, day].append(named.faults[fault]["sees"])
-    latest = sorted(grouped.items(), key=lambda each: (-each[0][2].toordinal(), each[0]))
+    latest = sorted(grouped.items(), key=lambda item: (-item[0][2].toordinal(), item[0]))
     return [
         Flagged(
             child=children[child],
             day=day,
             what=named.drills[drill]["name"] if drill in named.drills else drill,
-            by=_names(name for _, name in some),
+            by=_joined_names(name for _, name in stops),
             why="; ".join(faults[child, drill, day]) or _("caught by the spotter"),
-            turns=sum(times for times, _ in some),
+            turns=sum(times for times, _ in stops),
         )
-        for (child, drill, day), some in latest
+        for (child, drill, day), stops in latest
     ]
 
 
 @prepared
-def _seen(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
-    """Faults, and drills with stop signs and who logged them, in one question."""
+def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+    """Faults, and drills with stop signs and who logged them, in one query."""
     lately = {"child__in": children, "day__gte": since}
     none = Value("", CharField())
-    seen = FaultTally.objects.filter(**lately).values_list(
+    faults = FaultTally.objects.filter(**lately).values_list(
         "child_id", "drill__key", "day", "fault", "count", none, none, none
     )
     stopped = DayTally.objects.filter(**lately, stop_signs__gt=0).values_list(
         "child_id", "drill__key", "day", none, "stop_signs",
         "author__first_name", "author__last_name", "author__username",
     )  # fmt: skip
-    return seen.union(stopped, all=True)
+    return faults.union(stopped, all=True)
 
 
 def _flags(
@@ -147,24 +147,24 @@ def _flags(
     grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
     rows = _flagged(list(children), today - WEEK)
     for _at, child, day, drill, support, flags, reason, *name in sorted(rows, reverse=True):
-        told = [flag for flag in flags if flag in TOLD]
-        if not told:
+        reported = [flag for flag in flags if flag in REPORTED_FLAGS]
+        if not reported:
             continue
         names = Names(children[child].called, named, today)
         reasons = [str(LESS[reason])] if reason in LESS else []
-        why = ", ".join([*(flag_text(flag) for flag in told), *reasons])
+        why = ", ".join([*(flag_text(flag) for flag in reported), *reasons])
         grouped[day, child, turn_text(names, drill, support), why].append(full_name(*name))
-    latest = sorted(grouped.items(), key=lambda each: (-each[0][0].toordinal(), each[0][1]))
+    latest = sorted(grouped.items(), key=lambda item: (-item[0][0].toordinal(), item[0][1]))
     return [
         Flagged(
             child=children[child],
             day=day,
             what=what,
-            by=_names(some),
+            by=_joined_names(authors),
             why=why,
-            turns=len(some),
+            turns=len(authors),
         )
-        for (day, child, what, why), some in latest
+        for (day, child, what, why), authors in latest
     ]
 
 
@@ -177,21 +177,21 @@ def _flagged(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any
     )  # fmt: skip
 
 
-def _names(people: Iterable[str]) -> str:
+def _joined_names(people: Iterable[str]) -> str:
     return ", ".join(sorted(set(people)))
 
 
-def lines_aside(staff: Staff) -> int:
-    """How many lines of one's meetings could not be taken and are kept aside."""
-    return len(_lines_aside(staff.pk, role=access.acts_as(staff)))
+def rejected_lines(staff: Staff) -> int:
+    """How many lines of one's meetings were rejected; they are kept in full."""
+    return len(_rejected_lines(staff.pk, role=access.acts_as(staff)))
 
 
 @prepared
-def _lines_aside(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
+def _rejected_lines(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
     who = Staff(pk=staff, role=role)
     # Each line's meeting is looked up: of meetings there are more every year.
     theirs = Exists(access.visible_meetings(who).filter(pk=OuterRef("meeting")))
-    return LineAside.objects.filter(theirs | Q(sender=who)).values_list("pk")
+    return RejectedLine.objects.filter(theirs | Q(sender=who)).values_list("pk")
 
 
 # --- filters -------------------------------------------------------------------------
@@ -199,22 +199,22 @@ def _lines_aside(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
 
 @dataclass(frozen=True)
 class Filters:
-    """What is asked for; empty: everything."""
+    """What the page is filtered by; empty: everything."""
 
     location: str
     group: str
     state: str
 
     def in_place(self, row: Row) -> bool:
-        """The child belongs to the hall and the class that are asked for."""
+        """The child belongs to the hall and the class that are filtered by."""
         places = {str(group.location_id) for group in row.classes}
         groups = {str(group.uuid) for group in row.classes}
         return (not self.location or self.location in places) and (
             not self.group or self.group in groups
         )
 
-    def keep(self, row: Row) -> bool:
-        return self.in_place(row) and (not self.state or self.state == row.said.state)
+    def matches(self, row: Row) -> bool:
+        return self.in_place(row) and (not self.state or self.state == row.text.state)
 
 
 def places_of(rows: Iterable[Row]) -> dict[str, object]:

@@ -2,7 +2,7 @@
 holds it.
 
 What a row says is kept in this process until the child's standing changes, or something was
-decided or told.
+decided or reported.
 """
 
 import datetime
@@ -40,11 +40,11 @@ ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 MOST_ROWS = 5000
 
 
-class Said(NamedTuple):
+class RowText(NamedTuple):
     """What a row says: the stage that matters most now, and what holds it, in two lines at most.
 
-    waits: it waits for somebody's decision. back: went to re-check this week. hurts: what was
-    told to hurt today.
+    waits: it waits for somebody's decision. back: went to re-check this week. hurts: what
+    hurts today.
     """
 
     stage: str
@@ -61,16 +61,16 @@ class Said(NamedTuple):
 
 
 class Row(NamedTuple):
-    """One child and their classes, and what is said of them."""
+    """One child and their classes, and the text of their row."""
 
     child: Child
     classes: Sequence[ClassGroup]
-    said: Said
+    text: RowText
 
 
-class Told(NamedTuple):
-    """Something that was decided or told: ``word`` is the decision's kind, the reason of a
-    pause, or the place that hurts; ``by``: the name of who said so."""
+class Event(NamedTuple):
+    """Something that was decided or reported: ``word`` is the decision's kind, the reason of a
+    pause, or the place that hurts; ``by``: the name of whoever did it."""
 
     word: str
     by_id: int
@@ -81,12 +81,12 @@ class Told(NamedTuple):
 
 @dataclass(frozen=True)
 class Facts:
-    """What a row needs beside the reading: the latest of what was told of a child, each under
-    what it is and its stage, which is empty where it is of none."""
+    """What a row needs beside the reading: the latest events of a child by kind and stage; the
+    stage is empty where an event is of none."""
 
-    latest: Mapping[tuple[str, str], Told]
+    latest: Mapping[tuple[str, str], Event]
 
-    def review(self, stage: str) -> Told | None:
+    def review(self, stage: str) -> Event | None:
         return self.latest.get(("review", stage))
 
     def why_paused(self, names: Names, since: str) -> str:
@@ -98,10 +98,10 @@ class Facts:
 
     def how_long_paused(self, names: Names, since: str) -> str:
         """Since when, and what ends it."""
-        lift, told = self._latest("lift"), [self._latest("pause"), self._latest("pain")]
+        lift, events = self._latest("lift"), [self._latest("pause"), self._latest("pain")]
         if lift is None or lift.day != names.day:
             return paused_until_lifted(names, since)
-        if any(each is not None and each.at > lift.at for each in told):
+        if any(event is not None and event.at > lift.at for event in events):
             return paused_until_lifted(names, since)
         return pause_ends(lift.by)
 
@@ -109,8 +109,8 @@ class Facts:
         pain = self._latest("pain")
         return pain_today(names, pain.word) if pain and pain.day == names.day else ""
 
-    def _latest(self, what: str) -> Told | None:
-        return self.latest.get((what, ""))
+    def _latest(self, kind: str) -> Event | None:
+        return self.latest.get((kind, ""))
 
 
 NOTHING = Facts({})
@@ -131,7 +131,7 @@ class Key(NamedTuple):
     facts: frozenset[object]
 
 
-KEPT: Memory[Key, Said] = Memory(MOST_ROWS)
+KEPT: Memory[Key, RowText] = Memory(MOST_ROWS)
 
 
 def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
@@ -144,8 +144,8 @@ def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classe
 def _children(
     staff: int, since: datetime.date, today: datetime.date, *, role: Staff.Role
 ) -> QuerySet[Any, Any]:
-    seen = access.children_since(Staff(pk=staff, role=role), since)
-    return child_rows(seen.exclude(left_on__lte=today))
+    visible = access.children_since(Staff(pk=staff, role=role), since)
+    return child_rows(visible.exclude(left_on__lte=today))
 
 
 def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
@@ -196,7 +196,7 @@ class _Asked:
 
 def _kept(
     children: Sequence[Child], standings: Mapping[int, Shown], asked: _Asked
-) -> dict[int, Said]:
+) -> dict[int, RowText]:
     """By child, where nothing has changed since."""
     found = {}
     for child in children:
@@ -206,7 +206,7 @@ def _kept(
     return found
 
 
-def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> Said:
+def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> RowText:
     """Made, and kept by what was read: it may be newer than what was looked for."""
     names = Names(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
     said = _say(reading, names, asked.facts_of(child), asked)
@@ -216,8 +216,8 @@ def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Ask
 
 def _place_in_list(row: Row) -> tuple[int, int, str, int]:
     """Those that wait for a person first, then by state and name."""
-    waits = ["you", "recommendation", "other", ""].index(row.said.waits)
-    return waits, ORDER.index(row.said.state), alphabetical(row.child.called), row.child.pk
+    waits = ["you", "recommendation", "other", ""].index(row.text.waits)
+    return waits, ORDER.index(row.text.state), alphabetical(row.child.called), row.child.pk
 
 
 def alphabetical(name: str) -> str:
@@ -226,26 +226,26 @@ def alphabetical(name: str) -> str:
 
 
 def _facts(children: Sequence[Child]) -> dict[int, Facts]:
-    """By child, of those of whom anything was told."""
-    found: dict[int, dict[tuple[str, str], Told]] = defaultdict(dict)
-    rows = sorted(_told([child.pk for child in children]), key=_when_told)
-    for what, child, stage, word, by_id, *name, at, day, _pk in rows:
-        found[child][what, stage] = Told(word, by_id, full_name(*name), at, day)
-    return {child: Facts(latest) for child, latest in found.items()}
+    """By child, of those of whom anything was decided or reported."""
+    events: dict[int, dict[tuple[str, str], Event]] = defaultdict(dict)
+    rows = sorted(_events([child.pk for child in children]), key=_time_order)
+    for kind, child, stage, word, by_id, *name, at, day, _pk in rows:
+        events[child][kind, stage] = Event(word, by_id, full_name(*name), at, day)
+    return {child: Facts(latest) for child, latest in events.items()}
 
 
 @prepared
-def _told(children: Sequence[int]) -> QuerySet[Any, Any]:
-    """In one question, from so many tables."""
+def _events(children: Sequence[int]) -> QuerySet[Any, Any]:
+    """In one query, from four tables."""
     kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
     none = Value("", CharField())
     first, *others = (
-        told.filter(child__in=children).values_list(
-            Value(what, CharField()), "child_id", stage, word, "by_id",
+        events.filter(child__in=children).values_list(
+            Value(kind, CharField()), "child_id", stage, word, "by_id",
             "by__first_name", "by__last_name", "by__username", "at", "day",
             Cast("pk", CharField()),
         )
-        for what, told, stage, word in (
+        for kind, events, stage, word in (
             ("review", Decision.objects.filter(kind__in=kinds), "stage", "kind"),
             ("pause", Pause.objects.all(), none, "reason"),
             ("pain", Pain.objects.all(), none, "place"),
@@ -255,7 +255,7 @@ def _told(children: Sequence[int]) -> QuerySet[Any, Any]:
     return first.union(*others, all=True)
 
 
-def _when_told(row: tuple[Any, ...]) -> tuple[datetime.datetime, int, str]:
+def _time_order(row: tuple[Any, ...]) -> tuple[datetime.datetime, int, str]:
     """By time, then in the order in which they were written down."""
     *_, at, _day, pk = row
     return at, len(pk), pk
@@ -265,8 +265,8 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) -> Said:
-    stage = _waiting_stage(reading, facts) or stage_to_show(reading)
+def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) -> RowText:
+    stage = _stage_for_a_person(reading, facts) or stage_to_show(reading)
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]
     last = facts.review(stage["code"])
@@ -275,8 +275,8 @@ def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) 
         more = facts.why_paused(names, reading["paused_since"])
     else:
         holds, more = _holds(stage, state, reading, names, last)
-    fallen = [cause for each in all_stages(reading) for cause in each["fallen"]]
-    return Said(
+    fallen = [cause for entry in all_stages(reading) for cause in entry["fallen"]]
+    return RowText(
         stage=names.stage(stage["code"]),
         code=stage["code"],
         day=names.day,
@@ -291,16 +291,16 @@ def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) 
     )
 
 
-def _waiting_stage(reading: Mapping[str, Any], facts: Facts) -> Mapping[str, Any] | None:
+def _stage_for_a_person(reading: Mapping[str, Any], facts: Facts) -> Mapping[str, Any] | None:
     """The highest stage for review, or recommended for a harder surface: it needs a person
     before anything else does."""
-    found = []
+    waiting = []
     for stage in all_stages(reading):
         last = facts.review(stage["code"])
-        asked = last is not None and last.word == Decision.Kind.RECOMMEND
-        if stage["state"] == "for-review" or (stage["state"] == "open" and asked):
-            found.append(stage)
-    return found[-1] if found else None
+        recommended = last is not None and last.word == Decision.Kind.RECOMMEND
+        if stage["state"] == "for-review" or (stage["state"] == "open" and recommended):
+            waiting.append(stage)
+    return waiting[-1] if waiting else None
 
 
 def _holds(
@@ -308,13 +308,13 @@ def _holds(
     state: str,
     reading: Mapping[str, Any],
     names: Names,
-    last: Told | None,
+    last: Event | None,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
     match state:
         case "for-review":
-            said = (last.word, last.by, last.day) if last else ("", "", None)
-            return holding_text(names, stage), review_line(names, *said)
+            review = (last.word, last.by, last.day) if last else ("", "", None)
+            return holding_text(names, stage), review_line(names, *review)
         case "open" if last is not None and last.word == Decision.Kind.RECOMMEND:
             return review_line(names, last.word, last.by, last.day), ""
         case "re-check":
@@ -325,7 +325,7 @@ def _holds(
     return "", ""
 
 
-def _waits(state: str, last: Told | None, today: datetime.date, asked: _Asked) -> str:
+def _waits(state: str, last: Event | None, today: datetime.date, asked: _Asked) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
     A director signs what somebody else recommended.

@@ -10,7 +10,8 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from readiness.child.page import hand_contact_sentences, levels_of
+from readiness.child.ladder_drawing import levels_of
+from readiness.child.page import hand_contact_sentences
 from readiness.engine.ladder import Ladder
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record.intake import take_lines

@@ -15,7 +15,7 @@ from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory
 from readiness.record.standings import current, readings
 from readiness.review import rows as review_rows
-from readiness.review.rows import Key, Row, Said, children_of, rows_of
+from readiness.review.rows import Key, Row, RowText, children_of, rows_of
 from studio.models import Child, Staff
 from studio.people.class_lists import classes_of
 from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
@@ -23,7 +23,7 @@ from tests.support.evenings import FIRST, SURFACES
 from tests.support.kept_parts import Careless, Floor, Parts, tells_something_old
 from tests.support.ready import place_at
 
-Kept = Memory[Key, Said]
+Kept = Memory[Key, RowText]
 # What makes it show when a part of the key is overlooked; "rows" is a look in between.
 SHOWS = {
     "digest": ["tap"],
@@ -76,18 +76,18 @@ class Desk(Floor):
         with suppress(DecisionRefused):
             decisions.pause(self.cast.mai, self.cast.omar, self.now(), "fever")
 
-    def rows(self) -> tuple[list[Said], list[Said]]:
+    def rows(self) -> tuple[list[RowText], list[RowText]]:
         """The same rows, first with what is kept."""
         with translation.override(self.language):
             return looked(self, self.rows_kept), looked(self, Kept(1000))
 
 
-def looked(desk: Desk, kept: Kept) -> list[Said]:
+def looked(desk: Desk, kept: Kept) -> list[RowText]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(review_rows, "KEPT", kept)
         children = list(Child.objects.filter(pk__in=[desk.cast.mai.pk, desk.twin.pk]))
         rows = rows_of(children, classes_of(children), desk.staff, desk.now(), Ladders())
-        return [row.said for row in rows]
+        return [row.text for row in rows]
 
 
 @pytest.mark.django_db
@@ -96,7 +96,7 @@ def test_with_anything_between_two_looks_what_is_kept_is_what_would_be_made(
     cast: Cast, ladder_content: dict[str, Any], seed: int
 ) -> None:
     desk = Desk(cast, seed, ladder_content, Kept(1000))
-    shown: set[Said] = set()
+    shown: set[RowText] = set()
     for number in range(60):
         happened = desk.anything()
         warm, cold = desk.rows()
@@ -124,7 +124,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     names: list[str] = []
     make = review_rows._say
 
-    def noted(reading: Any, words: Any, *about: Any) -> Said:
+    def noted(reading: Any, words: Any, *about: Any) -> RowText:
         names.append(words.child)
         return make(reading, words, *about)
 
@@ -169,7 +169,7 @@ def test_a_row_is_kept_by_the_reading_that_it_was_made_of(
     assert made == ["Mai"]
     monkeypatch.setattr(review_rows, "readings", readings)
     again = rows_of([cast.mai], classes_of([cast.mai]), cast.petra, NOW, Ladders())
-    assert (made, again[0].said) == (["Mai"], rows[0].said)
+    assert (made, again[0].text) == (["Mai"], rows[0].text)
 
 
 @pytest.mark.django_db

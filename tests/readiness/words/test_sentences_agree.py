@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from readiness.engine.clean_rate import clean_turns_to_open
-from readiness.engine.gates import clean_scope, memory_of
+from readiness.engine.gates import clean_scope, decay_of
 from readiness.engine.ladder import SUPPORT_BY_CODE, CleanGate, Ladder, Support
 from readiness.engine.reading import as_json, read_child
 from readiness.engine.statistics.hand_contacts import FEWEST, MUCH_MORE, Landings, hand_contacts
@@ -91,7 +91,7 @@ def check_gate(gate, turns, entered=False):
         surface = stage["surface"] if gate.signed_surface else None
         if not truth.met and not entered:
             days = evidence.clean_days(gate.drill, LADDER, day(TODAY), clean_scope(gate, surface))
-            forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, memory_of(LADDER))
+            forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, decay_of(LADDER))
         told = [
             turn
             for turn in turns

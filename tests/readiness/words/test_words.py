@@ -11,7 +11,7 @@ from readiness import words as module
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
 from readiness.review.page import lead
-from readiness.review.rows import Row, Said
+from readiness.review.rows import Row, RowText
 from readiness.words.gates import gate_sentence, gate_short, gate_stale, gate_title, holding_gate
 from readiness.words.names import Names
 from readiness.words.numbers import (
@@ -468,7 +468,7 @@ def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
 
 
 def row(state="closed", waits="", back=False):
-    return Row(None, [], Said("", "4", DAY, state, 0, "", "", waits, back, False, ""))
+    return Row(None, [], RowText("", "4", DAY, state, 0, "", "", waits, back, False, ""))
 
 
 def test_the_lead_counts_what_needs_a_decision():

@@ -6,18 +6,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from readiness.child.forms import (
+from readiness.child.decision_forms import SeenForm, surface_choices
+from readiness.child.history import decision_data
+from readiness.child.lookup import names_of
+from readiness.child.stage_panel import stage_panel
+from readiness.child.standing_now import standing_now
+from readiness.engine.evidence import Scope, counts
+from readiness.engine.ladder import CleanGate
+from readiness.engine.tallies import Tally
+from readiness.evidence.forms import (
     ExceptionForm,
     RecommendForm,
-    SeenForm,
     SendBackForm,
     SignForm,
     SurfaceForm,
 )
-from readiness.child.page import decision_data, names_of, surface_choices
-from readiness.engine.evidence import Scope, counts
-from readiness.engine.ladder import CleanGate
-from readiness.engine.tallies import Tally
 from readiness.models import Decision
 from readiness.record.decisions import (
     exception_of,
@@ -42,11 +45,30 @@ OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
 COUNTED_DAYS = 84
 
 
+def page_context(
+    reading: Reading, code: str, staff: Staff, refused: object = None
+) -> dict[str, object]:
+    """What the template names. ``refused``: a form that takes the place of a new one."""
+    rows = day_rows(reading, code)
+    return {
+        "child": reading.child,
+        "reading": reading,
+        "stage": stage_panel(reading, code),
+        "clean_counts": clean_counts(reading, code),
+        "days": rows,
+        "graders": graders(rows),
+        "history": history(reading, code),
+        "desk": desk(reading, code, staff, refused),
+        "decides": may_decide(staff),
+        **standing_now(reading),
+    }
+
+
 @dataclass(frozen=True)
-class Counted:
+class CleanCount:
     """How often clean, and apart from it the turns since the last stop sign.
 
-    share: of clean turns, 0 to 1; None with no turns. stopped: the day of the last stop sign.
+    share: of clean turns, 0 to 1; None with no turns. stop_day: of the last stop sign.
     """
 
     drill: str
@@ -54,7 +76,7 @@ class Counted:
     turns: int
     clean: int
     share: float | None
-    stopped: datetime.date | None
+    stop_day: datetime.date | None
     since: int
     bound: str
 
@@ -81,8 +103,8 @@ class DayRow:
 
 
 @dataclass(frozen=True)
-class History:
-    said: str
+class PastDecision:
+    text: str
     by: str
     at: datetime.datetime
     reason: str
@@ -96,26 +118,26 @@ def clean_gates(reading: Reading, code: str) -> list[CleanGate]:
     return [gate for gate in gates if gate.graded] or gates
 
 
-def counted(reading: Reading, code: str) -> list[Counted]:
+def clean_counts(reading: Reading, code: str) -> list[CleanCount]:
     """For each of these gates: k of n clean, and the turns since the last stop sign."""
-    return [_counted(reading, gate) for gate in clean_gates(reading, code)]
+    return [_clean_count(reading, gate) for gate in clean_gates(reading, code)]
 
 
-def _counted(reading: Reading, gate: CleanGate) -> Counted:
+def _clean_count(reading: Reading, gate: CleanGate) -> CleanCount:
     evidence, ladder, day = reading.evidence, reading.ladder.engine, reading.read.day
     scope = Scope(gate.support)
     days = evidence.clean_days(gate.drill, ladder, day, scope)
-    lately = [entry for entry in days if (day - entry[0]).days <= COUNTED_DAYS]
-    turns, clean = sum(n for _, n, _ in lately), sum(k for _, _, k in lately)
-    stopped = evidence.last_stop_day(gate.drill, day)
-    since = sum(n for then, n, _ in days if stopped is None or then > stopped)
-    return Counted(
+    recent = [entry for entry in days if (day - entry[0]).days <= COUNTED_DAYS]
+    turns, clean = sum(n for _, n, _ in recent), sum(k for _, _, k in recent)
+    stop_day = evidence.last_stop_day(gate.drill, day)
+    since = sum(n for then, n, _ in days if stop_day is None or then > stop_day)
+    return CleanCount(
         drill=names_of(reading).drill(gate.drill),
         support=int(gate.support),
         turns=turns,
         clean=clean,
         share=clean / turns if turns else None,
-        stopped=stopped,
+        stop_day=stop_day,
         since=since,
         bound=none_in_words(since) if since else "",
     )
@@ -124,23 +146,24 @@ def _counted(reading: Reading, gate: CleanGate) -> Counted:
 def day_rows(reading: Reading, code: str) -> list[DayRow]:
     """Which days, on what surface, with what support, logged by whom; newest first."""
     evidence, day = reading.evidence, reading.read.day
-    found: list[tuple[Tally, bool]] = []
+    tallies: list[tuple[Tally, bool]] = []
     for gate in clean_gates(reading, code):
         scope = Scope(
             gate.support, reading.read.stage(code).surface if gate.signed_surface else None
         )
         for then in evidence.days(gate.drill, day):
             if (day - then).days <= COUNTED_DAYS:
-                found.extend(
+                tallies.extend(
                     (tally, counts(tally, reading.ladder.engine, scope))
                     for tally in evidence.on(gate.drill, then)
                 )
-    called = {s.pk: s.called for s in Staff.objects.filter(pk__in={t.author for t, _ in found})}
-    found.sort(key=lambda each: (each[0].day, each[0].first_at, each[0].first_id), reverse=True)
-    return [_day_row(reading, tally, inside, called) for tally, inside in found]
+    authors = {tally.author for tally, _ in tallies}
+    names = {staff.pk: staff.called for staff in Staff.objects.filter(pk__in=authors)}
+    tallies.sort(key=lambda item: (item[0].day, item[0].first_at, item[0].first_id), reverse=True)
+    return [_day_row(reading, tally, inside, names) for tally, inside in tallies]
 
 
-def _day_row(reading: Reading, tally: Tally, inside: bool, called: dict[int, str]) -> DayRow:
+def _day_row(reading: Reading, tally: Tally, inside: bool, authors: dict[int, str]) -> DayRow:
     names = names_of(reading)
     return DayRow(
         day=tally.day,
@@ -151,7 +174,7 @@ def _day_row(reading: Reading, tally: Tally, inside: bool, called: dict[int, str
         clean=tally.clean,
         graded=tally.graded,
         stop_signs=tally.stop_signs,
-        by=called.get(tally.author, ""),
+        by=authors.get(tally.author, ""),
         counts=inside,
     )
 
@@ -167,23 +190,23 @@ def graders(rows: Iterable[DayRow]) -> list[tuple[str, int, int]]:
     return [(name, turns[name], len(days[name])) for name in sorted(turns)]
 
 
-def history(reading: Reading, code: str) -> list[History]:
+def history(reading: Reading, code: str) -> list[PastDecision]:
     """Everything decided about the stage, newest first."""
     names = names_of(reading)
-    decided = (
+    decisions = (
         Decision.objects.filter(child=reading.child, stage=code)
         .select_related("by", "surface", "drill", "ladder")
         .order_by("-at", "-pk")
     )
     return [
-        History(
-            said=decision_text(names, decision_data(decision)),
+        PastDecision(
+            text=decision_text(names, decision_data(decision)),
             by=decision.by.called,
             at=decision.at,
             reason=decision.reason,
             ladder=decision.ladder.number,
         )
-        for decision in decided
+        for decision in decisions
     ]
 
 
@@ -207,9 +230,9 @@ class Desk:
     for_review: bool
 
 
-def desk(reading: Reading, code: str, staff: Staff, bound: object = None) -> Desk:
-    """The forms of the evidence page, each drawn on this reading; ``bound``, a form that was
-    refused, stands in the place of a new one."""
+def desk(reading: Reading, code: str, staff: Staff, refused: object = None) -> Desk:
+    """The forms of the evidence page, each made from this reading; ``refused``, a form that
+    was not taken, stands in the place of a new one."""
     last, for_review = last_review(reading.child, code), is_for_review(reading, code)
     waiting = last if last is not None and last.kind == Decision.Kind.RECOMMEND else None
     own = waiting is not None and waiting.by_id == staff.pk
@@ -218,12 +241,12 @@ def desk(reading: Reading, code: str, staff: Staff, bound: object = None) -> Des
     closes = for_review or (opening is not None and opening.how == "signature")
     excepted = exception_of(reading.child, code)
     others = deciders(reading.child, reading.read.day).exclude(pk=staff.pk)
-    drawn = _Drawn(reading, code, bound)
+    forms = _Forms(reading, code, refused)
     return Desk(
-        recommend=drawn.recommend(for_review and waiting is None and not signed),
-        sign=drawn.sign(for_review and decides and not own, waiting),
-        send_back=drawn.plain(SendBackForm, decides and (waiting is not None or closes)),
-        exception=drawn.plain(
+        recommend=forms.recommend(for_review and waiting is None and not signed),
+        sign=forms.sign(for_review and decides and not own, waiting),
+        send_back=forms.plain(SendBackForm, decides and (waiting is not None or closes)),
+        exception=forms.plain(
             ExceptionForm, decides and excepted is None and exception_would_help(reading, code)
         ),
         excepted=excepted,
@@ -236,24 +259,24 @@ def desk(reading: Reading, code: str, staff: Staff, bound: object = None) -> Des
 
 
 @dataclass(frozen=True)
-class _Drawn:
+class _Forms:
     """Makes the forms of one reading."""
 
     reading: Reading
     code: str
-    bound: object
+    refused: object
 
     def plain(self, kind: type[Form], wanted: bool) -> Form | None:
         if not wanted:
             return None
-        if isinstance(self.bound, kind):
-            return self.bound
+        if isinstance(self.refused, kind):
+            return self.refused
         seen = seen_stage(self.reading, self.code)
         return kind(initial={"digest": seen.digest, "last": seen.last})
 
     def recommend(self, wanted: bool) -> RecommendForm | None:
         form = self.plain(RecommendForm, wanted)
-        return self._offering(form, surfaces_met(self.reading, self.code)) if form else None
+        return self._offer(form, surfaces_met(self.reading, self.code)) if form else None
 
     def sign(self, wanted: bool, waiting: Decision | None) -> SignForm | None:
         """For the surface that was recommended, and easier ones."""
@@ -263,10 +286,10 @@ class _Drawn:
         surfaces = surfaces_met(self.reading, self.code)
         if waiting.surface is not None:
             rank, most = self.reading.ladder.engine.rank, waiting.surface.key
-            surfaces = [each for each in surfaces if rank(each) <= rank(most)]
-        return self._offering(form, surfaces)
+            surfaces = [key for key in surfaces if rank(key) <= rank(most)]
+        return self._offer(form, surfaces)
 
-    def _offering(self, form: OnSurface, surfaces: list[str]) -> OnSurface:
+    def _offer(self, form: OnSurface, surfaces: list[str]) -> OnSurface:
         """The hardest surface is chosen at first."""
         form.offer(surface_choices(self.reading.ladder, surfaces))
         form.initial["surface"] = surfaces[-1] if surfaces else ""

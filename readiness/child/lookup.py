@@ -1,0 +1,30 @@
+"""Which child a request is about, and that child's record as it is now.
+
+Shared: used by the child's page and the evidence page.
+"""
+
+import datetime
+import uuid
+
+from django.http import HttpRequest
+from django.shortcuts import get_object_or_404
+
+from readiness.record.standings import Reading, local_today, read
+from readiness.words.names import Names
+from studio import access
+from studio.models import Child
+
+
+def visible_child(request: HttpRequest, child: uuid.UUID, now: datetime.datetime) -> Child:
+    """A child that this member of staff may see; 404 for any other."""
+    children = access.visible_children(access.staff_of(request), now.date())
+    result: Child = get_object_or_404(children, uuid=child)
+    return result
+
+
+def read_now(child: Child, now: datetime.datetime) -> Reading:
+    return read(child, local_today([child], now)[child.pk])
+
+
+def names_of(reading: Reading) -> Names:
+    return Names(reading.child.called, reading.ladder, reading.read.day)

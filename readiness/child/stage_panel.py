@@ -1,0 +1,151 @@
+"""One stage in detail: its gates with their sentences, forecasts and charts.
+
+Shared: used by the child's page and the evidence page.
+"""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from readiness.child.charts import Chart, chart_of
+from readiness.child.lookup import names_of
+from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
+from readiness.engine.gates import GateReading, clean_scope, decay_of
+from readiness.engine.ladder import CleanGate
+from readiness.engine.reading import StageReading
+from readiness.record.standings import Reading
+from readiness.words.gates import (
+    NO_FORECAST,
+    Forecast,
+    gate_chart_line,
+    gate_sentence,
+    gate_stale,
+    gate_title,
+)
+from readiness.words.re_check import brings_back, re_check_causes
+from readiness.words.stages import stage_notes, stage_of
+from studio.models import Child
+from studio.people.meetings import coming_days
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A chart with the words that stand below it; ``line``: what its level line is."""
+
+    chart: Chart
+    first: str
+    last: str
+    line: str
+
+
+@dataclass(frozen=True)
+class GateRow:
+    """One gate with its words; share and need are for the beam."""
+
+    title: str
+    sentence: str
+    stale: str
+    met: bool
+    sign: str
+    share: float
+    need: float
+    is_clean: bool
+    chart: Drawn | None
+
+
+@dataclass(frozen=True)
+class StagePanel:
+    code: str
+    name: str
+    state: str
+    score: int
+    sign_off: bool
+    is_open: bool
+    surface: str
+    notes: list[str]
+    causes: list[str]
+    brings_back: list[str]
+    gates: list[GateRow]
+
+    @property
+    def focus(self) -> GateRow | None:
+        """The gate whose chart is drawn large: the one furthest from met, if the stage waits
+        for it; else the first clean one."""
+        drawn = [gate for gate in self.gates if gate.chart]
+        unmet = [gate for gate in drawn if not gate.met]
+        if unmet and not self.is_open:
+            return min(unmet, key=lambda gate: gate.share / gate.need)
+        return next((gate for gate in drawn if gate.is_clean), drawn[0] if drawn else None)
+
+
+def stage_panel(reading: Reading, code: str) -> StagePanel:
+    """A stage in detail: its gates with their sentences and charts."""
+    names, data = names_of(reading), stage_of(reading.data, code)
+    stage = reading.read.stage(code)
+    coming = class_days(reading.child, reading.read.day)
+    return StagePanel(
+        code=code,
+        name=names.stage(code),
+        state=data["state"],
+        score=data["score"],
+        sign_off=stage.stage.sign_off,
+        is_open=stage.opening is not None,
+        surface=names.surface(stage.surface) if stage.surface else "",
+        notes=stage_notes(names, data),
+        causes=re_check_causes(names, data),
+        brings_back=brings_back(names, data, reading.data),
+        gates=[
+            _gate_row(reading, stage, gate, plain, coming)
+            for gate, plain in zip(stage.gates, data["gates"], strict=True)
+        ],
+    )
+
+
+def class_days(child: Child, today: datetime.date) -> list[datetime.date]:
+    """Today and the child's next class days, as many as a forecast may count on."""
+    weekdays = child.classes.values_list("weekday", flat=True)
+    return coming_days(weekdays, today, MOST_DAYS_AHEAD)
+
+
+def _gate_row(
+    reading: Reading,
+    stage: StageReading,
+    gate: GateReading,
+    data: Mapping[str, Any],
+    coming: Sequence[datetime.date],
+) -> GateRow:
+    names, entered = names_of(reading), stage.opening is not None
+    forecast = NO_FORECAST if entered else _forecast(reading, gate, stage.surface, coming)
+    is_clean = data["kind"] == "clean"
+    return GateRow(
+        title=gate_title(names, data),
+        sentence=gate_sentence(names, data, forecast, entered),
+        stale=gate_stale(names, data),
+        met=gate.met,
+        sign="open" if gate.met else "closed",
+        share=data["value"] if is_clean else data["progress"],
+        need=data["need"] if is_clean else 1,
+        is_clean=is_clean,
+        chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, data)),
+    )
+
+
+def _drawn(reading: Reading, gate: GateReading, surface: str | None, line: str) -> Drawn | None:
+    names, day = names_of(reading), reading.read.day
+    chart = chart_of(gate.gate, reading.evidence, day, reading.ladder.engine, surface)
+    if chart is None:
+        return None
+    return Drawn(chart, names.date(chart.first), names.date(chart.last), line)
+
+
+def _forecast(
+    reading: Reading, gate: GateReading, surface: str | None, coming: Sequence[datetime.date]
+) -> Forecast:
+    """The clean turns that would open a clean gate, over today and the next class days."""
+    if gate.met or not isinstance(gate.gate, CleanGate):
+        return NO_FORECAST
+    ladder, day = reading.ladder.engine, reading.read.day
+    scope = clean_scope(gate.gate, surface)
+    days = reading.evidence.clean_days(gate.gate.drill, ladder, day, scope)
+    return clean_turns_to_open(days, day, gate.gate.rule, coming, decay_of(ladder))

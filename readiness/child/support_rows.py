@@ -1,0 +1,165 @@
+"""The support that each drill asks of a child, the way back, and the taps that give less."""
+
+import datetime
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any, cast
+
+from readiness.child.forms import StepForm
+from readiness.child.history import LATELY_DAYS
+from readiness.child.lookup import names_of
+from readiness.engine.ladder import SUPPORT_BY_CODE
+from readiness.engine.replay.next_step import Tap
+from readiness.models import Decision
+from readiness.record.decisions import may_tap, seen_stage
+from readiness.record.standings import Reading
+from readiness.words.decisions import give_support_label
+from readiness.words.names import Names
+from readiness.words.re_check import way_back_sentence, way_back_waits
+from readiness.words.support import support_reasons
+from studio.models import Child, Staff
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """The support on some surfaces; ``amount`` is None where the drill is not for now."""
+
+    where: str
+    amount: int | None
+    why: list[str]
+
+
+@dataclass(frozen=True)
+class TapButton:
+    """The form and the words of a step of less support that waits for a coach's yes."""
+
+    form: StepForm
+    label: str
+
+
+@dataclass(frozen=True)
+class BackStep:
+    """One step of the way back: its support, and whether it is where the child is now."""
+
+    amount: int
+    now: bool
+
+
+@dataclass(frozen=True)
+class SupportRow:
+    """A drill with the support it asks for and what brings less. ``shown``: done lately, or on
+    the way back; the others are folded away."""
+
+    drill: str
+    allowed: list[Allowed]
+    steps: list[BackStep]
+    next_step: str
+    taps: list[TapButton]
+    shown: bool
+
+
+def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) -> list[SupportRow]:
+    """The drills that hands may help with, as far as they are open. ``given``: today's taps."""
+    names, data = names_of(reading), cast(dict[str, Any], reading.data)
+    backs = {back["drill"]: back for back in data["ways_back"]}
+    fallen = {entry.drill for entry in reading.read.support if entry.allowed.falls}
+    rows = []
+    for key, entries in groupby(data["support"], key=lambda entry: entry["drill"]):
+        on_surfaces = list(entries)
+        drill = reading.ladder.engine.drills[key]
+        if all(entry["causes"] == ["closed"] for entry in on_surfaces):
+            continue
+        if not drill.taught_by_hand and all(not entry["causes"] for entry in on_surfaces):
+            continue
+        # A fall of today starts the way back again: steps taken on it before no longer count.
+        back = None if key in fallen else backs.get(key)
+        next_step = way_back_sentence(back) if back else ""
+        if key in fallen and any(entry["causes"] for entry in on_surfaces):
+            next_step = way_back_waits()
+        rows.append(
+            SupportRow(
+                drill=names.drill(key),
+                allowed=_allowed(on_surfaces, names),
+                steps=_back_steps(back) if back else [],
+                next_step=next_step,
+                taps=[
+                    TapButton(
+                        _tap_form(reading, tap),
+                        give_support_label(names, key, tap.support, tap.again),
+                    )
+                    for tap in _open_taps(reading.read.taps, key, staff, given)
+                ],
+                shown=back is not None or _done_lately(reading, key),
+            )
+        )
+    return rows
+
+
+def _done_lately(reading: Reading, drill: str) -> bool:
+    day = reading.read.day
+    days = reading.evidence.days(drill, day)
+    return bool(days) and (day - days[-1]).days <= LATELY_DAYS
+
+
+def _allowed(on_surfaces: Sequence[Mapping[str, Any]], names: Names) -> list[Allowed]:
+    """Surfaces side by side with the same answer share an entry."""
+    result = []
+    groups = [
+        list(group)
+        for _answer, group in groupby(
+            on_surfaces, key=lambda entry: (entry["allowed"], entry["causes"])
+        )
+    ]
+    for group in groups:
+        allowed = group[0]["allowed"]
+        where = ""
+        if len(groups) > 1:
+            where = names.surfaces([entry["surface"] for entry in group])
+        result.append(
+            Allowed(
+                where=where,
+                amount=int(SUPPORT_BY_CODE[allowed]) if allowed else None,
+                why=support_reasons(names, group[0]["causes"]),
+            )
+        )
+    return result
+
+
+def _back_steps(back: Mapping[str, Any]) -> list[BackStep]:
+    """From where the child is down to the goal; none if no support is left to give less of."""
+    level, goal = SUPPORT_BY_CODE[back["level"]], SUPPORT_BY_CODE[back["goal"]]
+    if level <= goal:
+        return []
+    return [BackStep(amount, amount == level) for amount in range(level, goal - 1, -1)]
+
+
+def _open_taps(
+    taps: Iterable[Tap], drill: str, staff: Staff, given: set[tuple[str, int]]
+) -> Iterator[Tap]:
+    for tap in taps:
+        if tap.drill == drill and may_tap(staff, tap) and (tap.drill, tap.support) not in given:
+            yield tap
+
+
+def _tap_form(reading: Reading, tap: Tap) -> StepForm:
+    seen = seen_stage(reading, tap.stage)
+    return StepForm(
+        auto_id=f"step-{tap.drill}-{int(tap.support)}-%s",
+        initial={
+            "drill": tap.drill,
+            "support": int(tap.support),
+            "digest": seen.digest,
+            "last": seen.last,
+        },
+    )
+
+
+def taps_given_on(child: Child, day: datetime.date) -> set[tuple[str, int]]:
+    """The steps given on a day; they count from the next one."""
+    given = Decision.objects.filter(child=child, kind=Decision.Kind.STEP, day=day)
+    return {
+        (drill, support)
+        for drill, support in given.values_list("drill__key", "support")
+        if drill is not None and support is not None
+    }

@@ -1,0 +1,207 @@
+"""The evidence for one stage, and the forms that decide on it."""
+
+import datetime
+import re
+import uuid
+
+import pytest
+import time_machine
+from django.test import Client
+
+from readiness.models import Decision
+from studio.models import SpentToken
+from tests.support.cast import NOW, TODAY, make_staff
+from tests.support.deciding import at_once
+from tests.support.pages import decide, evidence, filled, recommended, text_of
+from tests.support.ready import MAT, place_at, ready_to_be_signed
+
+LATER = NOW + datetime.timedelta(hours=2)
+
+
+@pytest.fixture(autouse=True)
+def _frozen():
+    with time_machine.travel(LATER, tick=False):
+        yield
+
+
+@pytest.fixture
+def mai(cast, log):
+    ready_to_be_signed(cast, log)
+    return cast.mai
+
+
+def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast, client, mai):
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "18 of 18 clean, 100 %" in words
+    # 1 - .05^(1/18) = .1533: Clopper & Pearson's one-sided bound, as in most_after_none.
+    assert "18 turns no stop sign on record" in words
+    assert "None in 18 turns still leaves up to about 16 in 100 possible." in words
+    assert "Graded by: Ines (2 turns, days: 1); Omar (16 turns, days: 4)." in words
+    assert "read for: Mat on sprung dance floor" in words
+    assert "25 Feb 2026 Mat on sprung dance floor standing by 2 of 2 2 Ines" in words
+
+
+def test_turns_after_a_stop_sign_are_counted_from_it(cast, client, mai, log):
+    day = TODAY - datetime.timedelta(days=8)
+    log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("arms-give",))
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "10 turns after 24 Feb 2026" in words
+    assert "None in 10 turns still leaves up to about 26 in 100 possible." in words
+
+
+def test_evidence_is_for_those_who_see_the_child(cast, client, mai):
+    assert evidence(client, cast.omar, mai).status_code == 200
+    assert evidence(client, cast.tam, mai).status_code == 403
+    assert evidence(client, cast.ines, mai).status_code == 404
+    assert evidence(client, cast.dora, mai).status_code == 404
+    assert evidence(client, cast.omar, mai, stage="12").status_code == 404
+    assert evidence(client, cast.omar, mai, stage="9/two-handsprings").status_code == 200
+
+
+def test_a_coach_recommends_a_director_signs_and_both_stand_in_the_history(cast, client, mai):
+    html = evidence(client, cast.omar, mai).content.decode()
+    assert "/sign/4" not in html
+    assert "/send-back/4" not in html
+    recommended(client, cast.omar, mai)
+    answer = decide(client, cast.petra, mai, "sign", surface=MAT, reason="")
+    assert (answer.status_code, answer["Location"]) == (302, f"/children/{mai.uuid}/evidence/4")
+    words = text_of(evidence(client, cast.omar, mai))
+    assert "Signed by Petra today. It opens tomorrow." in words
+    assert "Omar, 4 Mar 2026, 20:00, under ladder 1 three calm classes" in words
+    assert "Signed: Back walkover, unspotted, on Mat on sprung dance floor and easier" in words
+
+
+def test_the_recommender_is_refused_by_the_server_not_just_by_the_page(cast, client, mai):
+    recommended(client, cast.petra, mai)
+    page = evidence(client, cast.petra, mai)
+    assert f"/children/{mai.uuid}/sign/4" not in page.content.decode()
+    assert "The person who recommends never signs" in text_of(page)
+    other = evidence(client, cast.luis, mai).content.decode()
+    answer = decide(client, cast.petra, mai, "sign", html=other, surface=MAT)
+    assert answer.status_code == 403
+    assert "Somebody else has to sign" in text_of(answer)
+    assert Decision.objects.get().kind == Decision.Kind.RECOMMEND
+
+
+@pytest.mark.parametrize("verb", ["sign", "send-back", "exception"])
+def test_a_coach_s_account_may_not_decide(cast, client, mai, verb):
+    recommended(client, cast.omar, mai)
+    client.force_login(cast.omar)
+    data = {"token": str(uuid.uuid4()), "digest": "x", "surface": MAT, "reason": "x"}
+    assert client.post(f"/children/{mai.uuid}/{verb}/4", data).status_code == 403
+    assert Decision.objects.count() == 1
+
+
+@pytest.mark.parametrize("verb", ["recommend", "sign", "send-back", "exception"])
+def test_nothing_is_decided_by_a_link_or_about_another_hall_s_child(cast, client, mai, verb):
+    client.force_login(cast.petra)
+    assert client.get(f"/children/{mai.uuid}/{verb}/4").status_code == 405
+    client.force_login(cast.dora)
+    data = {"token": str(uuid.uuid4()), "digest": "x", "surface": MAT, "reason": "x"}
+    assert client.post(f"/children/{mai.uuid}/{verb}/4", data).status_code == 404
+    client.force_login(cast.tam)
+    assert client.post(f"/children/{mai.uuid}/{verb}/4", data).status_code == 403
+    assert not Decision.objects.exists()
+
+
+def test_evidence_that_changed_since_the_page_was_drawn_redraws_it(cast, client, mai, log):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.petra, mai).content.decode()
+    log(mai, "back-walkover", "0", support=1, surface=MAT)
+    answer = decide(client, cast.petra, mai, "sign", html=html, surface=MAT)
+    assert answer.status_code == 409
+    assert "The evidence has changed since this page was drawn." in text_of(answer)
+    assert "18 of 19 clean, 94 %" in text_of(answer)
+    assert Decision.objects.count() == 1
+    assert not SpentToken.objects.filter(job="sign").exists()
+    # The page that was drawn anew can be signed.
+    again = answer.content.decode()
+    assert decide(client, cast.petra, mai, "sign", html=again, surface=MAT).status_code == 302
+
+
+def test_a_form_sent_twice_signs_once_and_lands_on_the_same_page(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.petra, mai).content.decode()
+    for _ in range(2):
+        answer = decide(client, cast.petra, mai, "sign", html=html, surface=MAT)
+        assert (answer.status_code, answer["Location"]) == (302, f"/children/{mai.uuid}/evidence/4")
+    assert Decision.objects.filter(kind=Decision.Kind.SIGN).count() == 1
+
+
+def test_the_second_director_is_told_who_decided_and_when(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.luis, mai).content.decode()
+    assert decide(client, cast.petra, mai, "sign", surface=MAT).status_code == 302
+    answer = decide(client, cast.luis, mai, "send-back", html=html, reason="not yet")
+    assert answer.status_code == 409
+    assert "Already decided by Petra at 20:00: signed. Nothing was changed." in text_of(answer)
+    assert Decision.objects.count() == 2
+
+
+def test_sending_back_without_a_reason_shows_the_form_again(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    answer = decide(client, cast.petra, mai, "send-back", reason="  ")
+    assert answer.status_code == 422
+    assert "Write a reason" in text_of(answer)
+    assert Decision.objects.count() == 1
+
+
+def test_a_director_sends_back_and_the_page_says_what_is_waited_for(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    assert decide(client, cast.petra, mai, "send-back", reason="first turn").status_code == 302
+    assert "Sent back: it waits for a new class day." in text_of(evidence(client, cast.omar, mai))
+
+
+def test_a_director_writes_an_exception_for_stage_six(cast, client, mai):
+    place_at(cast, mai, 5, TODAY - datetime.timedelta(weeks=8))
+    answer = decide(client, cast.petra, mai, "exception", stage="6", reason="stiff, and strong")
+    assert answer.status_code == 302
+    words = text_of(evidence(client, cast.petra, mai, stage="6"))
+    assert "Petra wrote an exception on 4 Mar 2026." in words
+
+
+def test_a_surface_that_is_not_met_is_refused(cast, client, mai):
+    answer = decide(client, cast.omar, mai, "recommend", surface="hard-floor")
+    assert answer.status_code == 422
+    assert "The gates are not met on this surface" in text_of(answer)
+    assert not Decision.objects.exists()
+
+
+def test_a_studio_with_one_adult_is_told_why_and_what_a_guest_reviewer_is_for(cast, client, mai):
+    cast.luis.is_active = False
+    cast.luis.save(update_fields=["is_active"])
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "A signature needs two people" in words
+    assert "guest reviewer: an account for one day" in words
+
+
+def test_a_guest_reviewer_signs_on_the_day_of_the_account(cast, client, mai):
+    cast.luis.is_active = False
+    cast.luis.save(update_fields=["is_active"])
+    recommended(client, cast.petra, mai)
+    guest = make_staff("Greta", "director", cast.hall)
+    guest.guest_on = TODAY
+    guest.save(update_fields=["guest_on"])
+    assert "guest reviewer" not in text_of(evidence(client, cast.petra, mai))
+    assert decide(client, guest, mai, "sign", surface=MAT).status_code == 302
+    assert Decision.objects.get(kind=Decision.Kind.SIGN).by == guest
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_directors_who_press_at_the_same_moment_one_wins_and_one_gets_409(cast, mai):
+    first, second = Client(), Client()
+    recommended(first, cast.omar, mai)
+    forms = {
+        first: (cast.petra, "sign", {"surface": MAT}),
+        second: (cast.luis, "send-back", {"reason": "not yet"}),
+    }
+    sent = {}
+    for client, (who, verb, more) in forms.items():
+        html = evidence(client, who, mai).content.decode()
+        sent[client] = (f"/children/{mai.uuid}/{verb}/4", filled(html, f"{verb}/4", **more))
+    answers = []
+    at_once(*(lambda c=client: answers.append(c.post(*sent[c])) for client in sent))
+    assert sorted(answer.status_code for answer in answers) == [302, 409]
+    lost = next(answer for answer in answers if answer.status_code == 409)
+    assert re.search(r"Already decided by (Petra|Luis) at 20:00", text_of(lost))
+    assert Decision.objects.exclude(kind=Decision.Kind.RECOMMEND).count() == 1
