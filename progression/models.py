@@ -139,8 +139,8 @@ class Strike(models.Model):
     digest = models.CharField(max_length=64)
 
 
-class LineAside(models.Model):
-    """A line that could not be taken, kept in full until somebody has looked at it."""
+class RejectedLine(models.Model):
+    """A line that could not be taken, stored in full until somebody has looked at it."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     line_id = models.CharField(max_length=60)
@@ -155,6 +155,8 @@ class LineAside(models.Model):
     digest = models.CharField(max_length=64)
 
     class Meta:
+        # The table's name from when the model was called LineAside.
+        db_table = "progression_lineaside"
         constraints = [
             # The same refused line sent again is the same line, not another one.
             models.UniqueConstraint(fields=["line_id", "digest"], name="aside_once"),

@@ -1,6 +1,6 @@
 """Jobs that must happen once, however often their form is sent.
 
-A form carries a fresh token; the first request that spends it does the work, any other
+Shared: used by both imports, signing and saving gates. A form carries a fresh token; the first request that spends it does the work, any other
 is sent to where the first one went.
 """
 
@@ -18,7 +18,7 @@ def new_token() -> str:
     return str(uuid.uuid4())
 
 
-def once(
+def run_once(
     token: str, job: str, by: Staff, now: datetime.datetime, work: Callable[[], str]
 ) -> tuple[str, bool]:
     """Run ``work`` in a transaction unless the token was spent already.

@@ -16,7 +16,7 @@ from studio import access
 from studio.models import ClassGroup, Meeting
 from studio.people.meetings import meeting_on
 from studio.sign_in.next_page import own_address
-from studio.sign_in.owner_cookie import delete_whose, set_whose
+from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
 from studio.tablets.enrolment import tablet_of
 
 
@@ -31,7 +31,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             logout(request)
             login(request, form.get_user())
             response = redirect(own_address(request, request.POST.get("next", "")))
-            set_whose(response, form.get_user())
+            set_owner_cookie(response, form.get_user())
             return response
         form.add_error(None, _("This is a guest's account, and today is not the day it is for."))
     status = 422 if posted else 200
@@ -46,7 +46,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
     response = redirect("sign-in")
-    delete_whose(response)
+    delete_owner_cookie(response)
     return response
 
 

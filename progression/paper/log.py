@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from progression.log.logbook import NewTurn, digest_of
+from progression.log.lines import NewTurn, digest_of
 from progression.models import Attempt
 from progression.paper.line import LineFacts, LineReader, LogContext
 from progression.paper.line_ids import paper_line_id

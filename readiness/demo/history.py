@@ -9,7 +9,9 @@ import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from progression.log.logbook import Here, Keys, NewTurn, Sheet, read_line, store_turns
+from progression.log.line_refusals import read_line
+from progression.log.lines import Here, LineContext, NewTurn
+from progression.log.logbook import Keys, store_turns
 from progression.models import Drill, LadderVersion, Surface
 from readiness.demo.calendar import Evening
 from readiness.demo.desk import Deed
@@ -76,9 +78,9 @@ def _when(item: tuple[tuple[Evening, str], list[Line]]) -> tuple[datetime.dateti
 
 def _sheet(
     evening: Evening, by: str, meeting: Meeting, records: Records, ladders: Ladders
-) -> Sheet:
+) -> LineContext:
     sender = records.people.staff[by]
-    return Sheet(
+    return LineContext(
         meeting=meeting,
         children={str(key): child for key, child in records.children.items()},
         content=ladders.named_on(evening.day).content,

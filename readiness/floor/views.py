@@ -20,7 +20,8 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
-from progression.log.logbook import SCHEMA, LineRefused, moment, printable
+from progression.log.line_refusals import LineRefused, read_moment
+from progression.log.lines import SCHEMA, printable
 from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html
 from readiness.record.intake import take_lines
@@ -30,7 +31,7 @@ from studio import access
 from studio.error_views import busy, json_error
 from studio.models import Meeting
 from studio.people.meetings import meeting_for
-from studio.sign_in.owner_cookie import set_whose
+from studio.sign_in.owner_cookie import set_owner_cookie
 from studio.tablets.enrolment import tablet_of
 
 MOST_LINES = 200
@@ -67,7 +68,7 @@ def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     pack = build_pack(found, staff, timezone.now(), own)
     response = HttpResponse(pack, content_type="application/json")
     # Also for a sign-in from before the cookie was: the page keeps the pack for its author.
-    set_whose(response, access.staff_of(request))
+    set_owner_cookie(response, access.staff_of(request))
     return response
 
 
@@ -172,6 +173,6 @@ def _refuse_constant(name: str) -> None:
 
 def _sent_at(text: object) -> datetime.datetime:
     try:
-        return moment(text)
+        return read_moment(text)
     except LineRefused as refusal:
         raise UnreadableCall from refusal

@@ -17,7 +17,8 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from progression.log.logbook import FARTHEST_OFFSET, SCHEMA
+from progression.log.line_refusals import FARTHEST_OFFSET
+from progression.log.lines import SCHEMA
 from readiness.record.intake import DIFFERS, HAD, KEPT, REFUSED, take_lines
 from studio.models import Meeting, Staff
 

@@ -9,7 +9,8 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from progression.log.logbook import NewTurn, ids_in_log
+from progression.log.lines import NewTurn
+from progression.log.logbook import ids_in_log
 from progression.models import LadderVersion
 from progression.paper.line import LogContext
 from progression.paper.log import ParsedLog, floor_days, parse_paper_log
@@ -17,7 +18,7 @@ from readiness.record.intake import take_paper
 from readiness.record.ladders import Ladders, NamedLadder
 from studio import access
 from studio.imports.table_file import Table, read_table
-from studio.imports.unchanged import NotBroughtIn, hold_to
+from studio.imports.unchanged import NotBroughtIn, require_unchanged
 from studio.models import Child, Staff
 
 
@@ -162,7 +163,7 @@ def bring_in_paper(
         reading = read_paper(data, options, scope, now)
         if not reading.readable:
             raise NotBroughtIn
-        hold_to(
+        require_unchanged(
             reading.digest,
             bool(reading.log.refused),
             all_or_nothing=all_or_nothing,

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from readiness.paper import drafts
 from readiness.paper.bring_in import LogScope, PaperOptions, current_ladder
 from studio import access
-from studio.idempotency import new_token, once
+from studio.idempotency import new_token, run_once
 from studio.imports import uploads
 from studio.imports.file_text import TableFileError
 from studio.imports.forms import (
@@ -102,7 +102,7 @@ def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         return page
 
     try:
-        once(form.spent, "paper", access.staff_of(request), now, bring_in)
+        run_once(form.spent, "paper", access.staff_of(request), now, bring_in)
     except NotBroughtIn:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:

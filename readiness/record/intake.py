@@ -2,7 +2,7 @@
 
 The floor call, the paper log and the demo all come through here.
 ``take_lines`` answers the lines of a floor call one by one, in the order sent.
-``take_paper`` stores imported turns (progression.log.logbook.NewTurn, source "paper", each with
+``take_paper`` stores imported turns (progression.log.lines.NewTurn, source "paper", each with
 an id made of its content, so that a second import of the same file stores nothing).
 """
 
@@ -18,29 +18,24 @@ from typing import Any, TypeVar
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet, Value
 
-from progression.log.logbook import (
+from progression.log.line_refusals import LineRefused, line_id, read_line
+from progression.log.lines import (
     SCHEMA,
     Here,
     Hurt,
     Line,
-    LineRefused,
+    LineContext,
     NewStrike,
     NewTurn,
-    Sheet,
     digest_of,
-    ids_in_log,
-    line_id,
     printable,
-    read_line,
-    set_aside,
-    store_strikes,
-    store_turns,
 )
+from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
 from progression.models import Attempt, Strike
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
-from readiness.engine.reading import during
-from readiness.engine.replay.days import walk
+from readiness.engine.reading import with_todays_events
+from readiness.engine.replay.days import replay_days
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_now, skills_behind
@@ -108,10 +103,10 @@ def take_lines(
         children = _lock(meeting, lines)
         ladders = Ladders()
         sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
-        batch = _Batch(lines, replace(sheet, v=v), author or str(sender.uuid))
+        batch = _Batch(lines, replace(sheet, schema=v), author or str(sender.uuid))
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
-        set_aside(batch.aside, meeting, sender, device, now)
+        store_rejected(batch.aside, meeting, sender, device, now)
         _store(batch.taken, meeting, ladders, now, batch.struck)
     log.info(
         "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
@@ -177,9 +172,9 @@ def _sheet(
     children: Sequence[Child],
     ladders: Ladders,
     now: datetime.datetime,
-) -> Sheet:
+) -> LineContext:
     zone = zoneinfo.ZoneInfo(meeting.group.location.zone)
-    return Sheet(
+    return LineContext(
         meeting=meeting,
         children={str(child.uuid): child for child in children},
         content=ladders.named_on(meeting.date).content,
@@ -196,7 +191,7 @@ def _sheet(
 class _Batch:
     """The lines of one call on their way in: what is taken, what is set aside, the answers."""
 
-    def __init__(self, lines: Sequence[object], sheet: Sheet, author: str) -> None:
+    def __init__(self, lines: Sequence[object], sheet: LineContext, author: str) -> None:
         self.sheet = sheet
         self.author = author
         self.taken: list[Line] = []
@@ -241,7 +236,7 @@ class _Batch:
         self._known[line.id] = line.digest
         return KEPT
 
-    def _sheet_of(self, raw: Mapping[str, Any]) -> Sheet:
+    def _sheet_of(self, raw: Mapping[str, Any]) -> LineContext:
         """The sheet with the line's own author: whom it names, if that can be believed.
 
         Brought by somebody else, it is the author's with the token that came with their pack;
@@ -254,9 +249,9 @@ class _Batch:
         if author is None:
             raise LineRefused("unknown-author")
         known = is_token_of(raw.get("pack"), by, sheet.device, str(sheet.meeting.uuid))
-        return replace(sheet, author=author, grades=may_grade(author), said=not known)
+        return replace(sheet, author=author, grades=may_grade(author), author_unproven=not known)
 
-    def _refuse_if_not_theirs(self, strike: NewStrike, sheet: Sheet) -> None:
+    def _refuse_if_not_theirs(self, strike: NewStrike, sheet: LineContext) -> None:
         """Assistants strike their own turns; coaches those of the class too. On somebody's mere
         word a turn is struck by the rights of who brings it."""
         striker = sheet.answerable
@@ -513,7 +508,7 @@ def _flag_of(
     place = turn.done_at, str(turn.id)
     before = [each for each in today if (each.at, each.id) < place]
     told = [event for event in events if event.at <= turn.done_at]
-    current = during(state, told, ladder)
+    current = with_todays_events(state, told, ladder)
     allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
     return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
 
@@ -538,7 +533,7 @@ def _flags(
     evidence = Evidence(record.tallies)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     last = max(by_day)
-    for state in walk(evidence, record.events, last, ladders.on):
+    for state in replay_days(evidence, record.events, last, ladders.on):
         ladder = ladders.on(state.day)
         told = events.get(state.day, [])
         for turn in by_day.get(state.day, ()):

@@ -10,7 +10,7 @@ class PlanChanged(Exception):
     """Nothing was stored: what would be stored is not what was shown."""
 
 
-def hold_to(
+def require_unchanged(
     digest: str, left_out: bool, *, all_or_nothing: bool = False, shown: str | None = None
 ) -> None:
     """Raise unless what is about to be stored, told by its digest, is what was agreed to.

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from studio import access
 from studio.imports.table_file import Table, read_table
-from studio.imports.unchanged import NotBroughtIn, hold_to
+from studio.imports.unchanged import NotBroughtIn, require_unchanged
 from studio.models import Child, ClassGroup, Staff, Studio
 from studio.people.names import fold_name
 from studio.roster.lines import ParsedRoster, parse_roster
@@ -121,7 +121,7 @@ def bring_in(
         reading = read_roster(data, options, scope, today)
         if reading.plan is None:
             raise NotBroughtIn
-        hold_to(
+        require_unchanged(
             reading.plan.digest,
             bool(reading.plan.left_out()),
             all_or_nothing=all_or_nothing,

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from studio import access
-from studio.idempotency import new_token, once
+from studio.idempotency import new_token, run_once
 from studio.imports import uploads
 from studio.imports.file_text import TableFileError
 from studio.imports.forms import (
@@ -103,7 +103,7 @@ def roster_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         return page
 
     try:
-        once(form.spent, "roster", access.staff_of(request), now, bring_in)
+        run_once(form.spent, "roster", access.staff_of(request), now, bring_in)
     except NotBroughtIn:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:

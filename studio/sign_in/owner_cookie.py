@@ -18,7 +18,7 @@ COOKIE = "whose"
 COOKIE_AGE = datetime.timedelta(days=400)
 
 
-def set_whose(response: HttpResponse, staff: Staff) -> None:
+def set_owner_cookie(response: HttpResponse, staff: Staff) -> None:
     response.set_cookie(
         COOKIE,
         str(staff.uuid),
@@ -28,5 +28,5 @@ def set_whose(response: HttpResponse, staff: Staff) -> None:
     )
 
 
-def delete_whose(response: HttpResponse) -> None:
+def delete_owner_cookie(response: HttpResponse) -> None:
     response.delete_cookie(COOKIE, samesite="Lax")

@@ -16,7 +16,7 @@ from studio import access
 from studio.models import Staff, Tablet
 from studio.sign_in import pins, throttle
 from studio.sign_in.next_page import address_for, own_address
-from studio.sign_in.owner_cookie import set_whose
+from studio.sign_in.owner_cookie import set_owner_cookie
 from studio.tablets.enrolment import COOKIE, change_over, enrol, remember, tablet_of, withdraw
 from studio.tablets.forms import EnrolForm, SetPinForm, TypePinForm, WhoForm
 
@@ -123,7 +123,7 @@ def _type_pin(request: HttpRequest, chosen: Staff, tablet: Tablet, where: str) -
         change_over(request, chosen, tablet, now)
         response = redirect(address_for(chosen, where))
         remember(response, request.COOKIES[COOKIE])
-        set_whose(response, chosen)
+        set_owner_cookie(response, chosen)
         return response
     context = {"tablet": tablet, "chosen": chosen, "form": form, "next": where}
     status = 422 if posted else 200

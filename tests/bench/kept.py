@@ -24,6 +24,7 @@ FOLDER = ROOT / "var" / "bench"
 # What a record is made of.
 MADE_BY = [
     "fixtures/ladder.toml",
+    "progression/log/line*.py",
     "progression/log/logbook.py",
     "progression/migrations/0*.py",
     "readiness/engine/**/*.py",

@@ -19,7 +19,8 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from progression.log.logbook import Keys, NewTurn
+from progression.log.lines import NewTurn
+from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.engine.tallies import Turn, fault_counts
 from readiness.models import Placing

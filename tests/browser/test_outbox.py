@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression.log import guards
 from progression.log.logbook import Keys
-from progression.models import Attempt, LadderVersion, LineAside, Strike
+from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
 from tests.support.browser.floor_taps import (
@@ -81,7 +81,7 @@ def each_once(page: Page, expected: int) -> None:
     assert kept_on_disk(page) == 0
     assert Attempt.objects.count() == expected
     assert sum(DayTally.objects.values_list("turns", flat=True)) == expected
-    assert LineAside.objects.count() == 0
+    assert RejectedLine.objects.count() == 0
 
 
 def test_a_thousand_turns_logged_with_the_server_stopped_arrive_once(
@@ -387,7 +387,7 @@ def test_bad_lines_stay_in_sight_and_hold_up_no_others(
     expect(look).to_be_visible()
     look.click()
     expect(page.locator("#sheet")).to_contain_text("The child is not in this class.")
-    assert LineAside.objects.count() == 3
+    assert RejectedLine.objects.count() == 3
     # One is mended: it was Mai's. The others are put away.
     page.get_by_role("button", name="Mend").first.click()
     page.locator("#sheet").get_by_role("button", name="Mai").click()

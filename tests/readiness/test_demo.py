@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.db.models import F
 
-from progression.models import Attempt, LadderVersion, LineAside, Strike
+from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.demo.build import CHANGE_REASON, build
 from readiness.demo.calendar import evenings
 from readiness.demo.cast import PLANS, pupils
@@ -261,7 +261,7 @@ def test_some_turns_are_struck_and_a_line_is_set_aside(demo):
     assert Strike.objects.count() >= 2
     struck = Attempt.objects.filter(pk__in=Strike.objects.values("attempt_id"))
     assert struck.count() == Strike.objects.count()
-    aside = LineAside.objects.get()
+    aside = RejectedLine.objects.get()
     assert (aside.answer, aside.code) == ("refused", "unknown-drill")
 
 

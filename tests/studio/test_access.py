@@ -16,7 +16,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import get_resolver
 
-from progression.models import Attempt, LineAside
+from progression.models import Attempt, RejectedLine
 from studio.models import Child, ImportDraft, Meeting, Staff
 from tests.support.access import ACCESS, counts
 from tests.support.cast import TODAY, Cast
@@ -225,7 +225,7 @@ def test_lines_for_a_child_of_another_class_are_refused_one_by_one(site):
     assert [each["answer"] for each in answer.json()["lines"]] == ["refused", "kept"]
     assert "Rosa" not in answer.text
     assert Attempt.objects.count() == before + 1
-    assert LineAside.objects.count() == 1
+    assert RejectedLine.objects.count() == 1
 
 
 def line(child: Child, count: int) -> dict[str, object]:

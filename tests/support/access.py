@@ -1,6 +1,6 @@
 """What every address answers to each role, and how many rows there are of what may change."""
 
-from progression.models import Attempt, LineAside, Strike
+from progression.models import Attempt, RejectedLine, Strike
 from readiness.models import Decision, Pain, Pause, PauseLift, Placing
 from studio.models import Attendance, Child, ImportDraft, Meeting, Pin, SignInTry, Tablet
 
@@ -84,7 +84,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
 ]
 COUNTED = (
-    Attempt, Strike, LineAside, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
+    Attempt, Strike, RejectedLine, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
     ImportDraft, Meeting, Tablet, Pin, SignInTry,
 )  # fmt: skip
 

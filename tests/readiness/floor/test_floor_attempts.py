@@ -10,7 +10,7 @@ from django.db import OperationalError, close_old_connections, connection
 from django.test import Client
 from django.utils import timezone
 
-from progression.models import Attempt, LineAside
+from progression.models import Attempt, RejectedLine
 from readiness.floor import views as floor_views
 from studio.models import Attendance, Studio
 from tests.support.cast import time_ordered_id
@@ -63,7 +63,7 @@ def test_lines_are_answered_after_the_commit_in_the_order_sent(omar, cast):
         {"id": lines[2]["id"], "answer": "refused", "code": "unknown-drill"},
     ]
     assert Attempt.objects.count() == 1
-    assert LineAside.objects.count() == 2
+    assert RejectedLine.objects.count() == 2
 
 
 def test_the_identical_body_sent_twice_stores_one_turn(omar, cast):
@@ -101,7 +101,7 @@ def test_the_same_id_with_other_content_is_answered_and_both_stay_readable(omar,
     answer = post(omar, cast, call_with([line | {"clean": False}])).json()["lines"][0]
     assert answer == {"id": line["id"], "answer": "differs", "code": "other-content"}
     assert Attempt.objects.get().clean is True
-    assert json.loads(LineAside.objects.get().body)["clean"] is False
+    assert json.loads(RejectedLine.objects.get().body)["clean"] is False
 
 
 def test_a_newer_form_is_set_aside_in_full_and_answered_line_by_line(omar, cast):
@@ -109,7 +109,7 @@ def test_a_newer_form_is_set_aside_in_full_and_answered_line_by_line(omar, cast)
     assert response.status_code == 200
     assert response.json()["lines"][0]["code"] == "newer-version"
     assert Attempt.objects.count() == 0
-    assert LineAside.objects.count() == 1
+    assert RejectedLine.objects.count() == 1
 
 
 def test_every_kind_of_line_is_taken(omar, cast):
@@ -145,7 +145,7 @@ def test_a_body_that_cannot_be_read_gets_400_and_stores_nothing(omar, cast, body
     response = post(omar, cast, body)
     assert response.status_code == 400
     assert response.json()["error"] == "unreadable"
-    assert LineAside.objects.count() == 0
+    assert RejectedLine.objects.count() == 0
 
 
 @pytest.mark.parametrize(
@@ -245,7 +245,7 @@ def test_another_class_and_another_hall_get_404_and_nothing_is_stored(client, ca
     assert response.status_code == 404
     assert response.json()["error"] == "not-found"
     assert Attempt.objects.count() == 0
-    assert LineAside.objects.count() == 0
+    assert RejectedLine.objects.count() == 0
 
 
 def test_a_meeting_that_is_not_there_gets_404(omar, cast):

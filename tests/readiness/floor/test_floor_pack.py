@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from progression.log.logbook import STRIKE_CODES
+from progression.log.lines import STRIKE_CODES
 from progression.models import Strike
 from readiness.floor.pack import build_pack, short_names
 from readiness.models import Pause

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError, OperationalError
 from django.test import Client
 
-from progression.models import Attempt, LineAside
+from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally
 from readiness.record.pack_token import make_token
 from studio.models import Attendance, Meeting, Staff
@@ -94,7 +94,7 @@ def test_the_same_file_again_changes_nothing(petra, cast):
     page_after(petra, file)
     assert cells(page_after(petra, file))[1:4] == ["0", "1", "1"]
     assert Attempt.objects.count() == 1
-    assert LineAside.objects.count() == 1
+    assert RejectedLine.objects.count() == 1
 
 
 def test_what_the_tablet_sends_itself_later_is_had(petra, cast):
@@ -142,7 +142,7 @@ def test_what_cannot_be_taken_is_set_aside_with_its_reason_and_holds_up_nothing(
     assert "1 entry: the ladder has no such drill" in why
     assert "1 entry: it has a form that cannot be read" in why
     assert Attempt.objects.count() == 1
-    assert LineAside.objects.count() == 3
+    assert RejectedLine.objects.count() == 3
 
 
 def test_classes_that_are_not_among_ones_own_are_left_and_told(cast):
@@ -157,7 +157,7 @@ def test_classes_that_are_not_among_ones_own_are_left_and_told(cast):
     assert "2 entries are of classes that are not among yours" in page
     assert "Far" not in page
     assert [attempt.child for attempt in Attempt.objects.all()] == [cast.mai]
-    assert not LineAside.objects.exists()
+    assert not RejectedLine.objects.exists()
     # The director of the other hall brings the same file in.
     assert "Far, 4 Mar 2026" in page_after(signed_in(cast.dora), file)
     assert Attempt.objects.count() == 2
@@ -248,7 +248,7 @@ def test_a_wrong_file_is_told_what_is_wrong_and_where_and_changes_nothing(
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
     assert not Attempt.objects.exists()
-    assert not LineAside.objects.exists()
+    assert not RejectedLine.objects.exists()
 
 
 def test_no_file_is_asked_for_again(petra):

@@ -7,8 +7,8 @@ import uuid
 
 import pytest
 
-from progression.log.logbook import NewTurn
-from progression.models import Attempt, LadderVersion, LineAside, Strike, Surface
+from progression.log.lines import NewTurn
+from progression.models import Attempt, LadderVersion, RejectedLine, Strike, Surface
 from readiness.models import DayTally, FaultTally, Pain, Placing
 from readiness.record import intake
 from readiness.record.intake import PaperTaken, take_lines, take_paper
@@ -68,7 +68,7 @@ def test_the_same_id_with_other_content_differs_and_both_stay_readable(cast):
     other = line | {"clean": False}
     assert send(cast, [other]) == [("differs", "other-content")]
     assert Attempt.objects.get().clean is True
-    assert json.loads(LineAside.objects.get().body) == other
+    assert json.loads(RejectedLine.objects.get().body) == other
 
 
 def test_two_equal_turns_with_ids_of_their_own_are_two_turns(cast):
@@ -110,7 +110,7 @@ BAD = [
 def test_a_line_that_cannot_be_taken_is_set_aside_in_full(cast, change, code):
     good, bad = turn(cast.mai), turn(cast.mai) | change
     assert send(cast, [bad, good]) == [("refused", code), ("kept", "")]
-    aside = LineAside.objects.get()
+    aside = RejectedLine.objects.get()
     assert (json.loads(aside.body), aside.code) == (bad, code)
     assert Attempt.objects.count() == 1
 
@@ -118,26 +118,26 @@ def test_a_line_that_cannot_be_taken_is_set_aside_in_full(cast, change, code):
 @pytest.mark.parametrize("line", [None, 3, "turn", ["turn"], {}])
 def test_a_line_that_is_no_line_is_set_aside(cast, line):
     assert send(cast, [line])[0][0] == "refused"
-    assert json.loads(LineAside.objects.get().body) == line
+    assert json.loads(RejectedLine.objects.get().body) == line
 
 
 def test_letters_that_a_database_cannot_hold_are_set_aside_all_the_same(cast):
     bad = turn(cast.mai) | {"drill": "a\x00b\ud800", "id": "\x00\ud800"}
     assert send(cast, [bad]) == [("refused", "bad-id")]
-    assert json.loads(LineAside.objects.get().body) == bad
+    assert json.loads(RejectedLine.objects.get().body) == bad
 
 
 def test_a_refused_line_sent_again_is_set_aside_once(cast):
     bad = turn(cast.mai) | {"drill": "salto"}
     send(cast, [bad])
     send(cast, [bad])
-    assert LineAside.objects.count() == 1
+    assert RejectedLine.objects.count() == 1
 
 
 def test_lines_of_a_newer_version_are_set_aside_and_never_read(cast):
     assert send(cast, [turn(cast.mai)], v=3) == [("refused", "newer-version")]
     assert not Attempt.objects.exists()
-    assert LineAside.objects.count() == 1
+    assert RejectedLine.objects.count() == 1
 
 
 def test_a_child_of_another_class_is_refused(cast):

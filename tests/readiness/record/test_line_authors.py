@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from progression.models import Attempt, LineAside, Strike
+from progression.models import Attempt, RejectedLine, Strike
 from readiness.record.pack_token import is_token_of, make_token
 from readiness.record.standings import read
 from studio.models import Attendance, Meeting, Staff, Studio
@@ -110,7 +110,7 @@ def test_a_line_of_nobody_known_is_set_aside(client, cast, ines):
     lines = [turn(cast.mai, by=str(uuid.uuid4())), turn(cast.mai, by=["x"])]
     assert answers(post(client, cast.meeting, *lines)) == [("refused", "unknown-author")] * 2
     assert not Attempt.objects.exists()
-    assert LineAside.objects.count() == 2
+    assert RejectedLine.objects.count() == 2
 
 
 def test_lines_of_an_older_page_are_by_whom_the_call_says(client, cast, ines):

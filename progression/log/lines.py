@@ -1,0 +1,144 @@
+"""What the lines of the log hold once they are read, and what they are read against.
+
+Shared: used by the door for turns, the floor's pages, both imports of turns and the demo.
+"""
+
+import datetime
+import hashlib
+import json
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from studio.models import Child, Meeting, Staff
+
+# The form of a line. Older ones are still taken; a newer one is refused, not guessed at.
+SCHEMA = 2
+# Why a turn was done with less support than the tablet showed.
+LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
+STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
+_CANONICAL_JSON = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+@dataclass(frozen=True)
+class NewTurn:
+    """A turn that is ready to be stored. ``clean`` for clean drills, else ``value``."""
+
+    id: uuid.UUID
+    child: Child
+    drill: str
+    surface: str
+    day: datetime.date
+    done_at: datetime.datetime
+    support: int
+    author: Staff
+    sender: Staff
+    graded: bool
+    source: str
+    received_at: datetime.datetime
+    digest: str
+    clean: bool | None = None
+    value: float | None = None
+    caught: bool = False
+    faults: tuple[str, ...] = ()
+    meeting: Meeting | None = None
+    device: str = ""
+    device_time: datetime.datetime | None = None
+    note: str = ""
+    flags: tuple[str, ...] = ()
+    less_reason: str = ""
+    clock: Mapping[str, Any] = field(default_factory=dict)
+    schema: int = SCHEMA
+
+
+@dataclass(frozen=True)
+class NewStrike:
+    id: uuid.UUID
+    attempt_id: uuid.UUID
+    code: str
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+@dataclass(frozen=True)
+class Here:
+    id: uuid.UUID
+    child: Child
+    present: bool
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+@dataclass(frozen=True)
+class Hurt:
+    id: uuid.UUID
+    child: Child
+    place: str
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+Line = NewTurn | NewStrike | Here | Hurt
+
+
+@dataclass(frozen=True)
+class LineContext:
+    """What a floor line is read against: the meeting, its children, the ladder, the people.
+
+    ``offset`` is what must be added to the device's clock to get the server's, for lines that
+    do not bring their own. ``author`` tapped the line, ``sender`` brought it; ``grades``: the
+    author has the right to grade; ``author_unproven``: nothing but the line itself names its
+    author; ``schema``: the form in which the lines came.
+    """
+
+    meeting: Meeting
+    children: Mapping[str, Child]
+    content: Mapping[str, Any]
+    sender: Staff
+    author: Staff
+    grades: bool
+    device: str
+    now: datetime.datetime
+    offset: datetime.timedelta
+    day_starts: datetime.datetime = field(
+        default=datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
+    )
+    author_unproven: bool = False
+    schema: int = SCHEMA
+
+    @property
+    def answerable(self) -> Staff:
+        """Who answers for what is no turn: the author, or the sender if the author is unproven."""
+        return self.sender if self.author_unproven else self.author
+
+    @cached_property
+    def drills(self) -> dict[str, Mapping[str, Any]]:
+        return {drill["key"]: drill for drill in self.content["drill"]}
+
+    @cached_property
+    def surfaces(self) -> set[str]:
+        return {surface["key"] for surface in self.content["surface"]}
+
+    @cached_property
+    def stops(self) -> dict[str, str]:
+        return {fault["key"]: fault["stop"] for fault in self.content["fault"]}
+
+    @cached_property
+    def places(self) -> set[str]:
+        return {pain["place"] for pain in self.content["pain"]}
+
+
+def digest_of(raw: object) -> str:
+    """SHA-256 of a line in one fixed form: equal content, equal digest."""
+    text = _CANONICAL_JSON.encode(raw)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def printable(value: object, length: int) -> str:
+    """Text that any database can store: no control characters, no half characters."""
+    return "".join(letter for letter in str(value) if letter.isprintable())[:length]
