@@ -1,6 +1,6 @@
-"""A site that dies at a chosen moment of the next call that brings lines.
+"""A site that dies at a chosen moment of the next call whose turns are stored.
 
-LADDER_DIES says when: "written" is after the lines are written and before the commit,
+LADDER_DIES says when: "written" is after the turns are written and before the commit,
 "committed" is after the commit and before the answer.
 """
 
@@ -9,24 +9,35 @@ import signal
 from collections.abc import Callable
 from typing import Any
 
+# A day's tallies are written in the transaction of its turns, and after them.
+AFTER_THE_TURNS = 'INSERT INTO "readiness_daytally"'
+
 
 def dying(site: Callable[..., Any]) -> Callable[..., Any]:
-    from readiness.floor import views
-    from readiness.record import intake
+    from django.db import connection
 
-    if os.environ.get("LADDER_DIES") == "written":
-        intake._store = then_die(intake._store, lambda lines, *_rest: bool(lines))
-    if os.environ.get("LADDER_DIES") == "committed":
-        brings = views.take_lines
-        views.take_lines = then_die(brings, lambda *call: bool(call[4]))
-    return site
+    moment = os.environ.get("LADDER_DIES")
+
+    def last_answer(environ: dict[str, Any], start: Callable[..., Any]) -> Any:
+        stored = False
+
+        def note(execute: Callable[..., Any], sql: str, *rest: Any) -> Any:
+            nonlocal stored
+            result = execute(sql, *rest)
+            if sql.startswith(AFTER_THE_TURNS):
+                stored = True
+                if moment == "written":
+                    die()
+            return result
+
+        with connection.execute_wrapper(note):
+            answer = site(environ, start)
+        if stored and moment == "committed":
+            die()
+        return answer
+
+    return last_answer
 
 
-def then_die(work: Callable[..., Any], when: Callable[..., bool]) -> Callable[..., Any]:
-    def last_work(*arguments: Any) -> Any:
-        result = work(*arguments)
-        if when(*arguments):
-            os.kill(os.getpid(), signal.SIGKILL)
-        return result
-
-    return last_work
+def die() -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
