@@ -39,17 +39,21 @@ Entry = tuple[str, str]
 def under_headings(entries: Iterable[tuple[uuid.UUID, Iterable[Entry]]]) -> list[dict[str, Any]]:
     """For each heading, in the order of ORDER, the children it is about and a sentence each.
 
-    entries: what is said of each child, by public id. Headings with no child are left out.
+    entries: those of each child, by public id. Headings with no child are left out.
     """
-    found: dict[str, list[dict[str, str]]] = {heading: [] for heading in ORDER}
-    for child, own in entries:
-        for heading, sentence in own:
-            found[heading].append({"id": str(child), "says": sentence})
-    return [{"about": heading, "children": some} for heading, some in found.items() if some]
+    by_heading: dict[str, list[dict[str, str]]] = {heading: [] for heading in ORDER}
+    for child, child_entries in entries:
+        for heading, sentence in child_entries:
+            by_heading[heading].append({"id": str(child), "says": sentence})
+    return [
+        {"about": heading, "children": children}
+        for heading, children in by_heading.items()
+        if children
+    ]
 
 
 def entries_of(reading: Reading, name: str) -> list[Entry]:
-    """What is said of one child, by the name of the floor page, each under a heading."""
+    """The entries of one child, by the name of the floor page."""
     names = Names(name, reading.ladder, reading.read.day)
     state = reading.read.state
     if state.paused_since is not None:
@@ -73,7 +77,7 @@ def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
 
 
 def _hurt_last_time(reading: Reading, names: Names) -> list[Entry]:
-    """Told when the child was last here, or since: asked again today."""
+    """What hurt when the child was last here, or since: the coach asks again today."""
     day, state = reading.read.day, reading.read.state
     last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
     places = _places_since(state, last, day)
@@ -84,8 +88,8 @@ def _hurt_last_time(reading: Reading, names: Names) -> list[Entry]:
 
 
 def _places_since(state: ChildState, last: datetime.date | None, day: datetime.date) -> list[str]:
-    told = [place for then, place in state.pains if then < day and (last is None or then >= last)]
-    return list(dict.fromkeys(told))
+    places = [place for then, place in state.pains if then < day and (last is None or then >= last)]
+    return list(dict.fromkeys(places))
 
 
 def _back(reading: Reading, names: Names) -> list[Entry]:
@@ -99,25 +103,25 @@ def _back(reading: Reading, names: Names) -> list[Entry]:
 
 def _first_turns(reading: Reading, names: Names) -> list[Entry]:
     """Skills whose first turn of the day is held although they are open without."""
-    held = {
-        each.drill: each.allowed.support
-        for each in reading.read.support
-        if each.allowed.causes == ("first-turn",)
+    drills_held = {
+        entry.drill: entry.allowed.support
+        for entry in reading.read.support
+        if entry.allowed.causes == ("first-turn",)
     }
-    if not held:
+    if not drills_held:
         return []
-    drills = join_words([names.drill(drill) for drill in held])
+    drills = join_words([names.drill(drill) for drill in drills_held])
     return [(FIRST_TURN, _("%(drills)s.") % {"drills": drills})]
 
 
 def _near(reading: Reading, names: Names) -> list[Entry]:
-    whole = {stage["code"]: stage for stage in all_stages(reading.data)}
-    found = []
+    stages = {stage["code"]: stage for stage in all_stages(reading.data)}
+    entries = []
     for stage, _unmet in near_review(reading.read, reading.evidence, reading.ladder.engine):
         code = stage.stage.code
-        said = {"stage": names.stage(code), "holds": holding_text(names, whole[code])}
-        found.append((NEAR, _("%(stage)s: %(holds)s.") % said))
-    return found
+        values = {"stage": names.stage(code), "holds": holding_text(names, stages[code])}
+        entries.append((NEAR, _("%(stage)s: %(holds)s.") % values))
+    return entries
 
 
 def _sentence(words: str) -> str:

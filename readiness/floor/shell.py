@@ -1,7 +1,7 @@
 """The shell of the floor page: what a tablet keeps so that the page opens without a network.
 
 The page itself and the static files that it asks for; all of it is the same for everybody, and
-nothing of it tells anything of anybody.
+nothing in it is about any person.
 """
 
 import hashlib
@@ -19,7 +19,7 @@ from readiness.floor.words import words
 
 WORKER = Path(__file__).parent / "worker.js"
 # Every static file that the page asks for now or later, by its name before hashing.
-KEPT = ("floor/*.js", "floor/*.css", "css/tokens.css", "fonts/*.woff2", "img/*")
+SHELL_FILES = ("floor/*.js", "floor/*.css", "css/tokens.css", "fonts/*.woff2", "img/*")
 
 
 def shell_html() -> str:
@@ -30,7 +30,7 @@ def shell_html() -> str:
 
 
 def worker_script() -> str:
-    """The service worker's script. It differs whenever anything differs that it keeps."""
+    """The service worker's script. It differs whenever anything that it caches differs."""
     code = WORKER.read_text(encoding="utf-8")
     build = {
         "scope": reverse("floor-start"),
@@ -44,5 +44,7 @@ def worker_script() -> str:
 
 
 def static_addresses() -> list[str]:
-    found = {name for finder in get_finders() for name, _storage in finder.list([".*"])}
-    return sorted(static(name) for name in found if any(fnmatch(name, kept) for kept in KEPT))
+    names = {name for finder in get_finders() for name, _storage in finder.list([".*"])}
+    return sorted(
+        static(name) for name in names if any(fnmatch(name, pattern) for pattern in SHELL_FILES)
+    )

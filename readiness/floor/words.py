@@ -7,8 +7,7 @@ need no call of their own.
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from readiness.words.support import SUPPORT_REASONS
-from readiness.words.turns import LESS
+from readiness.floor.code_words import code_words
 
 # A language's plural forms are told apart by these numbers: between them they fall into every
 # plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every
@@ -18,7 +17,7 @@ SAMPLES = [0, 1, 2, 3, 6, 11, 21, 100]
 
 def words() -> dict[str, object]:
     """Sentences, sentences that count, and words for codes, in the active language."""
-    return {"samples": SAMPLES, "words": _sentences() | _counts(), "codes": _codes()}
+    return {"samples": SAMPLES, "words": _sentences() | _counts(), "codes": code_words()}
 
 
 def _sentences() -> dict[str, str]:
@@ -338,67 +337,4 @@ def _counts() -> dict[str, list[str]]:
             )
             for n in SAMPLES
         ],
-    }
-
-
-def _codes() -> dict[str, dict[str, str]]:
-    return {
-        "measures": {
-            "clean": _("clean or not"),
-            "seconds": _("seconds"),
-            "reps": _("reps"),
-            "grade": _("grade"),
-        },
-        "causes": {
-            "finished-tonight": _("finished tonight"),
-            "stop-sign": _("stop sign"),
-            "away": _("away"),
-            "lately": _("lately"),
-            "evidence-changed": _("record changed"),
-            "placed": _("newly placed"),
-            "first-turn": _("first turn"),
-        },
-        "before": {
-            "paused": _("Paused: no tumbling"),
-            "re-check": _("On re-check: more support"),
-            "hurt": _("Something hurt last time"),
-            "back": _("Back after a long time"),
-            "first-turn": _("First turn of the day with somebody standing by"),
-            "near": _("One good class from review"),
-        },
-        "less": {code: str(word) for code, word in LESS.items()},
-        "strikes": {
-            "wrong-tap": _("Wrong tap"),
-            "wrong-child": _("Wrong child"),
-            "wrong-drill": _("Wrong drill"),
-            "other": _("Other"),
-        },
-        "reasons": {code: str(reason) for code, reason in SUPPORT_REASONS.items()},
-        "refusals": _refusals(),
-    }
-
-
-def _refusals() -> dict[str, str]:
-    """Why the server did not take a line. It keeps each of them in full all the same."""
-    renewed = _("The ladder has changed since. Load this page again and log it anew.")
-    broken = _("It arrived in a form that the server cannot read. Log it anew.")
-    return {
-        "unknown-drill": renewed,
-        "unknown-surface": renewed,
-        "unknown-fault": renewed,
-        "unknown-reason": renewed,
-        "unknown-place": renewed,
-        "newer-version": _("This page is newer than the server. A director can look at it."),
-        "may-not-grade": _("This account may log turns, but not grade them."),
-        "unknown-author": _("Whoever tapped this has no account here. A director can look at it."),
-        "not-in-class": _("The child is not in this class."),
-        "not-yours": _("The turn is somebody else's: a coach can take it back."),
-        "other-content": _("The server holds this turn with other content. It keeps both."),
-        "clean-with-stop-sign": _("A turn with a stop sign is not clean."),
-        "bad-value": _("The number is out of range."),
-        "bad-time": _("This tablet's clock is far out. Set it, and log the turn anew."),
-        **dict.fromkeys(
-            ["bad-id", "bad-outcome", "bad-strike", "bad-support", "unknown-kind", "unreadable"],
-            broken,
-        ),
     }

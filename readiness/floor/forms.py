@@ -1,0 +1,90 @@
+"""The call with which a tablet sends its lines: its form is checked here, each line's in
+progression/log/."""
+
+import datetime
+import json
+import uuid
+from dataclasses import dataclass
+from typing import Any
+
+from progression.log.line_refusals import LineRefused, read_moment
+
+MOST_LINES = 200
+LONGEST_DEVICE = 60
+
+
+class UnreadableCall(Exception):
+    """The body is not a call of the agreed form."""
+
+
+class TooManyLines(Exception):
+    """More lines than one call may carry."""
+
+
+@dataclass(frozen=True)
+class Call:
+    """A call of the agreed form; what stands in its lines is judged line by line."""
+
+    v: int
+    device: str
+    sent_at: datetime.datetime
+    lines: list[dict[str, Any]]
+    # The log's name that the tablet knows, and the newest line acknowledged under it.
+    log: str
+    last: uuid.UUID | None
+    # Whose lines these are where they do not say it themselves: a public id, or empty.
+    author: str
+
+
+def read_call(body: bytes) -> Call:
+    """Read the body of an attempts call.
+
+    Raises UnreadableCall if a line could not be told from another in the answer or the body
+    is not of the agreed form, TooManyLines over 200 lines.
+    """
+    data = _json_object(body)
+    v, device, lines = data.get("v"), data.get("device"), data.get("lines")
+    if type(v) is not int or v < 1 or not isinstance(device, str) or len(device) > LONGEST_DEVICE:
+        raise UnreadableCall
+    if not isinstance(lines, list):
+        raise UnreadableCall
+    if len(lines) > MOST_LINES:
+        raise TooManyLines
+    if not all(isinstance(line, dict) and isinstance(line.get("id"), str) for line in lines):
+        raise UnreadableCall
+    log, last, author = data.get("log") or "", data.get("last"), data.get("author") or ""
+    if not isinstance(log, str) or not isinstance(author, str):
+        raise UnreadableCall
+    sent_at = _sent_at(data.get("sent_at"))
+    return Call(v, device, sent_at, lines, log, _line_or_none(last), author)
+
+
+def _line_or_none(text: object) -> uuid.UUID | None:
+    if text is None:
+        return None
+    try:
+        return uuid.UUID(str(text))
+    except ValueError as error:
+        raise UnreadableCall from error
+
+
+def _json_object(body: bytes) -> dict[str, Any]:
+    try:
+        data = json.loads(body, parse_constant=_refuse_constant)
+    except (ValueError, RecursionError) as error:
+        raise UnreadableCall from error
+    if not isinstance(data, dict):
+        raise UnreadableCall
+    return data
+
+
+def _refuse_constant(name: str) -> None:
+    """NaN and Infinity are not JSON (RFC 8259, section 6), and no database keeps them."""
+    raise ValueError(name)
+
+
+def _sent_at(text: object) -> datetime.datetime:
+    try:
+        return read_moment(text)
+    except LineRefused as refusal:
+        raise UnreadableCall from refusal

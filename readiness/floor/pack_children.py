@@ -1,0 +1,185 @@
+"""What the pack says of each child: names, notes, and for each drill the support allowed, how far
+its gate has come, and today's turns."""
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from readiness.engine import day_start
+from readiness.engine.ladder import Gate
+from readiness.engine.reading import StageReading
+from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
+from readiness.engine.tallies import Turn, in_order
+from readiness.record.standings import Reading
+from readiness.words.gates import gate_sentence
+from readiness.words.names import Names
+from readiness.words.re_check import re_check_causes
+from readiness.words.stages import all_stages
+from studio.models import Child, Meeting, Staff
+
+# The gates whose value a tile can show as it moves from turn to turn.
+SHOWN_GATES = ("clean", "reach", "count")
+
+Data = dict[str, Any]
+
+
+class AuthorNumbers:
+    """A small number for each author of a child's turns, 0 for the one whose pack it is: enough
+    to tell them apart, and no key of the database."""
+
+    def __init__(self, me: Staff) -> None:
+        self._numbers = {me.pk: 0}
+
+    def __call__(self, author: int) -> int:
+        return self._numbers.setdefault(author, len(self._numbers))
+
+
+def children_of(meeting: Meeting) -> list[Child]:
+    """The class's children who have not left by that date, by the name used in class."""
+    children = meeting.group.children.exclude(left_on__lte=meeting.date).order_by("pk")
+    return sorted(children, key=lambda child: (child.called.casefold(), child.name, child.pk))
+
+
+def short_names(children: Sequence[Child]) -> dict[int, str]:
+    """A name for each child that is told apart from the others' at a glance.
+
+    The name used in class; where two share it, with as much of the name's last word as tells
+    them apart; where that is not enough either, the whole name and a number.
+    """
+    names = {child.pk: child.called for child in children}
+    for letters in (1, 3, 120):
+        for child in _sharing(children, names):
+            last = child.name.split()[-1]
+            ending = last[:letters] + ("." if letters < len(last) else "")
+            names[child.pk] = f"{child.called} {ending}"
+    for number, child in enumerate(_sharing(children, names), start=1):
+        names[child.pk] = f"{child.name} ({number})"
+    return names
+
+
+def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
+    folded = {child.pk: names[child.pk].casefold() for child in children}
+    times = Counter(folded.values())
+    return [child for child in children if times[folded[child.pk]] > 1]
+
+
+def child_fields(reading: Reading, name: str) -> Data:
+    names = Names(name, reading.ladder, reading.read.day)
+    state = reading.read.state
+    notes = [note for stage in all_stages(reading.data) for note in re_check_causes(names, stage)]
+    return {
+        "paused": state.paused_since is not None,
+        "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
+        "notes": list(dict.fromkeys(notes)),
+        "again": day_start.places_told_lately(state, reading.ladder.engine),
+    }
+
+
+def drill_fields(reading: Reading, numbers: AuthorNumbers, name: str) -> Data:
+    names = Names(name, reading.ladder, reading.read.day)
+    gates = _gate_by_drill(reading)
+    today: dict[str, list[Data]] = defaultdict(list)
+    for turn in in_order(reading.turns):
+        today[turn.drill].append(_turn(turn, numbers))
+    return {
+        key: {
+            **_allowed(reading, key),
+            **_progress(gates.get(key), names),
+            **_day_start(reading, key, gates.get(key), numbers),
+            "today": today.get(key, []),
+        }
+        for key in reading.ladder.drills
+    }
+
+
+def _turn(turn: Turn, numbers: AuthorNumbers) -> Data:
+    outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
+    author = numbers(turn.author)
+    return {
+        "id": turn.id,
+        "at": turn.at.isoformat(),
+        **outcome,
+        "surface": turn.surface,
+        "support": turn.support,
+        "caught": turn.caught,
+        "faults": list(turn.faults),
+        "graded": turn.graded,
+        "author": author,
+        "mine": author == 0,
+    }
+
+
+def _day_start(reading: Reading, key: str, gate: Data | None, numbers: AuthorNumbers) -> Data:
+    """What the tablet needs to move sureness and support with each turn, by itself."""
+    ladder, read = reading.ladder.engine, reading.read
+    fields: Data = {}
+    if gate is not None:
+        shown_gate, stage = _in_engine(reading, gate["code"])
+        fields["gate"] = day_start.gate_start(
+            shown_gate, stage, reading.evidence, read.day, ladder, numbers
+        )
+    drill = ladder.drills[key]
+    if drill.support_logged:
+        start = day_start.support_start(drill, read.state, reading.evidence, ladder)
+        if start is not None:
+            fields["start"] = start
+    return fields
+
+
+def _in_engine(reading: Reading, code: str) -> tuple[Gate, StageReading]:
+    return next(
+        (gate, stage)
+        for stage in reading.read.stages
+        for gate in stage.stage.gates
+        if gate.code == code
+    )
+
+
+def _allowed(reading: Reading, key: str) -> Data:
+    """The least support for the next turn by surface, null for "not now", and the causes."""
+    ladder, state = reading.ladder.engine, reading.read.state
+    drill = ladder.drills[key]
+    if drill.support_logged:
+        allowed = {
+            entry.surface: entry.allowed for entry in reading.read.support if entry.drill == key
+        }
+    else:
+        start = allowed_at_start(drill, state, ladder, ladder.surfaces[0])
+        allowed = dict.fromkeys(ladder.surfaces, start)
+    return {
+        "open": is_open(drill, state),
+        "barred": barred(drill, state, ladder, state.day),
+        "allowed": {surface: _amount(least) for surface, least in allowed.items()},
+        "causes": {surface: least.causes for surface, least in allowed.items() if least.causes},
+    }
+
+
+def _amount(allowed: Allowed) -> int | None:
+    return None if allowed.support is None else int(allowed.support)
+
+
+def _gate_by_drill(reading: Reading) -> dict[str, Data]:
+    """For each drill the gate of the lowest closed stage that uses it, else of the last."""
+    gates: dict[str, Data] = {}
+    settled: set[str] = set()
+    for stage in all_stages(reading.data):
+        for gate in stage["gates"]:
+            if gate["kind"] in SHOWN_GATES and gate["drill"] not in settled:
+                gates[gate["drill"]] = gate
+                if stage["open_since"] is None:
+                    settled.add(gate["drill"])
+    return gates
+
+
+def _progress(gate: Data | None, names: Names) -> Data:
+    """Sureness for clean gates; for the others the best value and how far the gate has come."""
+    if gate is None:
+        return {"sure": None, "best": None}
+    common = {"need": gate["need"], "met": gate["met"], "sentence": gate_sentence(names, gate)}
+    if gate["kind"] == "clean":
+        # Rounded down: 79.9 % must not look like the 80 % that opens a gate.
+        value = math.floor(round(gate["value"] * 100, 6)) / 100
+        return {"sure": {"value": value, **common}, "best": None}
+    best = gate["parts"].get("best", gate["value"])
+    return {"sure": None, "best": {"value": best, "share": gate["progress"], **common}}

@@ -1,0 +1,135 @@
+"""What the pack says of the ladder, and of the drills and faults that the class used last."""
+
+import datetime
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from typing import Any
+
+from django.db.models import QuerySet, Sum
+
+from progression.models import SUPPORTS
+from readiness.engine import day_start
+from readiness.engine.ladder import Support
+from readiness.floor.kept_parts import LastDone
+from readiness.models import FaultTally
+from readiness.record.evidence_loader import Record
+from readiness.record.ladders import NamedLadder
+from studio.db.prepared import prepared
+from studio.models import Child
+
+# Drills used last come first in the page's strip; faults seen in the last year come first.
+RECENT_DRILLS = 10
+FAULTS_WITHIN = datetime.timedelta(days=365)
+
+# What the pack says of a ladder is cached for as many versions; one at a time is in force.
+LADDERS_IN_USE = 4
+
+Data = dict[str, Any]
+
+
+def faults_seen(children: Sequence[Child], day: datetime.date) -> defaultdict[str, Counter[str]]:
+    """How often each fault of a drill was seen in this class in the last year."""
+    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for drill, fault, times in _faults([child.pk for child in children], day - FAULTS_WITHIN):
+        counts[drill][fault] = times
+    return counts
+
+
+@prepared
+def _faults(children: Sequence[int], first: datetime.date) -> QuerySet[Any, Any]:
+    tallies = FaultTally.objects.filter(child__in=children, day__gte=first)
+    return tallies.values_list("drill__key", "fault").annotate(Sum("count"))
+
+
+def ladder_fields(ladder: NamedLadder, counts: defaultdict[str, Counter[str]]) -> Data:
+    return {
+        "supports": [
+            {"amount": amount, "code": Support(amount).code, "name": str(name)}
+            for amount, name in SUPPORTS
+        ],
+        **_common_fields(ladder),
+        "drills": [
+            {
+                **drill,
+                "faults": sorted(faults, key=lambda fault: -counts[drill["key"]][fault["key"]]),
+            }
+            for drill, faults in _drills_and_faults(ladder)
+        ],
+    }
+
+
+@lru_cache(maxsize=LADDERS_IN_USE)
+def _common_fields(ladder: NamedLadder) -> Data:
+    content = ladder.content
+    return {
+        "surfaces": [_only(surface, "key", "name") for surface in content["surface"]],
+        "strands": [_only(strand, "key", "name") for strand in content["strand"]],
+        "pain": [_only(pain, "place", "name", "pause") for pain in content["pain"]],
+        "rules": day_start.rules(ladder.engine),
+    }
+
+
+@lru_cache(maxsize=LADDERS_IN_USE)
+def _drills_and_faults(ladder: NamedLadder) -> list[tuple[Data, list[Data]]]:
+    return [(_drill(drill, ladder), _faults_of(drill, ladder)) for drill in ladder.content["drill"]]
+
+
+def _drill(drill: Data, ladder: NamedLadder) -> Data:
+    return {
+        **_only(drill, "key", "name", "measure", "most", "support_logged", "strand", "cues"),
+        "spotters": drill["spotters"],
+        "rubric": _rubric(drill.get("rubric"), ladder),
+    }
+
+
+def _faults_of(drill: Data, ladder: NamedLadder) -> list[Data]:
+    # "Caught" is a mark of its own on a turn; as a fault it would stand there twice.
+    return [
+        _only(fault, "key", "sees", "stop")
+        for fault in ladder.content["fault"]
+        if drill["key"] in fault["belongs"] and fault["key"] != "caught"
+    ]
+
+
+def _rubric(key: str | None, ladder: NamedLadder) -> Data | None:
+    for rubric in ladder.content["rubric"]:
+        if rubric["key"] == key:
+            fields = ("pose", "grade", "words", "also", "angles")
+            poses = [_only(pose, *fields) for pose in rubric["pose"]]
+            return {"key": key, "view": rubric["view"], "poses": poses}
+    return None
+
+
+def _only(data: Mapping[str, Any], *names: str) -> Data:
+    return {name: data[name] for name in names if name in data}
+
+
+def last_done(record: Record) -> LastDone:
+    drills: dict[str, tuple[datetime.date, int]] = {}
+    surfaces: Counter[str] = Counter()
+    latest = max((tally.day for tally in record.tallies), default=datetime.date.min)
+    for tally in record.tallies:
+        day, turns = drills.get(tally.drill, (tally.day, 0))
+        total = turns + tally.turns if tally.day == day else tally.turns
+        drills[tally.drill] = max((day, turns), (tally.day, total))
+        if tally.day == latest:
+            surfaces[tally.surface] += tally.turns
+    return LastDone(drills, latest, surfaces)
+
+
+def used_last(lasts: Sequence[LastDone]) -> Data:
+    """The drills that this class did last, and the surface it was on."""
+    drills: dict[str, tuple[datetime.date, int]] = {}
+    surfaces: Counter[str] = Counter()
+    latest = max((last.day for last in lasts), default=datetime.date.min)
+    for last in lasts:
+        for drill, (day, turns) in last.drills.items():
+            last_day, times = drills.get(drill, (day, 0))
+            total = times + turns if day == last_day else turns
+            drills[drill] = max((last_day, times), (day, total))
+        if last.day == latest:
+            surfaces.update(last.surfaces)
+    recent = sorted(sorted(drills), key=lambda drill: drills[drill], reverse=True)
+    surface = min(surfaces, key=lambda key: (-surfaces[key], key), default=None)
+    return {"recent": recent[:RECENT_DRILLS], "surface": surface}
