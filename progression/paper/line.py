@@ -1,4 +1,4 @@
-"""One line of a paper log: what it says, or everything that is wrong with it."""
+"""One line of a paper log: its values, or everything that is wrong with it."""
 
 import datetime
 import zoneinfo
@@ -31,7 +31,7 @@ _LONGEST_NOTE = 500
 
 @dataclass(frozen=True)
 class LogContext:
-    """What the lines may speak of.
+    """What the lines may refer to.
 
     ``children`` and ``coaches`` are those the sender may see, the children with their
     classes and locations fetched; ``ladder`` is the content of a ladder version. Lines
@@ -47,8 +47,8 @@ class LogContext:
 
 
 @dataclass(frozen=True)
-class LineFacts:
-    """What one good line says. ``zone`` is where the child's class is."""
+class LineValues:
+    """What one good line holds. ``zone`` is where the child's class is."""
 
     child: Child
     zone: datetime.tzinfo
@@ -61,15 +61,15 @@ class LineFacts:
     caught: bool
     author: Staff
     note: str
-    # Whether the cell was blank; then the sender or the usual surface stands in its place.
+    # Whether the cell was blank; then the sender or the usual surface was taken.
     coach_blank: bool
     surface_blank: bool
 
-    def said(self, outcome: Outcome) -> tuple[object, ...]:
-        """Everything that makes a turn of this line another one, in plain values.
+    def content(self, outcome: Outcome) -> tuple[object, ...]:
+        """What tells one turn of this line from another, in plain values, for its id.
 
         What the paper leaves blank is blank here too: the same file sent by somebody else
-        tells of the same turns.
+        has the same turns.
         """
         return (
             self.day.isoformat(),
@@ -89,14 +89,16 @@ class LineFacts:
 class LineReader:
     """Reads the lines of one file. ``dates`` and ``births`` are the orders of the columns.
 
-    The same cells come again with every line of a file: what one means is found out once.
+    The same cells come again with every line of a file: each is read once.
     """
 
     def __init__(self, context: LogContext, dates: str, births: str) -> None:
         self.context, self.dates, self.births = context, dates, births
         self.people = People(context.children, context.coaches, context.sender)
         ladder = context.ladder
-        self.drills: dict[str, Mapping[str, Any]] = {each["key"]: each for each in ladder["drill"]}
+        self.drills: dict[str, Mapping[str, Any]] = {
+            drill["key"]: drill for drill in ladder["drill"]
+        }
         self.stops = {fault["key"]: fault["stop"] for fault in ladder["fault"]}
         self.drill_names = names_of(ladder["drill"], "name")
         self.surface_names = names_of(ladder["surface"], "name")
@@ -112,31 +114,31 @@ class LineReader:
         self._support = cache(self._read_support)
         self._outcomes = cache(self._read_outcomes)
 
-    def read(self, line: int, cells: Mapping[str, str]) -> LineFacts | None:
-        """What the line says; None if anything is wrong with it."""
-        told, before = cells.get, len(self.refused)
-        birth, called = told("birth", ""), told("coach", "")
-        child = self._try(line, "child", self._child, cells["child"], told("id", ""), birth)
+    def read(self, line: int, cells: Mapping[str, str]) -> LineValues | None:
+        """What the line holds; None if anything is wrong with it."""
+        cell, refused_before = cells.get, len(self.refused)
+        birth, coach = cell("birth", ""), cell("coach", "")
+        child = self._try(line, "child", self._child, cells["child"], cell("id", ""), birth)
         zone = self._zone_of(child)
         day = self._try(line, "date", self._day, cells["date"], child, zone)
         drill = self._try(line, "drill", self._drill, cells["drill"])
-        surface = self._try(line, "surface", self._surface, told("surface", ""))
-        author = self._try(line, "coach", self._coach, called)
-        caught = self._try(line, "caught", read_yes, told("caught", ""))
-        faults = self._try(line, "faults", self._faults, told("faults", ""))
-        note = self._try(line, "note", _note, told("note", ""))
+        surface = self._try(line, "surface", self._surface, cell("surface", ""))
+        author = self._try(line, "coach", self._coach, coach)
+        caught = self._try(line, "caught", read_yes, cell("caught", ""))
+        faults = self._try(line, "faults", self._faults, cell("faults", ""))
+        note = self._try(line, "note", _note, cell("note", ""))
         support: Any = None
         outcomes: Any = None
         if drill is not None:
-            support = self._try(line, "support", self._support, told("support", ""), drill)
+            support = self._try(line, "support", self._support, cell("support", ""), drill)
             outcomes = self._try(line, "value", self._outcomes, cells["value"], drill)
         if outcomes is not None and faults is not None:
-            self._try(line, "value", self._agree, outcomes, faults, caught)
+            self._try(line, "value", self._refuse_contradiction, outcomes, faults, caught)
         if drill is not None and author is not None:
-            self._try(line, "coach", _may_say, author, self.drills[drill])
-        if len(self.refused) > before:
+            self._try(line, "coach", _refuse_unless_grades, author, self.drills[drill])
+        if len(self.refused) > refused_before:
             return None
-        return LineFacts(
+        return LineValues(
             child=child,
             zone=zone,
             day=day,
@@ -148,8 +150,8 @@ class LineReader:
             caught=caught,
             author=author,
             note=note,
-            coach_blank=not called,
-            surface_blank=not told("surface"),
+            coach_blank=not coach,
+            surface_blank=not cell("surface"),
         )
 
     def _try(self, line: int, column: str, read: Callable[..., Any], *cells: Any) -> Any:
@@ -207,8 +209,9 @@ class LineReader:
     def _read_outcomes(self, cell: str, drill: str) -> tuple[Outcome, ...]:
         return tuple(read_outcomes(cell, self.drills[drill]))
 
-    def _agree(self, outcomes: Sequence[Outcome], faults: Sequence[str], caught: bool) -> None:
-        """Refuse what contradicts itself."""
+    def _refuse_contradiction(
+        self, outcomes: Sequence[Outcome], faults: Sequence[str], caught: bool
+    ) -> None:
         if len(outcomes) > 1 and (faults or caught):
             raise WordError(_("With a fault or a catch, give each turn a line of its own."))
         if outcomes[0].clean and caught:
@@ -230,7 +233,7 @@ def _note(cell: str) -> str:
     return note
 
 
-def _may_say(author: Staff, drill: Mapping[str, Any]) -> None:
+def _refuse_unless_grades(author: Staff, drill: Mapping[str, Any]) -> None:
     if drill["measure"] == "grade" and not may_grade(author):
         raise WordError(
             _("%(drill)s is graded, and %(name)s does not grade.")

@@ -1,5 +1,5 @@
-"""Ids of log lines that come from paper: made from what the line says, so that the same
-line read again has the same id."""
+"""Ids of log lines that come from paper: made from the line's content, so that the same line
+read again has the same id."""
 
 import datetime
 import hashlib
@@ -7,7 +7,7 @@ import json
 import uuid
 from collections.abc import Sequence
 
-_IN_ONE_FORM = json.JSONEncoder(ensure_ascii=True, separators=(",", ":"))
+_CANONICAL_JSON = json.JSONEncoder(ensure_ascii=True, separators=(",", ":"))
 
 
 def uuid8(custom_a: int, custom_b: int, custom_c: int) -> uuid.UUID:
@@ -18,14 +18,14 @@ def uuid8(custom_a: int, custom_b: int, custom_c: int) -> uuid.UUID:
     return uuid.UUID(int=number)
 
 
-def paper_line_id(day: datetime.date, said: Sequence[object]) -> uuid.UUID:
-    """The id of a line that says this on this day.
+def paper_line_id(day: datetime.date, content: Sequence[object]) -> uuid.UUID:
+    """The id of a line with this content on this day.
 
     It begins with the day, as milliseconds since 1970, where the ids of the floor begin
-    with the time. ``said`` holds every field, in plain values, and how many equal lines
+    with the time. ``content`` holds every field, in plain values, and how many equal lines
     came before, so that two equal turns stay two.
     """
-    told = _IN_ONE_FORM.encode([day.isoformat(), *said])
-    digest = int.from_bytes(hashlib.sha256(told.encode()).digest()[:10])
+    text = _CANONICAL_JSON.encode([day.isoformat(), *content])
+    digest = int.from_bytes(hashlib.sha256(text.encode()).digest()[:10])
     midnight = datetime.datetime.combine(day, datetime.time(), datetime.UTC)
     return uuid8(int(midnight.timestamp() * 1000), digest >> 62, digest)

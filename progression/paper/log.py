@@ -1,7 +1,7 @@
 """A paper log, or an old spreadsheet of turns, read into turns.
 
-Each line becomes one turn (a score such as 3/5 becomes five), with an id made of what it
-says, so that bringing the same file in again adds nothing.
+Each line becomes one turn (a score such as 3/5 becomes five), with an id made from its content,
+so that importing the same file again adds nothing.
 """
 
 import datetime
@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from progression.log.lines import NewTurn, digest_of
 from progression.models import Attempt
-from progression.paper.line import LineFacts, LineReader, LogContext
+from progression.paper.line import LineReader, LineValues, LogContext
 from progression.paper.line_ids import paper_line_id
 from progression.paper.words import Outcome
 from studio.access import may_grade
@@ -49,7 +49,7 @@ class ParsedLog:
 
     Each turn's ``done_at`` lies just after noon of its day where the child's class is, later
     with each line of the file: that keeps the order of the turns and claims no more.
-    ``scores`` are the lines whose value told of several turns, with that value.
+    ``scores`` are the lines whose value stands for several turns, with that value.
     """
 
     turns: tuple[NewTurn, ...] = ()
@@ -98,40 +98,41 @@ def _read_turns(
             reader.refused.append(RefusedLine(row.line, "", reason))
             continue
         cells = {name: row.cells[index] for name, index in at.items()}
-        facts = reader.read(row.line, cells)
-        if facts is None:
+        values = reader.read(row.line, cells)
+        if values is None:
             continue
-        if len(facts.outcomes) > 1:
+        if len(values.outcomes) > 1:
             scores.append((row.line, cells["value"]))
-        told = cells.get("place", "")
-        mended = told.isdecimal() and len(told) < 7
-        turns += _turns_of(facts, int(told) if mended else row.line, mended, reader.context, equal)
+        place = cells.get("place", "")
+        mended = place.isdecimal() and len(place) < 7
+        line = int(place) if mended else row.line
+        turns += _turns_of(values, line, mended, reader.context, equal)
     return turns, scores
 
 
 def _turns_of(
-    facts: LineFacts,
+    values: LineValues,
     line: int,
     mended: bool,
     context: LogContext,
     equal: Counter[tuple[object, ...]],
 ) -> list[NewTurn]:
-    """The turns of one line; ``equal`` counts what has been said before in this file."""
-    noon = datetime.datetime.combine(facts.day, datetime.time(12), facts.zone)
+    """The turns of one line; ``equal`` counts the equal turns so far in this file."""
+    noon = datetime.datetime.combine(values.day, datetime.time(12), values.zone)
     turns = []
-    for step, outcome in enumerate(facts.outcomes):
+    for step, outcome in enumerate(values.outcomes):
         done_at = noon.astimezone(datetime.UTC) + line * _LINE + step * _TURN
-        said = facts.said(outcome)
-        nth = equal[said]
+        content = values.content(outcome)
+        nth = equal[content]
         if mended:
-            nth = _first_free(facts.day, said, nth, done_at)
-        equal[said] = nth + 1
-        turns.append(_turn(facts, outcome, context, [*said, nth], done_at))
+            nth = _first_free(values.day, content, nth, done_at)
+        equal[content] = nth + 1
+        turns.append(_turn(values, outcome, context, [*content, nth], done_at))
     return turns
 
 
 def _first_free(
-    day: datetime.date, said: Sequence[object], nth: int, done_at: datetime.datetime
+    day: datetime.date, content: Sequence[object], nth: int, done_at: datetime.datetime
 ) -> int:
     """The count for a line that was refused before and comes alone now.
 
@@ -139,48 +140,48 @@ def _first_free(
     unless it is in the log itself, which its place in the day tells.
     """
     while True:
-        there = Attempt.objects.filter(pk=paper_line_id(day, [*said, nth])).first()
-        if there is None or there.done_at == done_at:
+        stored = Attempt.objects.filter(pk=paper_line_id(day, [*content, nth])).first()
+        if stored is None or stored.done_at == done_at:
             return nth
         nth += 1
 
 
 def _turn(
-    facts: LineFacts,
+    values: LineValues,
     outcome: Outcome,
     context: LogContext,
-    said: Sequence[object],
+    content: Sequence[object],
     done_at: datetime.datetime,
 ) -> NewTurn:
     return NewTurn(
-        id=paper_line_id(facts.day, said),
-        child=facts.child,
-        drill=facts.drill,
-        surface=facts.surface,
-        day=facts.day,
+        id=paper_line_id(values.day, content),
+        child=values.child,
+        drill=values.drill,
+        surface=values.surface,
+        day=values.day,
         done_at=done_at,
-        support=facts.support,
-        author=facts.author,
+        support=values.support,
+        author=values.author,
         sender=context.sender,
-        graded=may_grade(facts.author),
+        graded=may_grade(values.author),
         source=Attempt.Source.PAPER,
         received_at=context.now,
-        digest=digest_of(said),
+        digest=digest_of(content),
         clean=outcome.clean,
         value=outcome.value,
-        caught=facts.caught,
-        faults=facts.faults,
-        note=facts.note,
+        caught=values.caught,
+        faults=values.faults,
+        note=values.note,
     )
 
 
 def floor_days(turns: Iterable[NewTurn]) -> set[tuple[int, str, datetime.date]]:
     """Child, drill and day of those turns that already have lines from the floor."""
     wanted = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
-    there = Attempt.objects.filter(
+    stored = Attempt.objects.filter(
         source=Attempt.Source.FLOOR, child__in={child for child, _drill, _day in wanted}
     ).values_list("child", "drill__key", "day")
-    return wanted & set(there.distinct())
+    return wanted & set(stored.distinct())
 
 
 def _missing_columns(missing: list[str]) -> str:

@@ -1,4 +1,4 @@
-"""Whom a paper log means: children and coaches found by what the paper calls them."""
+"""Children and coaches, looked up by the names that the paper uses."""
 
 from collections.abc import Iterable
 
@@ -23,11 +23,11 @@ class People:
                 self.by_name.setdefault(name, []).append(child)
         self.coaches: dict[str, set[Staff]] = {}
         for coach in coaches:
-            for called in {coach.username, coach.get_full_name(), coach.first_name} - {""}:
-                self.coaches.setdefault(fold_name(called), set()).add(coach)
+            for name in {coach.username, coach.get_full_name(), coach.first_name} - {""}:
+                self.coaches.setdefault(fold_name(name), set()).add(coach)
 
     def child(self, name: str, list_id: str, birth: tuple[int, int] | None) -> Child:
-        """The child of this id; without id, of this name or name used (and birth, if told)."""
+        """The child of this id; without id, of this name or name used (and birth, if given)."""
         if list_id:
             if list_id not in self.by_id:
                 raise WordError(_("There is no child with the id %(id)s here.") % {"id": list_id})
@@ -53,7 +53,7 @@ class People:
         return fitting[0]
 
     def coach(self, name: str) -> Staff:
-        """The coach of this sign-in name, full name or first name; the sender if not told."""
+        """The coach of this sign-in name, full name or first name; the sender if none is given."""
         if not name:
             return self.sender
         fitting = self.coaches.get(fold_name(name), set())

@@ -24,7 +24,7 @@ SUPPORT_WORDS = {
     0: ("unspotted", "not spotted"),
 }
 
-# So many turns can be told by one score.
+# The most turns that one score can stand for.
 MOST_TURNS = 30
 _SCORE = re.compile(r"(\d{1,3}) ?/ ?(\d{1,3})")
 _NUMBER = re.compile(r"(\d{1,6}(?:[.,]\d+)?) ?(?:s|sec|reps)?\.?", re.IGNORECASE)
@@ -43,7 +43,7 @@ class Outcome:
 
 
 def read_outcomes(cell: str, drill: Mapping[str, Any]) -> list[Outcome]:
-    """The turns that a value cell tells of, in order; more than one only for a score.
+    """The turns in a value cell, in order; more than one only for a score.
 
     3/5 at a drill that is clean or not means three clean turns and then two that were not.
     """
@@ -134,15 +134,15 @@ def read_faults(cell: str, known: Mapping[str, str]) -> tuple[str, ...]:
     """
     if not cell:
         return ()
-    found: dict[str, None] = {}
+    keys: dict[str, None] = {}
     for part in re.split(r"[+;\r\n]", cell):
         if not part.strip():
             continue
         key = known.get(_fold(part))
         if key is None:
             raise WordError(_("There is no fault called “%(fault)s”.") % {"fault": part.strip()})
-        found[key] = None
-    return tuple(found)
+        keys[key] = None
+    return tuple(keys)
 
 
 def find_named(cell: str, known: Mapping[str, str], missing: str, unknown: str) -> str:
@@ -159,11 +159,11 @@ def find_named(cell: str, known: Mapping[str, str], missing: str, unknown: str) 
     return key
 
 
-def names_of(items: Iterable[Mapping[str, Any]], told: str) -> dict[str, str]:
-    """Each item's key by what a cell may call it, folded: its text under ``told``, or the key."""
+def names_of(items: Iterable[Mapping[str, Any]], field: str) -> dict[str, str]:
+    """Each item's key by what a cell may call it, folded: its text in ``field``, or the key."""
     names: dict[str, str] = {}
     for item in items:
-        names[_fold(item[told])] = item["key"]
+        names[_fold(item[field])] = item["key"]
         names[_fold(item["key"])] = item["key"]
     return names
 
