@@ -27,6 +27,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph
 
 from progression.models import Drill, LadderVersion, Surface
+from readiness.letters.facts import ChildFacts
 from readiness.letters.letter import LOOK_BACK, Letter, Sender, compose, write_letter
 from readiness.letters.sheet import SETTINGS, NotPrintable, print_letter
 from readiness.letters.type import as_printed, faces, markup, on_one_line, without_type
@@ -87,7 +88,7 @@ def reading(cast: Cast) -> Reading:
 
 def letter_from(reading: Reading, sender: Sender = SENDER, own: str = "") -> Letter:
     with translation.override("en"):
-        return compose(reading, reading, sender, own)
+        return compose(ChildFacts(reading, reading), sender, own)
 
 
 def with_names(reading: Reading, drill: str = "", stage: str = "") -> Reading:
@@ -292,18 +293,30 @@ def test_no_type_is_smaller_than_eleven_point():
     assert min(setting.size for setting in SETTINGS) == 11
 
 
+class FullestFacts(ChildFacts):
+    """As much as a letter can have to tell: every list full, every name long."""
+
+    def drill_names(self, keys):
+        names = [drill["name"] for drill in self.now.ladder.drills.values()]
+        return sorted(names, key=len)[-4:]
+
+    def begun(self):
+        return ["handspring"]
+
+    def opened(self):
+        return ["Handspring, light touch (18 December 2025)"] * 4
+
+    def next_stages(self):
+        return [stage for stage in self.now.read.stages if not stage.opening][:2]
+
+
 @pytest.mark.django_db
-def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(monkeypatch, cast):
-    told = "readiness.letters.letter._Told."
+def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(cast):
     climb_to_the_walkover(cast)
-    names = sorted((each["name"] for each in read(cast.mai, TODAY).ladder.drills.values()), key=len)
-    monkeypatch.setattr(told + "_drills", lambda *_: names[-4:])
-    monkeypatch.setattr(told + "_begun", lambda *_: ["handspring"])
-    opened = ["Handspring, light touch (18 December 2025)"] * 4
-    monkeypatch.setattr(told + "_opened", lambda *_: opened)
-    closed = [each for each in read(cast.mai, TODAY).read.stages if not each.opening]
-    monkeypatch.setattr(told + "_following", lambda *_: closed[:2])
-    letter = write_letter(cast.mai, cast.omar, NOW, "More than a word. " * 17)
+    facts = FullestFacts(read(cast.mai, TODAY), read(cast.mai, TODAY - LOOK_BACK))
+    with translation.override("en"):
+        letter = compose(facts, SENDER, "More than a word. " * 17)
+    assert "Done for the first time: " in "\n".join(letter.texts())
     assert len(pages_of(print_letter(letter))) == 1
 
 
