@@ -32,7 +32,7 @@ class OutboxFileError(Exception):
 
 
 @dataclass(frozen=True)
-class Saved:
+class SavedLine:
     """One line as a tablet saved it, with its meeting and whose line it is."""
 
     meeting: uuid.UUID
@@ -48,7 +48,7 @@ class OutboxFile:
     v: int
     device: str
     offset: datetime.timedelta
-    records: tuple[Saved, ...]
+    records: tuple[SavedLine, ...]
 
 
 @dataclass(frozen=True)
@@ -73,11 +73,11 @@ class FileTaken:
 
 
 def read_outbox_file(data: bytes) -> OutboxFile:
-    """What the file holds. Raises OutboxFileError unless every record of it can be told."""
-    told = _json_of(data)
-    if not isinstance(told, dict) or not isinstance(told.get("records"), list):
+    """What the file holds. Raises OutboxFileError unless every record of it can be read."""
+    content = _json_of(data)
+    if not isinstance(content, dict) or not isinstance(content.get("records"), list):
         raise OutboxFileError(_("This file was not saved from a tablet: it has no entries."))
-    v, device, offset = told.get("v"), told.get("device"), told.get("offset", 0)
+    v, device, offset = content.get("v"), content.get("device"), content.get("offset", 0)
     if type(v) is not int or v < 1:
         raise OutboxFileError(_("This file was not saved from a tablet: it names no version."))
     if v > SCHEMA:
@@ -90,9 +90,9 @@ def read_outbox_file(data: bytes) -> OutboxFile:
         raise OutboxFileError(
             _("The file does not say properly how far the tablet's clock is out.")
         )
-    if not told["records"]:
+    if not content["records"]:
         raise OutboxFileError(_("There is no entry in this file."))
-    records = tuple(_record(raw, n) for n, raw in enumerate(told["records"], start=1))
+    records = tuple(_record(raw, n) for n, raw in enumerate(content["records"], start=1))
     return OutboxFile(v, device, datetime.timedelta(milliseconds=offset), records)
 
 
@@ -100,7 +100,7 @@ def take_outbox_file(
     file: OutboxFile, meetings: QuerySet[Meeting], sender: Staff, now: datetime.datetime
 ) -> FileTaken:
     """Take the lines of those meetings that ``sender`` may see, in the order of the file."""
-    by_meeting: dict[uuid.UUID, list[Saved]] = defaultdict(list)
+    by_meeting: dict[uuid.UUID, list[SavedLine]] = defaultdict(list)
     for record in file.records:
         by_meeting[record.meeting].append(record)
     found = meetings.filter(uuid__in=by_meeting).select_related("group__location")
@@ -113,7 +113,7 @@ def take_outbox_file(
 
 def _take(
     meeting: Meeting,
-    records: Sequence[Saved],
+    records: Sequence[SavedLine],
     file: OutboxFile,
     sender: Staff,
     now: datetime.datetime,
@@ -157,7 +157,7 @@ def _refuse_constant(name: str) -> None:
     raise ValueError(name)
 
 
-def _record(raw: object, n: int) -> Saved:
+def _record(raw: object, n: int) -> SavedLine:
     if not isinstance(raw, dict):
         raise OutboxFileError(_("Entry %(n)d is no entry of a tablet.") % {"n": n})
     line = raw.get("line")
@@ -168,7 +168,7 @@ def _record(raw: object, n: int) -> Saved:
         raise OutboxFileError(_("Entry %(n)d does not say of which class it is.") % {"n": n})
     if author is None:
         raise OutboxFileError(_("Entry %(n)d does not say who tapped it.") % {"n": n})
-    return Saved(meeting, str(author), line)
+    return SavedLine(meeting, str(author), line)
 
 
 def _uuid(value: object) -> uuid.UUID | None:

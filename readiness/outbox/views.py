@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from readiness.outbox.file import OutboxFileError, read_outbox_file, take_outbox_file
 from readiness.outbox.forms import OutboxFileForm
-from readiness.outbox.page import shown
+from readiness.outbox.page import file_result
 from studio import access
 
 log = logging.getLogger("ladder.outbox")
@@ -48,5 +48,5 @@ def outbox_file(request: HttpRequest) -> HttpResponse:
             return redirect("outbox-file")
     context: dict[str, Any] = {"form": form}
     if request.method == "GET" and RESULT in request.session:
-        context["taken"] = shown(request.session[RESULT], visible)
+        context["taken"] = file_result(request.session[RESULT], visible)
     return render(request, "readiness/outbox/outbox_file.html", context, status=status)

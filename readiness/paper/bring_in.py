@@ -24,7 +24,7 @@ from studio.models import Child, Staff
 
 @dataclass(frozen=True)
 class PaperOptions:
-    """What staff have said about a file; None and blank: found out from the file."""
+    """How staff want a file read; None and blank: found out from the file."""
 
     encoding: str | None = None
     delimiter: str | None = None
@@ -36,8 +36,8 @@ class PaperOptions:
         return asdict(self)
 
     @classmethod
-    def from_json(cls, told: Mapping[str, str | None]) -> "PaperOptions":
-        return cls(**told)  # type: ignore[arg-type]
+    def from_json(cls, stored: Mapping[str, str | None]) -> "PaperOptions":
+        return cls(**stored)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)
@@ -102,25 +102,25 @@ class PaperReading:
     @property
     def digest(self) -> str:
         """Tells whether two readings would add the same."""
-        told = [[turn.digest for turn in self.new], self.log.refused]
-        return hashlib.sha256(repr(told).encode()).hexdigest()
+        content = [[turn.digest for turn in self.new], self.log.refused]
+        return hashlib.sha256(repr(content).encode()).hexdigest()
 
     def by_child(self) -> list[ChildTurns]:
         new = {turn.id for turn in self.new}
         turns: dict[int, list[NewTurn]] = {}
         for turn in self.log.turns:
             turns.setdefault(turn.child.pk, []).append(turn)
-        told = [
+        rows = [
             ChildTurns(
-                child=some[0].child,
-                turns=len(some),
-                new=sum(turn.id in new for turn in some),
-                first=min(turn.day for turn in some),
-                last=max(turn.day for turn in some),
+                child=group[0].child,
+                turns=len(group),
+                new=sum(turn.id in new for turn in group),
+                first=min(turn.day for turn in group),
+                last=max(turn.day for turn in group),
             )
-            for some in turns.values()
+            for group in turns.values()
         ]
-        return sorted(told, key=lambda each: (each.child.name, each.child.pk))
+        return sorted(rows, key=lambda row: (row.child.name, row.child.pk))
 
 
 def read_paper(
@@ -182,7 +182,9 @@ def current_ladder(now: datetime.datetime) -> NamedLadder | None:
 
 
 def _floor_days(turns: tuple[NewTurn, ...], ladder: NamedLadder) -> tuple[FloorDay, ...]:
-    found = floor_days(turns)
     names = {turn.child.pk: turn.child.name for turn in turns}
-    days = [FloorDay(names[c], ladder.drills[drill]["name"], day) for c, drill, day in found]
-    return tuple(sorted(days, key=lambda each: (each.day, each.child, each.drill)))
+    days = [
+        FloorDay(names[child], ladder.drills[drill]["name"], day)
+        for child, drill, day in floor_days(turns)
+    ]
+    return tuple(sorted(days, key=lambda floor: (floor.day, floor.child, floor.drill)))

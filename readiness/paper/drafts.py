@@ -1,4 +1,5 @@
-"""A paper log that waits for its confirmation: reading it, doing it, what is left of it."""
+"""The upload of a paper log that waits for its confirmation: read it, bring it in, list what is
+left out."""
 
 import datetime
 import logging
@@ -23,7 +24,7 @@ def options_of(draft: ImportDraft) -> PaperOptions:
     return PaperOptions.from_json(draft.options)
 
 
-def keep_options(draft: ImportDraft, options: PaperOptions) -> None:
+def save_options(draft: ImportDraft, options: PaperOptions) -> None:
     draft.options = options.as_json()
     draft.save(update_fields=["options"])
 

@@ -12,14 +12,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from readiness.paper import drafts
-from readiness.paper.bring_in import LogScope, PaperOptions, current_ladder
+from readiness.paper.bring_in import LogScope, PaperOptions
+from readiness.paper.forms import paper_options_form
 from studio import access
 from studio.idempotency import new_token, run_once
 from studio.imports import uploads
 from studio.imports.file_text import TableFileError
 from studio.imports.forms import (
     ConfirmForm,
-    FileOptionsForm,
     UploadForm,
     file_options_shown,
     refused_answer,
@@ -67,16 +67,16 @@ def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         if reading.readable:
             agreed = {"token": new_token(), "shown": reading.digest}
             context["confirm"] = ConfirmForm(initial=agreed)
-    context["options"] = _options_form(initial=shown)
+    context["options"] = paper_options_form(timezone.now(), initial=shown)
     return render(request, "readiness/paper/preview.html", context)
 
 
 @require_POST
 @access.only(access.may_import)
 def paper_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
-    """Keep what staff say about the file, and show it again."""
+    """Save how the file is to be read, and show it again."""
     found = _own_draft(request, draft)
-    _keep_options(request, found)
+    _save_options(request, found)
     return redirect("paper-preview", found.uuid)
 
 
@@ -85,7 +85,7 @@ def paper_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """Store what the preview shows, once.
 
-    Options that were chosen but not shown yet are kept: if they change what would be
+    Options that were chosen but not shown yet are saved: if they change what would be
     stored, it is shown first.
     """
     found = _own_draft(request, draft)
@@ -93,7 +93,7 @@ def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     if not form.is_valid():
         raise BadRequest
     if found.done_at is None and "encoding" in request.POST:
-        _keep_options(request, found)
+        _save_options(request, found)
     page = reverse("paper-preview", args=[found.uuid])
     now = timezone.now()
 
@@ -134,21 +134,8 @@ def _scope(request: HttpRequest) -> LogScope:
     return LogScope.of(access.staff_of(request), timezone.localdate())
 
 
-def _keep_options(request: HttpRequest, draft: ImportDraft) -> None:
-    form = _options_form(request.POST)
+def _save_options(request: HttpRequest, draft: ImportDraft) -> None:
+    form = paper_options_form(timezone.now(), request.POST)
     if not form.is_valid():
         raise BadRequest
-    drafts.keep_options(draft, PaperOptions(**form.told()))
-
-
-def _options_form(
-    data: dict[str, str] | None = None, initial: dict[str, str] | None = None
-) -> FileOptionsForm:
-    ladder = current_ladder(timezone.now())
-    surfaces = ladder.surface_names.items() if ladder else []
-    return FileOptionsForm(
-        data,
-        initial=initial,
-        usual_label=_("Surface of lines that name none"),
-        usual_choices=surfaces,
-    )
+    drafts.save_options(draft, PaperOptions(**form.told()))

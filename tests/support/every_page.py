@@ -15,8 +15,8 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
-from readiness.outbox.page import REASONS
 from readiness.outbox.views import RESULT
+from readiness.outbox.words import REASONS
 from studio.models import Child, Meeting, Staff, Tablet
 from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, begin
