@@ -17,7 +17,7 @@ SUPPORTS = [
 
 
 class LadderVersion(models.Model):
-    """One loaded version of the ladder, kept whole and readable for ever."""
+    """One loaded version of the ladder, whole and readable for ever."""
 
     number = models.PositiveIntegerField(unique=True)
     content = models.JSONField()
@@ -32,7 +32,7 @@ class LadderVersion(models.Model):
 
 
 class Drill(models.Model):
-    """The lasting name of a drill; what it asks stands in each ladder version."""
+    """The lasting name of a drill; what it asks is in each ladder version."""
 
     key = models.SlugField(max_length=40, unique=True)
 
@@ -41,7 +41,7 @@ class Drill(models.Model):
 
 
 class Surface(models.Model):
-    """The lasting name of a surface; the order stands in each ladder version."""
+    """The lasting name of a surface; the order is in each ladder version."""
 
     key = models.SlugField(max_length=40, unique=True)
 
@@ -53,7 +53,7 @@ class AttemptQuerySet(models.QuerySet["Attempt"]):
     def unstruck(self) -> "AttemptQuerySet":
         """Those that nobody has taken back.
 
-        Each is looked up among the strikes: NOT IN would read every strike there ever was.
+        Each attempt is looked up among the strikes: NOT IN would read the whole table of strikes.
         """
         return self.filter(~Exists(Strike.objects.filter(attempt_id=OuterRef("pk"))))
 
@@ -93,14 +93,14 @@ class Attempt(models.Model):
     graded = models.BooleanField()
     author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
     sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
-    # Less support than allowed, a paused child, a closed drill: a fact, kept and reported.
+    # Less support than allowed, a paused child, a closed drill: a fact, stored and reported.
     flags = models.JSONField(default=list)
     # Why less support was given than was shown, in a code, if the coach was asked.
     less_reason = models.CharField(max_length=20, blank=True)
     source = models.CharField(max_length=8, choices=Source.choices)
     device = models.CharField(max_length=60, blank=True)
     device_time = models.DateTimeField(null=True)
-    # What else the tablet said of its clock: page load, monotonic time, offset to the server.
+    # The rest about its clock: page load, monotonic time, offset to the server.
     clock = models.JSONField(default=dict)
     received_at = models.DateTimeField()
     note = models.CharField(max_length=500, blank=True)
@@ -150,7 +150,7 @@ class RejectedLine(models.Model):
     received_at = models.DateTimeField()
     answer = models.CharField(max_length=10)
     code = models.CharField(max_length=40)
-    # JSON text with everything beyond ASCII escaped: whatever was sent can be kept.
+    # JSON text with everything beyond ASCII escaped: whatever was sent can be stored.
     body = models.TextField()
     digest = models.CharField(max_length=64)
 

@@ -1,7 +1,7 @@
 """Jobs that must happen once, however often their form is sent.
 
-Shared: used by both imports, signing and saving gates. A form carries a fresh token; the first request that spends it does the work, any other
-is sent to where the first one went.
+A form carries a fresh token; the first request that spends it does the work, any other
+is sent to where the first one went. Shared: used by both imports, decisions and gates.
 """
 
 import datetime

@@ -2,13 +2,9 @@
 
 from django.urls import include, path
 
-from studio import views
-
 urlpatterns = [
-    path("sign-in", views.sign_in, name="sign-in"),
-    path("sign-out", views.sign_out, name="sign-out"),
-    path("", views.tonight, name="tonight"),
-    path("classes/<uuid:group>/meet", views.open_meeting, name="open-meeting"),
+    path("", include("studio.sign_in.urls")),
+    path("", include("studio.tonight.urls")),
     path("", include("studio.roster.urls")),
     path("", include("studio.tablets.urls")),
     path("", include("readiness.urls")),

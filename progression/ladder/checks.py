@@ -1,6 +1,7 @@
 """What the names and numbers of a ladder mean to each other: one check a function.
 
-Each check reads only tables whose own fields are right, so that one slip is not said many times.
+Each check reads only tables whose own fields are right, so that one slip is reported once.
+Shared: used by the gates' pages, through file.py.
 """
 
 from collections import Counter
@@ -12,6 +13,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from progression.ladder.field_types import GRADES, STAGES, SUPPORTS
 from progression.ladder.fields import (
     ALLOW,
     DRILL,
@@ -19,7 +21,6 @@ from progression.ladder.fields import (
     FAULT,
     FIRST_DAYS,
     GATE,
-    GRADES,
     LADDER,
     MEND,
     PAIN,
@@ -28,9 +29,7 @@ from progression.ladder.fields import (
     RELEASE,
     RUBRIC,
     STAGE,
-    STAGES,
     STRAND,
-    SUPPORTS,
     WAY_BACK,
     Kind,
     LadderFault,
@@ -125,7 +124,7 @@ class Ladder:
 
     @property
     def in_order(self) -> bool:
-        """Whether it can be said at all which stages come before which."""
+        """Whether the stages have an order at all: which come before which."""
         return self.stages.keys() == set(STAGES) and not self.circling
 
     def open_with(self, number: int, *, excepted: bool = False) -> set[int]:
@@ -133,16 +132,16 @@ class Ladder:
 
         Excepted: to a child let in by a director's exception, who may lack the stages excepted.
         """
-        found: set[int] = set()
+        reached: set[int] = set()
         waiting = {number}
         while waiting:
             stage = waiting.pop()
-            found.add(stage)
+            reached.add(stage)
             if stage in self.stages:
                 row = self.stages[stage].row
                 waiting |= set(row["needs"]) - set(row["exception_for"] if excepted else ())
-            waiting -= found
-        return found | {1}
+            waiting -= reached
+        return reached | {1}
 
     def asked_gates(self) -> Iterator[AskedGate]:
         """The gates that stand in a sound table and ask for a sound drill."""
@@ -152,7 +151,7 @@ class Ladder:
                 yield AskedGate(table, drill, self._open_before(table))
 
     def _stands_well(self, table: Table) -> bool:
-        """All the tables it stands in are sound, the ladder itself left aside."""
+        """Whether all tables around it are sound, the ladder itself left aside."""
         owner = table.owner
         if owner is None or owner.kind is LADDER:
             return True
@@ -175,17 +174,17 @@ class Ladder:
 
 
 def _holds(table: Table, name: str) -> bool:
-    return name in table.row and table.kind.fields[name].holds(table.row[name])
+    return name in table.row and table.kind.fields[name].accepts(table.row[name])
 
 
 def owner_of(table: Table) -> Table:
-    """The table that another stands in; every table but the ladder itself has one."""
+    """The table around this one; every table but the ladder itself has one."""
     assert table.owner is not None
     return table.owner
 
 
 def stage_of(table: Table) -> Table | None:
-    """The stage that a table stands in, if it stands in one."""
+    """The stage that a table is part of, if any."""
     owner = table.owner
     return owner if owner is None or owner.kind is STAGE else stage_of(owner)
 
@@ -330,14 +329,14 @@ def drills_need_no_circle(ladder: Ladder) -> Iterator[LadderFault]:
 
 
 def _reached(needed: dict[str, set[str]], start: str) -> set[str]:
-    """All that the start needs, at any remove; the start itself only if it stands in a circle."""
-    found: set[str] = set()
+    """All that the start needs, directly or not; the start itself only if it is in a circle."""
+    reached: set[str] = set()
     waiting = set(needed[start])
     while waiting:
         key = waiting.pop()
-        found.add(key)
-        waiting |= needed.get(key, set()) - found
-    return found
+        reached.add(key)
+        waiting |= needed.get(key, set()) - reached
+    return reached
 
 
 def drills_need_turns_alone(ladder: Ladder) -> Iterator[LadderFault]:
@@ -347,9 +346,9 @@ def drills_need_turns_alone(ladder: Ladder) -> Iterator[LadderFault]:
 
 
 def most_fits_the_measure(ladder: Ladder) -> Iterator[LadderFault]:
-    wanted = {"clean": 1, "grade": GRADES[-1]}
+    rule = {"clean": 1, "grade": GRADES[-1]}
     for drill in ladder.of(DRILL):
-        most = wanted.get(drill.row["measure"], drill.row["most"])
+        most = rule.get(drill.row["measure"], drill.row["most"])
         if drill.row["most"] != most:
             message = _("“most” must be %(most)s for a drill measured by %(measure)s.")
             yield _fault(drill, message, most=most, measure=drill.row["measure"])
@@ -627,7 +626,7 @@ CHECKS: tuple[Check, ...] = (
     pain_bars_or_pauses,
     review_comes_after_away,
 )
-# Looked at only in a ladder whose stages are in order: else one slip would be said many times.
+# Looked at only in a ladder whose stages are in order: else one slip would be reported many times.
 ORDER_CHECKS: tuple[Check, ...] = (
     skills_are_open,
     steps_follow_the_stages,

@@ -1,21 +1,46 @@
-"""The shape of a ladder: which tables it has, which fields each has, and what a field may hold.
+"""The tables of a ladder, and the fields that each of them has.
 
-What the names in it mean to each other is looked at in ladder_checks.
+What one field may hold is in field_types.py; what the names mean to each other, in checks.py.
+Shared: used by the gates' forms.
 """
 
-import math
-import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
-SUPPORTS = ("hands-on", "light-touch", "standing-by", "unspotted")
-STAGES = range(1, 10)
-GRADES = range(0, 4)
+from progression.ladder.field_types import (
+    ANGLES,
+    CERTAINTY,
+    CODE,
+    COUNT,
+    DAYS,
+    GRADES,
+    KEY,
+    KEYS,
+    LOADS,
+    RANGES,
+    SIGNED,
+    SOME_KEYS,
+    SOME_TABLES,
+    STAGE_NUMBER,
+    STAGE_NUMBERS,
+    SUPPORT,
+    TABLE,
+    TABLES,
+    TEXT,
+    TEXTS,
+    TRUE,
+    UNREAD,
+    VALUE,
+    YES_NO,
+    Field,
+    number,
+    one_of,
+    optional,
+    whole,
+)
 
 
 @dataclass(frozen=True)
@@ -24,19 +49,6 @@ class LadderFault:
 
     key: str
     message: str
-
-
-@dataclass(frozen=True)
-class Field:
-    """What one field may hold; `says` completes the sentence "this must be ..."."""
-
-    holds: Callable[[Any], bool]
-    says: str | Promise
-    limits: Mapping[str, float | str] = field(default_factory=dict)
-    needed: bool = True
-
-    def wish(self) -> str:
-        return str(self.says) % self.limits
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +64,7 @@ class Kind:
 
 @dataclass(frozen=True, eq=False)
 class Table:
-    """One table of a ladder, where it stands, and the table it stands in."""
+    """One table of a ladder, its address, and the table around it."""
 
     kind: Kind
     where: str
@@ -64,108 +76,6 @@ class Table:
         """What the table calls itself; None if it does not say, or not in a usable way."""
         name = self.row.get(self.kind.named_by)
         return name if isinstance(name, str | int) else None
-
-
-# Kinds of field
-
-
-def is_whole(value: Any) -> bool:
-    """True for 3, not for 3.0 and not for true, which Python counts as 1."""
-    return isinstance(value, int) and not isinstance(value, bool)
-
-
-def is_number(value: Any) -> bool:
-    return is_whole(value) or (isinstance(value, float) and math.isfinite(value))
-
-
-def is_text(value: Any) -> bool:
-    return isinstance(value, str) and bool(value.strip())
-
-
-def is_list_of(holds: Callable[[Any], bool]) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, list) and all(holds(item) for item in value)
-
-
-def is_span(value: Any) -> bool:
-    return is_list_of(is_number)(value) and len(value) == 2 and value[0] <= value[1]
-
-
-def is_table_of(holds: Callable[[Any], bool]) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, dict) and all(holds(item) for item in value.values())
-
-
-def _matches(pattern: str) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, str) and re.fullmatch(pattern, value) is not None
-
-
-def _at_least_one(holds: Callable[[Any], bool]) -> Callable[[Any], bool]:
-    return lambda value: holds(value) and len(value) > 0
-
-
-def whole(low: int, high: int) -> Field:
-    return Field(
-        lambda value: is_whole(value) and low <= value <= high,
-        gettext_lazy("a whole number from %(low)s to %(high)s"),
-        {"low": low, "high": high},
-    )
-
-
-def number(low: float, high: float) -> Field:
-    return Field(
-        lambda value: is_number(value) and low <= value <= high,
-        gettext_lazy("a number from %(low)s to %(high)s"),
-        {"low": low, "high": high},
-    )
-
-
-def one_of(*words: str) -> Field:
-    return Field(
-        lambda value: isinstance(value, str) and value in words,
-        gettext_lazy("one of: %(words)s"),
-        {"words": ", ".join(words)},
-    )
-
-
-def optional(kind: Field) -> Field:
-    return replace(kind, needed=False)
-
-
-TEXT = Field(is_text, gettext_lazy("a text"))
-TEXTS = Field(is_list_of(is_text), gettext_lazy("a list of texts"))
-KEY = Field(_matches(r"[a-z0-9-]+"), gettext_lazy("a key of small letters, digits and hyphens"))
-KEYS = Field(is_list_of(KEY.holds), gettext_lazy("a list of keys"))
-SOME_KEYS = Field(_at_least_one(KEYS.holds), gettext_lazy("a list of keys, at least one"))
-CODE = Field(
-    _matches(r"[a-z0-9./-]+"),
-    gettext_lazy("a code of small letters, digits, hyphens, dots and strokes"),
-)
-YES_NO = Field(lambda value: isinstance(value, bool), gettext_lazy("true or false"))
-TRUE = Field(lambda value: value is True, gettext_lazy("true, or left out"))
-# Ceilings no studio needs to pass; they keep every sum of days a date, every value in its column.
-DAYS = whole(1, 3650)
-COUNT = whole(1, 1000)
-VALUE = whole(1, 3600)
-STAGE_NUMBER = whole(STAGES[0], STAGES[-1])
-STAGE_NUMBERS = Field(is_list_of(STAGE_NUMBER.holds), gettext_lazy("a list of stage numbers"))
-SUPPORT = one_of(*SUPPORTS)
-SIGNED = one_of("signed")
-LOADS = Field(
-    is_list_of(one_of("hands", "back", "legs").holds),
-    gettext_lazy("a list of: hands, back, legs"),
-)
-CERTAINTY = Field(
-    lambda value: is_number(value) and 0.5 <= value < 1,
-    gettext_lazy("a number of at least 0.5 and less than 1"),
-)
-ANGLES = Field(_at_least_one(is_table_of(is_number)), gettext_lazy("a table of angles in degrees"))
-RANGES = Field(
-    is_table_of(_at_least_one(is_list_of(is_span))),
-    gettext_lazy("a table of lists of pairs, low and high"),
-)
-TABLE = Field(lambda value: isinstance(value, dict), gettext_lazy("a table"))
-TABLES = Field(is_list_of(lambda value: isinstance(value, dict)), gettext_lazy("a list of tables"))
-SOME_TABLES = Field(_at_least_one(TABLES.holds), gettext_lazy("a list of tables, at least one"))
-UNREAD = Field(lambda value: True, "", needed=False)
 
 
 # Kinds of table
@@ -235,7 +145,7 @@ GATE_FIELDS: Mapping[str, Mapping[str, Field]] = {
         "within": DAYS,
     },
 }
-# Of a gate whose kind is not known only the kind is said to be wrong, not each of its fields.
+# A gate of an unknown kind gets one fault, for its kind, and none for its fields.
 _GATE_OF_NO_KIND = {
     **{name: UNREAD for fields in GATE_FIELDS.values() for name in fields},
     **_GATE_HEAD,
@@ -413,10 +323,10 @@ def fields_of(table: Table) -> Mapping[str, Field]:
 def shape_faults(table: Table) -> Iterator[LadderFault]:
     """Fields of one table that are missing, not known, or of the wrong kind."""
     fields = fields_of(table)
-    for name, wanted in fields.items():
+    for name, rule in fields.items():
         if name in table.row:
-            yield from _value_fault(table, name, wanted)
-        elif wanted.needed:
+            yield from _value_fault(table, name, rule)
+        elif rule.required:
             message = _("The field “%(field)s” is missing.") % {"field": name}
             yield LadderFault(table.where, message)
     for name in sorted(table.row.keys() - fields.keys()):
@@ -424,7 +334,7 @@ def shape_faults(table: Table) -> Iterator[LadderFault]:
         yield LadderFault(table.where, message)
 
 
-def _value_fault(table: Table, name: str, wanted: Field) -> Iterator[LadderFault]:
-    if not wanted.holds(table.row[name]):
-        message = _("“%(field)s” must be %(wish)s.") % {"field": name, "wish": wanted.wish()}
+def _value_fault(table: Table, name: str, rule: Field) -> Iterator[LadderFault]:
+    if not rule.accepts(table.row[name]):
+        message = _("“%(field)s” must be %(wish)s.") % {"field": name, "wish": rule.describe()}
         yield LadderFault(table.where, message)

@@ -1,4 +1,7 @@
-"""A ladder as a TOML file: reading, checking whole, writing back, and its digest."""
+"""A ladder as a TOML file: reading, checking it whole, writing it back, and its digest.
+
+Shared: used by the loading of ladders and by the gates' pages.
+"""
 
 import copy
 import hashlib
@@ -33,8 +36,8 @@ def parse(text: str) -> dict[str, Any]:
 
 
 def _file_error(text: str, reason: str) -> LadderFileError:
-    found = re.search(r"at line (\d+)", reason)
-    line = int(found[1]) if found else None
+    match = re.search(r"at line (\d+)", reason)
+    line = int(match[1]) if match else None
     if "end of document" in reason:
         line = max(1, len(text.splitlines()))
     message = _("This is not a TOML file: %(reason)s.") % {"reason": reason}
@@ -51,14 +54,14 @@ def faults_in(content: dict[str, Any]) -> list[LadderFault]:
 
 
 def dump(content: dict[str, Any]) -> str:
-    """A ladder that is right as TOML, its fields in their usual order; comments are not kept.
+    """A ladder that is right as TOML, its fields in their usual order; comments are lost.
 
-    The order is made anew, as a database may not have kept it.
+    The fields are sorted again: a database may not have kept their order.
     """
     tidy = copy.deepcopy(content)
     for table in tables(tidy):
-        usual = {name: place for place, name in enumerate(fields_of(table))}
-        for name in sorted(table.row, key=lambda name: usual.get(name, len(usual))):
+        order = {name: place for place, name in enumerate(fields_of(table))}
+        for name in sorted(table.row, key=lambda name: order.get(name, len(order))):
             table.row[name] = _by_name(table.row.pop(name))
     return tomli_w.dumps(tidy)
 

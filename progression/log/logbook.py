@@ -54,7 +54,7 @@ _COLUMNS = (
 
 
 def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
-    """Insert turns; whoever calls has made sure that their ids are new."""
+    """Insert turns; the caller has made sure that their ids are new."""
     bulk.insert(Attempt, _COLUMNS, (_row(turn, keys) for turn in turns))
 
 

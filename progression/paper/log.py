@@ -48,7 +48,7 @@ class ParsedLog:
     """``fault`` is a sentence if the table as a whole is no log; then nothing was read.
 
     Each turn's ``done_at`` lies just after noon of its day where the child's class is, later
-    with each line of the file: that keeps the order of the turns and claims no more.
+    with each line of the file: that gives the order of the turns and claims no more.
     ``scores`` are the lines whose value stands for several turns, with that value.
     """
 
@@ -64,7 +64,7 @@ def parse_paper_log(table: Table, context: LogContext, dates: str | None = None)
     """Read every line. If the order of the dates must be asked for, no line is read and
     ``dates.ask`` is true."""
     try:
-        # A mended file of refused lines still tells where each line stood.
+        # A corrected file of refused lines still has each line's number in the first file.
         at = match_columns(table.columns, COLUMNS | {"place": (refused_line_header(),)})
     except TableFileError as error:
         return ParsedLog(fault=str(error))

@@ -10,7 +10,7 @@ from studio.people.names import fold_name, in_speaking_order
 
 
 class People:
-    """Only the children and coaches that the sender may see are found."""
+    """Finds only the children and coaches that the sender may see."""
 
     def __init__(self, children: Iterable[Child], coaches: Iterable[Staff], sender: Staff) -> None:
         self.sender = sender

@@ -291,7 +291,7 @@ def one_of_each_field() -> list[tuple[str, str, bool]]:
         for name, field in fields_of(table).items():
             if name in table.row:
                 kind = (table.kind.word, str(table.row.get("kind")), name)
-                seen.setdefault(kind, (table.where, name, field.needed))
+                seen.setdefault(kind, (table.where, name, field.required))
     return list(seen.values())
 
 

@@ -6,7 +6,8 @@ import uuid
 import pytest
 from django.db import IntegrityError, transaction
 
-from progression.log.logbook import Keys, NewTurn, ids_in_log, store_turns
+from progression.log.lines import NewTurn
+from progression.log.logbook import Keys, ids_in_log, store_turns
 from progression.models import Attempt, Drill, Surface
 from tests.support.cast import NOW, TODAY, Cast
 

@@ -1,0 +1,129 @@
+"""What one field of a ladder may hold: numbers in a range, keys, texts, lists and tables.
+
+Which table has which fields is in fields.py.
+"""
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy
+
+SUPPORTS = ("hands-on", "light-touch", "standing-by", "unspotted")
+STAGES = range(1, 10)
+GRADES = range(0, 4)
+
+
+@dataclass(frozen=True)
+class Field:
+    """What one field may hold; `description` completes the sentence "this must be ..."."""
+
+    accepts: Callable[[Any], bool]
+    description: str | Promise
+    limits: Mapping[str, float | str] = field(default_factory=dict)
+    required: bool = True
+
+    def describe(self) -> str:
+        return str(self.description) % self.limits
+
+
+def is_whole(value: Any) -> bool:
+    """True for 3, not for 3.0 and not for true, which Python counts as 1."""
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def is_number(value: Any) -> bool:
+    return is_whole(value) or (isinstance(value, float) and math.isfinite(value))
+
+
+def is_text(value: Any) -> bool:
+    return isinstance(value, str) and bool(value.strip())
+
+
+def is_list_of(accepts: Callable[[Any], bool]) -> Callable[[Any], bool]:
+    return lambda value: isinstance(value, list) and all(accepts(item) for item in value)
+
+
+def is_span(value: Any) -> bool:
+    return is_list_of(is_number)(value) and len(value) == 2 and value[0] <= value[1]
+
+
+def is_table_of(accepts: Callable[[Any], bool]) -> Callable[[Any], bool]:
+    return lambda value: isinstance(value, dict) and all(accepts(item) for item in value.values())
+
+
+def _matches(pattern: str) -> Callable[[Any], bool]:
+    return lambda value: isinstance(value, str) and re.fullmatch(pattern, value) is not None
+
+
+def _at_least_one(accepts: Callable[[Any], bool]) -> Callable[[Any], bool]:
+    return lambda value: accepts(value) and len(value) > 0
+
+
+def whole(low: int, high: int) -> Field:
+    return Field(
+        lambda value: is_whole(value) and low <= value <= high,
+        gettext_lazy("a whole number from %(low)s to %(high)s"),
+        {"low": low, "high": high},
+    )
+
+
+def number(low: float, high: float) -> Field:
+    return Field(
+        lambda value: is_number(value) and low <= value <= high,
+        gettext_lazy("a number from %(low)s to %(high)s"),
+        {"low": low, "high": high},
+    )
+
+
+def one_of(*words: str) -> Field:
+    return Field(
+        lambda value: isinstance(value, str) and value in words,
+        gettext_lazy("one of: %(words)s"),
+        {"words": ", ".join(words)},
+    )
+
+
+def optional(kind: Field) -> Field:
+    return replace(kind, required=False)
+
+
+TEXT = Field(is_text, gettext_lazy("a text"))
+TEXTS = Field(is_list_of(is_text), gettext_lazy("a list of texts"))
+KEY = Field(_matches(r"[a-z0-9-]+"), gettext_lazy("a key of small letters, digits and hyphens"))
+KEYS = Field(is_list_of(KEY.accepts), gettext_lazy("a list of keys"))
+SOME_KEYS = Field(_at_least_one(KEYS.accepts), gettext_lazy("a list of keys, at least one"))
+CODE = Field(
+    _matches(r"[a-z0-9./-]+"),
+    gettext_lazy("a code of small letters, digits, hyphens, dots and strokes"),
+)
+YES_NO = Field(lambda value: isinstance(value, bool), gettext_lazy("true or false"))
+TRUE = Field(lambda value: value is True, gettext_lazy("true, or left out"))
+# Ceilings no studio needs to pass; they keep every sum of days a date, every value in its column.
+DAYS = whole(1, 3650)
+COUNT = whole(1, 1000)
+VALUE = whole(1, 3600)
+STAGE_NUMBER = whole(STAGES[0], STAGES[-1])
+STAGE_NUMBERS = Field(is_list_of(STAGE_NUMBER.accepts), gettext_lazy("a list of stage numbers"))
+SUPPORT = one_of(*SUPPORTS)
+SIGNED = one_of("signed")
+LOADS = Field(
+    is_list_of(one_of("hands", "back", "legs").accepts),
+    gettext_lazy("a list of: hands, back, legs"),
+)
+CERTAINTY = Field(
+    lambda value: is_number(value) and 0.5 <= value < 1,
+    gettext_lazy("a number of at least 0.5 and less than 1"),
+)
+ANGLES = Field(_at_least_one(is_table_of(is_number)), gettext_lazy("a table of angles in degrees"))
+RANGES = Field(
+    is_table_of(_at_least_one(is_list_of(is_span))),
+    gettext_lazy("a table of lists of pairs, low and high"),
+)
+TABLE = Field(lambda value: isinstance(value, dict), gettext_lazy("a table"))
+TABLES = Field(is_list_of(lambda value: isinstance(value, dict)), gettext_lazy("a list of tables"))
+SOME_TABLES = Field(_at_least_one(TABLES.accepts), gettext_lazy("a list of tables, at least one"))
+UNREAD = Field(lambda value: True, "", required=False)

@@ -1,0 +1,1 @@
+"""Tonight's classes, and opening a meeting."""
