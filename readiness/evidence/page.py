@@ -4,9 +4,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TypeVar
 
-from readiness.child.decision_forms import SeenForm, surface_choices
 from readiness.child.history import decision_data
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
@@ -14,32 +12,14 @@ from readiness.child.standing_now import standing_now
 from readiness.engine.evidence import Scope, counts
 from readiness.engine.ladder import CleanGate
 from readiness.engine.tallies import Tally
-from readiness.evidence.forms import (
-    ExceptionForm,
-    RecommendForm,
-    SendBackForm,
-    SignForm,
-    SurfaceForm,
-)
+from readiness.evidence.decision_panel import decision_panel
 from readiness.models import Decision
-from readiness.record.decisions import (
-    exception_of,
-    exception_would_help,
-    is_for_review,
-    last_review,
-    seen_stage,
-    signed_today,
-    surfaces_met,
-)
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
 from readiness.words.numbers import none_in_words
-from studio.access import deciders, may_decide
+from studio.access import may_decide
 from studio.models import Staff
 from studio.templatetags.marks import percent
-
-Form = TypeVar("Form", bound=SeenForm)
-OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
 
 # How often clean is counted over as many days as the gates look back.
 COUNTED_DAYS = 84
@@ -58,7 +38,7 @@ def page_context(
         "days": rows,
         "graders": graders(rows),
         "history": history(reading, code),
-        "desk": desk(reading, code, staff, refused),
+        "panel": decision_panel(reading, code, staff, refused),
         "decides": may_decide(staff),
         **standing_now(reading),
     }
@@ -208,89 +188,3 @@ def history(reading: Reading, code: str) -> list[PastDecision]:
         )
         for decision in decisions
     ]
-
-
-@dataclass(frozen=True)
-class Desk:
-    """What may be decided now, by this person; a form is None where it may not be.
-
-    waiting: the recommendation that nobody has answered. own: this person made it.
-    alone: nobody else may sign for this child today. signed: signed today.
-    """
-
-    recommend: RecommendForm | None
-    sign: SignForm | None
-    send_back: SendBackForm | None
-    exception: ExceptionForm | None
-    excepted: Decision | None
-    waiting: Decision | None
-    own: bool
-    alone: bool
-    signed: Decision | None
-    for_review: bool
-
-
-def desk(reading: Reading, code: str, staff: Staff, refused: object = None) -> Desk:
-    """The forms of the evidence page, each made from this reading; ``refused``, a form that
-    was not taken, stands in the place of a new one."""
-    last, for_review = last_review(reading.child, code), is_for_review(reading, code)
-    waiting = last if last is not None and last.kind == Decision.Kind.RECOMMEND else None
-    own = waiting is not None and waiting.by_id == staff.pk
-    signed, decides = signed_today(reading, last), may_decide(staff)
-    opening = reading.read.stage(code).opening
-    closes = for_review or (opening is not None and opening.how == "signature")
-    excepted = exception_of(reading.child, code)
-    others = deciders(reading.child, reading.read.day).exclude(pk=staff.pk)
-    forms = _Forms(reading, code, refused)
-    return Desk(
-        recommend=forms.recommend(for_review and waiting is None and not signed),
-        sign=forms.sign(for_review and decides and not own, waiting),
-        send_back=forms.plain(SendBackForm, decides and (waiting is not None or closes)),
-        exception=forms.plain(
-            ExceptionForm, decides and excepted is None and exception_would_help(reading, code)
-        ),
-        excepted=excepted,
-        waiting=waiting,
-        own=own,
-        alone=not others.exists(),
-        signed=last if signed else None,
-        for_review=for_review,
-    )
-
-
-@dataclass(frozen=True)
-class _Forms:
-    """Makes the forms of one reading."""
-
-    reading: Reading
-    code: str
-    refused: object
-
-    def plain(self, kind: type[Form], wanted: bool) -> Form | None:
-        if not wanted:
-            return None
-        if isinstance(self.refused, kind):
-            return self.refused
-        seen = seen_stage(self.reading, self.code)
-        return kind(initial={"digest": seen.digest, "last": seen.last})
-
-    def recommend(self, wanted: bool) -> RecommendForm | None:
-        form = self.plain(RecommendForm, wanted)
-        return self._offer(form, surfaces_met(self.reading, self.code)) if form else None
-
-    def sign(self, wanted: bool, waiting: Decision | None) -> SignForm | None:
-        """For the surface that was recommended, and easier ones."""
-        form = self.plain(SignForm, wanted and waiting is not None)
-        if form is None or waiting is None:
-            return None
-        surfaces = surfaces_met(self.reading, self.code)
-        if waiting.surface is not None:
-            rank, most = self.reading.ladder.engine.rank, waiting.surface.key
-            surfaces = [key for key in surfaces if rank(key) <= rank(most)]
-        return self._offer(form, surfaces)
-
-    def _offer(self, form: OnSurface, surfaces: list[str]) -> OnSurface:
-        """The hardest surface is chosen at first."""
-        form.offer(surface_choices(self.reading.ladder, surfaces))
-        form.initial["surface"] = surfaces[-1] if surfaces else ""
-        return form

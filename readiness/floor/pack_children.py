@@ -72,7 +72,7 @@ def child_fields(reading: Reading, name: str) -> Data:
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
         "notes": list(dict.fromkeys(notes)),
-        "again": day_start.places_told_lately(state, reading.ladder.engine),
+        "again": day_start.recent_pain_places(state, reading.ladder.engine),
     }
 
 

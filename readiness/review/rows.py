@@ -163,17 +163,17 @@ def rows_of(
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
     standings, facts = current(children, now, ladders, classes), _facts(children)
-    asked = _Asked(staff, access.may_decide(staff), ladders, get_language(), facts)
-    said = _kept(children, standings, asked)
-    missing = {child.pk: child for child in children if child.pk not in said}
+    context = _RowContext(staff, access.may_decide(staff), ladders, get_language(), facts)
+    texts = _kept(children, standings, context)
+    missing = {child.pk: child for child in children if child.pk not in texts}
     for pk, standing, reading in readings(missing.values()):
-        said[pk] = _made(missing[pk], standing, reading, asked)
-    rows = [Row(child, classes[child.pk], said[child.pk]) for child in children]
+        texts[pk] = _made(missing[pk], standing, reading, context)
+    rows = [Row(child, classes[child.pk], texts[child.pk]) for child in children]
     return sorted(rows, key=_place_in_list)
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _RowContext:
     """For whom rows are made, and of what beside the readings."""
 
     staff: Staff
@@ -189,29 +189,31 @@ class _Asked:
         return Place(child.pk, self.staff.pk)
 
     def key(self, child: Child, standing: Shown) -> Key:
-        told = frozenset(self.facts_of(child).latest.items())
+        events = frozenset(self.facts_of(child).latest.items())
         about = standing.read_on, standing.digest, child.called
-        return Key(*about, self.language, self.decides, told)
+        return Key(*about, self.language, self.decides, events)
 
 
 def _kept(
-    children: Sequence[Child], standings: Mapping[int, Shown], asked: _Asked
+    children: Sequence[Child], standings: Mapping[int, Shown], context: _RowContext
 ) -> dict[int, RowText]:
     """By child, where nothing has changed since."""
-    found = {}
+    texts = {}
     for child in children:
-        said = KEPT.find(asked.place(child), asked.key(child, standings[child.pk]))
-        if said is not None:
-            found[child.pk] = said
-    return found
+        text = KEPT.find(context.place(child), context.key(child, standings[child.pk]))
+        if text is not None:
+            texts[child.pk] = text
+    return texts
 
 
-def _made(child: Child, standing: Shown, reading: Mapping[str, Any], asked: _Asked) -> RowText:
+def _made(
+    child: Child, standing: Shown, reading: Mapping[str, Any], context: _RowContext
+) -> RowText:
     """Made, and kept by what was read: it may be newer than what was looked for."""
-    names = Names(child.called, asked.ladders.named_on(standing.read_on), standing.read_on)
-    said = _say(reading, names, asked.facts_of(child), asked)
-    KEPT.keep(asked.place(child), asked.key(child, standing), said)
-    return said
+    names = Names(child.called, context.ladders.named_on(standing.read_on), standing.read_on)
+    text = _row_text(reading, names, context.facts_of(child), context)
+    KEPT.keep(context.place(child), context.key(child, standing), text)
+    return text
 
 
 def _place_in_list(row: Row) -> tuple[int, int, str, int]:
@@ -265,7 +267,9 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) -> RowText:
+def _row_text(
+    reading: Mapping[str, Any], names: Names, facts: Facts, context: _RowContext
+) -> RowText:
     stage = _stage_for_a_person(reading, facts) or stage_to_show(reading)
     paused = reading["paused_since"] is not None
     state = "paused" if paused else stage["state"]
@@ -284,7 +288,7 @@ def _say(reading: Mapping[str, Any], names: Names, facts: Facts, asked: _Asked) 
         score=None if paused else stage["score"],
         holds=holds,
         more=more,
-        waits=_waits(state, last, names.day, asked),
+        waits=_waits(state, last, names.day, context),
         back=any(names.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
         lapsed=any(cause["code"] == "away" for cause in fallen),
         hurts="" if paused else facts.hurts_today(names),
@@ -325,7 +329,7 @@ def _holds(
     return "", ""
 
 
-def _waits(state: str, last: Event | None, today: datetime.date, asked: _Asked) -> str:
+def _waits(state: str, last: Event | None, today: datetime.date, context: _RowContext) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
     A director signs what somebody else recommended.
@@ -333,6 +337,6 @@ def _waits(state: str, last: Event | None, today: datetime.date, asked: _Asked) 
     if state not in ("for-review", "open"):
         return ""
     if last is not None and last.word == Decision.Kind.RECOMMEND:
-        return "you" if asked.decides and last.by_id != asked.staff.pk else "other"
+        return "you" if context.decides and last.by_id != context.staff.pk else "other"
     signed = last is not None and last.word == Decision.Kind.SIGN and last.day == today
     return "recommendation" if state == "for-review" and not signed else ""

@@ -47,8 +47,8 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     """The children of a class, each with the next stage."""
     staff, now = access.staff_of(request), timezone.now()
     classes = access.visible_classes(staff).select_related("location")
-    found = get_object_or_404(classes, uuid=group)
-    children, all_classes = children_in(found, found.location.day_of(now))
+    visible = get_object_or_404(classes, uuid=group)
+    children, all_classes = children_in(visible, visible.location.day_of(now))
     rows = rows_of(children, all_classes, staff, now, Ladders())
     rows.sort(key=lambda row: (alphabetical(row.child.called), row.child.pk))
-    return render(request, "readiness/review/class.html", {"group": found, "rows": rows})
+    return render(request, "readiness/review/class.html", {"group": visible, "rows": rows})

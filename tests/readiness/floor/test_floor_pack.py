@@ -9,7 +9,8 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.log.lines import STRIKE_CODES
 from progression.models import Strike
-from readiness.floor.pack import build_pack, short_names
+from readiness.floor.pack import build_pack
+from readiness.floor.pack_children import short_names
 from readiness.models import Pause
 from readiness.record.intake import take_lines
 from studio.models import Child, Meeting

@@ -122,13 +122,13 @@ def test_without_any_one_part_of_the_key_something_old_would_be_told(
 def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The names of those of whom a row had to be made."""
     names: list[str] = []
-    make = review_rows._say
+    make = review_rows._row_text
 
     def noted(reading: Any, words: Any, *about: Any) -> RowText:
         names.append(words.child)
         return make(reading, words, *about)
 
-    monkeypatch.setattr(review_rows, "_say", noted)
+    monkeypatch.setattr(review_rows, "_row_text", noted)
     monkeypatch.setattr(review_rows, "KEPT", Kept(100))
     return names
 
