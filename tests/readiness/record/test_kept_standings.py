@@ -9,10 +9,9 @@ import pytest
 from progression.models import Attempt
 from readiness.engine.replay.checkpoint import as_data
 from readiness.models import Standing
-from readiness.record import standings
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
-from readiness.record.standings import current, kept_starts, read, readings
+from readiness.record.standings import begin_day, current, kept_starts, read, readings
 from studio.models import Child
 from tests.support.cast import Cast
 from tests.support.evenings import FIRST, Evenings
@@ -66,15 +65,17 @@ def test_the_flags_of_a_turn_are_those_that_the_whole_record_gives(
     evenings.decide = evenings.strike = lambda: None  # type: ignore[method-assign]
     for child in (cast.mai, evenings.twin):
         place_at(cast, child, 7, FIRST)
+    compared = 0
     for _ in range(40):
         evenings.class_day()
         # Reading turns by what is remembered of the start of their day leaves it as it was.
-        for standing in Standing.objects.exclude(start=None):
-            remembered = standings._start_of(standing.child_id, standing.start_id)
-            assert remembered is not None
-            assert as_data(remembered) == standing.start
+        for standing in Standing.objects.exclude(start=None).select_related("child"):
+            assert standing.start_on is not None
+            for begun in begin_day([standing.child], standing.start_on, Ladders()).values():
+                assert as_data(begun.start) == standing.start
+                compared += 1
         current([cast.mai], evenings.now())
-    assert standings._start_of.cache_info().hits > 20
+    assert compared > 20
     found = {
         child: list(Attempt.objects.filter(child=child).order_by("done_at", "drill__key", "value",
                     "clean", "support").values_list("flags", flat=True))
