@@ -3,7 +3,7 @@
 from django.utils.translation import gettext as _
 
 from readiness.words.support import SUPPORT_REASONS
-from readiness.words.turns import LESS
+from readiness.words.turns import WHY_LESS_SUPPORT
 
 
 def code_words() -> dict[str, dict[str, str]]:
@@ -31,7 +31,7 @@ def code_words() -> dict[str, dict[str, str]]:
             "first-turn": _("First turn of the day with somebody standing by"),
             "near": _("One good class from review"),
         },
-        "less": {code: str(word) for code, word in LESS.items()},
+        "less": {code: str(word) for code, word in WHY_LESS_SUPPORT.items()},
         "strikes": {
             "wrong-tap": _("Wrong tap"),
             "wrong-child": _("Wrong child"),

@@ -75,8 +75,8 @@ def luck_rows(
         _("Opens within a term to a child who is clean %(rate)s"),
         _("The same within a year"),
     ]
-    asked = [(rate, at) for rate in (low, ready) for at in (TERM, YEAR)]
-    for form, (rate, at) in zip(forms, asked, strict=True):
+    cases = [(rate, at) for rate in (low, ready) for at in (TERM, YEAR)]
+    for form, (rate, at) in zip(forms, cases, strict=True):
         yield form % {"rate": true_rate(rate)}, [chance(at_rate(c, rate)[at]) for c in curves]
 
 
@@ -94,7 +94,6 @@ EFFECTS: dict[str, Lazy] = {
     trial.STEP_NOT_EARNED: gettext_lazy("Would not earn less support, as now"),
     trial.SCORE: gettext_lazy("Another score, and nothing else"),
 }
-
 
 EFFECT_NOTES: dict[str, Lazy] = {
     trial.FALLS: gettext_lazy(

@@ -37,7 +37,7 @@ class NumbersRow:
 
 
 def curve_charts(
-    curves: Mapping[str, ChanceCurve], habit: Sequence[Habit], asked: float
+    curves: Mapping[str, ChanceCurve], rules: Sequence[Habit], rate: float
 ) -> tuple[CurveChart, ...]:
     """A chart for the term and one for the year; the gate's own curves are drawn last."""
     return tuple(
@@ -45,16 +45,16 @@ def curve_charts(
             weeks=WEEKS[at],
             is_term=at == TERM,
             lines=(
-                *(_curve(each.code, each.chances[at]) for each in habit),
+                *(_curve(rule.code, rule.chances[at]) for rule in rules),
                 *(_curve(code, curve.chances[at]) for code, curve in curves.items()),
             ),
-            asked=f"M{_x(asked):.1f} 0V100",
+            asked=f"M{_x(rate):.1f} 0V100",
         )
         for at in (TERM, YEAR)
     )
 
 
-def number_rows(curves: Mapping[str, ChanceCurve], habit: Sequence[Habit]) -> list[NumbersRow]:
+def number_rows(curves: Mapping[str, ChanceCurve], rules: Sequence[Habit]) -> list[NumbersRow]:
     """The table under the charts."""
     rows = []
     for column, rate in enumerate(RATES):
@@ -63,7 +63,7 @@ def number_rows(curves: Mapping[str, ChanceCurve], habit: Sequence[Habit]) -> li
             for curve in curves.values():
                 error = error_words(curve.errors[at][column])
                 cells.append((share_words(curve.chances[at][column]), error))
-            cells += [(share_words(each.chances[at][column]), "") for each in habit]
+            cells += [(share_words(rule.chances[at][column]), "") for rule in rules]
         rows.append(NumbersRow(share_words(rate), tuple(cells)))
     return rows
 

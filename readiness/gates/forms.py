@@ -16,7 +16,7 @@ from progression.ladder.checks import LEAST_RATE_PLUS_CERTAINTY
 from progression.ladder.fields import GATE_FIELDS
 from readiness.child.decision_forms import REASON_MISSING, RunOnceForm
 from readiness.engine.gates import decay_of
-from readiness.engine.trial.error_rates import Classes
+from readiness.engine.trial.simulation import Classes
 from readiness.gates.ladder_gates import CHANGEABLE, PlacedGate
 from readiness.gates.luck import classes_like, low_rate, rule_of, seldom_by_luck
 from readiness.gates.saving import ShownTrial
@@ -101,18 +101,18 @@ class GateForm(forms.Form):
         if stays >= rate:
             self.add_error("stays", _("This must be less than the rate that the gate asks for."))
             return
-        found = seldom_by_luck(
+        certainty = seldom_by_luck(
             replace(rule_of(self.gate.row), rate=rate, certainty=0.99, **_counts(cleaned)),
             decay_of(self.ladder.engine),
             assumed_classes(self, self.ladder),
             stays,
             cleaned["one_in"],
         )
-        if found is None:
+        if certainty is None:
             self.add_error("one_in", _("Not even 99 % sure makes it so seldom."))
             return
         least = math.ceil(round(100 * (LEAST_RATE_PLUS_CERTAINTY - rate), 6)) / 100
-        cleaned["certainty"] = Decimal(str(round(100 * max(found, least))))
+        cleaned["certainty"] = Decimal(str(round(100 * max(certainty, least))))
 
     def values(self) -> dict[str, float]:
         """The gate's values as a ladder holds them."""

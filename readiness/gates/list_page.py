@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from progression.models import LadderVersion
 from readiness.engine.gates import decay_of
-from readiness.engine.trial.error_rates import Classes
+from readiness.engine.trial.simulation import Classes
 from readiness.gates.forms import ClassesForm, assumed_classes
 from readiness.gates.ladder_gates import PlacedGate, gates_of
 from readiness.gates.luck import at_rate, low_rate, luck, rule_of

@@ -1,7 +1,7 @@
 """What a clean gate lets through by luck, beside two rules of habit, for pages.
 
 All answers are for children whose true clean rate stays as it is, under classes as assumed.
-The same question is worked out once and kept.
+Answers are cached.
 """
 
 from collections.abc import Mapping
@@ -10,14 +10,9 @@ from functools import lru_cache
 
 from readiness.engine.clean_rate import Decay
 from readiness.engine.ladder import CleanRule, Ladder
-from readiness.engine.trial.error_rates import (
-    WEEKS,
-    ChanceCurve,
-    Classes,
-    certainty_for,
-    opens_by_luck,
-)
+from readiness.engine.trial.error_rates import WEEKS, ChanceCurve, certainty_for, opens_by_luck
 from readiness.engine.trial.run_rules import clean_of_last, in_a_row, signalled_within
+from readiness.engine.trial.simulation import Classes
 
 TERM, YEAR = range(len(WEEKS))
 # The true clean rates that are drawn and listed: .3, .35 ... .95.
@@ -55,11 +50,11 @@ class Habit:
 def habits(classes: Classes, rates: tuple[float, ...] = RATES) -> tuple[Habit, ...]:
     """ "8 of the last 10" and "five in a row" over the same turns on the same days."""
     ends = [len(classes.days(weeks)) * classes.turns for weeks in WEEKS]
-    found = []
+    rules = []
     for code, rule in (("eight-of-ten", clean_of_last(8, 10)), ("five-in-a-row", in_a_row(5))):
         by_turn = signalled_within(rule, rates, max(ends), classes.day_correlation, classes.turns)
-        found.append(Habit(code, tuple(tuple(map(float, by_turn[end])) for end in ends)))
-    return tuple(found)
+        rules.append(Habit(code, tuple(tuple(map(float, by_turn[end])) for end in ends)))
+    return tuple(rules)
 
 
 def low_rate(rule: CleanRule) -> float:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from progression.ladder.file import LadderFault, digest
 from progression.models import LadderVersion
 from readiness.engine.gates import decay_of
-from readiness.engine.trial.error_rates import WEEKS, ChanceCurve, Classes
+from readiness.engine.trial.error_rates import WEEKS, ChanceCurve
+from readiness.engine.trial.simulation import Classes
 from readiness.gates.change_words import (
     EFFECT_NOTES,
     EFFECTS,
@@ -177,7 +178,7 @@ def _curves(
 def _gate_luck(gate: PlacedGate, curves: Mapping[str, ChanceCurve], classes: Classes) -> GateLuck:
     rule, habit = rule_of(gate.row), habits(classes)
     rate = low_rate(rule)
-    terms = {each.code: habit_at(each, rate)[TERM] for each in habit}
+    terms = {habit_rule.code: habit_at(habit_rule, rate)[TERM] for habit_rule in habit}
     return GateLuck(
         lead=luck_line(rate, at_rate(curves["now"], rate)),
         ready=ready_line(READY, at_rate(curves["now"], READY)),
@@ -204,20 +205,20 @@ def _trial(
 ) -> Trial:
     day = counts_from(ladders, now)
     effects = effects_on_children(content, tried, ladders, day)
-    falls = sum(any(c.kind == FALLS for c in each.changes) for each in effects)
+    falls = sum(any(c.kind == FALLS for c in child.changes) for child in effects)
     shown = {"base": ladders.newest.number, "tried": digest(dict(content))}
     fresh = SaveForm(initial=shown)
     if save is not None:
         fresh = save.again(shown)
     low = low_rate(rule_of(gate.row)) if curves else 0.0
-    warned = [at_rate(curve, low)[TERM] for curve in curves.values()]
-    ready = [at_rate(curve, READY)[TERM] for curve in curves.values()]
+    low_chances = [at_rate(curve, low)[TERM] for curve in curves.values()]
+    ready_chances = [at_rate(curve, READY)[TERM] for curve in curves.values()]
     return Trial(
         rows=list(rule_rows([gate.row, tried.row], gate.kind)),
         luck_rows=list(luck_rows(low, READY, list(curves.values()))) if curves else [],
-        warning=luck_change(low, *warned) if curves else "",
-        more_luck=bool(curves) and warned[1] > warned[0],
-        ready=ready_change(READY, *ready) if curves else "",
+        warning=luck_change(low, *low_chances) if curves else "",
+        more_luck=bool(curves) and low_chances[1] > low_chances[0],
+        ready=ready_change(READY, *ready_chances) if curves else "",
         day=day,
         lead=effects_lead(len(effects), falls, day),
         falls=falls > 0,
@@ -235,8 +236,8 @@ def _effect_groups(
     own = set(access.visible_children(staff, day).values_list("pk", flat=True))
     named: dict[str, list[tuple[Child, str]]] = defaultdict(list)
     hidden: dict[str, set[int]] = defaultdict(set)
-    by_child = {each.child.pk: each for each in effects}
-    for child in by_name([each.child for each in effects]):
+    by_child = {effect.child.pk: effect for effect in effects}
+    for child in by_name([effect.child for effect in effects]):
         for change in by_child[child.pk].changes:
             if child.pk in own:
                 named[change.kind].append((child, effect_text(change, names)))

@@ -83,10 +83,10 @@ def effects_on_children(
     """
     turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate))
     children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
-    found = list(children.order_by("name", "pk"))
-    records, trial = load_records(child.pk for child in found), Ladder.from_content(content)
+    ordered = list(children.order_by("name", "pk"))
+    records, trial = load_records(child.pk for child in ordered), Ladder.from_content(content)
     every = []
-    for child in found:
+    for child in ordered:
         record = records[child.pk]
         evidence = Evidence(record.tallies)
         changes = changes_of(evidence, record.events, day, ladders.on, trial)
@@ -139,16 +139,19 @@ class _Morning:
         state = copy.deepcopy(start)
         end_day(state, evidence, [], ladder)
         start_day(state, evidence, start.day + ONE_DAY, ladder)
-        read = (read_stage(stage, state, evidence, state.day, ladder) for stage in ladder.stages)
-        return cls(ladder, state, evidence, {each.stage.code: each for each in read})
+        stages = {
+            stage.code: read_stage(stage, state, evidence, state.day, ladder)
+            for stage in ladder.stages
+        }
+        return cls(ladder, state, evidence, stages)
 
     @property
     def drills_open(self) -> set[str]:
         """The drills with needs of their own that are open."""
         return {
             key
-            for key, kept in self.state.drills.items()
-            if kept.open_since is not None and key in self.ladder.drills
+            for key, drill in self.state.drills.items()
+            if drill.open_since is not None and key in self.ladder.drills
             if self.ladder.drills[key].needs
         }
 

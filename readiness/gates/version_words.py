@@ -81,10 +81,10 @@ def _rest(part: object, shared: set[str]) -> object:
     """What is left without gates that are not shared, and without the others' values."""
     if isinstance(part, list):
         return [
-            _rest(each, shared) for each in part if not _is_gate(each) or each["code"] in shared
+            _rest(item, shared) for item in part if not _is_gate(item) or item["code"] in shared
         ]
     if isinstance(part, dict):
-        left = {name: _rest(each, shared) for name, each in part.items()}
+        left = {name: _rest(item, shared) for name, item in part.items()}
         return {name: left[name] for name in left if not (_is_gate(part) and name in VALUE_NAMES)}
     return part
 

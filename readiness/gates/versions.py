@@ -44,10 +44,10 @@ def version_rows(now: datetime.datetime) -> list[VersionRow]:
     today = latest_today(now)
     rows = list(LadderVersion.objects.select_related("loaded_by").order_by("number"))
     ladders = [NamedLadder(row.number, row.content) for row in rows]
-    found: list[VersionRow] = []
+    version_list: list[VersionRow] = []
     for at, row in enumerate(rows):
         before = ladders[at - 1] if at else None
-        found.append(
+        version_list.append(
             VersionRow(
                 number=row.number,
                 from_day=row.from_day,
@@ -58,4 +58,4 @@ def version_rows(now: datetime.datetime) -> list[VersionRow]:
                 changes=differences(before, ladders[at], today) if before else [],
             )
         )
-    return found[::-1]
+    return version_list[::-1]

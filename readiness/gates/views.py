@@ -35,8 +35,8 @@ STATUS_OF = {
 def gates(request: HttpRequest) -> HttpResponse:
     """Every gate of the newest version, or of another one that is asked for by its number."""
     ladders = Ladders()
-    asked = request.GET.get("version", "")
-    ladder = ladders.numbered(asked) if asked else ladders.newest
+    number = request.GET.get("version", "")
+    ladder = ladders.numbered(number) if number else ladders.newest
     if ladder is None:
         raise Http404
     page = gates_list(ladders, ladder, request.GET.dict(), timezone.now())

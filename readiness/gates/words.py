@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from readiness.engine.ladder import CleanRule
-from readiness.engine.trial.error_rates import Classes
+from readiness.engine.trial.simulation import Classes
 from readiness.gates.ladder_gates import PRACTICE, PlacedGate
 from readiness.record.ladders import NamedLadder
 from readiness.words.gates import gate_title
@@ -34,7 +34,6 @@ FEW = 0.01
 
 
 NEARLY_ALL = 0.99
-
 
 VALUE_NAMES: dict[str, Lazy] = {
     "rate": gettext_lazy("clean at least"),

@@ -72,14 +72,14 @@ class ChildFacts:
 
     def opened(self) -> list[str]:
         """Stages opened since, with the day; of those opened together, the furthest."""
-        found: dict[datetime.date, list[str]] = {}
+        by_day: dict[datetime.date, list[str]] = {}
         for each in self.now.read.stages:
             if each.opening and each.opening.how != "start" and each.opening.since > self.since:
-                found.setdefault(each.opening.since, []).append(each.stage.code)
+                by_day.setdefault(each.opening.since, []).append(each.stage.code)
         return [
             _("%(stage)s (%(date)s)") % {"stage": self.stage_name(code), "date": letter_date(day)}
-            for day in sorted(found)
-            for code in furthest(found[day], self.now.ladder.engine)
+            for day in sorted(by_day)
+            for code in furthest(by_day[day], self.now.ladder.engine)
         ][-MOST_NAMED:]
 
     def reached(self) -> list[str]:

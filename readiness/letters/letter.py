@@ -46,7 +46,7 @@ class Letter:
     regards: str
     signs: str
     cautions: str
-    # Names of people and of the studio: each is kept in one typeface.
+    # Names of people and of the studio: each is set in one typeface.
     names: tuple[str, ...]
 
     @property

@@ -56,7 +56,7 @@ def _something_hurt(child: ChildFacts) -> Iterator[str]:
 
 def _works_on_now(child: ChildFacts) -> Iterator[str]:
     ladder = child.now.ladder.engine
-    opened = [each.stage.code for each in child.now.read.stages if each.opening]
+    opened = [stage.stage.code for stage in child.now.read.stages if stage.opening]
     stages = [child.stage_name(code) for code in furthest(opened, ladder)]
     open_now = _("Open on our ladder: %(stages)s.") % {"stages": name_list(stages)}
     if child.paused_since:

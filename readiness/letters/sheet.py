@@ -130,7 +130,7 @@ class _Page:
             lines.append(self._paragraph(self.letter.own))
         for section in self.letter.sections:
             lines.append(self._paragraph(section.heading, bold=True, space=gap * 1.6))
-            lines += [self._paragraph(each, space=gap * 0.4) for each in section.paragraphs]
+            lines += [self._paragraph(text, space=gap * 0.4) for text in section.paragraphs]
         return lines
 
     def _signature(self) -> list[Flowable]:
@@ -164,10 +164,12 @@ class _Page:
 
 
 def _height(flowables: list[Flowable]) -> float:
-    return float(sum(each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1] for each in flowables))
+    return float(
+        sum(flowable.getSpaceBefore() + flowable.wrap(WIDTH, HEIGHT)[1] for flowable in flowables)
+    )
 
 
 def _draw(flowables: list[Flowable], canvas: Canvas, top: float) -> None:
-    for each in flowables:
-        top -= each.getSpaceBefore() + each.wrap(WIDTH, HEIGHT)[1]
-        each.drawOn(canvas, MARGIN, top)
+    for flowable in flowables:
+        top -= flowable.getSpaceBefore() + flowable.wrap(WIDTH, HEIGHT)[1]
+        flowable.drawOn(canvas, MARGIN, top)

@@ -103,10 +103,10 @@ def take_outbox_file(
     by_meeting: dict[uuid.UUID, list[SavedLine]] = defaultdict(list)
     for record in file.records:
         by_meeting[record.meeting].append(record)
-    found = meetings.filter(uuid__in=by_meeting).select_related("group__location")
+    visible = meetings.filter(uuid__in=by_meeting).select_related("group__location")
     taken = [
         _take(meeting, by_meeting.pop(meeting.uuid), file, sender, now)
-        for meeting in found.order_by("date", "starts_at", "pk")
+        for meeting in visible.order_by("date", "starts_at", "pk")
     ]
     return FileTaken(tuple(taken), sum(len(records) for records in by_meeting.values()))
 
@@ -128,12 +128,12 @@ def _take(
             part = lines[start : start + AT_ONCE]
             # As if it were sent at this moment by a tablet whose clock is out by that much.
             sent_at = now - file.offset
-            for each in take_lines(
+            for result in take_lines(
                 meeting, sender, file.device, sent_at, part, file.v, now, author=author
             ):
-                answers[each.answer] += 1
-                if each.answer in (REFUSED, DIFFERS):
-                    aside[each.code] += 1
+                answers[result.answer] += 1
+                if result.answer in (REFUSED, DIFFERS):
+                    aside[result.code] += 1
     return MeetingTaken(str(meeting.uuid), answers[KEPT], answers[HAD], dict(aside))
 
 

@@ -42,7 +42,7 @@ class PaperOptions:
 
 @dataclass(frozen=True)
 class LogScope:
-    """Who brings the log in, and the children and coaches that its lines may speak of."""
+    """Who brings the log in, and the children and coaches that its lines may name."""
 
     sender: Staff
     children: QuerySet[Child]
@@ -126,7 +126,7 @@ class PaperReading:
 def read_paper(
     data: bytes, options: PaperOptions, scope: LogScope, now: datetime.datetime
 ) -> PaperReading:
-    """What a file says and what it would add. Changes nothing. Raises TableFileError."""
+    """What is in a file and what it would add. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
     ladder = current_ladder(now)
     if ladder is None:
@@ -154,7 +154,7 @@ def bring_in_paper(
     all_or_nothing: bool = False,
     shown: str | None = None,
 ) -> PaperReading:
-    """Do what ``read_paper`` says, in one transaction, and return what was done.
+    """Store what ``read_paper`` finds new, in one transaction, and return it.
 
     ``shown`` is the digest of the reading that somebody agreed to. Raises TableFileError,
     NotBroughtIn, PlanChanged; then nothing is stored.

@@ -31,7 +31,7 @@ from studio.models import ImportDraft
 
 @access.only(access.may_import)
 def paper_import(request: HttpRequest) -> HttpResponse:
-    """Choose a file; one that cannot be read at all is refused here and not kept."""
+    """Choose a file; one that cannot be read at all is refused here and not stored."""
     form = UploadForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
@@ -52,21 +52,21 @@ def paper_import(request: HttpRequest) -> HttpResponse:
 @access.only(access.may_import)
 def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """What the file would add; once done, what it did."""
-    found = _own_draft(request, draft)
-    if found.done_at is not None:
-        return render(request, "readiness/paper/result.html", {"draft": found})
-    context: dict[str, object] = {"draft": found}
-    shown = file_options_shown(found.options)
+    own = _own_draft(request, draft)
+    if own.done_at is not None:
+        return render(request, "readiness/paper/result.html", {"draft": own})
+    context: dict[str, object] = {"draft": own}
+    shown = file_options_shown(own.options)
     try:
-        reading = drafts.read(found, _scope(request), timezone.now())
+        reading = drafts.read(own, _scope(request), timezone.now())
     except TableFileError as error:
         context["fault"] = str(error)
     else:
-        shown = file_options_shown(found.options, reading.table, reading.log.dates.order)
+        shown = file_options_shown(own.options, reading.table, reading.log.dates.order)
         context |= {"reading": reading, "fault": reading.log.fault}
         if reading.readable:
-            agreed = {"token": new_token(), "shown": reading.digest}
-            context["confirm"] = ConfirmForm(initial=agreed)
+            shown_reading = {"token": new_token(), "shown": reading.digest}
+            context["confirm"] = ConfirmForm(initial=shown_reading)
     context["options"] = paper_options_form(timezone.now(), initial=shown)
     return render(request, "readiness/paper/preview.html", context)
 
@@ -75,9 +75,9 @@ def paper_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 @access.only(access.may_import)
 def paper_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """Save how the file is to be read, and show it again."""
-    found = _own_draft(request, draft)
-    _save_options(request, found)
-    return redirect("paper-preview", found.uuid)
+    own = _own_draft(request, draft)
+    _save_options(request, own)
+    return redirect("paper-preview", own.uuid)
 
 
 @require_POST
@@ -88,21 +88,21 @@ def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     Options that were chosen but not shown yet are saved: if they change what would be
     stored, it is shown first.
     """
-    found = _own_draft(request, draft)
+    own = _own_draft(request, draft)
     form = ConfirmForm(request.POST)
     if not form.is_valid():
         raise BadRequest
-    if found.done_at is None and "encoding" in request.POST:
-        _save_options(request, found)
-    page = reverse("paper-preview", args=[found.uuid])
+    if own.done_at is None and "encoding" in request.POST:
+        _save_options(request, own)
+    page = reverse("paper-preview", args=[own.uuid])
     now = timezone.now()
 
     def bring_in() -> str:
-        drafts.confirm(found, _scope(request), now, **form.agreed())
+        drafts.confirm(own, _scope(request), now, **form.confirmed())
         return page
 
     try:
-        run_once(form.spent, "paper", access.staff_of(request), now, bring_in)
+        run_once(form.run_once_token, "paper", access.staff_of(request), now, bring_in)
     except NotBroughtIn:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:
@@ -116,9 +116,9 @@ def paper_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 @access.only(access.may_import)
 def paper_refused(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """The lines left out, as a file to mend and bring in again."""
-    found = _own_draft(request, draft)
+    own = _own_draft(request, draft)
     try:
-        text = drafts.left_out_file(found, _scope(request), timezone.now())
+        text = drafts.left_out_file(own, _scope(request), timezone.now())
     except TableFileError as error:
         raise BadRequest(str(error)) from None
     return refused_answer(text)
@@ -126,8 +126,8 @@ def paper_refused(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 
 def _own_draft(request: HttpRequest, draft: uuid.UUID) -> ImportDraft:
     own = uploads.own_drafts(access.staff_of(request), drafts.KIND)
-    found: ImportDraft = get_object_or_404(own, uuid=draft)
-    return found
+    result: ImportDraft = get_object_or_404(own, uuid=draft)
+    return result
 
 
 def _scope(request: HttpRequest) -> LogScope:
@@ -138,4 +138,4 @@ def _save_options(request: HttpRequest, draft: ImportDraft) -> None:
     form = paper_options_form(timezone.now(), request.POST)
     if not form.is_valid():
         raise BadRequest
-    drafts.save_options(draft, PaperOptions(**form.told()))
+    drafts.save_options(draft, PaperOptions(**form.options()))

@@ -18,7 +18,7 @@ from readiness.record.ladders import Ladders, NamedLadder
 from readiness.review.rows import WEEK, Row, alphabetical, full_name
 from readiness.words.names import Names
 from readiness.words.numbers import count_word
-from readiness.words.turns import LESS, flag_text, turn_text
+from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
 from studio.db.prepared import prepared
 from studio.models import Child, Staff
@@ -151,7 +151,7 @@ def _flags(
         if not reported:
             continue
         names = Names(children[child].called, named, today)
-        reasons = [str(LESS[reason])] if reason in LESS else []
+        reasons = [str(WHY_LESS_SUPPORT[reason])] if reason in WHY_LESS_SUPPORT else []
         why = ", ".join([*(flag_text(flag) for flag in reported), *reasons])
         grouped[day, child, turn_text(names, drill, support), why].append(full_name(*name))
     latest = sorted(grouped.items(), key=lambda item: (-item[0][0].toordinal(), item[0][1]))

@@ -17,7 +17,6 @@ DECIDED: dict[str, Lazy] = {
     "step": gettext_lazy("%(drill)s: %(support)s given"),
 }
 
-
 # What was there first, when somebody comes second.
 WAS_DECIDED: dict[str, Lazy] = {
     "recommend": gettext_lazy("recommended"),

@@ -14,10 +14,8 @@ from studio.templatetags.marks import percent
 
 # (turns, days) of clean turns that would open a gate; None if no such number was found.
 Forecast = tuple[int, int] | None
-
-
+# Nothing is said of what would open the gate.
 NO_FORECAST = (0, 0)
-
 
 STEADY: dict[str, Lazy] = {
     "hands-on": gettext_lazy("%(drill)s: steady hands-on"),

@@ -10,7 +10,7 @@ from readiness.words.numbers import number_words
 
 def landing_sentences(names: Names, read: HandContacts) -> list[str]:
     """Landings this week beside the usual, and the caution where the reading asks for one."""
-    values = [_landings_this_week(read.week), *_usual_landings(names, read)]
+    sentences = [_landings_this_week(read.week), *_usual_landings(names, read)]
     if read.caution:
         form = (
             _(
@@ -25,8 +25,8 @@ def landing_sentences(names: Names, read: HandContacts) -> list[str]:
                 "What such numbers foretell is not established."
             )
         )
-        values.append(form % {"child": names.child})
-    return values
+        sentences.append(form % {"child": names.child})
+    return sentences
 
 
 def _landings_this_week(week: float) -> str:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from readiness.engine.statistics.proportions import most_after_none
 from studio.templatetags.marks import percent
 
-# Clean rates that are values as so many times in so many, in hundredths.
+# Clean rates that are said as so many times in so many, in hundredths.
 RATES = {60: (3, 5), 70: (7, 10), 75: (3, 4), 80: (4, 5), 90: (9, 10)}
 
 
@@ -36,8 +36,8 @@ def number_words(value: float) -> str:
 
 @lru_cache(maxsize=2000)
 def _number(rounded: float, _language: str | None) -> str:
-    """Kept by the language too, which Django itself asks for: the same few numbers stand in the
-    sentences about every child."""
+    """Cached, as the same few numbers are in the sentences about every child; by language too,
+    since Django formats by it."""
     return number_format(rounded, 0 if rounded == int(rounded) else 1)
 
 

@@ -85,9 +85,9 @@ def _support_asked_today(names: Names, stage: Data, data: Data) -> list[Support]
     skills = set(engine.stage[stage["code"]].skills)
     return [
         SUPPORT_BY_CODE[cause["asks"]]
-        for each in all_stages(data)
-        if skills.intersection(engine.stage[each["code"]].skills)
-        for cause in each["fallen"]
+        for stage_data in all_stages(data)
+        if skills.intersection(engine.stage[stage_data["code"]].skills)
+        for cause in stage_data["fallen"]
         if cause["code"] in ("stop-sign", "lately") and cause["day"] == today
     ]
 

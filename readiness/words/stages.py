@@ -12,11 +12,11 @@ from studio.templatetags.marks import STATE_WORDS
 
 def all_stages(data: Data) -> list[dict[str, Any]]:
     """Every stage of a reading with its code, a stage's own skills right after it."""
-    found = []
+    stages = []
     for stage in data["stages"]:
-        found.append({**stage, "code": str(stage["stage"])})
-        found.extend({**part, "code": part["stage"]} for part in stage.get("skills", []))
-    return found
+        stages.append({**stage, "code": str(stage["stage"])})
+        stages.extend({**part, "code": part["stage"]} for part in stage.get("skills", []))
+    return stages
 
 
 def stage_of(data: Data, code: str) -> dict[str, Any]:
@@ -31,9 +31,9 @@ def stage_to_show(data: Data) -> dict[str, Any]:
     """The stage that matters most now: on re-check, for review, or next in reach."""
     stages = all_stages(data)
     for state in ("re-check", "for-review"):
-        found = [stage for stage in stages if stage["state"] == state]
-        if found:
-            return found[-1]
+        in_state = [stage for stage in stages if stage["state"] == state]
+        if in_state:
+            return in_state[-1]
     closed = [stage for stage in stages if stage["open_since"] is None]
     if not closed:
         return stages[-1]

@@ -18,15 +18,13 @@ FLAGS: dict[str, Lazy] = {
     "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
 }
 
-
 # Why less support was given than the tablet showed.
-LESS: dict[str, Lazy] = {
+WHY_LESS_SUPPORT: dict[str, Lazy] = {
     "judged-right": gettext_lazy("I saw it and judged it right"),
     "made-easier": gettext_lazy("The set-up was made easier"),
     "no-spotter": gettext_lazy("No spotter was free"),
     "went-alone": gettext_lazy("Went before I was there"),
 }
-
 
 STRIKES: dict[str, Lazy] = {
     "wrong-child": gettext_lazy("wrong child"),
