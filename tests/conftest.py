@@ -24,6 +24,18 @@ from tests.support.cast import (
 )
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The order is drawn; but the files that take longest begin first, so that no core idles."""
+    items.sort(key=lambda item: not item.nodeid.startswith("tests/browser/"))
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if terminalreporter.stats.keys() & {"failed", "error"}:
+        seed = terminalreporter.config.getoption("randomly_seed", None)
+        terminalreporter.write_line(f"The same order again: --randomly-seed={seed}")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def static_files() -> None:
     """Hashed static files, as in the real thing, so that a missing file fails."""
