@@ -21,7 +21,7 @@ from readiness.engine.reading import (
     reading_surface,
     stage_as_json,
 )
-from readiness.engine.replay.days import missing_needs
+from readiness.engine.replay.openings import missing_needs
 from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.replay.next_step import Tap, taps_due
 from readiness.engine.replay.state import ChildState

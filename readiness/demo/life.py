@@ -21,11 +21,11 @@ from readiness.demo.learning import fault_seen
 from readiness.demo.picks import Pick, picks, picks_so_far
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import ClearGate, Drill, Support
-from readiness.engine.reading import during
+from readiness.engine.reading import with_todays_events
 from readiness.engine.replay.days import beginning, end_day, start_day
 from readiness.engine.replay.events import Event
 from readiness.engine.support import Allowed, allowed_now
-from readiness.engine.tallies import Tally, Turn, fold
+from readiness.engine.tallies import Tally, Turn, tally_turns
 from readiness.record.ladders import NamedLadder
 
 ABSENT = 0.07
@@ -116,7 +116,7 @@ class _Walk:
         start_day(self.state, self.evidence, evening.day, ladder)
         events = self._hurt(evening)
         self.today: list[Turn] = []
-        self.current = during(self.state, events, ladder) if events else self.state
+        self.current = with_todays_events(self.state, events, ladder) if events else self.state
         chosen = picks_so_far if under_way else picks
         for at, pick in enumerate(chosen(self.pupil, evening, self, self.chance)):
             self._turns_at(evening, pick, at)
@@ -270,7 +270,7 @@ class _Walk:
         for turn in self.today:
             by_drill[turn.drill].append(turn)
         for drill, turns in by_drill.items():
-            tallies = fold(turns, self.ladder.engine.stops)
+            tallies = tally_turns(turns, self.ladder.engine.stops)
             self.life.turns[drill, day] = turns
             self.life.tallies[drill, day] = tallies
             self.evidence.add(tallies)

@@ -24,7 +24,7 @@ DECIMALS = 6
 
 
 class Rule(Protocol):
-    """What a clean gate asks; see ladder.CleanRule."""
+    """The numbers of a clean gate; see ladder.CleanRule."""
 
     @property
     def rate(self) -> float: ...
@@ -41,7 +41,7 @@ class Rule(Protocol):
 
 
 @dataclass(frozen=True)
-class Memory:
+class Decay:
     """How evidence fades: by half with so many of the child's own later days, and with so
     many days of the calendar; and how far turns of one day hang together (0 to 1)."""
 
@@ -51,7 +51,7 @@ class Memory:
 
 
 @dataclass(frozen=True)
-class Faded:
+class DecayedCounts:
     """Days of the past summed up: clean and missed turns by weight, as they stood on ``last``,
     the latest of those days, before any later one.
 
@@ -64,13 +64,15 @@ class Faded:
     last: datetime.date
 
 
-def fade(days: Sequence[DayTurns], memory: Memory, before: Faded | None = None) -> Faded | None:
+def decayed_counts(
+    days: Sequence[DayTurns], decay: Decay, before: DecayedCounts | None = None
+) -> DecayedCounts | None:
     """One (day, turns, clean) a day, oldest first, and what was summed up before, in one sum."""
     if not days:
         return before
     last = days[-1][0]
-    a, b = pseudo_counts(days, last, memory, before)
-    return Faded(a - 1, b - 1, last)
+    a, b = pseudo_counts(days, last, decay, before)
+    return DecayedCounts(a - 1, b - 1, last)
 
 
 def sureness(
@@ -80,7 +82,7 @@ def sureness(
     memory_days: float = 8,
     memory_time: float = 84,
     day_correlation: float = 0.1,
-    before: Faded | None = None,
+    before: DecayedCounts | None = None,
 ) -> float:
     """The chance (0 to 1) that the true clean rate is at least ``rate``, read on ``today``.
 
@@ -90,8 +92,8 @@ def sureness(
     """
     if not 0 < rate < 1:
         raise ValueError(f"rate must lie between 0 and 1, not {rate!r}")
-    memory = Memory(memory_days, memory_time, day_correlation)
-    a, b = pseudo_counts(_by_day(days, today), today, memory, before)
+    decay = Decay(memory_days, memory_time, day_correlation)
+    a, b = pseudo_counts(_by_day(days, today), today, decay, before)
     return float(betainc(b, a, 1 - rate))
 
 
@@ -102,27 +104,30 @@ def lately(
     memory_days: float = 2,
     memory_time: float = 84,
     day_correlation: float = 0.1,
-    before: Faded | None = None,
+    before: DecayedCounts | None = None,
 ) -> float:
     """Sureness with a short memory: whether a child is still steady."""
     return sureness(days, today, rate, memory_days, memory_time, day_correlation, before)
 
 
 def pseudo_counts(
-    days: Sequence[DayTurns], today: datetime.date, memory: Memory, before: Faded | None = None
+    days: Sequence[DayTurns],
+    today: datetime.date,
+    decay: Decay,
+    before: DecayedCounts | None = None,
 ) -> tuple[float, float]:
     """a and b of the Beta posterior, from one (day, turns, clean) a day, oldest first, and from
     what was summed up of days before them."""
     a = b = 1.0
     for later_days, (day, turns, clean) in enumerate(reversed(days)):
         age = (today - day).days
-        fade = 2.0 ** (-later_days / memory.days - age / memory.time)
-        weight = fade / (1 + (turns - 1) * memory.day_correlation)
+        fade = 2.0 ** (-later_days / decay.days - age / decay.time)
+        weight = fade / (1 + (turns - 1) * decay.day_correlation)
         a += clean * weight
         b += (turns - clean) * weight
     if before is not None:
         age = (today - before.last).days
-        fade = 2.0 ** (-len(days) / memory.days - age / memory.time)
+        fade = 2.0 ** (-len(days) / decay.days - age / decay.time)
         a += before.clean * fade
         b += before.missed * fade
     return a, b
@@ -156,18 +161,18 @@ def read_clean(
     days: Iterable[DayTurns],
     today: datetime.date,
     gate: Rule,
-    memory: Memory | None = None,
-    before: Faded | None = None,
+    decay: Decay | None = None,
+    before: DecayedCounts | None = None,
 ) -> CleanReading:
     """Read a clean rule on ``today``. Only clean turns count for days, number and freshness.
 
     ``before`` stands for days before all of ``days``, too old to count for those three.
     """
-    memory = memory or Memory()
-    kept = _by_day(days, today)
-    a, b = pseudo_counts(kept, today, memory, before)
+    decay = decay or Decay()
+    counted = _by_day(days, today)
+    a, b = pseudo_counts(counted, today, decay, before)
     sure = round(float(betainc(b, a, 1 - gate.rate)), DECIMALS)
-    recent = [(d, k) for d, _, k in kept if k and (today - d).days <= gate.within]
+    recent = [(d, k) for d, _, k in counted if k and (today - d).days <= gate.within]
     clean_days, clean_turns = len(recent), sum(k for _, k in recent)
     newest = recent[-1][0] if recent else None
     fresh = newest is not None and (today - newest).days <= gate.fresh
@@ -189,8 +194,8 @@ def clean_turns_to_open(
     today: datetime.date,
     gate: Rule,
     next_days: Iterable[datetime.date],
-    memory: Memory | None = None,
-    before: Faded | None = None,
+    decay: Decay | None = None,
+    before: DecayedCounts | None = None,
 ) -> tuple[int, int] | None:
     """The fewest (turns, days) of clean turns over the coming days that meet the gate.
 
@@ -201,11 +206,11 @@ def clean_turns_to_open(
     as in read_clean.
     """
     known = [entry for entry in days if entry[0] <= today]
-    if read_clean(known, today, gate, memory, before).met:
+    if read_clean(known, today, gate, decay, before).met:
         return 0, 0
     coming = sorted({day for day in next_days if day >= today})[:MOST_DAYS_AHEAD]
     for count in range(1, len(coming) + 1):
-        turns = _fewest_turns(known, gate, coming[:count], memory, before)
+        turns = _fewest_turns(known, gate, coming[:count], decay, before)
         if turns is not None:
             return turns, count
     return None
@@ -215,14 +220,14 @@ def _fewest_turns(
     known: list[DayTurns],
     gate: Rule,
     coming: list[datetime.date],
-    memory: Memory | None,
-    before: Faded | None,
+    decay: Decay | None,
+    before: DecayedCounts | None,
 ) -> int | None:
     """Bisection: over fixed days one more clean turn never lowers sureness."""
 
     def met(turns: int) -> bool:
         days = [*known, *_spread(turns, coming)]
-        return read_clean(days, coming[-1], gate, memory, before).met
+        return read_clean(days, coming[-1], gate, decay, before).met
 
     low, high = len(coming), MOST_TURNS_A_DAY * len(coming)
     if not met(high):
@@ -237,6 +242,6 @@ def _fewest_turns(
 
 
 def _spread(turns: int, coming: list[datetime.date]) -> list[DayTurns]:
-    each, over = divmod(turns, len(coming))
-    shares = [each + (at < over) for at in range(len(coming))]
-    return [(day, share, share) for day, share in zip(coming, shares, strict=True)]
+    share, over = divmod(turns, len(coming))
+    shares = [share + (at < over) for at in range(len(coming))]
+    return [(day, clean, clean) for day, clean in zip(coming, shares, strict=True)]

@@ -1,17 +1,18 @@
-"""What the record before a day comes to, for a tablet that reads on by itself during the day.
+"""The record before a day summed up, for a tablet that reads on by itself during the day.
 
-Plain data, and little of it: the turns of earlier days are summed up as the day's own turns
-will need them. ``static/floor/gate_now.js`` and ``support_now.js`` add the day's turns to it,
-by the rules of gates.py and support.py. Surfaces are told by their rank, easiest first.
+Shared: used by the floor's pack. Plain data, and little of it: the turns of earlier days are
+summed up as the day's own turns will need them. ``gate_now.js`` and ``support_now.js`` under
+static/floor/ add the day's turns to it, by the rules of gates.py and support.py. Surfaces are
+given as ranks, easiest first.
 """
 
 import datetime
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from readiness.engine.clean_rate import DayTurns, Faded, Memory, pseudo_counts
+from readiness.engine.clean_rate import DayTurns, Decay, DecayedCounts, pseudo_counts
 from readiness.engine.evidence import ANY, Evidence, Scope, counts
-from readiness.engine.gates import clean_scope, day_value, memory_of
+from readiness.engine.gates import clean_scope, day_value, decay_of
 from readiness.engine.ladder import (
     CleanGate,
     CountGate,
@@ -48,7 +49,7 @@ DECIMALS = 9
 
 
 def rules(ladder: Ladder) -> Data:
-    """What the ladder asks of turns: memory, stop signs, gates, the skills behind others."""
+    """What the ladder asks of turns: decay, stop signs, gates, the skills behind others."""
     drills = ladder.drills.values()
     behind = {drill.key: [skill.key for skill in skills_behind(drill, ladder)] for drill in drills}
     return {
@@ -76,9 +77,9 @@ def _rule(gate: Gate) -> Data | None:
     named = {"kind": gate.kind, "drill": gate.drill}
     match gate:
         case CleanGate(rule=rule):
-            asked = {"need": rule.certainty, "days": rule.days, "clean": rule.clean}
+            limits = {"need": rule.certainty, "days": rule.days, "clean": rule.clean}
             scope = {"support": int(gate.support), "graded": gate.graded}
-            return {**named, **scope, "rate": rule.rate, **asked, "fresh": rule.fresh}
+            return {**named, **scope, "rate": rule.rate, **limits, "fresh": rule.fresh}
         case ReachGate():
             return {**named, "need": gate.at_least, "days": gate.days, "graded": gate.graded}
         case CountGate():
@@ -101,8 +102,8 @@ def gate_start(
 ) -> Data:
     """What the days before ``day`` give a gate of a stage.
 
-    Before a signature every gate that asks for a surface is told, for the tablet finds the
-    surface as the server does. number_of: a number for each author, to tell them apart.
+    Before a signature every gate that asks for a surface is given, since the tablet chooses
+    the surface as the server does. number_of: a number for each author, to tell them apart.
     """
     opening = stage.opening
     signed_for = opening.surface if opening is not None and stage.stage.sign_off else None
@@ -110,17 +111,17 @@ def gate_start(
         surfaces = [signed_for if asks_surface(gate) else None]
         before = _before(gate, surfaces, evidence, day, ladder, number_of)
         return {"code": gate.code, "rank": _rank(surfaces[0], ladder), "before": before}
-    asking = [each for each in stage.stage.gates if asks_surface(each)]
+    asking = [other for other in stage.stage.gates if asks_surface(other)]
     used = sorted(evidence.surfaces(asking[0].drill, _yesterday(day)), key=ladder.rank)
     return {
         "code": gate.code,
         "used": sorted({ladder.rank(surface) for surface in used}),
         "asking": [
             {
-                "code": each.code,
-                "before": _before(each, used, evidence, day, ladder, number_of),
+                "code": other.code,
+                "before": _before(other, used, evidence, day, ladder, number_of),
             }
-            for each in asking
+            for other in asking
         ],
     }
 
@@ -141,11 +142,11 @@ def _before(
         case ReachGate():
             first = day - datetime.timedelta(days=gate.within)
             days = evidence.days(gate.drill, yesterday, first)
-            values = [day_value(gate, evidence, each) for each in days]
+            values = [day_value(gate, evidence, then) for then in days]
             return sorted(values, reverse=True)[: gate.days]
         case CountGate():
             series = evidence.clean_days(gate.drill, ladder, yesterday, ANY)
-            return sum(clean for each, _, clean in series if (day - each).days <= gate.within)
+            return sum(clean for then, _, clean in series if (day - then).days <= gate.within)
         case SeenByTwoGate():
             return _seen(gate, evidence, day, ladder, number_of)
         case FirstTurnGate():
@@ -160,20 +161,20 @@ def _clean_row(
     the newest clean day, None if there is none; None if no turn counts."""
     scope = clean_scope(gate, surface)
     series = evidence.clean_days(gate.drill, ladder, _yesterday(day), scope)
-    before = evidence.faded(gate.drill, scope)
+    before = evidence.decayed_before(gate.drill, scope)
     if not series and before is None:
         return None
-    recent = [(each, k) for each, _, k in series if k and (day - each).days <= gate.rule.within]
+    recent = [(then, k) for then, _, k in series if k and (day - then).days <= gate.rule.within]
     newest = (day - recent[-1][0]).days if recent else None
     total = sum(clean for _, clean in recent)
     rank = _rank(surface, ladder)
-    return [rank, *_sums(series, day, memory_of(ladder), before), len(recent), total, newest]
+    return [rank, *_sums(series, day, decay_of(ladder), before), len(recent), total, newest]
 
 
 def _sums(
-    series: Sequence[DayTurns], day: datetime.date, memory: Memory, before: Faded | None
+    series: Sequence[DayTurns], day: datetime.date, decay: Decay, before: DecayedCounts | None
 ) -> list[float]:
-    a, b = pseudo_counts(series, day, memory, before)
+    a, b = pseudo_counts(series, day, decay, before)
     return [round(a - 1, DECIMALS), round(b - 1, DECIMALS)]
 
 
@@ -188,9 +189,9 @@ def _seen(
     first = day - datetime.timedelta(days=gate.within)
     scope = Scope(gate.support)
     return [
-        [number_of(tally.author), (day - each).days, ladder.rank(tally.surface), tally.graded_clean]
-        for each in evidence.days(gate.drill, _yesterday(day), first)
-        for tally in sorted(evidence.on(gate.drill, each), key=_who_and_how)
+        [number_of(tally.author), (day - then).days, ladder.rank(tally.surface), tally.graded_clean]
+        for then in evidence.days(gate.drill, _yesterday(day), first)
+        for tally in sorted(evidence.on(gate.drill, then), key=_who_and_how)
         if tally.graded_clean and counts(tally, ladder, scope)
     ]
 
@@ -234,7 +235,9 @@ def support_start(
         "first": {s: int(first) for s, first in firsts.items() if first is not None},
         "asks": int(lately_asks(drill, state, ladder)),
         "stages": list(open_stages(drill, state, ladder)),
-        "watch": [_watch(each, state, evidence, ladder) for each in watches(drill, state, ladder)],
+        "watch": [
+            _watch(watch, state, evidence, ladder) for watch in watches(drill, state, ladder)
+        ],
     }
 
 
@@ -249,18 +252,18 @@ def _watch(watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder) 
         "sums": _sums(
             days,
             state.day,
-            memory_of(ladder, ladder.lately_days),
+            decay_of(ladder, ladder.lately_days),
             watched_before(watch, state, evidence),
         ),
     }
 
 
-def places_told_lately(state: ChildState, ladder: Ladder) -> list[str]:
-    """Places that hurt on earlier days, so that the same one told today is a pause."""
-    told = {
+def recent_pain_places(state: ChildState, ladder: Ladder) -> list[str]:
+    """Places that hurt on earlier days, so that the same one reported today is a pause."""
+    places = {
         place for day, place in state.pains if 0 < (state.day - day).days <= ladder.pain_again_days
     }
-    return sorted(told)
+    return sorted(places)
 
 
 def _amount(support: Support | None) -> int | None:

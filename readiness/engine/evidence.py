@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from readiness.engine.clean_rate import DayTurns, Faded
+from readiness.engine.clean_rate import DayTurns, DecayedCounts
 from readiness.engine.ladder import Ladder, Support
 from readiness.engine.tallies import Tally
 
@@ -26,12 +26,12 @@ ANY = Scope()
 
 
 class NotSummedUpError(LookupError):
-    """What is asked was not summed up: it needs the whole record."""
+    """The summary does not hold the answer: it needs the whole record."""
 
 
 @dataclass(frozen=True)
-class DrillBefore:
-    """What is left to know of a drill's days before Summary.first: the latest of them, the
+class DrillSummary:
+    """A drill's days before Summary.first, summed up: the latest of them, the
     surfaces used, the last with a stop sign, the clean turns on days after that one, and how
     many of the days count from ``opened`` on, the day from which the drill was open."""
 
@@ -49,23 +49,25 @@ class Summary:
     rules. watched: by drill, scope and the first day that counts, with the short memory."""
 
     first: datetime.date
-    drills: Mapping[str, DrillBefore] = field(default_factory=dict)
-    clean: Mapping[tuple[str, Scope], Faded | None] = field(default_factory=dict)
-    watched: Mapping[tuple[str, Scope, datetime.date], Faded | None] = field(default_factory=dict)
+    drills: Mapping[str, DrillSummary] = field(default_factory=dict)
+    clean: Mapping[tuple[str, Scope], DecayedCounts | None] = field(default_factory=dict)
+    watched: Mapping[tuple[str, Scope, datetime.date], DecayedCounts | None] = field(
+        default_factory=dict
+    )
 
 
-NOTHING = Summary(datetime.date.min)
+EMPTY_SUMMARY = Summary(datetime.date.min)
 
 
 class Evidence:
     """The tallies of one child, by drill and day. Everything is read "up to a day".
 
-    ``before`` sums up the days that the tallies do not tell of. With it every reading on a day
-    far enough on is that of the whole record: what the summary does not hold is then older than
-    any rule looks back. Raises NotSummedUpError where it cannot be told.
+    ``before`` sums up the days before the first tally. With it every reading on a late enough
+    day is that of the whole record: what the summary leaves out is then older than any rule
+    looks back. Raises NotSummedUpError where the summary does not hold the answer.
     """
 
-    def __init__(self, tallies: Iterable[Tally] = (), before: Summary = NOTHING) -> None:
+    def __init__(self, tallies: Iterable[Tally] = (), before: Summary = EMPTY_SUMMARY) -> None:
         self.before = before
         self._by_drill: dict[str, dict[datetime.date, list[Tally]]] = defaultdict(
             lambda: defaultdict(list)
@@ -84,25 +86,25 @@ class Evidence:
     def drills(self) -> set[str]:
         return {*self._by_drill, *self.before.drills}
 
-    def faded(self, drill: str, scope: Scope) -> Faded | None:
+    def decayed_before(self, drill: str, scope: Scope) -> DecayedCounts | None:
         """The turns in scope on days before the tallies' first, for a clean rule."""
         if drill not in self.before.drills:
             return None
-        return _looked_up(self.before.clean, (drill, scope))
+        return _look_up(self.before.clean, (drill, scope))
 
-    def faded_since(self, drill: str, scope: Scope, since: datetime.date) -> Faded | None:
+    def decayed_since(self, drill: str, scope: Scope, since: datetime.date) -> DecayedCounts | None:
         """The same with the short memory, of days from ``since`` on."""
         if since >= self.before.first:
             return None
-        return _looked_up(self.before.watched, (drill, scope, since))
+        return _look_up(self.before.watched, (drill, scope, since))
 
     def last_day(self, drill: str, until: datetime.date) -> datetime.date | None:
         """The latest day with turns at the drill."""
         days = self.days(drill, until)
         if days:
             return days[-1]
-        old = self.before.drills.get(drill)
-        return old.last if old else None
+        summary = self.before.drills.get(drill)
+        return summary.last if summary else None
 
     def last_day_of_all(self, until: datetime.date) -> datetime.date | None:
         """The latest day with turns at any drill."""
@@ -112,12 +114,12 @@ class Evidence:
     def days_open(self, drill: str, until: datetime.date, opened: datetime.date) -> int:
         """How many days with turns there were from ``opened`` on, the day the drill opened."""
         counted = len(self.days(drill, until, opened))
-        old = self.before.drills.get(drill)
-        if old is None or opened > old.last:
+        summary = self.before.drills.get(drill)
+        if summary is None or opened > summary.last:
             return counted
-        if old.opened != opened:
+        if summary.opened != opened:
             raise NotSummedUpError(drill)
-        return counted + old.days_since_open
+        return counted + summary.days_since_open
 
     def clean_since_stop(
         self, drill: str, ladder: Ladder, until: datetime.date
@@ -126,9 +128,9 @@ class Evidence:
         last = self.last_stop_day(drill, until)
         series = self.clean_days(drill, ladder, until, ANY)
         clean = sum(k for day, _, k in series if last is None or day > last)
-        old = self.before.drills.get(drill)
-        if old is not None and last == old.last_stop:
-            clean += old.clean_since_stop
+        summary = self.before.drills.get(drill)
+        if summary is not None and last == summary.last_stop:
+            clean += summary.clean_since_stop
         return last, clean
 
     def all_days(self) -> set[datetime.date]:
@@ -149,19 +151,19 @@ class Evidence:
         return days.get(day, []) if days else []
 
     def surfaces(self, drill: str, until: datetime.date) -> set[str]:
-        old = self.before.drills.get(drill)
-        there = {tally.surface for day in self.days(drill, until) for tally in self.on(drill, day)}
-        return there | old.surfaces if old else there
+        summary = self.before.drills.get(drill)
+        recent = {tally.surface for day in self.days(drill, until) for tally in self.on(drill, day)}
+        return recent | summary.surfaces if summary else recent
 
     def clean_days(
         self, drill: str, ladder: Ladder, until: datetime.date, scope: Scope = ANY
     ) -> list[DayTurns]:
         """(day, turns, clean) of the turns in scope, oldest first, days without any left out."""
-        kept = self._series.get((drill, scope))
-        if kept is None or kept[0] is not ladder:
-            kept = ladder, self._count(drill, ladder, scope)
-            self._series[drill, scope] = kept
-        series = kept[1]
+        cached = self._series.get((drill, scope))
+        if cached is None or cached[0] is not ladder:
+            cached = ladder, self._count(drill, ladder, scope)
+            self._series[drill, scope] = cached
+        series = cached[1]
         return series[: bisect_right(series, until, key=lambda entry: entry[0])]
 
     def _count(self, drill: str, ladder: Ladder, scope: Scope) -> list[DayTurns]:
@@ -180,9 +182,9 @@ class Evidence:
 
     def last_stop_day(self, drill: str, until: datetime.date) -> datetime.date | None:
         days = reversed(self.days(drill, until))
-        old = self.before.drills.get(drill)
-        found = (day for day in days if self.stop_signs(drill, day))
-        return next(found, old.last_stop if old else None)
+        summary = self.before.drills.get(drill)
+        stop_days = (day for day in days if self.stop_signs(drill, day))
+        return next(stop_days, summary.last_stop if summary else None)
 
     def first_turn(self, drill: str, day: datetime.date) -> Tally | None:
         """The tally that holds the day's first turn, by time then id, whoever logged it."""
@@ -192,7 +194,7 @@ class Evidence:
 K = TypeVar("K")
 
 
-def _looked_up(sums: Mapping[K, Faded | None], key: K) -> Faded | None:
+def _look_up(sums: Mapping[K, DecayedCounts | None], key: K) -> DecayedCounts | None:
     try:
         return sums[key]
     except KeyError:

@@ -5,7 +5,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from readiness.engine.clean_rate import Memory, read_clean
+from readiness.engine.clean_rate import Decay, read_clean
 from readiness.engine.evidence import ANY, Evidence, Scope, counts
 from readiness.engine.ladder import (
     CleanGate,
@@ -25,7 +25,7 @@ SEEN_IN_ONE_CLASS = 3
 
 @dataclass(frozen=True)
 class GateReading:
-    """What a gate says on a day.
+    """One gate on a day.
 
     progress: 0 to 1, 1 if and only if met. value, need: what was reached and what is asked,
     in the gate's own unit (sureness 0 to 1, seconds, reps, grade, turns, graders).
@@ -92,10 +92,10 @@ def clean_scope(gate: CleanGate, surface: str | None) -> Scope:
     return Scope(gate.support, surface if gate.signed_surface else None, gate.graded)
 
 
-def memory_of(ladder: Ladder, days: float | None = None) -> Memory:
+def decay_of(ladder: Ladder, days: float | None = None) -> Decay:
     """The ladder's memory; ``days`` replaces the memory in own days."""
     own_days = ladder.memory_days if days is None else days
-    return Memory(own_days, ladder.memory_time, ladder.day_correlation)
+    return Decay(own_days, ladder.memory_time, ladder.day_correlation)
 
 
 def _within(day: datetime.date, then: datetime.date, days: int) -> bool:
@@ -113,8 +113,8 @@ def _clean(
 ) -> GateReading:
     scope = clean_scope(gate, surface)
     days = evidence.clean_days(gate.drill, ladder, until, scope)
-    before = evidence.faded(gate.drill, scope)
-    read = read_clean(days, day, gate.rule, memory_of(ladder), before)
+    before = evidence.decayed_before(gate.drill, scope)
+    read = read_clean(days, day, gate.rule, decay_of(ladder), before)
     parts = {
         "rate": gate.rule.rate,
         "days": read.clean_days,
@@ -186,15 +186,20 @@ def _seen_by_two(
     surface: str | None,
 ) -> GateReading:
     scope = Scope(gate.support, surface if gate.signed_surface else None)
-    seen: dict[int, Counter[datetime.date]] = defaultdict(Counter)
+    by_grader: dict[int, Counter[datetime.date]] = defaultdict(Counter)
     for d in evidence.days(gate.drill, until):
         for tally in evidence.on(gate.drill, d):
             if tally.graded_clean and _within(day, d, gate.within) and counts(tally, ladder, scope):
-                seen[tally.author][d] += tally.graded_clean
-    met = any(_two_saw(seen[one], seen[other]) for one in seen for other in seen if one < other)
-    progress = 1.0 if met else min(UNMET_MOST, len(seen) / 2)
-    days = tuple(sorted({d for each in seen.values() for d in each}))
-    return GateReading(gate, met, progress, len(seen), 2, days=days)
+                by_grader[tally.author][d] += tally.graded_clean
+    met = any(
+        _two_saw(by_grader[one], by_grader[other])
+        for one in by_grader
+        for other in by_grader
+        if one < other
+    )
+    progress = 1.0 if met else min(UNMET_MOST, len(by_grader) / 2)
+    days = tuple(sorted({d for clean_by_day in by_grader.values() for d in clean_by_day}))
+    return GateReading(gate, met, progress, len(by_grader), 2, days=days)
 
 
 def _two_saw(one: Counter[datetime.date], other: Counter[datetime.date]) -> bool:

@@ -220,12 +220,12 @@ class Ladder:
     @cached_property
     def own_rules(self) -> dict[str, list[tuple[Stage, CleanGate]]]:
         """Of each skill: the stages it is the skill of, with their clean gates for it."""
-        found: dict[str, list[tuple[Stage, CleanGate]]] = {}
+        rules: dict[str, list[tuple[Stage, CleanGate]]] = {}
         for stage in self.stages:
             for gate in stage.gates:
                 if isinstance(gate, CleanGate) and gate.drill in stage.skills:
-                    found.setdefault(gate.drill, []).append((stage, gate))
-        return found
+                    rules.setdefault(gate.drill, []).append((stage, gate))
+        return rules
 
     def rank(self, surface: str) -> int:
         return self.surface_rank.get(surface, 0)

@@ -14,9 +14,11 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Stage,
 )
-from readiness.engine.replay.days import LadderOn, fold, missing_needs, pain_pauses, send_back
+from readiness.engine.replay.days import LadderOn, replay
+from readiness.engine.replay.decisions import pain_pauses, send_back
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.next_step import Tap, WayBackNow, taps_due, ways_back
+from readiness.engine.replay.openings import missing_needs
 from readiness.engine.replay.state import Cause, ChildState, Opening
 from readiness.engine.support import Allowed, allowed_now
 from readiness.engine.tallies import Turn
@@ -83,7 +85,7 @@ class ChildReading:
 
     def allowed(self, drill: str, surface: str) -> Allowed:
         return next(
-            each.allowed for each in self.support if each.drill == drill and each.surface == surface
+            read.allowed for read in self.support if read.drill == drill and read.surface == surface
         )
 
 
@@ -104,11 +106,11 @@ def read_child(
     ladder_on: LadderOn,
     start: ChildState | None = None,
 ) -> ChildReading:
-    """Read a child during ``day``, with the day's unstruck turns so far; ``start`` as in fold."""
+    """Read a child during ``day``, with the day's unstruck turns so far; ``start`` as in replay."""
     ordered = in_order(list(events))
     ladder = ladder_on(day)
-    begun = fold(evidence, ordered, day, ladder_on, start)
-    state = during(begun, [event for event in ordered if event.day == day], ladder)
+    state = replay(evidence, ordered, day, ladder_on, start)
+    state = with_todays_events(state, [event for event in ordered if event.day == day], ladder)
     return read_state(state, evidence, turns_today, ladder)
 
 
@@ -118,11 +120,11 @@ def read_state(
     """Read a child whose state during its day is known."""
     day = state.day
     support = tuple(_support(state, evidence, turns_today, ladder))
-    falls = [cause for each in support for cause in each.allowed.falls]
+    falls = [cause for read in support for cause in read.allowed.falls]
     stages = tuple(
         read_stage(stage, state, evidence, day, ladder, falls) for stage in ladder.stages
     )
-    fallen = {each.drill for each in support if each.allowed.falls}
+    fallen = {read.drill for read in support if read.allowed.falls}
     return ChildReading(
         day,
         state,
@@ -133,7 +135,7 @@ def read_state(
     )
 
 
-def during(state: ChildState, today: list[Event], ladder: Ladder) -> ChildState:
+def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) -> ChildState:
     """The state with the day's own events so far: what asks for more support counts at once,
     what allows less from the next day."""
     now = replace(state, opened=dict(state.opened), sent_back=dict(state.sent_back))
@@ -193,12 +195,12 @@ def read_stage(
 def _causes(stage: Stage, state: ChildState, falls: Sequence[Cause]) -> tuple[Cause, ...]:
     """Each cause once, by what it is and its day: surfaces differ only in what it asks."""
     today = [cause for cause in falls if stage.code in cause.stages]
-    found: dict[tuple[str, datetime.date], Cause] = {}
+    causes: dict[tuple[str, datetime.date], Cause] = {}
     for cause in [*state.rechecks(stage.code), *today]:
-        known = found.get((cause.code, cause.day))
+        known = causes.get((cause.code, cause.day))
         if known is None or known.asks < cause.asks:
-            found[cause.code, cause.day] = cause
-    return tuple(found.values())
+            causes[cause.code, cause.day] = cause
+    return tuple(causes.values())
 
 
 def _state(stage: Stage, state: ChildState, causes: Sequence[Cause], waiting: bool) -> str:
@@ -245,8 +247,8 @@ def reading_surface(
 
     def worth(surface: str) -> tuple[bool, float, int]:
         read = [read_for_entry(gate, evidence, day, ladder, surface) for gate in asking]
-        total = sum(each.progress for each in read)
-        return all(each.met for each in read), round(total, 9), ladder.rank(surface)
+        total = sum(gate.progress for gate in read)
+        return all(gate.met for gate in read), round(total, 9), ladder.rank(surface)
 
     return max(ranked, key=worth)
 
@@ -257,47 +259,47 @@ def asks_surface(gate: object) -> bool:
 
 def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, object]:
     """The reading as plain data, the same for the same record whatever the order."""
-    whole = [each for each in reading.stages if each.stage.part_of is None]
+    whole = [stage for stage in reading.stages if stage.stage.part_of is None]
     return {
         "child": child,
         "day": reading.day.isoformat(),
         "ladder": ladder_number,
-        "stages": [stage_as_json(each, reading) for each in whole],
+        "stages": [stage_as_json(stage, reading) for stage in whole],
         "support": [
             {
-                "drill": each.drill,
-                "surface": each.surface,
-                "allowed": each.allowed.support.code if each.allowed.support is not None else None,
-                "causes": list(each.allowed.causes),
+                "drill": read.drill,
+                "surface": read.surface,
+                "allowed": read.allowed.support.code if read.allowed.support is not None else None,
+                "causes": list(read.allowed.causes),
             }
-            for each in reading.support
+            for read in reading.support
         ],
         "paused_since": _iso(reading.state.paused_since),
-        "ways_back": [_way_back_as_json(each) for each in reading.ways_back],
+        "ways_back": [_way_back_as_json(back) for back in reading.ways_back],
     }
 
 
-def stage_as_json(each: StageReading, reading: ChildReading) -> dict[str, object]:
+def stage_as_json(stage: StageReading, reading: ChildReading) -> dict[str, object]:
     """One stage as plain data; a stage with skills of its own holds them under ``skills``."""
-    is_whole = each.stage.part_of is None
+    is_whole = stage.stage.part_of is None
     data: dict[str, object] = {
-        "stage": each.stage.number if is_whole else each.stage.code,
-        "state": each.state,
-        "causes": list(dict.fromkeys(cause.code for cause in each.causes)),
-        "score": each.score,
-        "surface": each.surface,
+        "stage": stage.stage.number if is_whole else stage.stage.code,
+        "state": stage.state,
+        "causes": list(dict.fromkeys(cause.code for cause in stage.causes)),
+        "score": stage.score,
+        "surface": stage.surface,
         "fallen": [
             {"code": cause.code, "day": cause.day.isoformat(), "asks": cause.asks.code}
-            for cause in each.causes
+            for cause in stage.causes
         ],
-        "open_since": _iso(each.opening.since) if each.opening else None,
-        "opened_by": each.opening.how if each.opening else None,
-        "waits_for": list(each.waits_for),
-        "opens_tomorrow": each.opens_tomorrow,
-        "sent_back": each.sent_back,
-        "gates": [_gate_as_json(gate) for gate in each.gates],
+        "open_since": _iso(stage.opening.since) if stage.opening else None,
+        "opened_by": stage.opening.how if stage.opening else None,
+        "waits_for": list(stage.waits_for),
+        "opens_tomorrow": stage.opens_tomorrow,
+        "sent_back": stage.sent_back,
+        "gates": [_gate_as_json(gate) for gate in stage.gates],
     }
-    parts = [part for part in reading.stages if part.stage.part_of == each.stage.code]
+    parts = [part for part in reading.stages if part.stage.part_of == stage.stage.code]
     if parts:
         data["skills"] = [stage_as_json(part, reading) for part in parts]
     return data

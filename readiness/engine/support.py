@@ -4,7 +4,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from readiness.engine.clean_rate import DayTurns, Faded, lately
+from readiness.engine.clean_rate import DayTurns, DecayedCounts, lately
 from readiness.engine.evidence import Evidence, Scope
 from readiness.engine.gates import clean_scope
 from readiness.engine.ladder import Allowance, Drill, Ladder, Support
@@ -74,17 +74,17 @@ def _covers(state: ChildState, step: Allowance, ladder: Ladder, surface: str | N
 
 def watches(drill: Drill, state: ChildState, ladder: Ladder) -> list[Watch]:
     """The clean rules of this drill that are watched: its open stages' own, and its steps'."""
-    found = []
+    watched = []
     for stage, gate in ladder.own_rules.get(drill.key, ()):
         if stage.code in state.opened:
             scope = clean_scope(gate, state.opened[stage.code].surface)
-            found.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
+            watched.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
     for step in granted(drill, state):
         if step.steady is not None:
             name = f"{drill.key}.{step.code}"
             rate = ladder.practice.rate
-            found.append(Watch(name, drill.key, step.stage, rate, Scope(step.steady)))
-    return found
+            watched.append(Watch(name, drill.key, step.stage, rate, Scope(step.steady)))
+    return watched
 
 
 def watched_days(
@@ -96,10 +96,10 @@ def watched_days(
     return [entry for entry in days if since is not None and entry[0] >= since]
 
 
-def watched_before(watch: Watch, state: ChildState, evidence: Evidence) -> Faded | None:
+def watched_before(watch: Watch, state: ChildState, evidence: Evidence) -> DecayedCounts | None:
     """The same of the days that the evidence has summed up."""
     since = state.drills[watch.drill].watched_from.get(watch.name)
-    return None if since is None else evidence.faded_since(watch.drill, watch.scope, since)
+    return None if since is None else evidence.decayed_since(watch.drill, watch.scope, since)
 
 
 def has_fallen(
@@ -107,7 +107,7 @@ def has_fallen(
     today: datetime.date,
     rate: float,
     ladder: Ladder,
-    before: Faded | None = None,
+    before: DecayedCounts | None = None,
 ) -> bool:
     """True if lately is under half of what knowing nothing would give."""
     if not days and before is None:
@@ -135,8 +135,8 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
     if support is None:
         return Allowed(None, ("closed",))
     causes: list[str] = []
-    for each in [drill, *skills_behind(drill, ladder)]:
-        back = state.way_back(each.key)
+    for skill in [drill, *skills_behind(drill, ladder)]:
+        back = state.way_back(skill.key)
         if back and back.level > support:
             support = back.level
             causes = [cause.code for cause in back.causes]
@@ -160,16 +160,16 @@ def is_open(drill: Drill, state: ChildState) -> bool:
 
 
 def _has_opened(drill: Drill, state: ChildState) -> bool:
-    kept = state.drills.get(drill.key)
-    return kept is not None and kept.open_since is not None
+    drill_state = state.drills.get(drill.key)
+    return drill_state is not None and drill_state.open_since is not None
 
 
 def barred(drill: Drill, state: ChildState, ladder: Ladder, day: datetime.date) -> bool:
     """True if something that hurts today forbids what this drill loads."""
     return any(
         ladder.pains[place].bars & drill.loads
-        for told, place in state.pains
-        if told == day and place in ladder.pains
+        for reported_on, place in state.pains
+        if reported_on == day and place in ladder.pains
     )
 
 

@@ -1,4 +1,4 @@
-"""Turns, and the day tallies they fold into.
+"""Turns, and the day tallies they add up to.
 
 Both are named tuples: a record has many, and nothing is made faster.
 """
@@ -67,15 +67,15 @@ def stop_sign_ids(turns: Iterable[Turn], stops: Mapping[str, str]) -> set[str]:
     second one on that day) or ``unheld`` (at standing by or unspotted only). A caught turn
     always is.
     """
-    seen: dict[str, int] = defaultdict(int)
-    found = set()
+    times: dict[str, int] = defaultdict(int)
+    stopped = set()
     # Most turns have neither.
     for turn in in_order([turn for turn in turns if turn.caught or turn.faults]):
         for fault in set(turn.faults):
-            seen[fault] += 1
-        if turn.caught or any(_stops(turn, fault, seen[fault], stops) for fault in turn.faults):
-            found.add(turn.id)
-    return found
+            times[fault] += 1
+        if turn.caught or any(_stops(turn, fault, times[fault], stops) for fault in turn.faults):
+            stopped.add(turn.id)
+    return stopped
 
 
 def _stops(turn: Turn, fault: str, times_today: int, stops: Mapping[str, str]) -> bool:
@@ -89,16 +89,16 @@ def _stops(turn: Turn, fault: str, times_today: int, stops: Mapping[str, str]) -
     return False
 
 
-def fold(turns: Iterable[Turn], stops: Mapping[str, str]) -> list[Tally]:
-    """Fold turns of one child into day tallies, sorted; the order of arrival is nothing."""
+def tally_turns(turns: Iterable[Turn], stops: Mapping[str, str]) -> list[Tally]:
+    """The day tallies of one child's turns, sorted; the order of arrival does not matter."""
     days: dict[tuple[datetime.date, str], list[Turn]] = defaultdict(list)
     for turn in turns:
         days[turn.day, turn.drill].append(turn)
-    return [tally for key in sorted(days) for tally in _fold_day(days[key], stops)]
+    return [tally for key in sorted(days) for tally in _tally_day(days[key], stops)]
 
 
-def _fold_day(turns: Iterable[Turn], stops: Mapping[str, str]) -> list[Tally]:
-    """The same of turns of one day at one drill."""
+def _tally_day(turns: Iterable[Turn], stops: Mapping[str, str]) -> list[Tally]:
+    """The same for turns of one day at one drill."""
     ordered = in_order(turns)
     stopped = stop_sign_ids(ordered, stops)
     parts: dict[tuple[str, int, int], list[Turn]] = defaultdict(list)

@@ -14,7 +14,7 @@ from django.db.models import QuerySet
 
 from progression.log.logbook import Keys
 from progression.models import Attempt
-from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, fold
+from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, tally_turns
 from readiness.models import DayTally, FaultTally
 from readiness.record.evidence_loader import TURN_COLUMNS, turn_of
 from readiness.record.ladders import Ladders
@@ -48,7 +48,7 @@ def without(turns: DayTurns, struck: Iterable[uuid.UUID]) -> DayTurns:
 
 def tallies_of(turns: DayTurns, ladders: Ladders) -> dict[Touched, list[Tally]]:
     """Each day folded, by the stop signs of the ladder in force on it."""
-    return {key: fold(day, ladders.on(key[2]).stops) for key, day in turns.items()}
+    return {key: tally_turns(day, ladders.on(key[2]).stops) for key, day in turns.items()}
 
 
 def write(

@@ -15,7 +15,7 @@ from django.db.models import QuerySet
 
 from progression.log.logbook import Keys
 from readiness.engine.replay.checkpoint import as_data
-from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, fold
+from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, tally_turns
 from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import day_tallies
 from readiness.record.evidence_loader import Record, load_events, load_tallies
@@ -96,7 +96,7 @@ def _fold(child: Child, log: LogStream, ladders: Ladders) -> Tallies:
     faulty: list[Turn] = []
     for day, each in groupby(log.turns(child.pk), key=attrgetter("day")):
         turns = list(each)
-        tallies += fold(turns, ladders.on(day).stops)
+        tallies += tally_turns(turns, ladders.on(day).stops)
         faulty += [turn for turn in turns if turn.faults]
     return Tallies(tallies, fault_counts(faulty))
 

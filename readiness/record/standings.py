@@ -23,12 +23,11 @@ from django.db.models.functions import Cast
 
 from progression.models import LadderVersion
 from readiness.engine.evidence import Evidence, NotSummedUpError
-from readiness.engine.reading import ChildReading, as_json, during, read_state
-from readiness.engine.replay.checkpoint import Start, as_data, from_data, make_start
-from readiness.engine.replay.days import fold
+from readiness.engine.reading import ChildReading, as_json, read_state, with_todays_events
+from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
+from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import Event, in_order
-from readiness.engine.tallies import Turn
-from readiness.engine.tallies import fold as fold_turns
+from readiness.engine.tallies import Turn, tally_turns
 from readiness.models import Standing
 from readiness.record.evidence_loader import Record, load, load_events, unstruck_on
 from readiness.record.ladders import Ladders, NamedLadder
@@ -55,7 +54,7 @@ class Reading:
     evidence: Evidence
     record: Record
     ladder: NamedLadder
-    start: Start | None
+    start: Checkpoint | None
     turns: Sequence[Turn]
     start_id: uuid.UUID | None = None
 
@@ -130,7 +129,7 @@ class Kept:
 
     id: uuid.UUID
     on: datetime.date
-    start: Start | None
+    start: Checkpoint | None
 
 
 def kept_starts(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> dict[int, Kept]:
@@ -155,10 +154,10 @@ def _read_with(
     turns: Sequence[Turn],
     day: datetime.date,
     ladders: Ladders,
-    start: Start | None = None,
+    start: Checkpoint | None = None,
 ) -> Reading:
     """The same as ``_read``, from a record that ends before ``day``."""
-    today = fold_turns(turns, ladders.on(day).stops)
+    today = tally_turns(turns, ladders.on(day).stops)
     whole = Record([*record.tallies, *today], record.events)
     return _read(child, whole, turns, day, ladders, start)
 
@@ -174,7 +173,7 @@ def _read(
     turns: Sequence[Turn],
     day: datetime.date,
     ladders: Ladders,
-    start: Start | None = None,
+    start: Checkpoint | None = None,
 ) -> Reading:
     """Read a child from a record, or from a start and what has come since. Raises
     NotSummedUpError if the start is not enough for it."""
@@ -184,12 +183,12 @@ def _read(
     named = ladders.named_on(day)
     # The fold moves the state of the start on.
     is_of_today = start is not None and start.state.day == day
-    begun = fold(evidence, record.events, day, ladders.on, start.state if start else None)
+    begun = replay(evidence, record.events, day, ladders.on, start.state if start else None)
     if not is_of_today:
         before = events_before(record, day)
-        start = make_start(named.number, before, begun, evidence, named.engine)
+        start = make_checkpoint(named.number, before, begun, evidence, named.engine)
     today = [event for event in in_order(record.events) if event.day == day]
-    state = during(begun, today, named.engine)
+    state = with_todays_events(begun, today, named.engine)
     read = read_state(state, evidence, turns, named.engine)
     data = as_json(read, str(child.uuid), named.number)
     return Reading(child, read, data, evidence, record, named, start, turns)
@@ -242,7 +241,7 @@ class Begun:
     """A child at the start of a day, with the day's events so far. ``stale``: the child's
     standing knows that something has come since it was read."""
 
-    start: Start
+    start: Checkpoint
     events: list[Event]
     stale: bool
 
@@ -297,7 +296,7 @@ def _starts_from(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, 
 
 
 @lru_cache(maxsize=MOST_STARTS)
-def _start_of(child: int, start_id: uuid.UUID) -> Start | None:
+def _start_of(child: int, start_id: uuid.UUID) -> Checkpoint | None:
     """What is kept under this id, remembered by this process: an id is given to one start and
     to no other, and every turn of the day asks for it. Whoever asks only reads it."""
     ((data,),) = _start_data(child, start_id)

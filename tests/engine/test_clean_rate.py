@@ -6,7 +6,7 @@ import pytest
 from scipy.stats import binom
 
 from readiness.engine import clean_turns_to_open, lately, sureness
-from readiness.engine.clean_rate import Memory, read_clean
+from readiness.engine.clean_rate import Decay, read_clean
 from readiness.engine.ladder import CleanRule
 
 FIRST = datetime.date(2026, 1, 5)
@@ -184,7 +184,7 @@ def test_the_promise_looks_at_twelve_days_at_most():
 
 
 def test_the_ladder_may_set_its_own_memory():
-    quick = Memory(days=2, time=84, day_correlation=0.1)
+    quick = Decay(days=2, time=84, day_correlation=0.1)
     record = on(*SIX_DAYS)
     assert read_clean(record, day(35), UNSPOTTED, quick).sureness == pytest.approx(
         lately(record, day(35), 0.8), abs=1e-6

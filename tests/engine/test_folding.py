@@ -7,10 +7,9 @@ import pytest
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder, Support
 from readiness.engine.reading import read_child
-from readiness.engine.replay.days import fold as fold_days
-from readiness.engine.replay.days import walk
+from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import fold
+from readiness.engine.tallies import tally_turns
 from readiness.engine.trial.climb import climb
 from tests.support.engine.records import (
     CONTENT,
@@ -27,7 +26,7 @@ STOP = ("half-hearted",)
 
 
 def evidence_of(story):
-    return Evidence(fold(story.turns, LADDER.stops))
+    return Evidence(tally_turns(story.turns, LADDER.stops))
 
 
 # --- time alone ----------------------------------------------------------------------
@@ -75,12 +74,14 @@ def test_another_ladder_opens_what_it_opens_at_the_end_of_its_first_day(change):
     def ladder_on(on):
         return LADDER if on >= day(change) else strict
 
-    state = fold_days(evidence_of(story), [], day(14), ladder_on)
+    state = replay(evidence_of(story), [], day(14), ladder_on)
     assert state.opened["2"].since == day(change + 1)
 
 
 def test_nothing_happens_before_the_first_record():
-    assert [state.day for state in walk(Evidence(), [], day(7), lambda _: LADDER)] == [day(7)]
+    assert [state.day for state in replay_days(Evidence(), [], day(7), lambda _: LADDER)] == [
+        day(7)
+    ]
 
 
 # --- lately --------------------------------------------------------------------------

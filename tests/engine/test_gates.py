@@ -18,7 +18,7 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Support,
 )
-from readiness.engine.tallies import fold
+from readiness.engine.tallies import tally_turns
 from tests.support.engine.records import HARD, LADDER, MAT, Story, day
 
 WALKOVER, HOLD, GRADED = "back-walkover", "hollow-hold", "bridge-line"
@@ -27,7 +27,7 @@ ASSISTANT = {"author": 9, "graded": False}
 
 
 def read(gate, story, number, surface=MAT):
-    evidence = Evidence(fold(story.turns, LADDER.stops))
+    evidence = Evidence(tally_turns(story.turns, LADDER.stops))
     return read_gate(gate, evidence, day(number), LADDER, surface)
 
 
@@ -137,16 +137,18 @@ def test_a_turn_counts_for_its_own_surface_and_easier_ones(surface, met):
 
 def test_another_order_of_surfaces_counts_the_same_turns_anew():
     """One record, read under two ladders."""
-    evidence = Evidence(fold(on_days("1" * 10, 0, 1, 2, 3, support=1, surface=WEDGE).turns, {}))
+    evidence = Evidence(
+        tally_turns(on_days("1" * 10, 0, 1, 2, 3, support=1, surface=WEDGE).turns, {})
+    )
     turned = dataclasses.replace(LADDER, surfaces=tuple(reversed(LADDER.surfaces)))
     for ladder, met in ((LADDER, False), (turned, True), (LADDER, False)):
         assert read_gate(unspotted(), evidence, day(3), ladder, MAT).met is met
 
 
 def test_turns_that_are_added_later_are_read():
-    evidence = Evidence(fold(on_days("1" * 10, 0, 1, support=2).turns, {}))
+    evidence = Evidence(tally_turns(on_days("1" * 10, 0, 1, support=2).turns, {}))
     assert not read_gate(practice(), evidence, day(2), LADDER).met
-    evidence.add(fold(on_days("1" * 10, 2, support=2).turns, {}))
+    evidence.add(tally_turns(on_days("1" * 10, 2, support=2).turns, {}))
     assert read_gate(practice(), evidence, day(2), LADDER).met
 
 

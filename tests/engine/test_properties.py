@@ -7,7 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from readiness.engine import clean_turns_to_open, lately, sureness
-from readiness.engine.clean_rate import Memory, read_clean
+from readiness.engine.clean_rate import Decay, read_clean
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import read_for_entry, read_gate
 from readiness.engine.ladder import (
@@ -18,12 +18,11 @@ from readiness.engine.ladder import (
     Support,
 )
 from readiness.engine.reading import as_json, score
-from readiness.engine.replay.days import fold as fold_days
-from readiness.engine.replay.days import walk
+from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Tally, fold, in_order
+from readiness.engine.tallies import Tally, in_order, tally_turns
 from tests.support.engine import oracle
 from tests.support.engine.plays import (
     ASSISTANT,
@@ -235,7 +234,7 @@ def test_turns_fold_alike_in_whatever_order_they_arrive(data, rng):
         for drill in ("back-walkover", "bridge-line")
         for each in data.draw(turns_at(drill, last=3))
     ]
-    assert fold(shuffled(turns, rng), LADDER.stops) == fold(turns, LADDER.stops)
+    assert tally_turns(shuffled(turns, rng), LADDER.stops) == tally_turns(turns, LADDER.stops)
 
 
 @SOME
@@ -250,7 +249,7 @@ def test_each_figure_of_a_tally_is_counted_turn_by_turn(data):
     turns = [
         each._replace(faults=data.draw(faults), caught=data.draw(st.booleans())) for each in turns
     ]
-    tallies = fold(turns, LADDER.stops)
+    tallies = tally_turns(turns, LADDER.stops)
     assert [tally_key(tally) for tally in tallies] == sorted(
         {(each.day, each.drill, each.surface, each.support, each.author) for each in turns}
     )
@@ -298,9 +297,9 @@ def test_a_struck_turn_is_as_if_it_had_never_been_logged(data):
     assume(turns)
     struck = data.draw(st.sampled_from(turns))
     kept = [each for each in turns if each is not struck]
-    others = [tally for tally in fold(turns, LADDER.stops) if tally.day != struck.day]
-    anew = fold([each for each in kept if each.day == struck.day], LADDER.stops)
-    assert sorted([*others, *anew], key=tally_key) == fold(kept, LADDER.stops)
+    others = [tally for tally in tally_turns(turns, LADDER.stops) if tally.day != struck.day]
+    anew = tally_turns([each for each in kept if each.day == struck.day], LADDER.stops)
+    assert sorted([*others, *anew], key=tally_key) == tally_turns(kept, LADDER.stops)
     for gate in SHIPPED_GATES:
         if gate.drill == "back-walkover":
             found = read_for_entry(gate, Evidence([*others, *anew]), day(5), LADDER, SURFACES[1])
@@ -334,7 +333,7 @@ promise_rules = st.one_of(st.sampled_from(SHIPPED_RULES), clean_rules())
     st.sampled_from([0.0, 0.1, 0.5]),
 )
 def test_the_promise_is_the_smallest_number_there_is(record, rule, coming, together):
-    memory = Memory(day_correlation=together)
+    memory = Decay(day_correlation=together)
     days = [day(number) for number in coming]
     found = clean_turns_to_open(record, day(30), rule, days, memory)
     fading = oracle.Fading(hang_together=together)
@@ -393,7 +392,7 @@ def test_days_without_a_record_only_pass(play, later):
     until = play.number + later
     first = nothing_on(0)
     every = [nothing_on(number) for number in range(1, until)]
-    found = fold_days(play.evidence, [*play.events, first, *every], day(until), play.ladder_on)
+    found = replay(play.evidence, [*play.events, first, *every], day(until), play.ladder_on)
     play.events.append(first)
     assert found == play.state(until)
 
@@ -412,7 +411,7 @@ def at_start(number):
 def test_no_stage_opens_unless_all_its_gates_are_met_that_day(play):
     known = set()
     before = None
-    for state in walk(play.evidence, play.events, day(play.number + 30), play.ladder_on):
+    for state in replay_days(play.evidence, play.events, day(play.number + 30), play.ladder_on):
         for code in sorted(state.opened.keys() - known):
             check_opening(play, code, state, before)
         known = set(state.opened)
@@ -468,7 +467,7 @@ def test_a_last_gate_met_late_opens_nothing_on_old_evidence(classes, turns_a_day
     done += [(last, "hop", 5), (last + wait, "hop", 5)]
     turns = [turn(at, *each) for at, each in enumerate(done)]
     evening = day(last + wait)
-    state = fold_days(evidence_of(turns, ladder), [], evening + ONE_DAY, lambda _: ladder)
+    state = replay(evidence_of(turns, ladder), [], evening + ONE_DAY, lambda _: ladder)
     met = all(oracle.read_gate(g, turns, evening, ladder).met for g in third.gates)
     assert "2" in state.opened
     assert ("3" in state.opened) is met

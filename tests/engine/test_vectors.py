@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from readiness.engine import sureness
-from readiness.engine.clean_rate import Memory, read_clean
+from readiness.engine.clean_rate import Decay, read_clean
 from readiness.engine.ladder import CleanRule
 from tests.vectors import make
 
@@ -26,9 +26,9 @@ def dated(days: list[list[int]]) -> list[tuple[datetime.date, int, int]]:
     return [(TODAY - datetime.timedelta(days=age), turns, clean) for age, turns, clean in days]
 
 
-def memory_of(kept: list[float | None]) -> Memory:
+def decay_of(kept: list[float | None]) -> Decay:
     own, calendar, together = (float("inf") if value is None else value for value in kept)
-    return Memory(own, calendar, together)
+    return Decay(own, calendar, together)
 
 
 @pytest.mark.parametrize("name", ["sureness.json", "gates.json", "classes.json"])
@@ -42,7 +42,7 @@ def test_sureness_and_lately_are_those_of_the_vectors() -> None:
     cases = stored("sureness.json")
     assert len(cases) > 80
     for case in cases:
-        memory = memory_of(case["memory"])
+        memory = decay_of(case["memory"])
         fading = (memory.days, memory.time, memory.day_correlation)
         found = sureness(dated(case["days"]), TODAY, case["rate"], *fading)
         assert found == pytest.approx(case["sureness"], abs=CLOSE), case["name"]
@@ -53,7 +53,7 @@ def test_clean_gates_read_as_in_the_vectors() -> None:
         turns, clean = case["today"]
         days = [*dated(case["days"]), (TODAY, turns, clean)]
         rule = CleanRule(**case["rule"])
-        read = read_clean(days, TODAY, rule, memory_of(case["memory"]))
+        read = read_clean(days, TODAY, rule, decay_of(case["memory"]))
         assert read.sureness == pytest.approx(case["sureness"], abs=CLOSE), case["name"]
         assert read.met is case["met"], case["name"]
         assert read.progress == pytest.approx(case["progress"], abs=1e-5), case["name"]

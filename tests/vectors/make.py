@@ -36,10 +36,10 @@ from readiness.engine.ladder import (
     ReachGate,
     SeenByTwoGate,
 )
-from readiness.engine.reading import during, read_stage
-from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.reading import read_stage, with_todays_events
+from readiness.engine.replay.days import replay
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Turn, fold
+from readiness.engine.tallies import Turn, tally_turns
 from tests.support.engine import oracle
 from tests.support.engine.records import (
     HARD,
@@ -381,9 +381,9 @@ def _class_day(name: str, story: Story, number: int) -> Data:
     today = day(number)
     earlier = [turn for turn in story.turns if turn.day < today]
     turns = [turn for turn in story.turns if turn.day == today]
-    before = Evidence(fold(earlier, LADDER.stops))
+    before = Evidence(tally_turns(earlier, LADDER.stops))
     events = [event for event in story.events if event.day < today]
-    state = during(fold_days(before, events, today, lambda _: LADDER), [], LADDER)
+    state = with_todays_events(replay(before, events, today, lambda _: LADDER), [], LADDER)
     drills = sorted({turn.drill for turn in turns})
     behind = [LADDER.stage[LADDER.drills[drill].stage].skills for drill in drills]
     near = sorted({*drills, *(skill for skills in behind for skill in skills)})
@@ -423,7 +423,7 @@ def _class_day(name: str, story: Story, number: int) -> Data:
         "after": [
             {
                 "support": support_after(turns[:count]),
-                "gates": gates_after(Evidence(fold([*earlier, *turns[:count]], LADDER.stops))),
+                "gates": gates_after(Evidence(tally_turns([*earlier, *turns[:count]], LADDER.stops))),
             }
             for count in range(len(turns) + 1)
         ],

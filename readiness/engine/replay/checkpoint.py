@@ -1,8 +1,9 @@
-"""What is kept of a child from one day to the next, so that nobody reads years of turns again.
+"""Checkpoints: a child's state from one day to the next, so that years of turns are not replayed.
 
-A ``Start`` is the state at the start of a day, and the record long before that day summed up.
-With the tallies from ``Start.summary.first`` on, every reading of that day and of later days is
-that of the whole record (Evidence says how), as long as the ladder stays the same.
+Shared: used by the record, which stores them. A ``Checkpoint`` is the state at the start of a
+day, and the record long before that day summed up.
+With the tallies from ``Checkpoint.summary.first`` on, every reading of that day and of later
+days is that of the whole record (Evidence says how), as long as the ladder stays the same.
 """
 
 import datetime
@@ -10,9 +11,9 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from readiness.engine.clean_rate import Faded, fade
-from readiness.engine.evidence import DrillBefore, Evidence, Scope, Summary
-from readiness.engine.gates import clean_scope, memory_of
+from readiness.engine.clean_rate import DecayedCounts, decayed_counts
+from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
+from readiness.engine.gates import clean_scope, decay_of
 from readiness.engine.ladder import (
     CleanGate,
     ClearGate,
@@ -24,15 +25,14 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Support,
 )
-from readiness.engine.replay.state import Cause, ChildState, DrillState, Opening, WayBack
+from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, Opening, WayBack
 from readiness.engine.support import Watch, watched_before, watched_days, watches
 
 Data = dict[str, Any]
-ONE_DAY = datetime.timedelta(days=1)
 
 
 @dataclass(frozen=True)
-class Start:
+class Checkpoint:
     """The state at the start of ``state.day``; ``ladder`` is the number of the version in force.
 
     events: how many events of earlier days the state knows of. today: the watched sums of all
@@ -47,17 +47,17 @@ class Start:
     today: Summary
 
 
-def make_start(
+def make_checkpoint(
     number: int, events: int, state: ChildState, evidence: Evidence, ladder: Ladder
-) -> Start | None:
-    """What is kept at the start of the state's day, from evidence that reaches up to it.
+) -> Checkpoint | None:
+    """The checkpoint at the start of the state's day, from evidence that reaches up to it.
 
     None with nothing on record before that day: such a child begins on the first day of it.
     """
     if all(opening.since >= state.day for opening in state.opened.values()):
         return None
     first = max(evidence.before.first, _oldest_needed(state, ladder))
-    return Start(
+    return Checkpoint(
         number,
         events,
         state,
@@ -67,13 +67,15 @@ def make_start(
 
 
 def _oldest_needed(state: ChildState, ladder: Ladder) -> datetime.date:
-    """The first day of which the tallies themselves are asked for: as far back as a rule looks,
+    """The first day of which the tallies themselves are needed: as far back as a rule looks,
     and every way back is walked turn by turn."""
     gates = [gate for stage in ladder.stages for gate in stage.gates]
     needs = [gate for drill in ladder.drills.values() for gate in drill.needs]
     longest = max((_looks_back(gate) for gate in [*gates, *needs]), default=0)
     longest = max(longest, ladder.practice.within, ladder.way_back.stops_within)
-    backs = [kept.way_back.after for kept in state.drills.values() if kept.way_back]
+    backs = [
+        drill_state.way_back.after for drill_state in state.drills.values() if drill_state.way_back
+    ]
     return min([state.day - datetime.timedelta(days=longest + 1), *backs])
 
 
@@ -96,14 +98,16 @@ def _summary(
     state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
 ) -> Summary:
     drills = {
-        drill: found
+        drill: summary
         for drill in sorted(evidence.drills())
-        if (found := _drill_before(drill, state, evidence, ladder, first)) is not None
+        if (summary := _drill_summary(drill, state, evidence, ladder, first)) is not None
     }
-    memory, last = memory_of(ladder), first - ONE_DAY
+    decay, last = decay_of(ladder), first - ONE_DAY
     clean = {
-        (drill, scope): fade(
-            evidence.clean_days(drill, ladder, last, scope), memory, evidence.faded(drill, scope)
+        (drill, scope): decayed_counts(
+            evidence.clean_days(drill, ladder, last, scope),
+            decay,
+            evidence.decayed_before(drill, scope),
         )
         for drill in drills
         for scope in _scopes_of(drill, ladder)
@@ -111,17 +115,17 @@ def _summary(
     return Summary(first, drills, clean, _watched(state, evidence, ladder, first))
 
 
-def _drill_before(
+def _drill_summary(
     drill: str, state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
-) -> DrillBefore | None:
+) -> DrillSummary | None:
     until = first - ONE_DAY
     last = evidence.last_day(drill, until)
     if last is None:
         return None
     stopped, clean = evidence.clean_since_stop(drill, ladder, until)
-    kept = state.drills.get(drill)
-    opened = kept.open_since if kept else None
-    return DrillBefore(
+    drill_state = state.drills.get(drill)
+    opened = drill_state.open_since if drill_state else None
+    return DrillSummary(
         last=last,
         surfaces=frozenset(evidence.surfaces(drill, until)),
         last_stop=stopped,
@@ -134,7 +138,7 @@ def _drill_before(
 def _scopes_of(drill: str, ladder: Ladder) -> set[Scope]:
     """Every scope in which a clean rule of the ladder may ask for this drill's turns."""
     stages = [gate for stage in ladder.stages for gate in stage.gates]
-    needs = [gate for each in ladder.drills.values() for gate in each.needs]
+    needs = [gate for other in ladder.drills.values() for gate in other.needs]
     gates = [g for g in [*stages, *needs] if isinstance(g, CleanGate) and g.drill == drill]
     scopes = {clean_scope(gate, surface) for gate in gates for surface in [None, *ladder.surfaces]}
     steps = ladder.drills[drill].allow if drill in ladder.drills else ()
@@ -143,42 +147,42 @@ def _scopes_of(drill: str, ladder: Ladder) -> set[Scope]:
 
 def _watched(
     state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
-) -> dict[tuple[str, Scope, datetime.date], Faded | None]:
+) -> dict[tuple[str, Scope, datetime.date], DecayedCounts | None]:
     """The watched rules whose days begin before ``first``."""
-    found = {}
-    for key, kept in state.drills.items():
+    sums = {}
+    for key, drill_state in state.drills.items():
         drill = ladder.drills.get(key)
         for watch in watches(drill, state, ladder) if drill else ():
-            since = kept.watched_from.get(watch.name)
+            since = drill_state.watched_from.get(watch.name)
             if since is not None and since < first:
-                found[key, watch.scope, since] = _short_sum(watch, state, evidence, ladder, first)
-    return found
+                sums[key, watch.scope, since] = _short_sum(watch, state, evidence, ladder, first)
+    return sums
 
 
 def _short_sum(
     watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
-) -> Faded | None:
+) -> DecayedCounts | None:
     days = watched_days(watch, state, evidence, ladder, first - ONE_DAY)
-    memory = memory_of(ladder, ladder.lately_days)
-    return fade(days, memory, watched_before(watch, state, evidence))
+    decay = decay_of(ladder, ladder.lately_days)
+    return decayed_counts(days, decay, watched_before(watch, state, evidence))
 
 
 # --- as plain data -------------------------------------------------------------------
 
 
-def as_data(start: Start) -> Data:
-    """Plain data, in a fixed order: equal starts give equal data."""
+def as_data(checkpoint: Checkpoint) -> Data:
+    """Plain data, in a fixed order: equal checkpoints give equal data."""
     return {
-        "ladder": start.ladder,
-        "events": start.events,
-        "state": _state_as_data(start.state),
-        "summary": _summary_as_data(start.summary),
-        "today": _summary_as_data(start.today),
+        "ladder": checkpoint.ladder,
+        "events": checkpoint.events,
+        "state": _state_as_data(checkpoint.state),
+        "summary": _summary_as_data(checkpoint.summary),
+        "today": _summary_as_data(checkpoint.today),
     }
 
 
-def from_data(data: Data) -> Start:
-    return Start(
+def from_data(data: Data) -> Checkpoint:
+    return Checkpoint(
         data["ladder"],
         data["events"],
         _state_from(data["state"]),
@@ -196,12 +200,14 @@ def _state_as_data(state: ChildState) -> Data:
         },
         "drills": {
             key: {
-                "open_since": _iso(kept.open_since),
-                "steps": sorted(kept.steps),
-                "way_back": _way_back_as_data(kept.way_back),
-                "watched_from": {n: d.isoformat() for n, d in sorted(kept.watched_from.items())},
+                "open_since": _iso(drill_state.open_since),
+                "steps": sorted(drill_state.steps),
+                "way_back": _way_back_as_data(drill_state.way_back),
+                "watched_from": {
+                    n: d.isoformat() for n, d in sorted(drill_state.watched_from.items())
+                },
             }
-            for key, kept in sorted(state.drills.items())
+            for key, drill_state in sorted(state.drills.items())
         },
         "exceptions": sorted(state.exceptions),
         "sent_back": {code: day.isoformat() for code, day in sorted(state.sent_back.items())},
@@ -233,12 +239,12 @@ def _state_from(data: Data) -> ChildState:
         },
         drills={
             key: DrillState(
-                open_since=_day_or_none(kept["open_since"]),
-                steps=set(kept["steps"]),
-                way_back=_way_back_from(kept["way_back"]),
-                watched_from={name: _day(day) for name, day in kept["watched_from"].items()},
+                open_since=_day_or_none(drill_state["open_since"]),
+                steps=set(drill_state["steps"]),
+                way_back=_way_back_from(drill_state["way_back"]),
+                watched_from={name: _day(day) for name, day in drill_state["watched_from"].items()},
             )
-            for key, kept in data["drills"].items()
+            for key, drill_state in data["drills"].items()
         },
         exceptions=set(data["exceptions"]),
         sent_back={code: _day(day) for code, day in data["sent_back"].items()},
@@ -271,12 +277,12 @@ def _summary_as_data(summary: Summary) -> Data:
             for drill, before in sorted(summary.drills.items())
         },
         "clean": _in_order(
-            [drill, *_scope_as_data(scope), _faded_as_data(faded)]
-            for (drill, scope), faded in summary.clean.items()
+            [drill, *_scope_as_data(scope), _counts_as_data(counts)]
+            for (drill, scope), counts in summary.clean.items()
         ),
         "watched": _in_order(
-            [drill, *_scope_as_data(scope), since.isoformat(), _faded_as_data(faded)]
-            for (drill, scope, since), faded in summary.watched.items()
+            [drill, *_scope_as_data(scope), since.isoformat(), _counts_as_data(counts)]
+            for (drill, scope, since), counts in summary.watched.items()
         ),
     }
 
@@ -285,7 +291,7 @@ def _summary_from(data: Data) -> Summary:
     return Summary(
         first=_day(data["first"]),
         drills={
-            drill: DrillBefore(
+            drill: DrillSummary(
                 last=_day(before["last"]),
                 surfaces=frozenset(before["surfaces"]),
                 last_stop=_day_or_none(before["last_stop"]),
@@ -295,9 +301,9 @@ def _summary_from(data: Data) -> Summary:
             )
             for drill, before in data["drills"].items()
         },
-        clean={(drill, _scope(scope)): _faded(f) for drill, *scope, f in data["clean"]},
+        clean={(drill, _scope(scope)): _counts(f) for drill, *scope, f in data["clean"]},
         watched={
-            (drill, _scope(scope), _day(since)): _faded(f)
+            (drill, _scope(scope), _day(since)): _counts(f)
             for drill, *scope, since, f in data["watched"]
         },
     )
@@ -316,12 +322,12 @@ def _scope(data: list[Any]) -> Scope:
     return Scope(Support(support), surface, graded)
 
 
-def _faded_as_data(faded: Faded | None) -> list[Any] | None:
-    return None if faded is None else [faded.clean, faded.missed, faded.last.isoformat()]
+def _counts_as_data(counts: DecayedCounts | None) -> list[Any] | None:
+    return None if counts is None else [counts.clean, counts.missed, counts.last.isoformat()]
 
 
-def _faded(data: list[Any] | None) -> Faded | None:
-    return None if data is None else Faded(data[0], data[1], _day(data[2]))
+def _counts(data: list[Any] | None) -> DecayedCounts | None:
+    return None if data is None else DecayedCounts(data[0], data[1], _day(data[2]))
 
 
 def _iso(day: datetime.date | None) -> str | None:

@@ -9,7 +9,7 @@ EventKind = Literal["sign", "send-back", "exception", "step", "place", "pause", 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that was decided or told, on a local day.
+    """One thing that was decided or reported, on a local day.
 
     stage: the stage's code, for sign, send-back, exception and place. drill, support: the
     skill and the support given, for step. surface: the one signed for or placed on. place:

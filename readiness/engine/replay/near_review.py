@@ -4,7 +4,7 @@ import datetime
 
 from readiness.engine.clean_rate import clean_turns_to_open
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import GateReading, clean_scope, memory_of
+from readiness.engine.gates import GateReading, clean_scope, decay_of
 from readiness.engine.ladder import (
     CleanGate,
     ClearGate,
@@ -27,7 +27,7 @@ def near_review(
     each with the gates that are still unmet. None for a paused child."""
     if reading.state.paused_since is not None:
         return []
-    found = []
+    near = []
     for stage in reading.stages:
         unmet = tuple(gate for gate in stage.gates if not gate.met)
         waits = stage.stage.sign_off and stage.opening is None and not stage.waits_for
@@ -36,8 +36,8 @@ def near_review(
             and unmet
             and all(_in_one_class(g, stage, reading, evidence, ladder) for g in unmet)
         ):
-            found.append((stage, unmet))
-    return found
+            near.append((stage, unmet))
+    return near
 
 
 def _in_one_class(
@@ -73,6 +73,6 @@ def _clean_turns_today(
 ) -> bool:
     scope = clean_scope(gate, surface)
     days = evidence.clean_days(gate.drill, ladder, day, scope)
-    before = evidence.faded(gate.drill, scope)
-    needed = clean_turns_to_open(days, day, gate.rule, [day], memory_of(ladder), before)
+    before = evidence.decayed_before(gate.drill, scope)
+    needed = clean_turns_to_open(days, day, gate.rule, [day], decay_of(ladder), before)
     return needed is not None and needed[0] <= TURNS_IN_A_CLASS

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder, Support
-from readiness.engine.replay.days import (
+from readiness.engine.replay.state import ChildState
+from readiness.engine.replay.way_back import (
     last_step_is_tapped,
     step_is_earned,
     way_back_days,
     way_back_ready_on,
 )
-from readiness.engine.replay.state import ChildState
 from readiness.engine.support import base, granted
 
 
@@ -57,7 +57,7 @@ def ways_back(
 ) -> tuple[WayBackNow, ...]:
     """The ways back that ask for more than the open stages do, or keep one of them on re-check;
     in the ladder's order."""
-    found = []
+    current = []
     for drill in ladder.drills.values():
         back, goal = state.way_back(drill.key), base(drill, state, ladder, None)
         if back is None or goal is None:
@@ -66,7 +66,7 @@ def ways_back(
         if back.level <= goal and not holds:
             continue
         days = way_back_days(state, drill, back, evidence, ladder, day)
-        found.append(
+        current.append(
             WayBackNow(
                 drill=drill.key,
                 level=back.level,
@@ -80,7 +80,7 @@ def ways_back(
                 causes=tuple(dict.fromkeys(cause.code for cause in back.causes)),
             )
         )
-    return tuple(found)
+    return tuple(current)
 
 
 def taps_due(
@@ -96,15 +96,15 @@ def _taps_due(
     state: ChildState, evidence: Evidence, ladder: Ladder, day: datetime.date, fallen: set[str]
 ) -> Iterator[Tap]:
     for drill in ladder.drills.values():
-        kept, back = state.drills.get(drill.key), state.way_back(drill.key)
-        if kept is None or drill.key in fallen:
+        drill_state, back = state.drills.get(drill.key), state.way_back(drill.key)
+        if drill_state is None or drill.key in fallen:
             continue
         least = base(drill, state, ladder, None)
         for step in drill.allow:
             less = least is None or step.support < least
             # A step is no step while the way back asks for more than what is allowed already.
             held = back is not None and least is not None and back.level > least
-            waits = less and not held and step.tap and step.code not in kept.steps
+            waits = less and not held and step.tap and step.code not in drill_state.steps
             if waits and step_is_earned(state, drill, step, evidence, ladder):
                 yield Tap(drill.key, step.stage, step.support, director=False, again=False)
         if (

@@ -6,6 +6,8 @@ from typing import Literal
 
 from readiness.engine.ladder import Support
 
+ONE_DAY = datetime.timedelta(days=1)
+
 CauseCode = Literal["stop-sign", "away", "lately", "evidence-changed", "placed"]
 
 
@@ -58,7 +60,7 @@ class Opening:
 
 @dataclass
 class DrillState:
-    """What is kept of one drill with its own support."""
+    """One drill of a child: since when it is open, the steps given, the way back."""
 
     open_since: datetime.date | None = None
     steps: set[str] = field(default_factory=set)
@@ -69,7 +71,7 @@ class DrillState:
 
 @dataclass
 class ChildState:
-    """The state at the start of ``day``: a fold over everything before it."""
+    """The state at the start of ``day``: the replay of everything before it."""
 
     day: datetime.date
     opened: dict[str, Opening] = field(default_factory=dict)

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.reading import FOR_REVIEW, read_stage
-from readiness.engine.replay.days import beginning, end_day, start_day, step_is_earned
+from readiness.engine.replay.days import beginning, end_day, start_day
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
+from readiness.engine.replay.way_back import step_is_earned
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Turn, fold
+from readiness.engine.tallies import Turn, tally_turns
 
 TURNS_A_DAY = 6
 DAYS_BETWEEN = 3
@@ -49,7 +50,7 @@ def climb(ladder: Ladder) -> Climb:
             for drill in ladder.drills.values()
             for turn in _perfect_turns(drill, state, evidence, ladder)
         ]
-        evidence.add(fold(turns, ladder.stops))
+        evidence.add(tally_turns(turns, ladder.stops))
         end_day(state, evidence, _decisions(state, evidence, ladder), ladder)
     stuck = tuple(stage.code for stage in ladder.stages if stage.code not in opened)
     return Climb(opened, stuck)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from readiness.engine.trial.error_rates import Bools, Floats, Ints, simulate_outcomes
+from readiness.engine.trial.simulation import Bools, Floats, Ints, simulate_outcomes
 
 CLASSES = 140
 ATTENDS = 0.88
@@ -163,20 +163,20 @@ def records(
         # Whole blocks are drawn, so that more children leave the first ones as they are.
         draw = np.random.default_rng([seed, block])
         rate = world.rates(draw, BLOCK)
-        there = draw.random((CLASSES, BLOCK)) < ATTENDS
+        present = draw.random((CLASSES, BLOCK)) < ATTENDS
         most = VARIES[1] if turns == VARYING else int(turns)
         a_class = draw.integers(VARIES[0], VARIES[1] + 1, (CLASSES, BLOCK))
-        taken = np.where(there, a_class if turns == VARYING else most, 0)
+        taken = np.where(present, a_class if turns == VARYING else most, 0)
         luck = draw.random((CLASSES, most, BLOCK))
         outcomes = simulate_outcomes(rate, correlation, luck)
-        kept = draw.random(outcomes.shape) < world.logs_misses
+        noticed = draw.random(outcomes.shape) < world.logs_misses
         record = Record(world.days(days_between), rate, taken, outcomes)
-        yield _first(_logged(record, outcomes | kept), count)
+        yield _first(_logged(record, outcomes | noticed), count)
 
 
-def _logged(record: Record, kept: Bools) -> Record:
+def _logged(record: Record, noticed: Bools) -> Record:
     """Only the turns that were logged, in their order."""
-    logged = record.taken & kept
+    logged = record.taken & noticed
     order = np.argsort(~logged, axis=1, kind="stable")
     outcomes = np.take_along_axis(record.outcomes, order, axis=1)
     return Record(record.days, record.rate, logged.sum(axis=1), outcomes)
@@ -199,8 +199,8 @@ class Row:
         """The class of the first turn at which a rule has spoken; CLASSES if it never does."""
         real = signalled & (self.outcomes >= 0)
         at = real.argmax(axis=1)
-        found = self.classes[np.arange(len(at)), at]
-        return np.where(real.any(axis=1), found, CLASSES)
+        classes = self.classes[np.arange(len(at)), at]
+        return np.where(real.any(axis=1), classes, CLASSES)
 
 
 def in_a_row(record: Record, a_class: int | None = None) -> Row:

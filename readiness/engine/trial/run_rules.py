@@ -76,10 +76,10 @@ def chain(
         for state in front:
             after = [step(state, outcome) for outcome in outcomes]
             moves.append(after)
-            for each in after:
-                if not isinstance(each, End) and each not in number:
-                    number[each] = len(number)
-                    ahead.append(each)
+            for reached in after:
+                if not isinstance(reached, End) and reached not in number:
+                    number[reached] = len(number)
+                    ahead.append(reached)
         front = ahead
     count = len(number)
     ends = {SIGNAL: count, STOP: count + 1}
@@ -109,10 +109,10 @@ def clean_of_last_step(clean: int, turns: int) -> Callable[[Window, int], Window
         raise ValueError(f"{clean!r} of {turns!r}")
 
     def step(state: Window, outcome: int) -> Window | End:
-        kept = (*state, outcome)
-        if kept.count(0) > turns - clean:
-            kept = kept[kept.index(0) + 1 :]
-        return SIGNAL if len(kept) == turns else kept
+        window = (*state, outcome)
+        if window.count(0) > turns - clean:
+            window = window[window.index(0) + 1 :]
+        return SIGNAL if len(window) == turns else window
 
     return step
 
@@ -197,7 +197,7 @@ class Sprt:
         return self.accept_at / (up - down), -self.reject_at / (up - down), up / (up - down)
 
     def chain(self, depth: int, restart: bool = False) -> Chain:
-        """SIGNAL: accepted as ready. STOP: rejected; with ``restart`` it begins anew instead.
+        """SIGNAL: accepted as ready. STOP: rejected; with ``restart`` it starts again instead.
 
         Exact for any horizon up to ``depth`` turns.
         """
@@ -238,7 +238,7 @@ def signalled_within(
     # By clean turns of the day so far, then rate, then state.
     now = np.zeros((1, rate.size, rule.states + 2))
     now[0, :, 0] = 1
-    found = np.zeros((turns + 1, rate.size))
+    chances_by_turn = np.zeros((turns + 1, rate.size))
     for turn in range(turns):
         done = turn % a_day
         if done == 0:
@@ -249,8 +249,8 @@ def signalled_within(
         after[1:] += _stepped(now * chance, on_clean)
         after[:-1] += _stepped(now * (1 - chance), on_miss)
         now = after
-        found[turn + 1] = now.sum(axis=0)[:, rule.states]
-    return found
+        chances_by_turn[turn + 1] = now.sum(axis=0)[:, rule.states]
+    return chances_by_turn
 
 
 def _stepped(states: Floats, step: Any) -> Floats:
@@ -263,12 +263,12 @@ def signalled_by(rule: Chain, chances: Sequence[float], turns: int) -> Floats:
     """The same for turns with more than two outcomes: the chance of each, in the chain's order."""
     _within_depth(rule, turns)
     now = _beginning(rule)
-    found = np.zeros(turns + 1)
+    chances_by_turn = np.zeros(turns + 1)
     step = _mixed(rule, chances)
     for turn in range(turns):
         now = now @ step
-        found[turn + 1] = now[rule.states]
-    return found
+        chances_by_turn[turn + 1] = now[rule.states]
+    return chances_by_turn
 
 
 def _beginning(rule: Chain) -> Floats:

@@ -14,9 +14,10 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from progression.ladder.file import LadderFileError, parse
-from readiness.engine.gates import memory_of
+from readiness.engine.gates import decay_of
 from readiness.engine.ladder import CleanGate, Ladder
 from readiness.engine.trial import invented_children as invented
+from readiness.engine.trial import other_rules, watch_trial
 from readiness.engine.trial import rule_trial as trial
 
 CORRELATIONS = (0.0, 0.1, 0.2)
@@ -48,7 +49,7 @@ class Command(BaseCommand):
         ladder = _ladder(Path(options["ladder"]))
         gates = _own_gates(ladder)
         every = [(t, d, c) for c in CORRELATIONS for t in TURNS for d in DAYS_BETWEEN]
-        found = trial.compare(invented.FIXED, gates, trial.Filter(), every, children, seed)
+        found = trial.compare(invented.FIXED, gates, other_rules.Filter(), every, children, seed)
         if options["json"]:
             self.stdout.write(json.dumps([asdict(outcome) for outcome in found], indent=1))
             return
@@ -84,7 +85,7 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{children} invented children, seed {seed}, {invented.CLASSES} classes, each attended "
             f"with chance {invented.ATTENDS}.\n"
-            f"practice gate: {practice}\nunspotted gate: {unspotted}\nfading: {gates.memory}\n"
+            f"practice gate: {practice}\nunspotted gate: {unspotted}\nfading: {gates.decay}\n"
             "count chart: +1 clean, -5 not, opens at 20, first three turns of a class\n"
             "Wilson R of N: 90 % one-sided lower bound of the last N turns at least R\n"
             "SPRT P/Q, A: tells true rates P and Q apart with errors A and .1, begins anew\n"
@@ -107,14 +108,14 @@ class Command(BaseCommand):
 
     def _watches(
         self, ladder: Ladder, gates: trial.OwnGates, children: int, seed: int
-    ) -> list[trial.WatchOutcome]:
+    ) -> list[watch_trial.WatchOutcome]:
         self._title("Once open: 12 classes at .92, then .95 for good, or a drop to .5; weekly")
-        memory = memory_of(ladder, ladder.lately_days)
+        memory = decay_of(ladder, ladder.lately_days)
         found = [
             each
             for correlation in CORRELATIONS
             for turns in TURNS
-            for each in trial.watch(
+            for each in watch_trial.watch(
                 gates.unspotted.rate, memory, turns, correlation, children, seed
             )
         ]
@@ -150,7 +151,7 @@ def _own_gates(ladder: Ladder) -> trial.OwnGates:
     )
     if unspotted is None:
         raise CommandError("No stage that asks for a signature has a clean gate.")
-    return trial.OwnGates(ladder.practice, unspotted, memory_of(ladder))
+    return trial.OwnGates(ladder.practice, unspotted, decay_of(ladder))
 
 
 def _line(each: trial.Outcome) -> str:
@@ -164,7 +165,9 @@ def _number(value: float | None, width: int) -> str:
     return f"{'-':>{width}}" if value is None else f"{value:>{width}.0f}"
 
 
-def bars(found: Sequence[trial.Outcome], watches: Sequence[trial.WatchOutcome]) -> Iterable[str]:
+def bars(
+    found: Sequence[trial.Outcome], watches: Sequence[watch_trial.WatchOutcome]
+) -> Iterable[str]:
     """What is asked of the program's own rules, the worst that was found, and whether it holds."""
     at = [each for each in found if each.correlation == 0.1]
     own = [each for each in at if each.rule == trial.UNSPOTTED_GATE]

@@ -5,7 +5,7 @@ import copy
 import pytest
 
 from readiness.engine.ladder import Ladder, Support
-from readiness.engine.replay.days import fold
+from readiness.engine.replay.days import replay
 from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now
 from tests.support.engine.plays import evidence_of
@@ -378,7 +378,7 @@ def test_a_ladder_that_asks_for_less_gives_its_step_on_the_next_class_day():
     story = with_stage(7).did(0, "handspring", "111").did(12, "hollow-hold", [5])
 
     def level(number):
-        state = fold(evidence_of(story.turns), story.events, day(number), ladder_on)
+        state = replay(evidence_of(story.turns), story.events, day(number), ladder_on)
         back = state.way_back("handspring")
         return back and back.level
 

@@ -13,7 +13,7 @@ from readiness.engine.statistics.hand_contacts import (
     hand_contacts,
     landings,
 )
-from readiness.engine.tallies import Turn, fold
+from readiness.engine.tallies import Turn, tally_turns
 from tests.support.cast import LADDER_FILE
 
 TODAY = datetime.date(2026, 6, 1)
@@ -46,11 +46,11 @@ def test_landings_come_from_the_ladder(shipped):
         turn(8, "barrel", day=TODAY - datetime.timedelta(days=1), clean=True),
     ]
     # Two handsprings 1 each, a pair 2, five hops 1 each; static support lands on nothing.
-    assert landings(fold(turns, shipped.stops), shipped.drills) == ago((1, 1), (0, 9))
+    assert landings(tally_turns(turns, shipped.stops), shipped.drills) == ago((1, 1), (0, 9))
 
 
 def test_a_drill_no_longer_in_the_ladder_counts_nothing(shipped):
-    assert landings(fold([turn(1, "gone", clean=True)], {}), shipped.drills) == []
+    assert landings(tally_turns([turn(1, "gone", clean=True)], {}), shipped.drills) == []
 
 
 def test_the_same_every_week_is_one():

@@ -8,26 +8,23 @@ import pytest
 from scipy.special import betainc
 from scipy.stats import betabinom, binom
 
-from readiness.engine.clean_rate import Memory, lately, read_clean
+from readiness.engine.clean_rate import Decay, lately, read_clean
 from readiness.engine.ladder import CleanRule
-from readiness.engine.trial.error_rates import (
+from readiness.engine.trial.error_rates import certainty_for, opens_by_luck
+from readiness.engine.trial.lately_errors import falls, false_rechecks, turns_until_caught
+from readiness.engine.trial.simulation import (
     Classes,
     SureLevel,
     beta_binomial,
-    certainty_for,
-    falls,
-    false_rechecks,
     first_open,
-    opens_by_luck,
     simulate_clean,
     simulate_outcomes,
-    turns_until_caught,
 )
 
 FIRST = datetime.date(2026, 1, 5)
 PRACTICE = CleanRule(rate=0.6, certainty=0.9, days=3, clean=6)
 UNSPOTTED = CleanRule(rate=0.8, certainty=0.8, days=4, clean=12)
-MEMORY, SHORT = Memory(), Memory(days=2)
+DECAY, SHORT_DECAY = Decay(), Decay(days=2)
 RATES = [0.3, 0.4, 0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95]
 
 
@@ -47,11 +44,11 @@ def test_first_open_is_exactly_what_reading_each_child_gives(rule, gaps):
     turns = draw.integers(0, 11, shape)
     rates = draw.uniform(0.5, 0.99, shape[1])
     clean = draw.binomial(turns, rates)
-    opened = first_open(rule, MEMORY, days, turns, clean)
+    opened = first_open(rule, DECAY, days, turns, clean)
     for child in range(shape[1]):
         columns = zip(days, turns[:, child], clean[:, child], strict=True)
         record = [(on(d), n, k) for d, n, k in columns]
-        read = [read_clean(record, on(day), rule, MEMORY).met for day in days]
+        read = [read_clean(record, on(day), rule, DECAY).met for day in days]
         expected = read.index(True) if True in read else len(days)
         assert opened[child] == expected
     assert 0 < (opened < len(days)).sum() < shape[1] or len(gaps) > 2
@@ -62,7 +59,7 @@ def test_falls_are_exactly_what_reading_lately_after_each_turn_gives():
     days = np.arange(12) * 7
     turns = draw.integers(0, 6, (12, 30))
     outcomes = draw.random((12, 5, 30)) < 0.7
-    fell = falls(0.8, SHORT, days, turns, outcomes)
+    fell = falls(0.8, SHORT_DECAY, days, turns, outcomes)
     for child in range(30):
         record = []
         for at, day in enumerate(days):
@@ -156,14 +153,14 @@ def test_class_days():
 def test_a_gate_that_needs_all_clean_opens_as_often_as_is_exact():
     # With turns that do not hang together and nothing fading, one class of 8 turns and
     # certainty .9 of .75: Beta(9, 1) is sure at .925, Beta(8, 2) at .700. So only 8 of 8.
-    plain = Memory(float("inf"), float("inf"), 0)
+    plain = Decay(float("inf"), float("inf"), 0)
     rule = CleanRule(rate=0.75, certainty=0.9, days=1, clean=8)
     curve = opens_by_luck([rule], plain, [0.8], Classes(1, 8, 0), weeks=(1,), runs=20_000)[0]
     assert curve.chances[0][0] == pytest.approx(0.8**8, abs=4 * curve.errors[0][0])
 
 
 def test_curves_grow_with_the_rate_and_the_horizon():
-    for curve in opens_by_luck([PRACTICE, UNSPOTTED], MEMORY, RATES, Classes()):
+    for curve in opens_by_luck([PRACTICE, UNSPOTTED], DECAY, RATES, Classes()):
         term, year = (np.array(row) for row in curve.chances)
         assert (np.diff(term) >= 0).all()
         assert (np.diff(year) >= 0).all()
@@ -173,14 +170,14 @@ def test_curves_grow_with_the_rate_and_the_horizon():
 
 
 def test_a_child_far_from_it_hardly_opens_the_unspotted_gate_and_a_ready_one_does():
-    curve = opens_by_luck([UNSPOTTED], MEMORY, [0.6, 0.95], Classes())[0]
+    curve = opens_by_luck([UNSPOTTED], DECAY, [0.6, 0.95], Classes())[0]
     assert curve.chances[1][0] < 0.02
     assert curve.chances[0][1] > 0.95
 
 
 def test_same_seed_same_answer_and_another_seed_agrees_within_its_error():
     one, again, other = (
-        opens_by_luck([PRACTICE], MEMORY, [0.6], Classes(), seed=seed)[0] for seed in (1, 1, 2)
+        opens_by_luck([PRACTICE], DECAY, [0.6], Classes(), seed=seed)[0] for seed in (1, 1, 2)
     )
     assert one == again
     assert one != other
@@ -189,27 +186,27 @@ def test_same_seed_same_answer_and_another_seed_agrees_within_its_error():
 
 def test_a_page_of_gates_is_quick():
     # Two rules differ in the shipped ladder. Processor time: the machine may be busy.
-    opens_by_luck([PRACTICE], MEMORY, RATES[:1], Classes())
+    opens_by_luck([PRACTICE], DECAY, RATES[:1], Classes())
     spent = []
     for _ in range(3):
         before = time.process_time()
-        opens_by_luck([PRACTICE, UNSPOTTED], MEMORY, RATES, Classes())
+        opens_by_luck([PRACTICE, UNSPOTTED], DECAY, RATES, Classes())
         spent.append(time.process_time() - before)
     assert min(spent) < 0.3
 
 
 def test_the_certainty_for_a_chance_is_the_least_that_keeps_it():
-    found = certainty_for(UNSPOTTED, MEMORY, 0.7, 1 / 20, Classes())
+    found = certainty_for(UNSPOTTED, DECAY, 0.7, 1 / 20, Classes())
     assert found is not None
     for certainty, kept in [(found, True), (round(found - 0.01, 2), False)]:
         rule = CleanRule(0.8, certainty, 4, 12)
-        chance = opens_by_luck([rule], MEMORY, [0.7], Classes(), weeks=(13,))[0].chances[0][0]
+        chance = opens_by_luck([rule], DECAY, [0.7], Classes(), weeks=(13,))[0].chances[0][0]
         assert (chance <= 1 / 20) is kept
 
 
 def test_no_certainty_keeps_a_chance_that_is_too_small():
-    assert certainty_for(UNSPOTTED, MEMORY, 0.97, 1 / 100, Classes(turns=10)) is None
-    assert certainty_for(PRACTICE, MEMORY, 0.05, 1 / 100, Classes()) == 0.5
+    assert certainty_for(UNSPOTTED, DECAY, 0.97, 1 / 100, Classes(turns=10)) is None
+    assert certainty_for(PRACTICE, DECAY, 0.05, 1 / 100, Classes()) == 0.5
 
 
 # --- lately -----------------------------------------------------------------------------
@@ -217,22 +214,22 @@ def test_no_certainty_keeps_a_chance_that_is_too_small():
 
 def test_a_settled_child_is_seldom_sent_back():
     # The decision note: at .95, three turns a week, .03 within 20 classes.
-    curve = false_rechecks(0.8, SHORT, [0.95], Classes(), weeks=(20,), settled_classes=12)
+    curve = false_rechecks(0.8, SHORT_DECAY, [0.95], Classes(), weeks=(20,), settled_classes=12)
     assert curve.chances[0][0] == pytest.approx(0.03, abs=0.015)
 
 
 def test_just_after_the_opening_one_miss_weighs_more():
-    fresh = false_rechecks(0.8, SHORT, [0.95], Classes(), weeks=(20,)).chances[0][0]
-    settled = false_rechecks(0.8, SHORT, [0.95], Classes(), weeks=(20,), settled_classes=12)
+    fresh = false_rechecks(0.8, SHORT_DECAY, [0.95], Classes(), weeks=(20,)).chances[0][0]
+    settled = false_rechecks(0.8, SHORT_DECAY, [0.95], Classes(), weeks=(20,), settled_classes=12)
     assert fresh > settled.chances[0][0]
     # The first turn after the opening, not clean: Beta(1, 2) is sure of .8 at .04, under .1.
-    first = falls(0.8, SHORT, np.array([0]), np.array([[1]]), np.zeros((1, 1, 1), dtype=bool))
+    first = falls(0.8, SHORT_DECAY, np.array([0]), np.array([[1]]), np.zeros((1, 1, 1), dtype=bool))
     assert first.tolist() == [[1]]
 
 
 def test_a_drop_is_caught_within_three_classes():
     # The decision note: from .92 to .5 after 7 turns at the median, to .3 after 5.
-    half, third = turns_until_caught(0.8, SHORT, [0.5, 0.3], Classes())
+    half, third = turns_until_caught(0.8, SHORT_DECAY, [0.5, 0.3], Classes())
     assert (half.turns, half.classes) == (7, 3)
     assert (third.turns, third.classes) == (5, 2)
     assert half.missed == 0
@@ -240,6 +237,6 @@ def test_a_drop_is_caught_within_three_classes():
 
 
 def test_a_drop_that_is_seldom_seen_has_no_median():
-    [small] = turns_until_caught(0.8, SHORT, [0.97], Classes(), weeks=4)
+    [small] = turns_until_caught(0.8, SHORT_DECAY, [0.97], Classes(), weeks=4)
     assert (small.turns, small.classes) == (None, None)
     assert small.missed > 0.5

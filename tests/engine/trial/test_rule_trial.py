@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
 
-from readiness.engine.clean_rate import Memory
+from readiness.engine.clean_rate import Decay
 from readiness.engine.ladder import CleanRule
 from readiness.engine.statistics.proportions import wilson
+from readiness.engine.trial import other_rules, watch_trial
 from readiness.engine.trial import rule_trial as trial
-from readiness.engine.trial.error_rates import falls
 from readiness.engine.trial.invented_children import (
     CLASSES,
     FIXED,
@@ -24,12 +24,13 @@ from readiness.engine.trial.invented_children import (
     plateaus_and_dips,
     records,
 )
+from readiness.engine.trial.lately_errors import falls
 from readiness.engine.trial.run_rules import Sprt, clean_of_last, count_chart, signalled_within
 from readiness.management.commands.compare_rules import beats
 from tests.support.cast import LADDER_FILE
 
 DRAW_RULES = LADDER_FILE.parent.parent / "docs" / "pictures" / "draw_rules.py"
-GATES = trial.OwnGates(CleanRule(0.6, 0.9, 3, 6), CleanRule(0.8, 0.8, 4, 12), Memory())
+GATES = trial.OwnGates(CleanRule(0.6, 0.9, 3, 6), CleanRule(0.8, 0.8, 4, 12), Decay())
 
 
 def one(world=FIXED, children=60, turns=3, days_between=7.0, correlation=0.1, seed=1):
@@ -127,7 +128,7 @@ def test_long_breaks_have_ten_weeks_between_two_classes():
 @pytest.mark.parametrize("turns", [3, 10, VARYING])
 def test_rules_in_a_row_are_what_reading_turn_by_turn_gives(turns):
     record = one(turns=turns)
-    opened = trial.other_rules(record)
+    opened = other_rules.other_rules(record)
     plain = {
         "8 of 10": lambda seen: len(seen) >= 10 and sum(seen[-10:]) >= 8,
         "9 of 10": lambda seen: len(seen) >= 10 and sum(seen[-10:]) >= 9,
@@ -147,7 +148,7 @@ def wilson_opens(seen, turns):
 
 def test_the_count_chart_takes_the_first_three_turns_of_a_class():
     record = one(turns=10)
-    opened = trial.other_rules(record)["count chart"]
+    opened = other_rules.other_rules(record)["count chart"]
 
     def chart(seen):
         score = 0
@@ -161,7 +162,7 @@ def test_the_count_chart_takes_the_first_three_turns_of_a_class():
 
 def test_the_sequential_test_begins_anew_after_it_rejects():
     record = one()
-    rule = trial.SPRT[0]
+    rule = other_rules.SPRT[0]
     up, down = np.log(0.85 / 0.6), np.log(0.15 / 0.4)
 
     def opens(seen):
@@ -191,9 +192,9 @@ def test_rules_open_as_often_as_the_exact_chains_say():
     row = in_a_row(steady(0.7, 3, 20))
     sprt = Sprt(0.6, 0.85, 0.05, 0.1)
     for found, rule in [
-        (trial.of_last(row, 9, 10), clean_of_last(9, 10)),
-        (trial.count_chart(row, 1, 5, 20), count_chart(1, 5, 20)),
-        (trial.SprtRule(sprt).opens(row), sprt.chain(60, restart=True)),
+        (other_rules.of_last(row, 9, 10), clean_of_last(9, 10)),
+        (other_rules.count_chart(row, 1, 5, 20), count_chart(1, 5, 20)),
+        (other_rules.SprtRule(sprt).opens(row), sprt.chain(60, restart=True)),
     ]:
         exact = signalled_within(rule, [0.7], 60)[60, 0]
         assert (found < CLASSES).mean() == pytest.approx(exact, abs=4 * (0.25 / 3000) ** 0.5)
@@ -201,13 +202,13 @@ def test_rules_open_as_often_as_the_exact_chains_say():
 
 def test_the_filter_weighs_what_it_has_seen():
     # One class at a time against the sum over its own particles, by hand.
-    knows = trial.Filter(paths=300)
+    knows = other_rules.Filter(paths=300)
     record = one(children=5)
     opened = knows.opens(record, 0.1)
     rates = plateaus_and_dips(np.random.default_rng(20_011), 300)
     from scipy.stats import betabinom
 
-    for (rate, certainty), found in zip(trial.FILTER, opened.values(), strict=True):
+    for (rate, certainty), found in zip(other_rules.FILTER, opened.values(), strict=True):
         for child in range(5):
             weights, expected = np.ones(300), CLASSES
             for at in range(CLASSES):
@@ -222,8 +223,8 @@ def test_the_filter_weighs_what_it_has_seen():
 
 
 def test_three_settings_each():
-    assert len(trial.WILSON) == len(trial.SPRT) == len(trial.FILTER) == 3
-    names = [rule.name for rule in (*trial.WILSON, *trial.SPRT)]
+    assert len(other_rules.WILSON) == len(other_rules.SPRT) == len(other_rules.FILTER) == 3
+    names = [rule.name for rule in (*other_rules.WILSON, *other_rules.SPRT)]
     assert len(set(names)) == 6
 
 
@@ -270,7 +271,7 @@ def test_borrowing_nothing_is_the_plain_rule():
 def test_the_cusum_is_what_adding_up_gives():
     draw = np.random.default_rng(4)
     outcomes, turns = draw.random((20, 4, 15)) < 0.6, draw.integers(1, 5, (20, 15))
-    found = trial.cusum_falls(outcomes, turns)
+    found = watch_trial.cusum_falls(outcomes, turns)
     for child in range(15):
         score = 0
         for at in range(20):
@@ -287,7 +288,7 @@ def test_the_cusum_is_what_adding_up_gives():
 
 @pytest.mark.parametrize("turns", [3, 10, VARYING])
 def test_lately_holds_its_bars(turns):
-    lately, cusum = trial.watch(0.8, Memory(days=2), turns, 0.1, 1000, 1)
+    lately, cusum = watch_trial.watch(0.8, Decay(days=2), turns, 0.1, 1000, 1)
     assert lately.rule == "lately"
     assert lately.false_per_1000 <= 1
     assert lately.median_classes <= 3
@@ -297,8 +298,8 @@ def test_lately_holds_its_bars(turns):
 def test_a_child_who_is_always_clean_is_never_sent_back():
     turns = np.full((20, 2), 3)
     outcomes = np.ones((20, 3, 2), dtype=bool)
-    assert not falls(0.8, Memory(days=2), np.arange(20) * 7, turns, outcomes).any()
-    assert not trial.cusum_falls(outcomes, turns).any()
+    assert not falls(0.8, Decay(days=2), np.arange(20) * 7, turns, outcomes).any()
+    assert not watch_trial.cusum_falls(outcomes, turns).any()
 
 
 # --- the whole --------------------------------------------------------------------------

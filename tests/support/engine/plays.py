@@ -28,12 +28,12 @@ from readiness.engine.ladder import (
     SeenByTwoGate,
     Support,
 )
-from readiness.engine.reading import FOR_REVIEW, ChildReading, during, read_child
-from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.reading import FOR_REVIEW, ChildReading, read_child, with_todays_events
+from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now
-from readiness.engine.tallies import Tally, Turn, fold
+from readiness.engine.tallies import Tally, Turn, tally_turns
 from tests.support.engine.records import CONTENT, LADDER, at_noon, day
 
 GRADERS = (1, 2)
@@ -169,7 +169,7 @@ def turn(
 
 
 def evidence_of(turns: Sequence[Turn], ladder: Ladder = LADDER) -> Evidence:
-    return Evidence(fold(turns, ladder.stops))
+    return Evidence(tally_turns(turns, ladder.stops))
 
 
 # --- the small ladder ----------------------------------------------------------------
@@ -386,12 +386,12 @@ class Play:
             by_day[each.day].append(each)
         for on, turns in by_day.items():
             if self._folded.get(on, (0, []))[0] != len(turns):
-                self._folded[on] = len(turns), fold(turns, self.ladder.stops)
+                self._folded[on] = len(turns), tally_turns(turns, self.ladder.stops)
         return Evidence(tally for _, tallies in self._folded.values() for tally in tallies)
 
     def state(self, number: int) -> ChildState:
         """At the start of a day."""
-        return fold_days(self.evidence, self.events, day(number), self.ladder_on)
+        return replay(self.evidence, self.events, day(number), self.ladder_on)
 
     def read(self, number: int) -> ChildReading:
         today = [turn for turn in self.turns if turn.day == day(number)]
@@ -569,7 +569,7 @@ def perfect_class(play: Play) -> ChildReading:
     is the one they decided on."""
     play.number += DAYS_BETWEEN
     evidence = play.evidence
-    state = fold_days(evidence, play.events, day(play.number), play.ladder_on)
+    state = replay(evidence, play.events, day(play.number), play.ladder_on)
     for drill in play.ladder.drills.values():
         surface = _best_surface(play, drill, state)
         today: list[Turn] = []
@@ -581,7 +581,7 @@ def perfect_class(play: Play) -> ChildReading:
             support = allowed.support if drill.allow else 0
             play.do(drill.key, outcome, support, surface, GRADERS[at % 2])
             today.append(play.turns[-1])
-    evidence.add(fold(_today(play), play.ladder.stops))
+    evidence.add(tally_turns(_today(play), play.ladder.stops))
     reading = read_child(evidence, play.events, _today(play), day(play.number), play.ladder_on)
     decide(play, reading)
     return reading
@@ -620,7 +620,7 @@ def named_waits(reading: ChildReading) -> Iterator[str]:
 def during_day(play: Play, number: int, until: datetime.datetime) -> ChildState:
     """The state during a day, with its events so far."""
     today = [event for event in play.events if event.day == day(number) and event.at <= until]
-    return during(play.state(number), today, play.ladder)
+    return with_todays_events(play.state(number), today, play.ladder)
 
 
 LAST = 60

@@ -8,7 +8,7 @@ from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
 from readiness.engine.reading import ChildReading, read_child
 from readiness.engine.replay.events import Event
-from readiness.engine.tallies import Turn, fold
+from readiness.engine.tallies import Turn, tally_turns
 
 FILE = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 CONTENT = tomllib.loads(FILE.read_text(encoding="utf-8"))
@@ -77,7 +77,7 @@ class Story:
 
     def read(self, number: int) -> ChildReading:
         today = [turn for turn in self.turns if turn.day == day(number)]
-        evidence = Evidence(fold(self.turns, self.ladder.stops))
+        evidence = Evidence(tally_turns(self.turns, self.ladder.stops))
         return read_child(evidence, self.events, today, day(number), lambda _: self.ladder)
 
     def state(self, number: int, stage: str) -> str:

@@ -8,14 +8,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.engine import day_start
-from readiness.engine.clean_rate import Faded, Memory, fade, lately, read_clean, sureness
+from readiness.engine.clean_rate import (
+    Decay,
+    DecayedCounts,
+    decayed_counts,
+    lately,
+    read_clean,
+    sureness,
+)
 from readiness.engine.evidence import Evidence, NotSummedUpError, Scope
 from readiness.engine.ladder import CleanRule, Ladder
 from readiness.engine.reading import as_json, read_child
 from readiness.engine.replay import checkpoint
-from readiness.engine.replay.days import fold as fold_days
+from readiness.engine.replay.days import replay
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Tally, Turn, fold, in_order
+from readiness.engine.tallies import Tally, Turn, in_order, tally_turns
 from tests.support.engine.plays import (
     CLASS_DAYS,
     Play,
@@ -60,15 +67,15 @@ def near(found: Any, expected: Any) -> bool:
 
 
 def tallies_of(play: Play) -> list[Tally]:
-    return fold(play.turns, play.ladder.stops)
+    return tally_turns(play.turns, play.ladder.stops)
 
 
-def warm_evidence(play: Play, start: checkpoint.Start) -> Evidence:
+def warm_evidence(play: Play, start: checkpoint.Checkpoint) -> Evidence:
     recent = [tally for tally in tallies_of(play) if tally.day >= start.summary.first]
     return Evidence(recent, start.summary)
 
 
-def stored(start: checkpoint.Start) -> checkpoint.Start:
+def stored(start: checkpoint.Checkpoint) -> checkpoint.Checkpoint:
     return checkpoint.from_data(json.loads(json.dumps(checkpoint.as_data(start))))
 
 
@@ -107,15 +114,15 @@ def test_from_day_to_day_the_reading_is_that_of_the_whole_record(classes, days, 
         assert found.state == expected.state
         assert near(as_json(found, "", 1), as_json(expected, "", 1))
         assert near(told_at_start(found, evidence), told_at_start(expected, whole))
-        state = fold_days(whole, play.events, day(number), play.ladder_on)
-        made = checkpoint.make_start(1, 0, state, evidence, LADDER)
+        state = replay(whole, play.events, day(number), play.ladder_on)
+        made = checkpoint.make_checkpoint(1, 0, state, evidence, LADDER)
         if made is not None:
             start = stored(made)
             the_support_of_the_day_needs_no_tally(play, start, whole, today)
 
 
 def the_support_of_the_day_needs_no_tally(
-    play: Play, start: checkpoint.Start, whole: Evidence, today: list[Turn]
+    play: Play, start: checkpoint.Checkpoint, whole: Evidence, today: list[Turn]
 ) -> None:
     ordered = in_order(today)
     none = Evidence((), start.today)
@@ -128,13 +135,13 @@ def the_support_of_the_day_needs_no_tally(
 
 def test_what_is_summed_up_is_not_empty_in_such_a_play():
     play = climbed(LADDER, 16)
-    state = fold_days(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
-    start = checkpoint.make_start(1, 0, state, Evidence(tallies_of(play)), LADDER)
+    state = replay(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
+    start = checkpoint.make_checkpoint(1, 0, state, Evidence(tallies_of(play)), LADDER)
     assert start is not None
     assert start.summary.first > day(10)
     assert {"swing", "roll", "hold"} <= set(start.summary.drills)
-    assert any(faded is not None for faded in start.summary.clean.values())
-    assert any(faded is not None for faded in start.today.watched.values())
+    assert any(counts is not None for counts in start.summary.clean.values())
+    assert any(counts is not None for counts in start.today.watched.values())
 
 
 @given(days_of_turns, st.integers(0, 60), st.integers(60, 160), st.floats(0.05, 0.95))
@@ -143,22 +150,22 @@ def test_a_sum_is_read_later_as_its_days_are(days, cut, number, rate):
     known = sorted({on: (on, n, k) for on, n, k in days}.values())
     old = [entry for entry in known if entry[0] < day(cut)]
     new = [entry for entry in known if entry[0] >= day(cut)]
-    before = fade(old[2:], Memory(), fade(old[:2], Memory()))
+    before = decayed_counts(old[2:], Decay(), decayed_counts(old[:2], Decay()))
     whole = sureness(known, day(number), rate)
     assert abs(sureness(new, day(number), rate, before=before) - whole) < 1e-12
-    short = fade(old, Memory(days=2))
+    short = decayed_counts(old, Decay(days=2))
     parted = lately(new, day(number), rate, before=short)
     assert abs(parted - lately(known, day(number), rate)) < 1e-12
 
 
 def test_a_sum_by_hand():
     """Ten of ten weigh 10 / 1.9; one later day and seven days on, 2 ** (-1/8 - 7/84) of it."""
-    before = fade([(day(0), 10, 10)], Memory())
-    assert isinstance(before, Faded)
+    before = decayed_counts([(day(0), 10, 10)], Decay())
+    assert isinstance(before, DecayedCounts)
     assert abs(before.clean - 10 / 1.9) < 1e-12
     assert (before.missed, before.last) == (0.0, day(0))
     rule = CleanRule(rate=0.8, certainty=0.8, days=1, clean=1)
-    read = read_clean([(day(7), 1, 0)], day(7), rule, Memory(), before)
+    read = read_clean([(day(7), 1, 0)], day(7), rule, Decay(), before)
     a = 1 + 10 / 1.9 * 2 ** (-1 / 8 - 7 / 84)
     # I_x(b, a) with b = 2: 1 - (1 - x) ** a * (1 + a * x), and x = 1 - .8.
     by_hand = 1 - 0.8**a * (1 + a * 0.2)
@@ -168,14 +175,14 @@ def test_a_sum_by_hand():
 
 def test_what_was_not_summed_up_is_not_guessed():
     play = climbed(LADDER, 16)
-    state = fold_days(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
-    start = checkpoint.make_start(1, 0, state, Evidence(tallies_of(play)), LADDER)
+    state = replay(Evidence(tallies_of(play)), play.events, day(play.number), play.ladder_on)
+    start = checkpoint.make_checkpoint(1, 0, state, Evidence(tallies_of(play)), LADDER)
     assert start is not None
     evidence = warm_evidence(play, start)
-    assert evidence.faded("never-done", Scope()) is None
+    assert evidence.decayed_before("never-done", Scope()) is None
     for ask in (
-        lambda: evidence.faded("swing", Scope(graded=True, surface="nowhere")),
-        lambda: evidence.faded_since("swing", Scope(), day(1)),
+        lambda: evidence.decayed_before("swing", Scope(graded=True, surface="nowhere")),
+        lambda: evidence.decayed_since("swing", Scope(), day(1)),
         lambda: evidence.days_open("swing", day(play.number), day(2)),
     ):
         try:

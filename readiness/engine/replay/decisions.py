@@ -1,0 +1,105 @@
+"""What people decide and report: signing, sending back, placing; pauses and pain."""
+
+import datetime
+
+from readiness.engine.evidence import Evidence
+from readiness.engine.gates import read_for_entry
+from readiness.engine.ladder import Ladder, Stage, Support
+from readiness.engine.replay.events import Event
+from readiness.engine.replay.openings import needs_met, open_stage
+from readiness.engine.replay.re_check import add_cause
+from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, Opening
+from readiness.engine.support import one_step_more
+
+
+def apply_pause_or_pain(state: ChildState, event: Event, ladder: Ladder) -> None:
+    if event.kind == "pause":
+        state.paused_since = state.paused_since or event.day
+    elif event.kind == "lift":
+        state.paused_since = None
+        state.pains = []
+    elif event.kind == "pain":
+        if pain_pauses(state.pains, event, ladder):
+            state.paused_since = state.paused_since or event.day
+        state.pains = [*state.pains, (event.day, event.place)]
+
+
+def pain_pauses(before: list[tuple[datetime.date, str]], event: Event, ladder: Ladder) -> bool:
+    """Head and neck at once; another place when reported on two days within so many days."""
+    pain = ladder.pains.get(event.place)
+    if pain and pain.pause:
+        return True
+    return any(
+        place == event.place and 0 < (event.day - day).days <= ladder.pain_again_days
+        for day, place in before
+    )
+
+
+def apply_decision(state: ChildState, event: Event, evidence: Evidence, ladder: Ladder) -> None:
+    stage = ladder.stage.get(event.stage)
+    if stage is None:
+        return
+    if event.kind == "sign":
+        _sign(state, stage, event, evidence, ladder)
+    elif event.kind == "send-back":
+        send_back(state, event)
+    elif event.kind == "exception":
+        state.exceptions.add(stage.code)
+    elif event.kind == "place":
+        _place(state, stage, event, ladder)
+
+
+def send_back(state: ChildState, event: Event) -> None:
+    """Not yet: the stage waits for a new class day; one that was signed closes again."""
+    state.sent_back[event.stage] = event.day
+    opening = state.opened.get(event.stage)
+    if opening is not None and opening.how == "signature":
+        del state.opened[event.stage]
+
+
+def _sign(
+    state: ChildState, stage: Stage, event: Event, evidence: Evidence, ladder: Ladder
+) -> None:
+    """Open for the surface signed for. Signed on evidence that has changed: re-check."""
+    earlier = state.opened.get(stage.code)
+    surface = event.surface
+    if earlier and earlier.surface and ladder.rank(earlier.surface) > ladder.rank(surface):
+        surface = earlier.surface
+    since = earlier.since if earlier else state.day + ONE_DAY
+    open_stage(state, stage, Opening(since, "signature", surface), ladder)
+    if needs_met(state, stage) and all(
+        read_for_entry(gate, evidence, state.day, ladder, event.surface).met for gate in stage.gates
+    ):
+        return
+    for skill in stage.skills:
+        steps = [s for s in ladder.drills[skill].allow if s.stage == stage.code and not s.waits]
+        least = min((step.support for step in steps), default=Support.HANDS_ON)
+        cause = Cause("evidence-changed", state.day, (stage.code,), one_step_more(least))
+        add_cause(state.drills[skill], cause, state.day, director=True)
+
+
+def _place(state: ChildState, stage: Stage, event: Event, ladder: Ladder) -> None:
+    """Open the stage and those it rests on, signed ones excepted, starting hands-on."""
+    for code in _stages_below(stage, ladder):
+        below = ladder.stage[code]
+        if below.sign_off or code in state.opened:
+            continue
+        open_stage(state, below, Opening(state.day + ONE_DAY, "placing", event.surface), ladder)
+        for skill in below.skills:
+            drill_state = state.drills.setdefault(skill, DrillState())
+            drill_state.open_since = drill_state.open_since or state.day + ONE_DAY
+            cause = Cause("placed", state.day, (), Support.HANDS_ON)
+            if drill_state.way_back is None:
+                add_cause(drill_state, cause, state.day, director=False)
+
+
+def _stages_below(top: Stage, ladder: Ladder) -> list[str]:
+    """The stage's code and those of all it rests on, lowest first."""
+    codes: set[str] = set()
+    waiting = [top.code]
+    while waiting:
+        code = waiting.pop()
+        if code not in codes:
+            codes.add(code)
+            waiting.extend(ladder.stage[code].needs)
+    return [stage.code for stage in ladder.stages if stage.code in codes]
