@@ -2,8 +2,8 @@
 
     python -m tests.mutate [MODULE ...] [--jobs N]
 
-Each mutant is one change of one place in tallies, clean_rate, gates, stages or support: a
-comparison, a number, an "and", a call left out. Against each run the engine's own quick tests,
+Each mutant is one change of one place in a module that decides (MODULES): a comparison, a
+number, an "and", a call left out. Against each run the engine's own quick tests,
 and against those that survive them the properties. What still survives must stand in
 tests/equivalent_mutants.toml with the reason why it changes no decision; anything else is
 printed and ends the run with 1. Takes under an hour on two cores; not part of the tests.
@@ -33,11 +33,28 @@ import scipy.stats  # noqa: F401
 
 ROOT = Path(__file__).resolve().parent.parent
 ENGINE = Path("readiness/engine")
-MODULES = ("tallies", "clean_rate", "gates", "stages", "support")
+MODULES = (
+    "tallies",
+    "clean_rate",
+    "gates",
+    "support",
+    "replay/days",
+    "replay/re_check",
+    "replay/way_back",
+    "replay/decisions",
+    "replay/openings",
+)
 EQUIVALENT = ROOT / "tests" / "equivalent_mutants.toml"
 
-QUICK = ("gates", "stages", "folding", "way_back", "clean_rate", "climb")
-SLOW = ("properties",)
+QUICK = (
+    "test_gates",
+    "test_clean_rate",
+    "replay/test_stages",
+    "replay/test_replay",
+    "replay/test_way_back",
+    "trial/test_climb",
+)
+SLOW = ("test_properties", "replay/test_checkpoint")
 # A mutant that makes a loop endless has been noticed, too.
 PATIENCE_SECONDS = 300
 
@@ -112,8 +129,8 @@ class Source:
 
 def mutants_of(source: Source) -> list[Mutant]:
     """Every mutant that is still Python, in the order of the source."""
-    found = [m for node in ast.walk(ast.parse(source.text)) for m in _of_node(source, node)]
-    return sorted(filter(lambda m: _parses(source, m), found), key=lambda m: (m.start, m.change))
+    every = [m for node in ast.walk(ast.parse(source.text)) for m in _of_node(source, node)]
+    return sorted(filter(lambda m: _parses(source, m), every), key=lambda m: (m.start, m.change))
 
 
 def mutated(source: Source, mutant: Mutant) -> bytes:
@@ -166,9 +183,11 @@ class Bench:
         self.folder = folder
         shutil.copytree(ROOT / ENGINE, folder / ENGINE)
         shutil.copytree(ROOT / "tests" / "engine", folder / "tests" / "engine")
+        shared = Path("tests", "support", "engine")
+        shutil.copytree(ROOT / shared, folder / shared)
         (folder / "fixtures").mkdir()
         shutil.copy(ROOT / "fixtures" / "ladder.toml", folder / "fixtures")
-        for package in ("readiness", "tests"):
+        for package in ("readiness", "tests", "tests/support"):
             (folder / package / "__init__.py").touch()
         (folder / "pytest.ini").write_text("[pytest]\naddopts = -q -x -p no:cacheprovider\n")
 
@@ -198,7 +217,7 @@ class Bench:
             del sys.modules[name]
         sys.dont_write_bytecode = True
         signal.alarm(PATIENCE_SECONDS)
-        files = [f"tests/engine/test_{name}.py" for name in names]
+        files = [f"tests/engine/{name}.py" for name in names]
         plugins = ["-p", "no:xdist", "-p", "no:django", "-p", "no:playwright"]
         try:
             code = int(pytest.main([*plugins, *files]))
@@ -239,15 +258,15 @@ def main(arguments: list[str] | None = None) -> int:
     work = [(module, part, options.jobs * 4) for module in options.modules
             for part in range(options.jobs * 4)]  # fmt: skip
     with multiprocessing.get_context("spawn").Pool(options.jobs) as pool:
-        found = pool.starmap(try_part, work, chunksize=1)
-    survivors = [mutant for some in found for mutant in some]
-    open_ones = Counter(mutant.name for mutant in survivors) - read_equivalent()
+        by_part = pool.starmap(try_part, work, chunksize=1)
+    survivors = [mutant for part in by_part for mutant in part]
+    unlisted = Counter(mutant.name for mutant in survivors) - read_equivalent()
     minutes = (time.monotonic() - began) / 60
-    print(f"{total} mutants, {len(survivors)} survived, {sum(open_ones.values())} of them not")
+    print(f"{total} mutants, {len(survivors)} survived, {sum(unlisted.values())} of them not")
     print(f"listed as equivalent; {minutes:.0f} minutes")
-    for (module, text, change), times in sorted(open_ones.items()):
+    for (module, text, change), times in sorted(unlisted.items()):
         print(f"NOT LISTED {module} ({times}x) {change}: {text}")
-    return 1 if open_ones else 0
+    return 1 if unlisted else 0
 
 
 if __name__ == "__main__":

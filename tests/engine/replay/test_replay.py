@@ -1,4 +1,4 @@
-"""The fold over days: what time alone does, what falls together, what is left alone."""
+"""The replay of days: what time alone does, what falls together, what is left alone."""
 
 import copy
 
@@ -131,7 +131,7 @@ def test_one_miss_after_the_way_back_is_no_fall():
     assert story.causes(45, "4") == []
 
 
-def test_a_stage_that_is_signed_again_is_watched_anew():
+def test_a_stage_that_is_signed_again_is_watched_again():
     story = unspotted_walkover().did(35, "back-walkover", "1110", support=1)
     assert story.causes(36, "4") == []
     story.happened(36, "send-back", stage="4", director=True)
