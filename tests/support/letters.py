@@ -1,0 +1,74 @@
+"""Letters for tests: written from a reading, and read back from their file."""
+
+import datetime
+import io
+import unicodedata
+import uuid
+
+import pypdf
+
+from progression.models import Drill, Surface
+from readiness.models import DayTally
+from tests.support.cast import NOW, TODAY, Cast
+
+DAY = datetime.timedelta(days=1)
+
+
+def pages_of(file: bytes) -> list[pypdf.PageObject]:
+    return list(pypdf.PdfReader(io.BytesIO(file)).pages)
+
+
+def folded(text: str) -> str:
+    """Where a line breaks is the page's affair; what cannot be seen is not printed."""
+    seen = "".join(each for each in text if each.isspace() or unicodedata.category(each) != "Cc")
+    return " ".join(unicodedata.normalize("NFC", seen).split())
+
+
+def text_of(file: bytes) -> str:
+    return folded("\n".join(page.extract_text() for page in pages_of(file)))
+
+
+def surface_called(key: str) -> Surface:
+    return Surface.objects.get(key=key)
+
+
+def climb_to_the_walkover(cast: Cast) -> None:
+    """A believable record for Mai, thirty weeks of it: stage 3 opens in the last twelve."""
+    drills = Drill.objects.in_bulk(field_name="key")
+    surface = surface_called("sprung-dance-floor")
+    rows = []
+    for week in range(30):
+        shapes = {"hollow-hold": 10, "arch-hold": 10, "front-support": 12, "wall-handstand": 6}
+        values = {drill: float(least + week) for drill, least in shapes.items()}
+        clean = {"safe-fall": (2, 0)}
+        values["name-the-shape"] = 5.0
+        if week > 18:
+            values |= {"bridge-hold": float(week), "bridge-line": 2.0}
+            clean |= {"kick-over-block": (3, 2), "back-bend-raised": (3, 2)}
+        if week > 22:
+            clean["back-walkover"] = (3, 3)
+        for drill in [*values, *clean]:
+            turns, support = clean.get(drill, (2, 0))
+            rows.append(
+                DayTally(
+                    child=cast.mai,
+                    drill=drills[drill],
+                    surface=surface,
+                    support=support,
+                    author=cast.omar,
+                    day=TODAY - 7 * (30 - week) * DAY,
+                    turns=turns,
+                    clean=turns if drill in clean else 0,
+                    graded=turns,
+                    graded_clean=turns if drill in clean else 0,
+                    best=values.get(drill),
+                    best_graded=values.get(drill),
+                    second_graded=values.get(drill),
+                    stop_signs=0,
+                    first_at=NOW - 7 * (30 - week) * DAY,
+                    first_id=uuid.uuid4(),
+                    first_clean=drill in clean or None,
+                    first_graded=True,
+                )
+            )
+    DayTally.objects.bulk_create(rows)
