@@ -1,8 +1,8 @@
 """Who may see and do what. The only place where that is decided.
 
 Rows are always fetched from one of the ``visible_*`` querysets, so that another class's id
-answers "not found"; what a visible object may be used for is asked with the ``may_*``
-functions, and refused with PermissionDenied.
+answers "not found"; the ``may_*`` functions decide what a visible object may be used for, and
+a refusal is PermissionDenied.
 """
 
 import datetime
@@ -16,15 +16,15 @@ from django.http import HttpRequest, HttpResponse
 
 from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff, Tablet
 
-# A stand-in goes on seeing the children of the meeting for this many days after it, so
-# that what was logged late can be looked at.
+# For this many days after a meeting its stand-in still sees its children, so that turns logged
+# late can be looked at.
 STAND_IN_DAYS = 28
 
 View = Callable[..., HttpResponse]
 
 
 def may_sign_in(staff: Staff, today: datetime.date) -> bool:
-    """An active account; a guest reviewer's only on the day it was made for."""
+    """An active account; a guest reviewer's only on its one day."""
     return staff.is_active and staff.guest_on in (None, today)
 
 
@@ -70,7 +70,7 @@ def may_keep_tablets(staff: Staff) -> bool:
 
 
 def may_set_pin(staff: Staff) -> bool:
-    """Set one's own PIN: whoever signed in with the password, and not by the PIN itself."""
+    """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
     return not staff.coach_rights_only
 
 
@@ -88,7 +88,7 @@ def visible_classes(staff: Staff) -> QuerySet[ClassGroup]:
 def visible_meetings(staff: Staff) -> QuerySet[Meeting]:
     """Meetings of one's own classes, and those one stands in for."""
     mine = Q(group__in=visible_classes(staff))
-    # Looked up for the meetings that are asked for: one's own are more every year.
+    # A subquery for the meetings in question: one's own are more every year.
     stands_in = Meeting.staff.through.objects.filter(meeting=OuterRef("pk"), staff=staff)
     return Meeting.objects.filter(mine | Exists(stands_in))
 

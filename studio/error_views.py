@@ -61,7 +61,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def busy(request: HttpRequest) -> HttpResponse:
-    """The database would not let the call in for so long that it gave up."""
+    """The database was locked for longer than a call waits."""
     if wants_json(request):
         answer: HttpResponse = json_error(
             503, "busy", _("The server is busy. Nothing was changed; try again.")
@@ -74,7 +74,7 @@ def busy(request: HttpRequest) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    # In a middleware, where the session is read and kept; from views it comes by BusyMiddleware.
+    # In a middleware, where the session is read and saved; from views it comes by BusyMiddleware.
     if isinstance(sys.exception(), OperationalError):
         return busy(request)
     if wants_json(request):

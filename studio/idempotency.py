@@ -1,6 +1,6 @@
 """Jobs that must happen once, however often their form is sent.
 
-A form carries a fresh token; the first request that spends it does the work, any other
+A form carries a fresh token; the first request with it does the work, any other
 is sent to where the first one went. Shared: used by both imports, decisions and gates.
 """
 
@@ -21,19 +21,19 @@ def new_token() -> str:
 def run_once(
     token: str, job: str, by: Staff, now: datetime.datetime, work: Callable[[], str]
 ) -> tuple[str, bool]:
-    """Run ``work`` in a transaction unless the token was spent already.
+    """Run ``work`` in a transaction unless the token has been used.
 
-    ``work`` returns the address to go to. Returns (address, True if the work was done now).
+    ``work`` returns the address to go to. Returns (address, True if it was done now).
     Raises ValueError for a token that is not one. Whatever ``work`` raises undoes
-    everything, the spending of the token too.
+    everything, the use of the token too.
     """
     key = uuid.UUID(token)
     try:
         with transaction.atomic():
-            spent = SpentToken.objects.create(token=key, job=job, by=by, at=now, went_to="")
-            spent.went_to = work()
-            spent.save(update_fields=["went_to"])
-            return spent.went_to, True
+            row = SpentToken.objects.create(token=key, job=job, by=by, at=now, went_to="")
+            row.went_to = work()
+            row.save(update_fields=["went_to"])
+            return row.went_to, True
     except IntegrityError:
         earlier = SpentToken.objects.filter(token=key, job=job, by=by).first()
         if earlier is None:

@@ -26,14 +26,14 @@ CONTENT_SECURITY_POLICY = (
 
 
 class ByPinMiddleware:
-    """Whoever came by PIN has a coach's rights at most, for some hours, on that tablet."""
+    """A sign-in by PIN has a coach's rights at most, for some hours, on that tablet."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         if enrolment.is_by_pin(request):
-            if enrolment.may_go_on(request, timezone.now()):
+            if enrolment.pin_session_is_valid(request, timezone.now()):
                 request.user.coach_rights_only = True  # type: ignore[union-attr]
             else:
                 logout(request)
@@ -41,7 +41,7 @@ class ByPinMiddleware:
 
 
 class BusyMiddleware:
-    """A database that is busy for longer than a call may wait is told as such, not as a fault."""
+    """Answers 503 when the database was busy for longer than a call waits, not 500."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -103,9 +103,9 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
 
 def _page_of(request: HttpRequest) -> str:
-    """Where to go on after the sign-in: to the page asked for, or to the one a form stood on.
+    """Where to go on after the sign-in: the page requested, or the page of a form that was sent.
 
-    The address of a form itself cannot be gone to.
+    The address that a form is sent to has no page.
     """
     htmx = request.headers.get("HX-Request") == "true"
     if request.method in ("GET", "HEAD") and not htmx:

@@ -69,7 +69,7 @@ class Location(models.Model):
 
 
 class Staff(AbstractUser):
-    """Somebody who signs in. ``role`` says what they may do; see studio/access.py."""
+    """Somebody who signs in. ``role`` decides what they may do; see studio/access.py."""
 
     class Role(models.TextChoices):
         ASSISTANT = "assistant", _("assistant")
@@ -82,8 +82,8 @@ class Staff(AbstractUser):
     # A guest reviewer's account works on this one day only.
     guest_on = models.DateField(null=True, blank=True)
 
-    # No column: the middleware sets it, for one request, on whoever came by PIN on a shared
-    # tablet. It leaves a coach's rights at most; studio/access.py reads it.
+    # No column: the middleware sets it, for one request, on staff who signed in by PIN on a
+    # shared tablet. It leaves a coach's rights at most; studio/access.py reads it.
     coach_rights_only = False
 
     class Meta:
@@ -184,7 +184,7 @@ class Meeting(models.Model):
 
 
 class Attendance(models.Model):
-    """One statement that a child is, or is not, at a meeting. The latest one stands."""
+    """One statement that a child is, or is not, at a meeting. The latest one counts."""
 
     id = models.UUIDField(primary_key=True)
     meeting = models.ForeignKey(Meeting, on_delete=models.PROTECT, related_name="attendance")
@@ -263,8 +263,8 @@ class Pin(models.Model):
 class SignInTry(models.Model):
     """A try at a PIN (on a tablet) or a password (without one); see studio/sign_in/throttle.py.
 
-    ``counts`` says that it makes the next one wait. A try counts from before it is looked
-    at, until the same person gets it right there or a director unlocks the tablet.
+    ``counts``: it makes the next one wait. A try counts from before it is checked
+    until the same person gets it right there or a director unlocks the tablet.
     """
 
     staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="+")

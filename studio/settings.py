@@ -123,8 +123,8 @@ else:
         # Seconds that a request waits for a connection; then it fails, and a tablet sends again.
         "timeout": 10,
     }
-    # What a connection is asked for the third time it has a plan for: most of the time that the
-    # small questions of a turn took went into planning them.
+    # From the third time on, a connection has a plan for a statement: planning took most of the
+    # time of a turn's small queries.
     options["server_side_binding"] = True
     options["prepare_threshold"] = 2
     DATABASES["default"]["CONN_MAX_AGE"] = 0

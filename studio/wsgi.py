@@ -22,8 +22,8 @@ log_findings(connection)
 # on after this many seconds, not 0.005: a turn holds locks that other tablets wait for.
 sys.setswitchinterval(0.0005)
 
-# With all pages loaded, nearly everything there is stays: the collector need not go through it
-# again and again, which took 80 ms each time.
+# With all pages loaded, nearly every object stays: the collector need not go through them again
+# and again, which took 80 ms each time.
 import_module(settings.ROOT_URLCONF)
 gc.collect()
 gc.freeze()

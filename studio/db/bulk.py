@@ -1,4 +1,4 @@
-"""Many rows put into one table, with no object made for any of them.
+"""Many rows written to one table without making an object for each.
 
 What is stored is what ``bulk_create`` stores: values are brought into the database's own form by
 the same rules, but a column at a time. Nothing fills itself in as it does when an object is saved:
@@ -41,7 +41,7 @@ def insert(
     """Insert rows of values in the order of ``fields``, which are attnames (``child_id``).
 
     ``using``: the alias of another database than the model's own. All of them are stored; or
-    none, with the database's reason as Django tells it (IntegrityError and so on).
+    none, with the database's reason as Django raises it (IntegrityError and so on).
     """
     table = _Table.of(model, fields, using)
     some = iter(rows)
@@ -82,8 +82,8 @@ class _Table:
     def of(cls, model: type[Model], fields: Sequence[str], using: str | None = None) -> "_Table":
         connection = connections[using or router.db_for_write(model)]
         columns = [_column(model, name) for name in fields]
-        names = [connection.ops.quote_name(str(each.column)) for each in columns]
-        return cls(connection, model, names, [_adapter(each, connection) for each in columns])
+        names = [connection.ops.quote_name(str(column.column)) for column in columns]
+        return cls(connection, model, names, [_adapter(column, connection) for column in columns])
 
     @property
     def into(self) -> str:

@@ -1,7 +1,7 @@
-"""What an SQLite file needs of the place where it lies, said before anything is lost.
+"""What an SQLite file needs of the place where it lies, checked before anything is lost.
 
 ``manage.py check --database default`` and ``manage.py migrate`` look; so does every start of the
-server (studio/wsgi.py), whose log then has a line for each finding. PostgreSQL needs none of it.
+server (studio/wsgi.py), whose log then has a line a finding. PostgreSQL needs none of it.
 """
 
 import logging
@@ -39,10 +39,10 @@ def sqlite_can_be_trusted(
     databases: Sequence[str] | None = None, **kwargs: Any
 ) -> list[CheckMessage]:
     """Look at the SQLite files among the databases that were asked for."""
-    found: list[CheckMessage] = []
+    messages: list[CheckMessage] = []
     for alias in databases or ():
-        found += findings(connections[alias])
-    return found
+        messages += findings(connections[alias])
+    return messages
 
 
 def log_findings(connection: BaseDatabaseWrapper) -> None:
@@ -125,19 +125,19 @@ def mount_type(mountinfo: str, file: PurePosixPath) -> str:
     ``mountinfo`` is the text of /proc/self/mountinfo (proc_pid_mountinfo(5)). The longest mount
     point that holds the path counts; of two at one point the later, which hides the earlier.
     """
-    best, found = -1, ""
+    longest, file_system = -1, ""
     for line in mountinfo.splitlines():
         front, dash, back = line.partition(" - ")
         if not dash:
             continue
         point = PurePosixPath(_unescaped(front.split(" ")[4]))
-        if file.is_relative_to(point) and len(point.parts) >= best:
-            best, found = len(point.parts), back.split(" ")[0]
-    return found
+        if file.is_relative_to(point) and len(point.parts) >= longest:
+            longest, file_system = len(point.parts), back.split(" ")[0]
+    return file_system
 
 
 def _unescaped(text: str) -> str:
-    """Blanks, tabs, line ends and backslashes stand in mountinfo as octal numbers."""
+    """Blanks, tabs, line ends and backslashes are octal numbers in mountinfo."""
     return re.sub(r"\\([0-7]{3})", lambda octal: chr(int(octal[1], 8)), text)
 
 

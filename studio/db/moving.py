@@ -39,14 +39,14 @@ class Moved:
 def move(source: str, target: str) -> Iterator[Moved]:
     """Copy all rows from one database alias to another, table by table, in one transaction.
 
-    Answers each table as it is done. Raises NotMoved, with nothing kept in the target, if the
+    Yields each table as it is done. Raises NotMoved, with nothing stored in the target, if the
     target is not migrated or not empty, if a row does not fit, or if a count differs. Nothing is
     written to the source; on SQLite nobody else can write to it either until the end.
     """
     refuse_unfit(connections[source], connections[target])
     with transaction.atomic(source), transaction.atomic(target):
-        for made in MADE_BY_MIGRATE:
-            made._base_manager.using(target).all().delete()
+        for model in MADE_BY_MIGRATE:
+            model._base_manager.using(target).all().delete()
         for model in _models():
             yield Moved(model._meta.db_table, _copy(model, source, target))
         _finish(connections[target])
@@ -87,17 +87,17 @@ def _models() -> list[type[Model]]:
 
 
 def _copy(model: type[Model], source: str, target: str) -> int:
-    there = model._base_manager.using(source)
+    rows_of_source = model._base_manager.using(source)
     columns = [field.attname for field in model._meta.concrete_fields]
-    rows = there.order_by("pk").values_list(*columns).iterator(chunk_size=ROWS_AT_ONCE)
+    rows = rows_of_source.order_by("pk").values_list(*columns).iterator(chunk_size=ROWS_AT_ONCE)
     table = model._meta.db_table
     try:
         bulk.insert(model, columns, rows, using=target)
-        counts = there.count(), model._base_manager.using(target).count()
+        counts = rows_of_source.count(), model._base_manager.using(target).count()
     except (DatabaseError, ValueError) as error:
         raise NotMoved(
-            _("A row of %(table)s does not fit. Nothing was moved. The database says: %(said)s")
-            % {"table": table, "said": error}
+            _("A row of %(table)s does not fit. Nothing was moved. The database says: %(reason)s")
+            % {"table": table, "reason": error}
         ) from error
     if counts[0] != counts[1]:
         raise NotMoved(
@@ -117,6 +117,6 @@ def _finish(target: BaseDatabaseWrapper) -> None:
         target.check_constraints()
     except DatabaseError as error:
         raise NotMoved(
-            _("A row points at nothing. Nothing was moved. The database says: %(said)s")
-            % {"said": error}
+            _("A row points at nothing. Nothing was moved. The database says: %(reason)s")
+            % {"reason": error}
         ) from error

@@ -1,15 +1,15 @@
 """Queries that are built once and run often.
 
-Django takes longer to build a query than the database takes to answer it. What is asked with
-every turn is therefore written as a function that builds it, is built and compiled by Django
-once, and then run again with other values:
+Django takes longer to build a query than the database takes to answer it. A query that runs with
+every turn is therefore written as a function that builds it; Django builds and compiles it once,
+and it runs again with other values:
 
     @prepared
     def digests(ids: Sequence[uuid.UUID]) -> QuerySet: ...
 
     digests([first, second])   # the rows, as tuples
 
-docs/benchmarks.md says what it saves.
+docs/benchmarks.md has what it saves. Shared: used by the door for turns, standings and the pack.
 """
 
 import datetime
@@ -38,12 +38,12 @@ def prepared(build: Callable[..., "QuerySet[Any, Any]"]) -> "Prepared":
 
 
 class Prepared:
-    """Called like the function that it was made of, it answers the rows of its query."""
+    """Called with the arguments of the function it wraps, it returns the rows of its query."""
 
     def __init__(self, build: Callable[..., "QuerySet[Any, Any]"]) -> None:
         self._build = build
         # What Django compiles belongs to a connection, and a connection to a thread.
-        self._kept = threading.local()
+        self._thread_local = threading.local()
         update_wrapper(self, build)
 
     def __call__(self, *values: Value | Values, **kind: Hashable) -> list[Row]:
@@ -57,16 +57,16 @@ class Prepared:
             return statement.read(cursor.fetchall())
 
     def plain(self, *values: Value) -> tuple[str, list[Any]]:
-        """The statement and its values, for whoever reads the rows as the database has them."""
+        """The statement and its values, for reading the rows as the database has them."""
         statement = self._statement(values, {})
         return statement.sql, statement.bound(values)
 
     def _statement(self, given: Sequence[Any], kind: dict[str, Hashable]) -> "_Statement":
         lengths = tuple(len(value) if _is_many(value) else 0 for value in given)
         key = (connection.vendor, lengths, *kind.items())
-        known: dict[Hashable, _Statement] | None = getattr(self._kept, "statements", None)
+        known: dict[Hashable, _Statement] | None = getattr(self._thread_local, "statements", None)
         if known is None:
-            known = self._kept.statements = {}
+            known = self._thread_local.statements = {}
         if key not in known:
             known[key] = _compiled(self._build, given, kind)
         return known[key]
@@ -79,9 +79,9 @@ def _is_many(value: Value | Values) -> TypeGuard[Values]:
 def _padded(values: Iterable[Value]) -> list[Value]:
     """As many as the next power of two, the last one again and again: the same rows, and not
     a statement of its own for every number."""
-    found = list(values)
-    wanted = 1 << (len(found) - 1).bit_length() if found else 0
-    return found + found[-1:] * (wanted - len(found))
+    padded = list(values)
+    length = 1 << (len(padded) - 1).bit_length() if padded else 0
+    return padded + padded[-1:] * (length - len(padded))
 
 
 @dataclass(frozen=True)
@@ -115,7 +115,7 @@ class _Statement:
 
 
 def _flat(given: Sequence[Any]) -> list[Value]:
-    return [each for value in given for each in (value if isinstance(value, list) else [value])]
+    return [one for value in given for one in (value if isinstance(value, list) else [value])]
 
 
 def _compiled(
@@ -124,7 +124,7 @@ def _compiled(
     """Compile with a mark in the place of each value, and find the marks again."""
     counted = iter(range(1, 1 + len(_flat(given))))
     marks = [
-        [_mark(each, next(counted)) for each in value]
+        [_mark(one, next(counted)) for one in value]
         if isinstance(value, list)
         else _mark(value, next(counted))
         for value in given

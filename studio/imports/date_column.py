@@ -1,7 +1,7 @@
 """Dates in a column of a table: one order of day and month for the whole column.
 
 Pure Python. Read row by row, 02/01 would go one way and 31/12 the other; so the column is
-looked at as a whole, and where it does not say, somebody is asked.
+looked at as a whole, and where it is undecided, somebody is asked.
 """
 
 import datetime
@@ -39,7 +39,7 @@ class DateColumn:
     """How a column writes its dates.
 
     ``order`` is DAY_FIRST, MONTH_FIRST, or "" if no cell depends on it. ``ask`` is true if
-    the column itself does not say: then ``examples`` are cells that can be read both ways,
+    the column leaves it open: then ``examples`` are cells that can be read both ways,
     or one cell for each of two orders that contradict each other.
     """
 
@@ -49,7 +49,7 @@ class DateColumn:
 
 
 def read_date_column(cells: Iterable[str], chosen: str | None = None) -> DateColumn:
-    """Decide the order of a column; ``chosen`` is somebody's answer and stands."""
+    """Decide the order of a column; ``chosen``, somebody's answer, decides."""
     if chosen:
         return DateColumn(chosen)
     evidence: dict[str, str] = {}

@@ -49,22 +49,22 @@ def how_to_save() -> str:
 def decode(data: bytes, encoding: str | None = None) -> tuple[str, str]:
     """The text of a file, without byte order mark, and the encoding it was read with.
 
-    ``encoding`` is a key of ENCODINGS, or None to find it out. Raises TableFileError.
+    ``encoding`` is a key of ENCODINGS, or None to detect it. Raises TableFileError.
     """
     _refuse_other_kinds(data)
-    found = encoding or _detect(data)
-    if _NOT_TEXT.search(data.decode(found, errors="replace")):
+    encoding = encoding or _detect(data)
+    if _NOT_TEXT.search(data.decode(encoding, errors="replace")):
         raise TableFileError(
             _("This file does not hold text, or not all of it.") + " " + how_to_save()
         )
     try:
-        text = data.decode(found)
+        text = data.decode(encoding)
     except UnicodeDecodeError as error:
-        raise _does_not_fit(data, found, error.start) from None
+        raise _does_not_fit(data, encoding, error.start) from None
     text = text.removeprefix("\ufeff")
     if not text.strip():
         raise TableFileError(_("The file is empty.") + " " + how_to_save())
-    return text, found
+    return text, encoding
 
 
 def _refuse_other_kinds(data: bytes) -> None:

@@ -14,7 +14,7 @@ from studio.imports.table_file import DELIMITERS, Table
 
 # A line of a roster or log has some 100 bytes: 50,000 lines.
 MOST_BYTES = 5 * 1024 * 1024
-FIND_OUT = ("", _("find out from the file"))
+DETECT = ("", _("find out from the file"))
 
 
 class UploadForm(forms.Form):
@@ -36,18 +36,18 @@ class UploadForm(forms.Form):
 
 
 class FileOptionsForm(forms.Form):
-    """How a file is read; every field can be left to be found out."""
+    """How a file is read; every field can be left blank, to be detected."""
 
     encoding = forms.ChoiceField(
-        label=_("Letters saved as"), choices=[FIND_OUT, *ENCODINGS.items()], required=False
+        label=_("Letters saved as"), choices=[DETECT, *ENCODINGS.items()], required=False
     )
     delimiter = forms.ChoiceField(
         label=_("Separator"),
-        choices=[FIND_OUT, *((n, DELIMITERS[sign]) for n, sign in DELIMITER_NAMES.items())],
+        choices=[DETECT, *((n, DELIMITERS[sign]) for n, sign in DELIMITER_NAMES.items())],
         required=False,
     )
     dates = forms.ChoiceField(
-        label=_("Dates like 3/4/2016"), choices=[FIND_OUT, *ORDERS.items()], required=False
+        label=_("Dates like 3/4/2016"), choices=[DETECT, *ORDERS.items()], required=False
     )
     usual = forms.ChoiceField(required=False)
 
@@ -65,14 +65,14 @@ class FileOptionsForm(forms.Form):
         field.label = usual_label
         field.choices = [("", "–"), *usual_choices]
 
-    def told(self) -> dict[str, Any]:
-        """What was said, as the readers take it; None is to be found out."""
-        said = self.cleaned_data
+    def options(self) -> dict[str, Any]:
+        """The cleaned data as the readers take it; None: to be detected."""
+        data = self.cleaned_data
         return {
-            "encoding": said["encoding"] or None,
-            "delimiter": DELIMITER_NAMES.get(said["delimiter"]),
-            "dates": said["dates"] or None,
-            "usual": said["usual"],
+            "encoding": data["encoding"] or None,
+            "delimiter": DELIMITER_NAMES.get(data["delimiter"]),
+            "dates": data["dates"] or None,
+            "usual": data["usual"],
         }
 
 
@@ -86,30 +86,30 @@ class ConfirmForm(forms.Form):
     )
 
     @property
-    def spent(self) -> str:
+    def run_once_token(self) -> str:
         return str(self.cleaned_data["token"])
 
-    def agreed(self) -> dict[str, Any]:
-        """What was agreed to, as the confirming functions take it."""
+    def confirmed(self) -> dict[str, Any]:
+        """The cleaned data as the confirming functions take it."""
         return {name: self.cleaned_data[name] for name in ("all_or_nothing", "shown")}
 
 
 def file_options_shown(
-    told: Mapping[str, Any], table: Table | None = None, dates: str = ""
+    options: Mapping[str, Any], table: Table | None = None, dates: str = ""
 ) -> dict[str, str]:
-    """What the options form shows: what was found out, or what was said if nothing was."""
-    delimiter = table.delimiter if table else told.get("delimiter")
+    """What the options form shows: what was detected, or what was chosen if nothing was."""
+    delimiter = table.delimiter if table else options.get("delimiter")
     names = {sign: name for name, sign in DELIMITER_NAMES.items()}
     return {
-        "encoding": (table.encoding if table else told.get("encoding")) or "",
+        "encoding": (table.encoding if table else options.get("encoding")) or "",
         "delimiter": names.get(delimiter, "") if delimiter is not None else "",
-        "dates": dates or told.get("dates") or "",
-        "usual": told.get("usual") or "",
+        "dates": dates or options.get("dates") or "",
+        "usual": options.get("usual") or "",
     }
 
 
 def refused_answer(text: str) -> HttpResponse:
-    """The file of lines left out, to be saved; the mark tells spreadsheets that it is UTF-8."""
+    """The file of lines left out, as a download; spreadsheets know UTF-8 by its mark."""
     answer = HttpResponse(text.encode("utf-8-sig"), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="lines-left-out.csv"'
     return answer

@@ -48,7 +48,7 @@ def refused_file(table: Table, refused: Iterable[RefusedLine]) -> str:
 
 
 def refused_line_header() -> str:
-    """The name of the column that tells where a line stood in the file it was refused from."""
+    """The name of the column with a line's number in the file it was refused from."""
     return _("refused line")
 
 

@@ -26,7 +26,7 @@ DELIMITERS = {
 
 # So many records are looked at to find the separator.
 _SAMPLE = 200
-# Control characters, which decode() has refused: they cannot stand in the text itself.
+# Control characters, which decode() has refused: they cannot be in the text itself.
 _NO_DELIMITER = "\x1f"
 _END = "\x1e"
 _SEP_LINE = re.compile(r'"?sep=([^"\r\n])"?[ \t]*(?:\r\n|\r|\n|$)', re.IGNORECASE)
@@ -56,7 +56,7 @@ class Table:
 
 
 def read_table(data: bytes, *, encoding: str | None = None, delimiter: str | None = None) -> Table:
-    """Read a table; encoding and delimiter are found out unless given.
+    """Read a table; encoding and delimiter are detected unless given.
 
     Blank rows, and blank columns at the end, are left out. Raises TableFileError.
     """
@@ -67,13 +67,13 @@ def read_table(data: bytes, *, encoding: str | None = None, delimiter: str | Non
         text = text[declared.end() :]
         lines_before = 1
     if delimiter is None:
-        delimiter = _find_delimiter(text)
-    found = [each for each in _records(text, delimiter, lines_before) if any(each[1])]
-    if not found:
+        delimiter = _detect_delimiter(text)
+    records = [r for r in _records(text, delimiter, lines_before) if any(r[1])]
+    if not records:
         raise TableFileError(_("The file is empty.") + " " + how_to_save())
-    most = len(found[0][1])
-    width = max(w for w in (_width(cells) for _line, cells in found) if w <= most)
-    header, *rows = (Row(line + lines_before, _as_wide(cells, width)) for line, cells in found)
+    most = len(records[0][1])
+    width = max(w for w in (_width(cells) for _line, cells in records) if w <= most)
+    header, *rows = (Row(line + lines_before, _as_wide(cells, width)) for line, cells in records)
     return Table(encoding, delimiter, header.cells, tuple(rows))
 
 
@@ -85,18 +85,18 @@ def match_columns(columns: Sequence[str], known: Mapping[str, Sequence[str]]) ->
     one name.
     """
     by_alias = {_fold_header(a): name for name, all_ in known.items() for a in (name, *all_)}
-    found: dict[str, int] = {}
+    columns_by_name: dict[str, int] = {}
     for index, column in enumerate(columns):
         name = by_alias.get(_fold_header(column))
         if name is None:
             continue
-        if name in found:
+        if name in columns_by_name:
             raise TableFileError(
                 _("The columns “%(one)s” and “%(two)s” mean the same. Take one of them out.")
-                % {"one": columns[found[name]], "two": column}
+                % {"one": columns[columns_by_name[name]], "two": column}
             )
-        found[name] = index
-    return found
+        columns_by_name[name] = index
+    return columns_by_name
 
 
 def _fold_header(text: str) -> str:
@@ -122,8 +122,8 @@ def _as_wide(cells: tuple[str, ...], width: int) -> tuple[str, ...]:
 def _records(text: str, delimiter: str, lines_before: int) -> Iterator[tuple[int, tuple[str, ...]]]:
     """Each record with the line it begins on.
 
-    A mark put after the last line tells whether a quote was left open: then it is
-    swallowed by the cell that the quote began.
+    A mark after the last line shows whether a quote was left open: the cell that the quote
+    began then swallows the mark.
     """
     source = io.StringIO(f"{text}\n{_END}\n", newline="")
     reader = csv.reader(source, delimiter=delimiter or _NO_DELIMITER, skipinitialspace=True)
@@ -158,7 +158,7 @@ def _clean(cell: str) -> str:
     return cell[1:] if cell[:1] == "'" and _GUARDED.match(cell) else cell
 
 
-def _find_delimiter(text: str) -> str:
+def _detect_delimiter(text: str) -> str:
     """The separator with which most rows are as wide as the header; none if none splits it."""
     best, best_score = "", (0.0, 1)
     for delimiter in filter(None, DELIMITERS):

@@ -1,4 +1,7 @@
-"""Storing only what somebody has seen and agreed to."""
+"""Storing only what somebody was shown and confirmed.
+
+Shared: used by both imports, and their commands.
+"""
 
 
 class NotBroughtIn(Exception):
@@ -13,7 +16,7 @@ class PlanChanged(Exception):
 def require_unchanged(
     digest: str, left_out: bool, *, all_or_nothing: bool = False, shown: str | None = None
 ) -> None:
-    """Raise unless what is about to be stored, told by its digest, is what was agreed to.
+    """Raise unless ``digest``, of what is about to be stored, is the one that was confirmed.
 
     ``shown`` is the digest of what was shown, None where nothing was shown before.
     """

@@ -1,4 +1,4 @@
-"""Children with their classes and halls, in one question and with each of them made once."""
+"""Children with their classes and halls, in one query, with one object for each of them."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -20,7 +20,7 @@ Classes = dict[int, list[ClassGroup]]
 
 
 def with_hall(group: str) -> list[str]:
-    """What to ask for, along the path ``group``, for ``class_of``."""
+    """The columns along the path ``group`` that ``class_of`` needs."""
     of_hall = [f"{group}__location__{name}" for name in OF_HALL]
     return [*(f"{group}__{name}" for name in OF_GROUP), *of_hall]
 
@@ -33,19 +33,19 @@ def class_of(row: Row) -> ClassGroup:
 
 
 def child_rows(children: "QuerySet[Child]") -> "QuerySet[Any, Any]":
-    """What to ask for, for ``from_rows``. ``children`` must not be filtered by class but through
-    a subquery: all classes of theirs are told."""
+    """The rows for ``from_rows``. ``children`` may be filtered by class only through a subquery:
+    the rows have all their classes."""
     by_name = children.order_by("name", "pk", "classes")
     return by_name.values_list(*OF_CHILD, *with_hall("classes"))
 
 
 def from_rows(rows: Iterable[Row]) -> tuple[list[Child], Classes]:
     """The children of such rows, by name, and the classes of each."""
-    rows, found = list(rows), dict[int, Child]()
+    rows, children = list(rows), dict[int, Child]()
     for row in rows:
-        if row[0] not in found:
-            found[row[0]] = Child.from_db("default", OF_CHILD, row[: len(OF_CHILD)])
-    return list(found.values()), _by_child(found, rows, len(OF_CHILD))
+        if row[0] not in children:
+            children[row[0]] = Child.from_db("default", OF_CHILD, row[: len(OF_CHILD)])
+    return list(children.values()), _by_child(children, rows, len(OF_CHILD))
 
 
 def classes_of(children: Iterable[Child]) -> Classes:
@@ -57,7 +57,7 @@ def classes_of(children: Iterable[Child]) -> Classes:
 def _by_child(children: Iterable[int], rows: Iterable[Row], at: int) -> Classes:
     """Of rows that begin with a child's key; ``at``: where a class begins in them, whose columns
     are empty for no class."""
-    found: Classes = {child: [] for child in children}
+    classes: Classes = {child: [] for child in children}
     groups: dict[int, ClassGroup] = {}
     for row in rows:
         group = row[at]
@@ -65,8 +65,8 @@ def _by_child(children: Iterable[int], rows: Iterable[Row], at: int) -> Classes:
             continue
         if group not in groups:
             groups[group] = class_of(row[at:])
-        found[row[0]].append(groups[group])
-    return found
+        classes[row[0]].append(groups[group])
+    return classes
 
 
 @prepared

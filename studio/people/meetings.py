@@ -1,4 +1,4 @@
-"""Which classes meet on a day, and who is there."""
+"""Which classes meet on a day, and who may see a meeting. Shared: used by the floor."""
 
 import datetime
 import uuid
@@ -15,12 +15,12 @@ from studio.people.class_lists import class_of, columns, with_hall
 
 
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
-    """The class's meeting on a day, made with the class's own staff if there is none yet."""
+    """The class's meeting on a day, created with the class's own staff if there is none yet."""
     with transaction.atomic():
-        meeting, made = Meeting.objects.get_or_create(
+        meeting, created = Meeting.objects.get_or_create(
             group=group, date=day, starts_at=group.starts_at
         )
-        if made:
+        if created:
             meeting.staff.set(group.staff.all())
     return meeting
 
@@ -35,16 +35,16 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
 def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
     """The meeting of this public id with its class and hall, if it is one that they may see."""
     for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
-        found = Meeting.from_db("default", _OF_MEETING, row[: len(_OF_MEETING)])
-        found.group = class_of(row[len(_OF_MEETING) :])
-        return found
+        visible = Meeting.from_db("default", _OF_MEETING, row[: len(_OF_MEETING)])
+        visible.group = class_of(row[len(_OF_MEETING) :])
+        return visible
     return None
 
 
 @prepared
 def _visible_meeting(staff: int, meeting: uuid.UUID, *, role: Staff.Role) -> QuerySet[Any, Any]:
-    seen = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
-    return seen.values_list(*_OF_MEETING, *with_hall("group"))
+    meetings = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
+    return meetings.values_list(*_OF_MEETING, *with_hall("group"))
 
 
 _OF_MEETING = columns(Meeting)

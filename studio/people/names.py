@@ -5,14 +5,14 @@ import unicodedata
 
 # Marks that have no width and no meaning in a name but come along with a paste: zero-width
 # space, word joiner, byte order mark, and the marks and overrides of writing direction.
-# The joiners of Persian and Indic scripts (U+200C, U+200D) are part of the spelling: kept.
+# The joiners of Persian and Indic scripts (U+200C, U+200D) are part of the spelling and stay.
 _STRAY = re.compile("[\u200b\u2060\ufeff\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _APOSTROPHES = dict.fromkeys(map(ord, "’ʼ‘`´＇"), "'")
 _HYPHENS = dict.fromkeys(map(ord, "‐‑–−"), "-")
 
 
 def clean_name(text: str) -> str:
-    """The name as it is kept: NFC, one space between words, no stray marks."""
+    """The name as it is stored: NFC, one space between words, no stray marks."""
     return " ".join(unicodedata.normalize("NFC", _STRAY.sub("", text)).split())
 
 

@@ -20,7 +20,7 @@ from studio.roster.plan import Plan, PlannedChild
 
 @dataclass(frozen=True)
 class RosterOptions:
-    """What staff have said about a file; None and blank: found out from the file."""
+    """How staff want a file read; None and blank: detected from the file."""
 
     encoding: str | None = None
     delimiter: str | None = None
@@ -33,11 +33,11 @@ class RosterOptions:
         return asdict(self)
 
     @classmethod
-    def from_json(cls, told: Mapping[str, object]) -> "RosterOptions":
-        """The options kept with a draft; the keys of a JSON object are always text."""
-        choices = told.get("choices", {})
+    def from_json(cls, stored: Mapping[str, object]) -> "RosterOptions":
+        """The options stored with a draft; the keys of a JSON object are always text."""
+        choices = stored.get("choices", {})
         by_line = {int(k): str(v) for k, v in choices.items()} if isinstance(choices, dict) else {}
-        return cls(**{**told, "choices": by_line})  # type: ignore[arg-type]
+        return cls(**{**stored, "choices": by_line})  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Scope:
 @dataclass(frozen=True)
 class Reading:
     """A file, read. ``plan`` is None if the whole of it could not be read or the order of
-    the dates must be asked for: then ``parsed`` says so."""
+    the dates must be asked for: ``parsed`` has which."""
 
     table: Table
     parsed: ParsedRoster
@@ -77,7 +77,7 @@ class Reading:
 
 
 def read_roster(data: bytes, options: RosterOptions, scope: Scope, today: datetime.date) -> Reading:
-    """What a file says and what would change. Changes nothing. Raises TableFileError."""
+    """What is in a file and what would change. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
     groups = scope.class_names()
     parsed = parse_roster(
@@ -110,7 +110,7 @@ def bring_in(
     all_or_nothing: bool = False,
     shown: str | None = None,
 ) -> Reading:
-    """Do what ``read_roster`` says, in one transaction, and return what was done.
+    """Store what ``read_roster`` plans, in one transaction, and return it.
 
     ``shown`` is the digest of the plan that somebody agreed to. Raises TableFileError,
     NotBroughtIn, PlanChanged; then nothing is stored.
@@ -135,7 +135,7 @@ def bring_in(
 def _store(planned: PlannedChild) -> None:
     values = dict(planned.values)
     if "name" in values:
-        values["name_key"] = fold_name(planned.said.name)
+        values["name_key"] = fold_name(planned.row.name)
     child = planned.child
     if child is None:
         child = Child.objects.create(**values)
@@ -156,5 +156,5 @@ def _by_folded_name(groups: Mapping[str, ClassGroup]) -> dict[str, str]:
 def _foreign_ids(ids: Iterable[str], scope: Scope) -> frozenset[str]:
     """Those of the ids that belong to a child outside the scope."""
     known = Child.objects.filter(list_id__in={i for i in ids if i})
-    seen = scope.children.values("pk")
-    return frozenset(known.exclude(pk__in=seen).values_list("list_id", flat=True))
+    visible = scope.children.values("pk")
+    return frozenset(known.exclude(pk__in=visible).values_list("list_id", flat=True))

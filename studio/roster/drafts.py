@@ -19,7 +19,7 @@ def options_of(draft: ImportDraft) -> RosterOptions:
     return RosterOptions.from_json(draft.options)
 
 
-def keep_options(draft: ImportDraft, options: RosterOptions) -> None:
+def store_options(draft: ImportDraft, options: RosterOptions) -> None:
     draft.options = options.as_json()
     draft.save(update_fields=["options"])
 

@@ -1,6 +1,6 @@
-"""A roster's table read line by line: what each line says, and what is wrong with it.
+"""A roster's table read line by line: the values of a line, and what is wrong with it.
 
-Pure Python: which child a line means is studio/roster/plan.py's work.
+Pure Python: studio/roster/match.py decides which child a line means.
 """
 
 import datetime
@@ -64,7 +64,7 @@ _NO_ORDER = DateColumn("")
 
 @dataclass(frozen=True)
 class RosterLine:
-    """What one line says of a child. Blank text, and None for consent: it does not say."""
+    """What one line says of a child. Blank text, and None for consent: not in the file."""
 
     line: int
     list_id: str
@@ -72,14 +72,14 @@ class RosterLine:
     # As the file writes it, where that differs: “Family, Given”.
     written: str
     name_used: str
-    # What a new child is called if nothing else is said.
+    # What a new child is called if the file has no name used.
     given: str
     birth_year: int
     birth_month: int
     # The cell itself, to tell two lines apart; only year and month are kept.
     birth: str
     whole_birth: bool
-    # The class names as they are known, see ParsedRoster.
+    # The names as the studio writes them, see parse_roster.
     classes: tuple[str, ...]
     guardian: str
     language: str
@@ -242,7 +242,7 @@ class _LineReader:
         return text
 
     def name(self) -> tuple[str, str, str]:
-        """The name, the name as the file writes it, and the given name if the file tells it."""
+        """The name, the name as the file writes it, and the given name if the file has it."""
         if "name" in self.at:
             column, written = "name", self.words("name")
             name = in_speaking_order(written)
@@ -281,14 +281,14 @@ class _LineReader:
         named = [name for part in parts if (name := clean_name(part))] or (
             [self.usual_class] if self.usual_class else []
         )
-        found: dict[str, None] = {}
+        classes: dict[str, None] = {}
         for name in named:
             known = self.known_classes.get(fold_name(name))
             if known is None:
                 self.refuse("class", self._unknown_class(name))
             else:
-                found[known] = None
-        return tuple(found)
+                classes[known] = None
+        return tuple(classes)
 
     def _unknown_class(self, name: str) -> str:
         names = sorted(set(self.known_classes.values()))

@@ -39,7 +39,7 @@ def plan_roster(
     ``children`` are those that may be matched, with their classes fetched; ``groups`` maps
     class names to classes; ``foreign_ids`` are ids that belong to children out of sight.
     ``choices`` answers questions by line: a child's uuid, NEW_CHILD, or "line:N" for the
-    child that stands on line N already.
+    child of line N.
     """
     planner = _Planner(children, groups, foreign_ids, choices or {})
     planner.group(lines)
@@ -163,99 +163,99 @@ class _Planner:
     # Which child a group of lines means.
 
     def place(self, lines: list[RosterLine]) -> None:
-        said = _together(lines)
-        child, question = self._find(said)
-        if said.list_id in self.foreign_ids:
+        row = _together(lines)
+        child, question = self._find(row)
+        if row.list_id in self.foreign_ids:
             self.refused.append(
                 RefusedLine(
-                    said.line,
+                    row.line,
                     "id",
                     _("The id %(id)s belongs to a child of another location.")
-                    % {"id": said.list_id},
+                    % {"id": row.list_id},
                 )
             )
         elif question:
-            self._ask(said, question)
+            self._ask(row, question)
         elif child is not None and child.pk in self.taken:
-            self._ask(said, self._claimed(said, self.taken[child.pk]))
+            self._ask(row, self._claimed(row, self.taken[child.pk]))
         else:
-            self._plan(lines, said, child)
+            self._plan(lines, row, child)
 
     @staticmethod
-    def _claimed(said: RosterLine, line: int) -> str:
+    def _claimed(row: RosterLine, line: int) -> str:
         return _(
             "The child that fits %(name)s is the one of line %(line)d already. Who is this?"
-        ) % {"name": said.name, "line": line}
+        ) % {"name": row.name, "line": line}
 
-    def _find(self, said: RosterLine) -> tuple[Child | None, str]:
+    def _find(self, row: RosterLine) -> tuple[Child | None, str]:
         """The child meant (None: a new one), or a question to ask first."""
-        fitting = self.by_key.get(said.key, [])
-        answer = self.choices.get(said.line, "")
-        known = self.by_id.get(said.list_id)
+        fitting = self.by_key.get(row.key, [])
+        answer = self.choices.get(row.line, "")
+        known = self.by_id.get(row.list_id)
         if known is not None:
-            if answer == str(known.uuid) or self._alike(known, said):
+            if answer == str(known.uuid) or self._alike(known, row):
                 return known, ""
             return None, _(
                 "The id %(id)s is %(child)s here. The file says %(name)s. Is it the same child?"
-            ) % {"id": said.list_id, "child": describe(known), "name": said.name}
-        if said.list_id:
+            ) % {"id": row.list_id, "child": describe(known), "name": row.name}
+        if row.list_id:
             fitting = [child for child in fitting if not child.list_id]
         chosen = next((child for child in fitting if answer == str(child.uuid)), None)
         if chosen is not None or answer == NEW_CHILD or not fitting:
             return chosen, ""
-        if said.list_id:
+        if row.list_id:
             return None, _("%(name)s is here already, without an id. Is it the same child?") % {
-                "name": said.name
+                "name": row.name
             }
         if len(fitting) > 1:
             return None, _("More than one child here fits %(name)s. Which one is it?") % {
-                "name": said.name
+                "name": row.name
             }
-        if self.claims[said.key] > 1:
+        if self.claims[row.key] > 1:
             return None, _(
                 "%(name)s, with this birth, stands in the file more than once, and once here. "
                 "Which line is the child who is here?"
-            ) % {"name": said.name}
+            ) % {"name": row.name}
         return fitting[0], ""
 
     @staticmethod
-    def _alike(child: Child, said: RosterLine) -> bool:
+    def _alike(child: Child, row: RosterLine) -> bool:
         """An id decides alone as long as the name or the birth agrees with it."""
-        same_birth = (child.birth_year, child.birth_month) == (said.birth_year, said.birth_month)
-        return same_birth or child.name_key == fold_name(said.name)
+        same_birth = (child.birth_year, child.birth_month) == (row.birth_year, row.birth_month)
+        return same_birth or child.name_key == fold_name(row.name)
 
     # What would be written.
 
-    def _plan(self, lines: list[RosterLine], said: RosterLine, child: Child | None) -> None:
-        groups = [self.groups[name] for name in said.classes]
+    def _plan(self, lines: list[RosterLine], row: RosterLine, child: Child | None) -> None:
+        groups = [self.groups[name] for name in row.classes]
         if child is None and not groups:
             self.refused.append(
                 RefusedLine(
-                    said.line,
+                    row.line,
                     "class",
                     _("A child who is new here needs a class."),
                 )
             )
             return
         if child is not None:
-            self.taken[child.pk] = said.line
-            there = {group.pk for group in child.classes.all()}
-            groups = [group for group in groups if group.pk not in there]
-        values = values_to_write(said, child)
+            self.taken[child.pk] = row.line
+            joined = {group.pk for group in child.classes.all()}
+            groups = [group for group in groups if group.pk not in joined]
+        values = values_to_write(row, child)
         self.planned.append(
             PlannedChild(
                 lines=tuple(line.line for line in lines),
-                said=said,
+                row=row,
                 child=child,
                 values=values,
                 joins=tuple(groups),
                 changes=changes_in_words(child, values, groups),
-                note=self._note(said, child),
+                note=self._note(row, child),
             )
         )
 
-    def _note(self, said: RosterLine, child: Child | None) -> str:
-        others = self.by_name.get(fold_name(said.name), []) if child is None else []
+    def _note(self, row: RosterLine, child: Child | None) -> str:
+        others = self.by_name.get(fold_name(row.name), []) if child is None else []
         if not others:
             return ""
         return _("Of this name but of another birth or id, here already: %(children)s") % {
@@ -278,17 +278,17 @@ def is_repeat(one: RosterLine, other: RosterLine) -> bool:
 
 
 def _together(lines: list[RosterLine]) -> RosterLine:
-    """What the lines of one child say together: all classes, the last word on the rest."""
+    """The lines of one child as one: all classes, and of the rest the last line that has it."""
     first, *more = lines
-    said = first
+    row = first
     for line in more:
-        consent = said.consent if line.consent is None else line.consent
-        said = replace(
-            said,
-            classes=tuple(dict.fromkeys(said.classes + line.classes)),
-            name_used=line.name_used or said.name_used,
-            guardian=line.guardian or said.guardian,
-            language=line.language or said.language,
+        consent = row.consent if line.consent is None else line.consent
+        row = replace(
+            row,
+            classes=tuple(dict.fromkeys(row.classes + line.classes)),
+            name_used=line.name_used or row.name_used,
+            guardian=line.guardian or row.guardian,
+            language=line.language or row.language,
             consent=consent,
         )
-    return said
+    return row

@@ -13,7 +13,7 @@ from studio.roster.lines import RosterLine
 
 @dataclass(frozen=True)
 class Change:
-    """One thing that would be written, in words: what, what stands there now, and what then."""
+    """One change in words: what changes, from what, to what."""
 
     what: str
     before: str
@@ -22,10 +22,11 @@ class Change:
 
 @dataclass(frozen=True)
 class PlannedChild:
-    """One child of the file. ``child`` is None for a new one; ``lines`` are where it stands."""
+    """One child of the file: None in ``child`` for a new one; its ``lines`` and what they say
+    together (``row``)."""
 
     lines: tuple[int, ...]
-    said: RosterLine
+    row: RosterLine
     child: Child | None
     values: Mapping[str, object]
     joins: tuple[ClassGroup, ...]
@@ -76,8 +77,8 @@ class Plan:
 
     @property
     def digest(self) -> str:
-        """Tells whether two plans would do the same."""
-        told = [
+        """Equal for two plans that would do the same."""
+        content = [
             [
                 (p.lines, p.kind, sorted(p.values.items()), [g.pk for g in p.joins])
                 for p in self.children
@@ -85,12 +86,12 @@ class Plan:
             self.questions,
             self.refused,
         ]
-        return hashlib.sha256(repr(told).encode()).hexdigest()
+        return hashlib.sha256(repr(content).encode()).hexdigest()
 
     def left_out(self) -> list[RefusedLine]:
-        """Every line that would not be taken: the refused, and those not answered for."""
-        asked = [RefusedLine(q.line, "", q.sentence) for q in self.questions]
-        return sorted([*self.refused, *asked], key=lambda item: item.line)
+        """Every line that would not be taken: the refused, and those with an open question."""
+        open_questions = [RefusedLine(q.line, "", q.sentence) for q in self.questions]
+        return sorted([*self.refused, *open_questions], key=lambda item: item.line)
 
 
 def describe(child: Child) -> str:
@@ -105,24 +106,24 @@ def describe(child: Child) -> str:
     return " · ".join(part for part in parts if part)
 
 
-def values_to_write(said: RosterLine, child: Child | None) -> dict[str, object]:
-    """The fields to write: those the file speaks of, where they differ from the child's."""
+def values_to_write(row: RosterLine, child: Child | None) -> dict[str, object]:
+    """The fields to write: those that the file has, where they differ from the child's."""
     wanted: dict[str, object] = {
-        "name": said.name,
-        "birth_year": said.birth_year,
-        "birth_month": said.birth_month,
+        "name": row.name,
+        "birth_year": row.birth_year,
+        "birth_month": row.birth_month,
     }
-    if child is None and said.given:
-        wanted["name_used"] = said.given
-    if said.consent is not None:
-        wanted["consent_to_spotting"] = said.consent
-    told = {
-        "list_id": said.list_id,
-        "name_used": said.name_used,
-        "guardian": said.guardian,
-        "letter_language": said.language,
+    if child is None and row.given:
+        wanted["name_used"] = row.given
+    if row.consent is not None:
+        wanted["consent_to_spotting"] = row.consent
+    texts = {
+        "list_id": row.list_id,
+        "name_used": row.name_used,
+        "guardian": row.guardian,
+        "letter_language": row.language,
     }
-    wanted |= {name: text for name, text in told.items() if text}
+    wanted |= {name: text for name, text in texts.items() if text}
     if child is None:
         return wanted
     if child.left_on is not None:
@@ -147,11 +148,11 @@ def changes_in_words(
         "birth_month": _("month of birth"),
         "left_on": _("left on"),
     }
-    told = [
+    changes = [
         Change(labels[name], _in_words(getattr(child, name)), _in_words(value))
         for name, value in values.items()
     ]
-    return (*told, *(Change(_("class"), "", group.name) for group in joins))
+    return (*changes, *(Change(_("class"), "", group.name) for group in joins))
 
 
 def _in_words(value: object) -> str:

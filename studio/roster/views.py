@@ -31,7 +31,7 @@ from studio.roster.bring_in import RosterOptions, Scope
 
 @access.only(access.may_import)
 def roster_import(request: HttpRequest) -> HttpResponse:
-    """Choose a file; one that cannot be read at all is refused here and not kept."""
+    """Choose a file; one that cannot be read at all is refused here and not stored."""
     form = UploadForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
@@ -66,8 +66,8 @@ def roster_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
         shown = file_options_shown(found.options, reading.table, reading.parsed.dates.order)
         context |= {"reading": reading, "plan": reading.plan, "fault": reading.parsed.fault}
         if reading.plan is not None:
-            agreed = {"token": new_token(), "shown": reading.plan.digest}
-            context["confirm"] = ConfirmForm(initial=agreed)
+            shown_plan = {"token": new_token(), "shown": reading.plan.digest}
+            context["confirm"] = ConfirmForm(initial=shown_plan)
     context["options"] = _options_form(scope, initial=shown)
     return render(request, "studio/roster/preview.html", context)
 
@@ -75,9 +75,9 @@ def roster_preview(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 @require_POST
 @access.only(access.may_import)
 def roster_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
-    """Keep what staff say about the file and answer of its lines, and show it again."""
+    """Store the options and the answers, and show the preview again."""
     found = _own_draft(request, draft)
-    _keep_options(request, found)
+    _store_options(request, found)
     return redirect("roster-preview", found.uuid)
 
 
@@ -86,7 +86,7 @@ def roster_options(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
 def roster_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     """Store what the preview shows, once.
 
-    Answers and options that were chosen but not shown yet are kept: if they change what
+    Answers and options that were chosen but not shown yet are stored: if they change what
     would be stored, it is shown first.
     """
     found = _own_draft(request, draft)
@@ -94,16 +94,16 @@ def roster_confirm(request: HttpRequest, draft: uuid.UUID) -> HttpResponse:
     if not form.is_valid():
         raise BadRequest
     if found.done_at is None and "encoding" in request.POST:
-        _keep_options(request, found)
+        _store_options(request, found)
     page = reverse("roster-preview", args=[found.uuid])
     now, today = timezone.now(), timezone.localdate()
 
     def bring_in() -> str:
-        drafts.confirm(found, _scope(request), now, today, **form.agreed())
+        drafts.confirm(found, _scope(request), now, today, **form.confirmed())
         return page
 
     try:
-        run_once(form.spent, "roster", access.staff_of(request), now, bring_in)
+        run_once(form.run_once_token, "roster", access.staff_of(request), now, bring_in)
     except NotBroughtIn:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:
@@ -135,14 +135,14 @@ def _scope(request: HttpRequest) -> Scope:
     return Scope.of(access.staff_of(request), timezone.localdate())
 
 
-def _keep_options(request: HttpRequest, draft: ImportDraft) -> None:
+def _store_options(request: HttpRequest, draft: ImportDraft) -> None:
     form = _options_form(_scope(request), request.POST)
     if not form.is_valid():
         raise BadRequest
     answers = drafts.answers_in(request.POST.dict())
     if "forget" not in request.POST:
         answers = {**drafts.options_of(draft).choices, **answers}
-    drafts.keep_options(draft, RosterOptions(**form.told(), choices=answers))
+    drafts.store_options(draft, RosterOptions(**form.options(), choices=answers))
 
 
 def _options_form(

@@ -11,21 +11,21 @@ from studio.access import visible_meetings
 from studio.models import Staff
 
 
-def own_address(request: HttpRequest, wanted: str) -> str:
-    """The address wanted, or tonight's classes if it leads to another site or nowhere."""
+def own_address(request: HttpRequest, address: str) -> str:
+    """The address, or tonight's classes if it leads to another site or nowhere."""
     own = url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if own else reverse("tonight")
+    return address if own else reverse("tonight")
 
 
 def address_for(staff: Staff, address: str) -> str:
     """The same own address, or tonight's classes if it is the floor of somebody else's class."""
     try:
-        found = resolve(urlsplit(address).path)
+        match = resolve(urlsplit(address).path)
     except Resolver404:
         return reverse("tonight")
-    if found.url_name == "floor" and not _is_theirs(staff, found.kwargs["meeting"]):
+    if match.url_name == "floor" and not _is_theirs(staff, match.kwargs["meeting"]):
         return reverse("tonight")
     return address
 

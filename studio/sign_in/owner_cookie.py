@@ -1,9 +1,9 @@
-"""The cookie that tells a page's scripts whose browser this is now: the staff's public uuid.
+"""The owner cookie: whose browser this is now, for a page's scripts, by the staff's public uuid.
 
 It is readable by scripts, proves nothing and gives no right. The floor page compares it with
-the author of the classes it keeps, and wipes them when somebody else has signed in. So it
+the author of the classes it stores, and wipes them when somebody else has signed in. So it
 is set at every sign-in, by password or by PIN, outlives the session (a sign-in that has run
-out is no reason to wipe anything) and is deleted at sign-out.
+out is no reason to wipe anything) and is deleted at sign-out. Shared: used by the floor page.
 """
 
 import datetime

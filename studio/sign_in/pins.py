@@ -52,14 +52,14 @@ def pin_of(staff: Staff) -> Pin | None:
 
 
 def set_pin(staff: Staff, pin: str, now: datetime.datetime) -> None:
-    """Set or change one's own PIN. What was mistyped before no longer counts.
+    """Set or change one's own PIN. Earlier wrong tries no longer count.
 
     Raises ValidationError; see check_pin.
     """
     check_pin(pin)
     with transaction.atomic():
-        made = make_password(_peppered(staff, pin))
-        Pin.objects.update_or_create(staff=staff, defaults={"hash": made, "set_at": now})
+        pin_hash = make_password(_peppered(staff, pin))
+        Pin.objects.update_or_create(staff=staff, defaults={"hash": pin_hash, "set_at": now})
         SignInTry.objects.filter(staff=staff, tablet__isnull=False, counts=True).update(
             counts=False
         )
@@ -80,5 +80,8 @@ def is_right(staff: Staff, pin: str, tablet: Tablet, now: datetime.datetime) -> 
 
 def _peppered(staff: Staff, pin: str) -> str:
     """The PIN mixed with the program's key: a million PINs are soon tried on a hash in a
-    stolen copy of the database, but not without the key, which is not in it."""
+    stolen copy of the database, but not without the key, which is not in it.
+
+    The salt's text is part of every stored hash and must never change.
+    """
     return salted_hmac(f"studio.pins:{staff.uuid}", pin, algorithm="sha256").hexdigest()

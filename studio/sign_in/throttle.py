@@ -1,11 +1,11 @@
-"""Guessing made hopeless: wrong tries at a PIN or a password make the next one wait.
+"""Where a wrong password or a wrong PIN counts: it makes the next try wait.
 
 They are counted by account and by tablet, never by network address: behind one router a
 whole studio has the same address, and the headers that claim another can be forged. The
 counts are in the database, so that they hold over all processes.
 
-A try is written down as wrong before it is looked at, and taken back if it was right: of
-many guesses sent at the same moment each counts.
+A try is stored as wrong before it is checked, and no longer counts if it was right: of many
+guesses sent at the same moment every one counts.
 """
 
 import datetime
@@ -17,7 +17,7 @@ from studio.models import SignInTry, Staff, Tablet
 
 # So many wrong tries in a row are free; then the wait doubles with each, up to the longest.
 FREE = 5
-# The same for all tries at one tablet within the hour, whosever PIN it is.
+# The same for all tries on one tablet within the hour, at anybody's PIN.
 FREE_AT_A_TABLET = 20
 WITHIN = datetime.timedelta(hours=1)
 FIRST_WAIT = datetime.timedelta(seconds=30)
@@ -33,7 +33,7 @@ def wait_after(wrong: int, free: int = FREE) -> datetime.timedelta:
 
 
 def begin(staff: Staff, tablet: Tablet | None, now: datetime.datetime) -> bool:
-    """Write down a try, as wrong; False if it has to wait and must not be looked at.
+    """Store a try, as wrong; False if it has to wait and must not be checked.
 
     ``tablet`` is None for a try at a password. A try that has to wait is not counted, so that
     tapping on does not lengthen the wait.
@@ -58,7 +58,7 @@ def _queue(staff: Staff, tablet: Tablet | None) -> None:
 
 
 def may_try_at(staff: Staff, tablet: Tablet | None, now: datetime.datetime) -> datetime.datetime:
-    """The moment from which the next try is looked at; ``now`` or before: at once."""
+    """The moment from which the next try is checked; ``now`` or before: at once."""
     counted = SignInTry.objects.filter(tablet=tablet, counts=True)
     at = _free_from(counted.filter(staff=staff), FREE, now)
     if tablet is None:
@@ -67,22 +67,22 @@ def may_try_at(staff: Staff, tablet: Tablet | None, now: datetime.datetime) -> d
 
 
 def _free_from(tries: QuerySet[SignInTry], free: int, now: datetime.datetime) -> datetime.datetime:
-    found = tries.aggregate(wrong=Count("pk"), last=Max("at"))
-    return now if found["last"] is None else found["last"] + wait_after(found["wrong"], free)
+    counted = tries.aggregate(wrong=Count("pk"), last=Max("at"))
+    return now if counted["last"] is None else counted["last"] + wait_after(counted["wrong"], free)
 
 
 def forget(staff: Staff, tablet: Tablet | None) -> None:
-    """They got it right: what the same person mistyped there no longer counts."""
+    """After a right one: wrong tries of the same person there no longer count."""
     SignInTry.objects.filter(staff=staff, tablet=tablet, counts=True).update(counts=False)
 
 
 def unlock(tablet: Tablet) -> None:
-    """Nothing that was mistyped on this tablet counts any more."""
+    """Wrong tries on this tablet no longer count."""
     SignInTry.objects.filter(tablet=tablet, counts=True).update(counts=False)
 
 
 def waiting(tablet: Tablet, now: datetime.datetime) -> list[Staff]:
-    """The staff whose next try on this tablet has to wait, of those who mistyped there."""
-    tried = SignInTry.objects.filter(tablet=tablet, counts=True).values("staff")
-    mistyped = Staff.objects.filter(pk__in=tried).order_by("first_name", "last_name", "pk")
+    """The staff whose next try on this tablet has to wait."""
+    counted = SignInTry.objects.filter(tablet=tablet, counts=True).values("staff")
+    mistyped = Staff.objects.filter(pk__in=counted).order_by("first_name", "last_name", "pk")
     return [staff for staff in mistyped if now < may_try_at(staff, tablet, now)]

@@ -1,4 +1,4 @@
-"""Shared tablets: enrolled by a director, known by a cookie, left behind by withdrawal."""
+"""Shared tablets: enrolled by a director, recognised by a cookie, until they are withdrawn."""
 
 import datetime
 import hashlib
@@ -15,28 +15,28 @@ from studio.models import Location, Staff, Tablet
 log = logging.getLogger("ladder.tablets")
 
 COOKIE = "tablet"
-# Browsers keep no cookie longer than some 400 days; each change-over begins them anew.
+# Browsers keep no cookie longer than some 400 days; each change-over sets it again.
 COOKIE_AGE = datetime.timedelta(days=400)
-# What a session by PIN holds: the tablet's uuid, and the second since 1970 at which it ends.
+# Session keys of a sign-in by PIN: the tablet's uuid, and when it ends (seconds since 1970).
 BY_PIN, PIN_UNTIL = "by_pin", "pin_until"
 
 
 def enrol(
-    name: str, location: Location, by: Staff, now: datetime.datetime, was: Tablet | None = None
+    name: str, location: Location, by: Staff, now: datetime.datetime, replaces: Tablet | None = None
 ) -> tuple[Tablet, str]:
-    """Enrol the device somebody is at; returns the tablet and the secret for its cookie.
+    """Enrol the device in use; returns the tablet and the secret for its cookie.
 
-    ``was`` is what the device was enrolled as before. That, and a tablet of the same name at
-    the same location, whose cookie must have been lost, are withdrawn: enrolling twice leaves
-    one tablet.
+    ``replaces`` is what the device was enrolled as before. That, and a tablet of the same name
+    at the same location, whose cookie must have been lost, are withdrawn: enrolling twice
+    leaves one tablet.
     """
     secret = secrets.token_urlsafe(32)
     with transaction.atomic():
         Location.objects.select_for_update(no_key=True).get(pk=location.pk)
         for old in Tablet.objects.filter(location=location, name=name, withdrawn_at=None):
             withdraw(old, by, now)
-        if was is not None:
-            withdraw(was, by, now)
+        if replaces is not None:
+            withdraw(replaces, by, now)
         tablet = Tablet.objects.create(
             name=name,
             location=location,
@@ -49,7 +49,7 @@ def enrol(
 
 
 def withdraw(tablet: Tablet, by: Staff, now: datetime.datetime) -> None:
-    """The tablet's cookie is worth nothing from now on, and sign-ins by PIN on it end."""
+    """End the tablet's enrolment, and with it all sign-ins by PIN on it."""
     if Tablet.objects.filter(pk=tablet.pk, withdrawn_at=None).update(withdrawn_at=now):
         log.info("tablet withdrawn tablet=%s by=%s", tablet.uuid, by.uuid)
 
@@ -63,12 +63,12 @@ def tablet_of(request: HttpRequest) -> Tablet | None:
     secret = request.COOKIES.get(COOKIE)
     if not secret:
         return None
-    found = Tablet.objects.filter(secret_digest=_digest(secret), withdrawn_at=None)
-    return found.select_related("location").first()
+    enrolled = Tablet.objects.filter(secret_digest=_digest(secret), withdrawn_at=None)
+    return enrolled.select_related("location").first()
 
 
-def remember(response: HttpResponse, secret: str) -> None:
-    """Put the tablet's secret into the browser, or keep it there for longer."""
+def set_tablet_cookie(response: HttpResponse, secret: str) -> None:
+    """Set the cookie with the tablet's secret, or set it again for longer."""
     response.set_cookie(
         COOKIE,
         secret,
@@ -80,7 +80,7 @@ def remember(response: HttpResponse, secret: str) -> None:
 
 
 def change_over(request: HttpRequest, staff: Staff, tablet: Tablet, now: datetime.datetime) -> None:
-    """End the sign-in of whoever was there before, and begin one by PIN, under a new key."""
+    """End the sign-in before, and begin one by PIN, in a new session."""
     logout(request)
     login(request, staff, backend="django.contrib.auth.backends.ModelBackend")
     request.session[BY_PIN] = str(tablet.uuid)
@@ -92,8 +92,8 @@ def is_by_pin(request: HttpRequest) -> bool:
     return BY_PIN in request.session
 
 
-def may_go_on(request: HttpRequest, now: datetime.datetime) -> bool:
-    """A sign-in by PIN is good for its hours, and only on the tablet where it began."""
+def pin_session_is_valid(request: HttpRequest, now: datetime.datetime) -> bool:
+    """Whether a sign-in by PIN is within its hours and on the tablet where it began."""
     if now.timestamp() >= request.session[PIN_UNTIL]:
         return False
     tablet = tablet_of(request)

@@ -11,7 +11,7 @@ from studio.models import Location, Staff, Tablet
 from studio.people.names import clean_name
 from studio.sign_in import passwords, pins
 
-# Digits on a telephone's keyboard; nothing is offered or kept by the browser.
+# Digits on a telephone's keyboard; the browser neither offers nor saves anything.
 PIN_BOX = {
     "inputmode": "numeric",
     "autocomplete": "off",
@@ -76,10 +76,10 @@ class SetPinForm(forms.Form):
         return password
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if "pin" in said and "again" in said and said["pin"] != said["again"]:
+        data = super().clean() or {}
+        if "pin" in data and "again" in data and data["pin"] != data["again"]:
             self.add_error("again", _("These are not the digits above."))
-        return said
+        return data
 
 
 class WhoForm(forms.Form):
@@ -93,7 +93,7 @@ class WhoForm(forms.Form):
 
 
 class TypePinForm(forms.Form):
-    """The digits of somebody chosen, tried on a tablet: a valid form is the right PIN."""
+    """The PIN of the chosen member of staff on a tablet: valid only if it is right."""
 
     pin = forms.CharField(label=_("PIN"), widget=forms.PasswordInput(attrs=PIN_BOX))
 
@@ -106,7 +106,7 @@ class TypePinForm(forms.Form):
     def clean_pin(self) -> str:
         pin: str = self.cleaned_data["pin"]
         if not pins.is_right(self.staff, pin, self.tablet, self.now):
-            # One sentence for both: that a wait is over must not be told by another answer.
+            # One sentence for both: another one would show when a wait is over.
             raise forms.ValidationError(
                 _(
                     "Not this PIN, or too many tries: then wait a little, or sign in with your "

@@ -10,5 +10,5 @@ urlpatterns = [
     path("tablets/<uuid:tablet>/withdraw", views.tablet_withdraw, name="tablet-withdraw"),
     path("tablets/<uuid:tablet>/unlock", views.tablet_unlock, name="tablet-unlock"),
     path("pin", views.pin, name="pin"),
-    path("change-over", views.change, name="change-over"),
+    path("change-over", views.change_over_page, name="change-over"),
 ]

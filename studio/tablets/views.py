@@ -17,7 +17,14 @@ from studio.models import Staff, Tablet
 from studio.sign_in import pins, throttle
 from studio.sign_in.next_page import address_for, own_address
 from studio.sign_in.owner_cookie import set_owner_cookie
-from studio.tablets.enrolment import COOKIE, change_over, enrol, remember, tablet_of, withdraw
+from studio.tablets.enrolment import (
+    COOKIE,
+    change_over,
+    enrol,
+    set_tablet_cookie,
+    tablet_of,
+    withdraw,
+)
 from studio.tablets.forms import EnrolForm, SetPinForm, TypePinForm, WhoForm
 
 
@@ -51,31 +58,31 @@ def tablet_enrol(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _tablets(request, form, status=422)
     name, location = form.cleaned_data["name"], form.cleaned_data["location"]
-    _tablet, secret = enrol(name, location, staff, now, was=tablet_of(request))
-    said = _("This is now %(name)s. Sign out before you leave it.")
-    messages.success(request, said % {"name": name})
+    _tablet, secret = enrol(name, location, staff, now, replaces=tablet_of(request))
+    message = _("This is now %(name)s. Sign out before you leave it.")
+    messages.success(request, message % {"name": name})
     response = redirect("tablets")
-    remember(response, secret)
+    set_tablet_cookie(response, secret)
     return response
 
 
 @access.only(access.may_keep_tablets)
 @require_POST
 def tablet_withdraw(request: HttpRequest, tablet: uuid.UUID) -> HttpResponse:
-    found = _own_tablet(request, tablet)
-    withdraw(found, access.staff_of(request), timezone.now())
-    said = _("%(name)s is withdrawn: nobody signs in there by PIN any more.")
-    messages.success(request, said % {"name": found.name})
+    enrolled = _own_tablet(request, tablet)
+    withdraw(enrolled, access.staff_of(request), timezone.now())
+    message = _("%(name)s is withdrawn: nobody signs in there by PIN any more.")
+    messages.success(request, message % {"name": enrolled.name})
     return redirect("tablets")
 
 
 @access.only(access.may_keep_tablets)
 @require_POST
 def tablet_unlock(request: HttpRequest, tablet: uuid.UUID) -> HttpResponse:
-    found = _own_tablet(request, tablet)
-    throttle.unlock(found)
-    said = _("Nobody has to wait on %(name)s.")
-    messages.success(request, said % {"name": found.name})
+    enrolled = _own_tablet(request, tablet)
+    throttle.unlock(enrolled)
+    message = _("Nobody has to wait on %(name)s.")
+    messages.success(request, message % {"name": enrolled.name})
     return redirect("tablets")
 
 
@@ -98,33 +105,33 @@ def pin(request: HttpRequest) -> HttpResponse:
 
 # Public: the tablet's own cookie lets one see the names and try a PIN, and nothing else does.
 @login_not_required
-def change(request: HttpRequest) -> HttpResponse:
+def change_over_page(request: HttpRequest) -> HttpResponse:
     """Change over by PIN: first the name, then the digits."""
     tablet, posted = tablet_of(request), request.method == "POST"
-    said = request.POST if posted else request.GET
-    where = own_address(request, said.get("next", ""))
+    data = request.POST if posted else request.GET
+    next_page = own_address(request, data.get("next", ""))
     if tablet is None:
-        return redirect(f"{reverse('sign-in')}?{urlencode({'next': where})}")
+        return redirect(f"{reverse('sign-in')}?{urlencode({'next': next_page})}")
     staff = access.may_change_over(tablet, timezone.localdate())
-    who = WhoForm(staff, said)
+    who = WhoForm(staff, data)
     if who.is_valid():
-        return _type_pin(request, who.cleaned_data["who"], tablet, where)
+        return _type_pin(request, who.cleaned_data["who"], tablet, next_page)
     names = staff.order_by("first_name", "last_name", "username", "pk")
-    context = {"tablet": tablet, "staff": names, "next": where}
+    context = {"tablet": tablet, "staff": names, "next": next_page}
     return render(
         request, "studio/tablets/change_over.html", context, status=422 if posted else 200
     )
 
 
-def _type_pin(request: HttpRequest, chosen: Staff, tablet: Tablet, where: str) -> HttpResponse:
+def _type_pin(request: HttpRequest, chosen: Staff, tablet: Tablet, next_page: str) -> HttpResponse:
     now, posted = timezone.now(), request.method == "POST"
     form = TypePinForm(chosen, tablet, now, request.POST if posted else None)
     if posted and form.is_valid():
         change_over(request, chosen, tablet, now)
-        response = redirect(address_for(chosen, where))
-        remember(response, request.COOKIES[COOKIE])
+        response = redirect(address_for(chosen, next_page))
+        set_tablet_cookie(response, request.COOKIES[COOKIE])
         set_owner_cookie(response, chosen)
         return response
-    context = {"tablet": tablet, "chosen": chosen, "form": form, "next": where}
+    context = {"tablet": tablet, "chosen": chosen, "form": form, "next": next_page}
     status = 422 if posted else 200
     return render(request, "studio/tablets/change_over_pin.html", context, status=status)

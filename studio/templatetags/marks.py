@@ -1,4 +1,4 @@
-"""Drawings that tell a state, a support, a sureness or today's turns, each with its words.
+"""Drawings of a state, a support, a sureness or today's turns, each with its words.
 
 All sizes are whole numbers computed here, because no page may carry an inline style.
 """
@@ -36,7 +36,7 @@ STATE_BARS = {
     "paused": "M5 10H25M5 18H25",
 }
 
-# At most this many turns are drawn; older ones are told as a number.
+# At most this many turns are drawn; older ones are shown as a number.
 TURNS_DRAWN = 20
 
 
@@ -52,13 +52,13 @@ def percent(share: float) -> int:
 
 @register.inclusion_tag("includes/gate_mark.html")
 def gate_mark(state: str) -> dict[str, object]:
-    """The gate as it stands, and its word. A KeyError if there is no such state."""
+    """The gate in its state, and its word. A KeyError if there is no such state."""
     return {"state": state, "word": STATE_WORDS[state], "bars": STATE_BARS[state]}
 
 
 @register.inclusion_tag("includes/gate_mark.html")
 def gate_sign(state: str) -> dict[str, object]:
-    """The gate without its word, for a row that says the state in words elsewhere."""
+    """The gate without its word, for a row that has the state in words elsewhere."""
     return {"state": state, "word": "", "bars": STATE_BARS[state]}
 
 
@@ -79,8 +79,8 @@ def beam(
 ) -> dict[str, object]:
     """How far ``value`` has come toward ``need``, both shares from 0 to 1, with a notch there.
 
-    "Met" is said only when the caller says so: a gate asks for more than its sureness.
-    Without the number the page must say it in words beside the beam.
+    "Met" is shown only when the caller passes it: a gate needs more than its sureness.
+    Without the number the page must have it in words beside the beam.
     """
     words = ""
     if show_number and met:
@@ -114,10 +114,10 @@ def score_beam(score: int | None) -> dict[str, object]:
 @register.inclusion_tag("includes/turn_marks.html")
 def turn_marks(turns: Iterable[bool]) -> dict[str, object]:
     """A mark a turn, oldest first: filled if it was clean, struck through if it was not."""
-    every = [bool(turn) for turn in turns]
-    turns_said = ngettext("%(count)s turn", "%(count)s turns", len(every)) % {"count": len(every)}
+    clean = [bool(turn) for turn in turns]
+    count = ngettext("%(count)s turn", "%(count)s turns", len(clean)) % {"count": len(clean)}
     return {
-        "drawn": every[-TURNS_DRAWN:],
-        "older": max(len(every) - TURNS_DRAWN, 0),
-        "said": _("%(turns)s, %(clean)s clean") % {"turns": turns_said, "clean": sum(every)},
+        "drawn": clean[-TURNS_DRAWN:],
+        "older": max(len(clean) - TURNS_DRAWN, 0),
+        "summary": _("%(turns)s, %(clean)s clean") % {"turns": count, "clean": sum(clean)},
     }

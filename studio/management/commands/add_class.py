@@ -1,5 +1,5 @@
-"""manage.py add_class NAME --location L --weekday D --starts HH:MM: a class, made or brought
-to what is said. Children come with the roster."""
+"""manage.py add_class NAME --location L --weekday D --starts HH:MM: a class, created or
+updated to these values. Children come with the roster."""
 
 import datetime
 from argparse import ArgumentParser, ArgumentTypeError
@@ -61,29 +61,29 @@ class Command(BaseCommand):
             moved = bool(staff) and set(staff) != set(group.staff.all())
             if moved:
                 group.staff.set(staff)
-        self._say(group, is_new=before is None, is_changed=bool(changed) or moved)
+        self._report(group, is_new=before is None, is_changed=bool(changed) or moved)
 
     @staticmethod
     def _wanted(options: dict[str, Any]) -> dict[str, Any]:
-        """What was said about the class, by its field."""
+        """The values given for the class, by field."""
         weekday = options["weekday"]
-        said = {
+        given = {
             "weekday": WEEKDAYS.index(weekday) if weekday else None,
             "starts_at": options["starts"],
             "minutes": options["minutes"],
         }
-        return {field: value for field, value in said.items() if value is not None}
+        return {field: value for field, value in given.items() if value is not None}
 
-    def _say(self, group: ClassGroup, *, is_new: bool, is_changed: bool) -> None:
+    def _report(self, group: ClassGroup, *, is_new: bool, is_changed: bool) -> None:
         if not (is_new or is_changed):
             self.stdout.write(_("Nothing to change."))
             return
-        said = _("Added %(name)s: %(day)s, %(time)s, %(staff)s.")
+        message = _("Added %(name)s: %(day)s, %(time)s, %(staff)s.")
         if not is_new:
-            said = _("Changed %(name)s: %(day)s, %(time)s, %(staff)s.")
-        who = ", ".join(each.called for each in group.staff.order_by("username"))
+            message = _("Changed %(name)s: %(day)s, %(time)s, %(staff)s.")
+        who = ", ".join(member.called for member in group.staff.order_by("username"))
         self.stdout.write(
-            said
+            message
             % {
                 "name": group.name,
                 "day": group.get_weekday_display(),

@@ -1,4 +1,4 @@
-"""manage.py add_location NAME --zone ZONE: a hall, made or brought to what is said."""
+"""manage.py add_location NAME --zone ZONE: a hall, created or updated to these values."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -21,12 +21,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         before = Location.objects.filter(name=options["name"]).first()
-        said = {
+        given = {
             "zone": options["zone"],
             "address": options["address"],
             "emergency_number": options["emergency"],
         }
-        wanted = {field: value for field, value in said.items() if value is not None}
+        wanted = {field: value for field, value in given.items() if value is not None}
         if before is None and "zone" not in wanted:
             raise CommandError(_("Say the time zone of a new location, with --zone."))
         location = before or Location(name=options["name"])

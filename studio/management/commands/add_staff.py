@@ -1,5 +1,5 @@
-"""manage.py add_staff USERNAME --role ROLE --location NAME: an account, made or brought to
-what is said. A password is asked for when the account is new."""
+"""manage.py add_staff USERNAME --role ROLE --location NAME: an account, created or
+updated to these values. A new account needs a password."""
 
 import datetime
 from argparse import ArgumentParser
@@ -59,14 +59,14 @@ class Command(BaseCommand):
             moved = bool(locations) and set(locations) != set(staff.locations.all())
             if moved:
                 staff.locations.set(locations)
-        self._say(staff, is_new=before is None, is_changed=bool(changed) or moved)
+        self._report(staff, is_new=before is None, is_changed=bool(changed) or moved)
 
-    def _say(self, staff: Staff, *, is_new: bool, is_changed: bool) -> None:
+    def _report(self, staff: Staff, *, is_new: bool, is_changed: bool) -> None:
         if not (is_new or is_changed):
             self.stdout.write(_("Nothing to change."))
             return
-        said = _("Added %(name)s, %(role)s.") if is_new else _("Changed %(name)s, %(role)s.")
-        self.stdout.write(said % {"name": staff.called, "role": staff.get_role_display()})
+        message = _("Added %(name)s, %(role)s.") if is_new else _("Changed %(name)s, %(role)s.")
+        self.stdout.write(message % {"name": staff.called, "role": staff.get_role_display()})
         if staff.guest_on:
             self.stdout.write(
                 _("The account works on %(day)s only.") % {"day": staff.guest_on.isoformat()}

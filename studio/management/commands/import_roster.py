@@ -43,7 +43,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         data = read_bytes(options["file"])
-        told = RosterOptions(
+        file_options = RosterOptions(
             encoding=options["encoding"],
             delimiter=DELIMITER_NAMES.get(options["delimiter"]),
             dates=options["dates"],
@@ -51,7 +51,7 @@ class Command(BaseCommand):
         )
         scope, today = Scope.everything(), timezone.localdate()
         try:
-            reading = read_roster(data, told, scope, today)
+            reading = read_roster(data, file_options, scope, today)
             plan = self._plan_in(reading)
             if options["refused"]:
                 save_refused(self, options["refused"], reading.table, plan.left_out())
@@ -60,7 +60,7 @@ class Command(BaseCommand):
             if options["commit"]:
                 bring_in(
                     data,
-                    told,
+                    file_options,
                     scope,
                     today,
                     all_or_nothing=options["all_or_nothing"],
@@ -117,16 +117,16 @@ class Command(BaseCommand):
 
 
 def _new_child(planned: PlannedChild) -> str:
-    said = planned.said
+    row = planned.row
     classes = ", ".join(group.name for group in planned.joins)
     lines = ", ".join(map(str, planned.lines))
-    told = _("line %(lines)s: %(name)s, born %(month)s, %(classes)s") % {
+    text = _("line %(lines)s: %(name)s, born %(month)s, %(classes)s") % {
         "lines": lines,
-        "name": said.name,
-        "month": f"{said.birth_year}-{said.birth_month:02d}",
+        "name": row.name,
+        "month": f"{row.birth_year}-{row.birth_month:02d}",
         "classes": classes,
     }
-    return f"{told}. {planned.note}" if planned.note else told
+    return f"{text}. {planned.note}" if planned.note else text
 
 
 def _changed_child(planned: PlannedChild) -> str:
@@ -134,6 +134,6 @@ def _changed_child(planned: PlannedChild) -> str:
     lines = ", ".join(map(str, planned.lines))
     return _("line %(lines)s: %(name)s: %(changes)s") % {
         "lines": lines,
-        "name": planned.said.name,
+        "name": planned.row.name,
         "changes": changes,
     }

@@ -168,7 +168,7 @@ def test_the_four_children_come_out_alike_of_every_file(hall):
         }:
             continue
         planned = plan(path.read_bytes())
-        assert [p.said.name for p in planned.new] == wanted, path.name
+        assert [p.row.name for p in planned.new] == wanted, path.name
         assert counts(planned) == (4, 0, 0, 0, 0)
     take((FILES / "four-windows-1252.csv").read_bytes())
     assert counts(plan((FILES / "four-utf16le.txt").read_bytes())) == (1, 0, 3, 0, 0)
@@ -410,7 +410,7 @@ def test_the_refused_lines_can_be_mended_and_brought_in_again(hall):
     assert by_line["47"][2].startswith("Uma Voss, with this birth, stands on line 46 too.")
     mended = text.replace("29/02/2015", "28/02/2015").replace("Nguy?n Th? Ánh", "Nguyễn Thị Ánh")
     planned = take(mended.encode("utf-8-sig"))
-    assert [p.said.name for p in planned.new] == ["Nguyễn Thị Ánh", "Yara Zett"]
+    assert [p.row.name for p in planned.new] == ["Nguyễn Thị Ánh", "Yara Zett"]
     assert "=Gerd Zett" in {row.cells[4] for row in read_table(mended.encode()).rows}
 
 
