@@ -5,7 +5,7 @@ from collections.abc import Callable
 from urllib.parse import urlsplit, urlunsplit
 
 from django.contrib import messages
-from django.contrib.auth import logout
+from django.contrib.auth import BACKEND_SESSION_KEY, logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
 from django.db import OperationalError
@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 
 from studio.access import may_sign_in
 from studio.models import Staff
+from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
 from studio.tablets import enrolment
 
 # No page needs anything from elsewhere, and no page has scripts or styles of its own inline.
@@ -23,6 +24,25 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
+
+
+class OlderSessionMiddleware:
+    """Lets sign-ins from before the upgrade go on.
+
+    A session names the backend that let its owner in. Until November 2026 that was Django's own
+    for both ways in; such a session is given the backend that it would have now.
+    """
+
+    OLD_BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if request.session.get(BACKEND_SESSION_KEY) == self.OLD_BACKEND:
+            by_pin = enrolment.is_by_pin(request)
+            request.session[BACKEND_SESSION_KEY] = PIN_BACKEND if by_pin else PASSWORD_BACKEND
+        return self.get_response(request)
 
 
 class ByPinMiddleware:

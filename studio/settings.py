@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "studio.middleware.OlderSessionMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
@@ -134,6 +135,10 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "studio.Staff"
+AUTHENTICATION_BACKENDS = [
+    "studio.sign_in.backends.PasswordBackend",
+    "studio.sign_in.backends.PinBackend",
+]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {

@@ -1,7 +1,7 @@
 """PINs for shared tablets: six digits that let a member of staff in where a tablet is enrolled.
 
-A PIN is good for nothing without an enrolled tablet, gives a coach's rights at most, and is
-guessed against studio/sign_in/throttle.py.
+A PIN is good for nothing without an enrolled tablet and gives a coach's rights at most; PinBackend
+in studio/sign_in/backends.py slows its guessing.
 """
 
 import datetime
@@ -15,8 +15,7 @@ from django.db import transaction
 from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext_lazy as _
 
-from studio.models import Pin, SignInTry, Staff, Tablet
-from studio.sign_in import throttle
+from studio.models import Pin, SignInTry, Staff
 
 log = logging.getLogger("ladder.tablets")
 
@@ -66,16 +65,9 @@ def set_pin(staff: Staff, pin: str, now: datetime.datetime) -> None:
     log.info("pin set by=%s", staff.uuid)
 
 
-def is_right(staff: Staff, pin: str, tablet: Tablet, now: datetime.datetime) -> bool:
-    """One try at a PIN on a tablet. False if it is wrong, and while there is a wait."""
-    if not throttle.begin(staff, tablet, now):
-        log.warning("pin waits staff=%s tablet=%s", staff.uuid, tablet.uuid)
-        return False
-    if not check_password(_peppered(staff, pin), staff.pin.hash):
-        log.warning("pin wrong staff=%s tablet=%s", staff.uuid, tablet.uuid)
-        return False
-    throttle.forget(staff, tablet)
-    return True
+def pin_matches(staff: Staff, pin: str) -> bool:
+    """Whether it is their PIN. Only PinBackend asks, which counts the tries."""
+    return check_password(_peppered(staff, pin), staff.pin.hash)
 
 
 def _peppered(staff: Staff, pin: str) -> str:

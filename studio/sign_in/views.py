@@ -2,14 +2,12 @@
 
 from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from studio import access
+from studio.sign_in.forms import SignInForm
 from studio.sign_in.next_page import own_address
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
 from studio.tablets.enrolment import tablet_of
@@ -18,17 +16,16 @@ from studio.tablets.enrolment import tablet_of
 # Public: nobody can be signed in before signing in.
 @login_not_required
 def sign_in(request: HttpRequest) -> HttpResponse:
-    posted = request.method == "POST"
-    form = AuthenticationForm(request, data=request.POST if posted else None)
+    posted, now = request.method == "POST", timezone.now()
+    data = request.POST if posted else None
+    form = SignInForm(request, now, timezone.localdate(now), data=data)
     if posted and form.is_valid():
-        if access.may_sign_in(form.get_user(), timezone.localdate()):
-            # A new session, also for the same person: what a sign-in by PIN left behind ends.
-            logout(request)
-            login(request, form.get_user())
-            response = redirect(own_address(request, request.POST.get("next", "")))
-            set_owner_cookie(response, form.get_user())
-            return response
-        form.add_error(None, _("This is a guest's account, and today is not the day it is for."))
+        # A new session, also for the same person: what a sign-in by PIN left behind ends.
+        logout(request)
+        login(request, form.get_user())
+        response = redirect(own_address(request, request.POST.get("next", "")))
+        set_owner_cookie(response, form.get_user())
+        return response
     status = 422 if posted else 200
     wanted = request.GET.get("next", request.POST.get("next", ""))
     context = {"form": form, "next": wanted, "tablet": tablet_of(request)}

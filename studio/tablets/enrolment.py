@@ -11,6 +11,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 
 from studio.models import Location, Staff, Tablet
+from studio.sign_in.backends import PIN_BACKEND
 
 log = logging.getLogger("ladder.tablets")
 
@@ -80,9 +81,9 @@ def set_tablet_cookie(response: HttpResponse, secret: str) -> None:
 
 
 def change_over(request: HttpRequest, staff: Staff, tablet: Tablet, now: datetime.datetime) -> None:
-    """End the sign-in before, and begin one by PIN, in a new session."""
+    """End the sign-in before, and begin one by PIN, in a new session. PinBackend let them in."""
     logout(request)
-    login(request, staff, backend="django.contrib.auth.backends.ModelBackend")
+    login(request, staff, backend=PIN_BACKEND)
     request.session[BY_PIN] = str(tablet.uuid)
     request.session[PIN_UNTIL] = now.timestamp() + settings.PIN_SESSION_AGE
     log.info("changed over tablet=%s to=%s", tablet.uuid, staff.uuid)

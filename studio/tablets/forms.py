@@ -4,12 +4,13 @@ import datetime
 from typing import Any
 
 from django import forms
+from django.contrib.auth import authenticate
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import Location, Staff, Tablet
 from studio.people.names import clean_name
-from studio.sign_in import passwords, pins
+from studio.sign_in import pins
 
 # Digits on a telephone's keyboard; the browser neither offers nor saves anything.
 PIN_BOX = {
@@ -69,7 +70,8 @@ class SetPinForm(forms.Form):
 
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
-        if not passwords.is_right(self.staff, password, self.now):
+        name = self.staff.get_username()
+        if not authenticate(username=name, password=password, now=self.now, confirms=True):
             raise forms.ValidationError(
                 _("This is not your password, or it was mistyped too often: then wait a little.")
             )
@@ -105,7 +107,7 @@ class TypePinForm(forms.Form):
 
     def clean_pin(self) -> str:
         pin: str = self.cleaned_data["pin"]
-        if not pins.is_right(self.staff, pin, self.tablet, self.now):
+        if not authenticate(staff=self.staff, pin=pin, tablet=self.tablet, now=self.now):
             # One sentence for both: another one would show when a wait is over.
             raise forms.ValidationError(
                 _(

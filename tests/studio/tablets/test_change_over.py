@@ -6,6 +6,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 import time_machine
+from django.contrib.auth import authenticate
 from django.contrib.sessions.models import Session
 from django.db import connection
 from django.test import Client
@@ -495,7 +496,7 @@ def test_by_pin_nobody_sets_a_pin(site, who):
     assert answer.status_code == 403
     assert "Sign in with your password for it." in answer.text
     staff = Staff.objects.get(pk=staff.pk)
-    assert not pins.is_right(staff, WRONG, site.tablet, EVENING)
+    assert not authenticate(staff=staff, pin=WRONG, tablet=site.tablet, now=EVENING)
 
 
 DIRECTORS_LINKS = ("/gates", "/roster", "/paper", "/tablets", "/pin")

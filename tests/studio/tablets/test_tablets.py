@@ -5,13 +5,14 @@ import hashlib
 
 import pytest
 import time_machine
+from django.contrib.auth import authenticate
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.test import Client
 from django.urls import reverse
 
 from studio.models import Pin, SignInTry, Tablet
-from studio.sign_in import pins, throttle
+from studio.sign_in import throttle
 from studio.sign_in.pins import check_pin, is_easily_guessed, set_pin
 from studio.tablets.enrolment import COOKIE, enrol
 from tests.support.cast import Cast
@@ -218,9 +219,9 @@ def test_a_pin_is_hashed_with_salt_and_mixed_with_a_key_that_is_not_in_the_datab
     tablet, _ = enrol("Blue case", cast.hall, cast.petra, NOW)
     hashes = list(Pin.objects.values_list("hash", flat=True))
     assert len(set(hashes)) == 2
-    assert pins.is_right(cast.omar, PIN, tablet, NOW)
+    assert authenticate(staff=cast.omar, pin=PIN, tablet=tablet, now=NOW)
     settings.SECRET_KEY = "another key"
-    assert not pins.is_right(cast.omar, PIN, tablet, NOW)
+    assert not authenticate(staff=cast.omar, pin=PIN, tablet=tablet, now=NOW)
 
 
 def test_a_pin_is_changed_in_place_and_the_old_one_is_good_no_longer(cast):
@@ -229,8 +230,8 @@ def test_a_pin_is_changed_in_place_and_the_old_one_is_good_no_longer(cast):
     client_of(cast.omar).post("/pin", pin_form(pin="518207", again="518207"))
     omar = type(cast.omar).objects.get(pk=cast.omar.pk)
     assert Pin.objects.count() == 1
-    assert not pins.is_right(omar, PIN, tablet, NOW)
-    assert pins.is_right(omar, "518207", tablet, NOW)
+    assert not authenticate(staff=omar, pin=PIN, tablet=tablet, now=NOW)
+    assert authenticate(staff=omar, pin="518207", tablet=tablet, now=NOW)
 
 
 def test_a_new_pin_ends_the_waiting_on_tablets(cast):
@@ -239,7 +240,8 @@ def test_a_new_pin_ends_the_waiting_on_tablets(cast):
     for _each in range(5):
         throttle.begin(cast.omar, tablet, NOW)
     client_of(cast.omar).post("/pin", pin_form())
-    assert pins.is_right(type(cast.omar).objects.get(pk=cast.omar.pk), PIN, tablet, NOW)
+    omar = type(cast.omar).objects.get(pk=cast.omar.pk)
+    assert authenticate(staff=omar, pin=PIN, tablet=tablet, now=NOW)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,80 @@
+"""The two ways in, a password and a PIN: one authentication backend for each.
+
+Every sign-in, every change-over and every confirmation by password calls ``authenticate`` of
+``django.contrib.auth``, which asks these and no other; Django's ModelBackend is not among
+AUTHENTICATION_BACKENDS. Tries are counted in here (studio/sign_in/throttle.py), so that no page
+can leave it out.
+"""
+
+import datetime
+import logging
+
+from django.contrib.auth.backends import BaseBackend
+from django.contrib.auth.hashers import make_password
+from django.http import HttpRequest
+
+from studio.models import Staff, Tablet
+from studio.sign_in import pins, throttle
+
+PASSWORD_BACKEND = "studio.sign_in.backends.PasswordBackend"  # noqa: S105
+PIN_BACKEND = "studio.sign_in.backends.PinBackend"
+
+password_log = logging.getLogger("ladder.sign_in")
+pin_log = logging.getLogger("ladder.tablets")
+
+
+class StaffBackend(BaseBackend):
+    """What both have in common: whose session it is. An account that has ended has none."""
+
+    def get_user(self, user_id: int) -> Staff | None:
+        return Staff.objects.filter(pk=user_id, is_active=True).first()
+
+
+class PasswordBackend(StaffBackend):
+    def authenticate(  # type: ignore[override]
+        self,
+        request: HttpRequest | None,
+        username: str,
+        password: str,
+        now: datetime.datetime,
+        confirms: bool = False,
+    ) -> Staff | None:
+        """The active staff of this name and password.
+
+        ``confirms``: somebody who is signed in says their password once more. Wrong ones count
+        then, and make the next one wait; at a sign-in they do not.
+        """
+        staff = Staff.objects.filter(username=username).first()
+        if staff is None:
+            # As long as for a name that is known, or the time would tell which names are.
+            make_password(password)
+            return None
+        if confirms and not throttle.begin(staff, None, now):
+            password_log.warning("password waits staff=%s", staff.uuid)
+            return None
+        if not staff.check_password(password):
+            password_log.warning("password wrong staff=%s", staff.uuid)
+            return None
+        if confirms:
+            throttle.forget(staff, None)
+        return staff if staff.is_active else None
+
+
+class PinBackend(StaffBackend):
+    def authenticate(  # type: ignore[override]
+        self,
+        request: HttpRequest | None,
+        staff: Staff,
+        pin: str,
+        tablet: Tablet,
+        now: datetime.datetime,
+    ) -> Staff | None:
+        """These staff, if it is their PIN. Wrong ones count, by account and by tablet."""
+        if not throttle.begin(staff, tablet, now):
+            pin_log.warning("pin waits staff=%s tablet=%s", staff.uuid, tablet.uuid)
+            return None
+        if not pins.pin_matches(staff, pin):
+            pin_log.warning("pin wrong staff=%s tablet=%s", staff.uuid, tablet.uuid)
+            return None
+        throttle.forget(staff, tablet)
+        return staff if staff.is_active else None

@@ -1,0 +1,42 @@
+"""The sign-in form."""
+
+import datetime
+from typing import Any
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.contrib.auth.forms import AuthenticationForm
+from django.http import HttpRequest
+from django.utils.translation import gettext as _
+
+from studio.access import may_sign_in
+from studio.models import Staff
+
+
+class SignInForm(AuthenticationForm):
+    """A name and a password. Valid if they are right and the account is good today."""
+
+    def __init__(
+        self, request: HttpRequest, now: datetime.datetime, today: datetime.date, **kwargs: Any
+    ) -> None:
+        super().__init__(request, **kwargs)
+        self.now, self.today = now, today
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = self.cleaned_data
+        if data.get("username") and data.get("password"):
+            staff = authenticate(
+                self.request, username=data["username"], password=data["password"], now=self.now
+            )
+            if not isinstance(staff, Staff):
+                raise self.get_invalid_login_error()
+            self.confirm_login_allowed(staff)
+            self.user_cache = staff
+        return data
+
+    def confirm_login_allowed(self, user: Staff) -> None:
+        super().confirm_login_allowed(user)
+        if not may_sign_in(user, self.today):
+            raise forms.ValidationError(
+                _("This is a guest's account, and today is not the day it is for.")
+            )
