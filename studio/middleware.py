@@ -30,7 +30,8 @@ class OlderSessionMiddleware:
     """Lets sign-ins from before the upgrade go on.
 
     A session names the backend that let its owner in. Until November 2026 that was Django's own
-    for both ways in; such a session is given the backend that it would have now.
+    for both ways in; such a session is given the backend that it would have now, before anybody
+    asks whose it is.
     """
 
     OLD_BACKEND = "django.contrib.auth.backends.ModelBackend"

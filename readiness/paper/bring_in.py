@@ -1,13 +1,14 @@
-"""Bringing a paper log in: read the file, show what it would add, and add it, all at once."""
+"""Bringing a paper log in: what its lines may name, reading the file, and storing what is new."""
 
 import datetime
 import hashlib
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from django.db import transaction
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from progression.log.lines import NewTurn
 from progression.log.logbook import ids_in_log
@@ -17,27 +18,10 @@ from progression.paper.log import ParsedLog, floor_days, parse_paper_log
 from readiness.record.intake import take_paper
 from readiness.record.ladders import Ladders, NamedLadder
 from studio import access
+from studio.imports.bring_in import FileOptions, ImportKind
+from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
-from studio.imports.unchanged import NotBroughtIn, require_unchanged
-from studio.models import Child, Staff
-
-
-@dataclass(frozen=True)
-class PaperOptions:
-    """How staff want a file read; None and blank: found out from the file."""
-
-    encoding: str | None = None
-    delimiter: str | None = None
-    dates: str | None = None
-    # The key of the surface of lines that name none.
-    usual: str = ""
-
-    def as_json(self) -> dict[str, object]:
-        return asdict(self)
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, str | None]) -> "PaperOptions":
-        return cls(**stored)  # type: ignore[arg-type]
+from studio.models import Child, ImportDraft, Staff
 
 
 @dataclass(frozen=True)
@@ -83,32 +67,48 @@ class PaperReading:
     """A log, read. ``new`` are the turns that are not in the log yet."""
 
     table: Table
-    log: ParsedLog
+    parsed: ParsedLog
     new: tuple[NewTurn, ...] = ()
     floor_days: tuple[FloorDay, ...] = ()
 
     @property
     def readable(self) -> bool:
-        return not (self.log.fault or self.log.dates.ask)
+        return not (self.parsed.fault or self.parsed.dates.ask)
+
+    @property
+    def has_lines(self) -> bool:
+        return bool(self.parsed.turns)
+
+    @property
+    def has_news(self) -> bool:
+        return bool(self.new)
+
+    @property
+    def left_out(self) -> Sequence[RefusedLine]:
+        return self.parsed.refused
+
+    @property
+    def counts(self) -> dict[str, int]:
+        return {"new": len(self.new), "had": self.had}
 
     @property
     def had(self) -> int:
-        return len(self.log.turns) - len(self.new)
+        return len(self.parsed.turns) - len(self.new)
 
     @property
     def refused_lines(self) -> int:
-        return len({item.line for item in self.log.refused})
+        return len({item.line for item in self.parsed.refused})
 
     @property
     def digest(self) -> str:
         """Tells whether two readings would add the same."""
-        content = [[turn.digest for turn in self.new], self.log.refused]
+        content = [[turn.digest for turn in self.new], self.parsed.refused]
         return hashlib.sha256(repr(content).encode()).hexdigest()
 
     def by_child(self) -> list[ChildTurns]:
         new = {turn.id for turn in self.new}
         turns: dict[int, list[NewTurn]] = {}
-        for turn in self.log.turns:
+        for turn in self.parsed.turns:
             turns.setdefault(turn.child.pk, []).append(turn)
         rows = [
             ChildTurns(
@@ -124,7 +124,7 @@ class PaperReading:
 
 
 def read_paper(
-    data: bytes, options: PaperOptions, scope: LogScope, now: datetime.datetime
+    data: bytes, options: FileOptions, scope: LogScope, now: datetime.datetime
 ) -> PaperReading:
     """What is in a file and what it would add. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
@@ -145,34 +145,6 @@ def read_paper(
     return PaperReading(table, log, new, _floor_days(new, ladder))
 
 
-def bring_in_paper(
-    data: bytes,
-    options: PaperOptions,
-    scope: LogScope,
-    now: datetime.datetime,
-    *,
-    all_or_nothing: bool = False,
-    shown: str | None = None,
-) -> PaperReading:
-    """Store what ``read_paper`` finds new, in one transaction, and return it.
-
-    ``shown`` is the digest of the reading that somebody agreed to. Raises TableFileError,
-    NotBroughtIn, PlanChanged; then nothing is stored.
-    """
-    with transaction.atomic():
-        reading = read_paper(data, options, scope, now)
-        if not reading.readable:
-            raise NotBroughtIn
-        require_unchanged(
-            reading.digest,
-            bool(reading.log.refused),
-            all_or_nothing=all_or_nothing,
-            shown=shown,
-        )
-        take_paper(reading.new, scope.sender, now)
-    return reading
-
-
 def current_ladder(now: datetime.datetime) -> NamedLadder | None:
     """The ladder in force today, if one is loaded."""
     try:
@@ -188,3 +160,25 @@ def _floor_days(turns: tuple[NewTurn, ...], ladder: NamedLadder) -> tuple[FloorD
         for child, drill, day in floor_days(turns)
     ]
     return tuple(sorted(days, key=lambda floor: (floor.day, floor.child, floor.drill)))
+
+
+def _surfaces(scope: LogScope, now: datetime.datetime) -> Iterable[tuple[str, str]]:
+    ladder = current_ladder(now)
+    return ladder.surface_names.items() if ladder else []
+
+
+def _store(reading: PaperReading, scope: LogScope, now: datetime.datetime) -> None:
+    take_paper(reading.new, scope.sender, now)
+
+
+PAPER_LOG = ImportKind(
+    kind=ImportDraft.Kind.ATTEMPTS,
+    name="paper",
+    title=gettext_lazy("Paper log in"),
+    templates="readiness/paper",
+    scope=lambda staff, now: LogScope.of(staff, timezone.localdate(now)),
+    read=read_paper,
+    store=_store,
+    usual_label=gettext_lazy("Surface of lines that name none"),
+    usual_choices=_surfaces,
+)

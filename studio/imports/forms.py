@@ -1,16 +1,20 @@
-"""The forms of both importing pages: upload, how the file is read, and the confirmation."""
+"""The forms of an import: upload, how the file is read, and the confirmation.
 
-from collections.abc import Iterable, Mapping
+Shared: used by the tablet file's page too.
+"""
+
+import datetime
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.http import HttpResponse
 from django.utils.translation import gettext_lazy as _
 
-from studio.imports.command_options import DELIMITER_NAMES
+from studio.imports.bring_in import ImportKind
 from studio.imports.date_column import ORDERS
-from studio.imports.file_text import ENCODINGS
-from studio.imports.table_file import DELIMITERS, Table
+from studio.imports.file_text import ENCODINGS, TableFileError
+from studio.imports.table_file import DELIMITER_NAMES, DELIMITERS, Table, read_table
 
 # A line of a roster or log has some 100 bytes: 50,000 lines.
 MOST_BYTES = 5 * 1024 * 1024
@@ -35,6 +39,19 @@ class UploadForm(forms.Form):
         return file
 
 
+class TableUploadForm(UploadForm):
+    """A file that can be read as a table; cleaned, it is its name and its bytes."""
+
+    def clean_file(self) -> tuple[str, bytes]:
+        file = super().clean_file()
+        data = file.read()
+        try:
+            read_table(data)
+        except TableFileError as error:
+            raise forms.ValidationError(str(error)) from None
+        return file.name, data
+
+
 class FileOptionsForm(forms.Form):
     """How a file is read; every field can be left blank, to be detected."""
 
@@ -53,17 +70,17 @@ class FileOptionsForm(forms.Form):
 
     def __init__(
         self,
+        kind: ImportKind,
+        scope: Any,
+        now: datetime.datetime,
         data: Mapping[str, str] | None = None,
-        *,
-        usual_label: str,
-        usual_choices: Iterable[tuple[str, str]],
         initial: Mapping[str, str] | None = None,
     ) -> None:
         super().__init__(data, initial=dict(initial or {}))
         field = self.fields["usual"]
         assert isinstance(field, forms.ChoiceField)
-        field.label = usual_label
-        field.choices = [("", "–"), *usual_choices]
+        field.label = str(kind.usual_label)
+        field.choices = [("", "–"), *kind.usual_choices(scope, now)]
 
     def options(self) -> dict[str, Any]:
         """The cleaned data as the readers take it; None: to be detected."""

@@ -23,6 +23,8 @@ DELIMITERS = {
     "\t": gettext_lazy("tab"),
     "": gettext_lazy("none, a single column"),
 }
+# How a separator can be named on a command line and in a form.
+DELIMITER_NAMES = {"comma": ",", "semicolon": ";", "tab": "\t", "none": ""}
 
 # So many records are looked at to find the separator.
 _SAMPLE = 200

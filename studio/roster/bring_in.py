@@ -1,43 +1,23 @@
-"""Bringing a roster in: read the file, plan what would change, and do it, all at once."""
+"""Bringing a roster in: what its lines may name, reading the file into a plan, and storing it."""
 
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, replace
 
-from django.db import transaction
 from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from studio import access
+from studio.imports.bring_in import FileOptions, ImportKind
+from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
-from studio.imports.unchanged import NotBroughtIn, require_unchanged
-from studio.models import Child, ClassGroup, Staff, Studio
+from studio.models import Child, ClassGroup, ImportDraft, Staff
 from studio.people.names import fold_name
 from studio.roster.lines import ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
 from studio.roster.plan import Plan, PlannedChild
-
-
-@dataclass(frozen=True)
-class RosterOptions:
-    """How staff want a file read; None and blank: detected from the file."""
-
-    encoding: str | None = None
-    delimiter: str | None = None
-    dates: str | None = None
-    # The class of lines that name none, and the answers to questions by line.
-    usual: str = ""
-    choices: Mapping[int, str] = field(default_factory=dict)
-
-    def as_json(self) -> dict[str, object]:
-        return asdict(self)
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, object]) -> "RosterOptions":
-        """The options stored with a draft; the keys of a JSON object are always text."""
-        choices = stored.get("choices", {})
-        by_line = {int(k): str(v) for k, v in choices.items()} if isinstance(choices, dict) else {}
-        return cls(**{**stored, "choices": by_line})  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True)
@@ -75,8 +55,35 @@ class Reading:
     parsed: ParsedRoster
     plan: Plan | None
 
+    @property
+    def readable(self) -> bool:
+        return self.plan is not None
 
-def read_roster(data: bytes, options: RosterOptions, scope: Scope, today: datetime.date) -> Reading:
+    @property
+    def has_lines(self) -> bool:
+        return self.plan is not None and bool(self.plan.children)
+
+    @property
+    def has_news(self) -> bool:
+        """Questions count: their answers may be posted together with the confirmation."""
+        plan = self.plan
+        return plan is not None and bool(plan.new or plan.changed or plan.questions)
+
+    @property
+    def digest(self) -> str:
+        return self.plan.digest if self.plan else ""
+
+    @property
+    def left_out(self) -> list[RefusedLine]:
+        return self.plan.left_out() if self.plan else []
+
+    @property
+    def counts(self) -> dict[str, int]:
+        kinds = ("new", "changed", "same")
+        return {kind: len(self.plan.of_kind(kind)) if self.plan else 0 for kind in kinds}
+
+
+def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime.date) -> Reading:
     """What is in a file and what would change. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
     groups = scope.class_names()
@@ -101,38 +108,13 @@ def read_roster(data: bytes, options: RosterOptions, scope: Scope, today: dateti
     return Reading(table, parsed, Plan(planned.children, planned.questions, tuple(refused)))
 
 
-def bring_in(
-    data: bytes,
-    options: RosterOptions,
-    scope: Scope,
-    today: datetime.date,
-    *,
-    all_or_nothing: bool = False,
-    shown: str | None = None,
-) -> Reading:
-    """Store what ``read_roster`` plans, in one transaction, and return it.
-
-    ``shown`` is the digest of the plan that somebody agreed to. Raises TableFileError,
-    NotBroughtIn, PlanChanged; then nothing is stored.
-    """
-    with transaction.atomic():
-        # Two imports at once would each find the same child to be new.
-        list(Studio.objects.select_for_update())
-        reading = read_roster(data, options, scope, today)
-        if reading.plan is None:
-            raise NotBroughtIn
-        require_unchanged(
-            reading.plan.digest,
-            bool(reading.plan.left_out()),
-            all_or_nothing=all_or_nothing,
-            shown=shown,
-        )
-        for planned in reading.plan.children:
-            _store(planned)
-    return reading
+def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
+    assert reading.plan is not None
+    for planned in reading.plan.children:
+        _store_child(planned)
 
 
-def _store(planned: PlannedChild) -> None:
+def _store_child(planned: PlannedChild) -> None:
     values = dict(planned.values)
     if "name" in values:
         values["name_key"] = fold_name(planned.row.name)
@@ -158,3 +140,18 @@ def _foreign_ids(ids: Iterable[str], scope: Scope) -> frozenset[str]:
     known = Child.objects.filter(list_id__in={i for i in ids if i})
     visible = scope.children.values("pk")
     return frozenset(known.exclude(pk__in=visible).values_list("list_id", flat=True))
+
+
+ROSTER = ImportKind(
+    kind=ImportDraft.Kind.ROSTER,
+    name="roster",
+    title=gettext_lazy("Roster in"),
+    templates="studio/roster",
+    scope=lambda staff, now: Scope.of(staff, timezone.localdate(now)),
+    read=lambda data, options, scope, now: read_roster(
+        data, options, scope, timezone.localdate(now)
+    ),
+    store=_store,
+    usual_label=gettext_lazy("Class of lines that name none"),
+    usual_choices=lambda scope, now: [(name, name) for name in scope.class_names()],
+)

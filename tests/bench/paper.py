@@ -18,7 +18,9 @@ import time_machine
 from django.db import transaction
 
 from progression.models import SUPPORTS, Attempt, Drill, LadderVersion, Surface
-from readiness.paper.bring_in import LogScope, PaperOptions, bring_in_paper, read_paper
+from readiness.paper.bring_in import PAPER_LOG, LogScope, read_paper
+from studio.imports import bring_in as imports
+from studio.imports.bring_in import FileOptions
 from studio.models import Child, Staff
 from tests.bench.kept import copy_of
 from tests.bench.measure import Limit, Options, Result, ms, spread
@@ -85,13 +87,15 @@ def _lines(
 
 def bring_in(data: bytes) -> None:
     scope = LogScope.everything(Staff.objects.get(role=Staff.Role.DIRECTOR))
-    reading = bring_in_paper(data, PaperOptions(), scope, datetime.datetime.now(datetime.UTC))
-    assert len(reading.new) == LINES, reading.log.refused[:3]
+    reading = imports.bring_in(
+        PAPER_LOG, data, FileOptions(), scope, datetime.datetime.now(datetime.UTC)
+    )
+    assert len(reading.new) == LINES, reading.parsed.refused[:3]
 
 
 def look_at(data: bytes) -> None:
     scope = LogScope.everything(Staff.objects.get(role=Staff.Role.DIRECTOR))
-    assert len(read_paper(data, PaperOptions(), scope, NOW).new) == LINES
+    assert len(read_paper(data, FileOptions(), scope, NOW).new) == LINES
 
 
 def store_bare(data: bytes, number: int) -> None:

@@ -12,11 +12,12 @@ from progression.models import Attempt, Drill, Surface
 from progression.paper.line_ids import paper_line_id, uuid8
 from progression.paper.log import LogContext, ParsedLog, floor_days, parse_paper_log
 from progression.paper.words import Outcome, WordError, read_outcomes
+from studio.imports.bring_in import FileOptions, bring_in
 from studio.imports.refused_file import refused_file
 from studio.imports.table_file import read_table
 from studio.models import Child, ClassGroup, Location, Staff
 from studio.people.names import fold_name
-from studio.roster.bring_in import RosterOptions, Scope, bring_in
+from studio.roster.bring_in import ROSTER, Scope
 from tests.files import make_paper_logs
 
 ROOT = Path(__file__).parents[2]
@@ -113,7 +114,7 @@ REASONS = [
 @pytest.fixture
 def children(group: ClassGroup) -> None:
     data = (FILES / "paper-children.csv").read_bytes()
-    bring_in(data, RosterOptions(), Scope.everything(), NOW.date())
+    bring_in(ROSTER, data, FileOptions(), Scope.everything(), NOW)
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,8 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.models import Attempt
 from readiness.models import DayTally
-from readiness.paper.bring_in import LogScope, PaperOptions, bring_in_paper
+from readiness.paper.bring_in import PAPER_LOG, LogScope
+from studio.imports.bring_in import FileOptions, bring_in
 from studio.models import Child
 from tests.support.cast import Cast, make_class, make_staff
 
@@ -134,7 +135,8 @@ def test_a_long_log_asks_the_database_hardly_more_often_than_a_short_one(studio)
         data = "\n".join(["date,child,drill,surface,value", *lines]).encode()
         scope = LogScope.everything(studio.petra)
         with CaptureQueriesContext(connection) as asked:
-            assert len(bring_in_paper(data, PaperOptions(), scope, NOW).new) == len(lines)
+            reading = bring_in(PAPER_LOG, data, FileOptions(), scope, NOW)
+        assert len(reading.new) == len(lines)
         return len(asked)
 
     queries(range(1))

@@ -7,15 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from studio.imports.bring_in import FileOptions, NotBroughtIn, PlanChanged, bring_in
 from studio.imports.refused_file import refused_file, safe_cell
 from studio.imports.table_file import read_table
-from studio.imports.unchanged import NotBroughtIn, PlanChanged
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 from studio.people.names import clean_name, fold_name, in_speaking_order
-from studio.roster.bring_in import RosterOptions, Scope, bring_in, read_roster
+from studio.roster.bring_in import ROSTER, Scope, read_roster
 
 FILES = Path(__file__).parents[2] / "files"
 TODAY = datetime.date(2026, 5, 20)
+NOW = datetime.datetime(2026, 5, 20, 12, tzinfo=datetime.UTC)
 
 pytestmark = pytest.mark.django_db
 
@@ -42,14 +43,14 @@ def child(name: str, year: int, month: int, *classes: str, **fields: object) -> 
 
 def plan(text: str | bytes, **options: object):
     data = text if isinstance(text, bytes) else text.encode()
-    reading = read_roster(data, RosterOptions(**options), Scope.everything(), TODAY)
+    reading = read_roster(data, FileOptions(**options), Scope.everything(), TODAY)
     assert reading.plan is not None, reading.parsed.fault
     return reading.plan
 
 
 def take(text: str | bytes, **options: object):
     data = text if isinstance(text, bytes) else text.encode()
-    reading = bring_in(data, RosterOptions(**options), Scope.everything(), TODAY)
+    reading = bring_in(ROSTER, data, FileOptions(**options), Scope.everything(), NOW)
     assert reading.plan is not None
     return reading.plan
 
@@ -176,13 +177,13 @@ def test_the_four_children_come_out_alike_of_every_file(hall):
 
 def test_a_file_of_one_column_says_what_is_missing(hall):
     data = (FILES / "four-one-column.csv").read_bytes()
-    reading = read_roster(data, RosterOptions(), Scope.everything(), TODAY)
+    reading = read_roster(data, FileOptions(), Scope.everything(), TODAY)
     assert reading.plan is None
     assert "no column for the birth" in reading.parsed.fault
 
 
 def test_a_file_without_a_name_column_says_what_is_missing(hall):
-    reading = read_roster(b"who;birth\nAda;2016\n", RosterOptions(), Scope.everything(), TODAY)
+    reading = read_roster(b"who;birth\nAda;2016\n", FileOptions(), Scope.everything(), TODAY)
     assert "no column for the name" in reading.parsed.fault
 
 
@@ -304,7 +305,7 @@ def test_an_id_of_a_child_of_another_location_is_refused(hall):
     ClassGroup.objects.create(name="Early", location=away, weekday=0, starts_at=datetime.time(9))
     child("Cleo Birk", 2014, 3, "Early", list_id="9")
     data = b"id,name,birth,class\n9,Cleo Birk,2014-03,Minis\n9a,Dina Birk,2014-03,Early\n"
-    reading = read_roster(data, RosterOptions(), Scope.of(director, TODAY), TODAY)
+    reading = read_roster(data, FileOptions(), Scope.of(director, TODAY), TODAY)
     reasons = [(r.line, r.column) for r in reading.plan.refused]
     assert reasons == [(2, "id"), (3, "class")]
     assert "Early" not in reading.plan.refused[1].reason.split("The classes are")[1]
@@ -368,7 +369,7 @@ def test_two_classes_of_one_name_are_told_apart_by_their_location(hall):
 
 def test_dates_that_can_be_read_both_ways_are_asked_for_and_nothing_is_read(hall):
     data = b"name,birth,class\nAda Alder,03/04/2016,Minis\nBo Birk,11/12/2015,Minis\n"
-    reading = read_roster(data, RosterOptions(), Scope.everything(), TODAY)
+    reading = read_roster(data, FileOptions(), Scope.everything(), TODAY)
     assert reading.plan is None
     assert reading.parsed.dates.examples == ("03/04/2016", "11/12/2015")
     take(data, dates="month-first")
@@ -379,9 +380,9 @@ def test_dates_that_can_be_read_both_ways_are_asked_for_and_nothing_is_read(hall
 def test_all_or_nothing_stores_nothing_if_a_line_is_left_out(hall):
     text = b"name,birth,class\nAda Alder,2016-04,Minis\nBo Birk,,Minis\n"
     with pytest.raises(NotBroughtIn):
-        bring_in(text, RosterOptions(), Scope.everything(), TODAY, all_or_nothing=True)
+        bring_in(ROSTER, text, FileOptions(), Scope.everything(), NOW, all_or_nothing=True)
     assert not Child.objects.exists()
-    bring_in(text, RosterOptions(), Scope.everything(), TODAY)
+    bring_in(ROSTER, text, FileOptions(), Scope.everything(), NOW)
     assert Child.objects.count() == 1
 
 
@@ -390,7 +391,7 @@ def test_a_plan_other_than_the_one_shown_is_not_carried_out(hall):
     shown = plan(text).digest
     child("Ada Alder", 2016, 4, "Minis")
     with pytest.raises(PlanChanged):
-        bring_in(text.encode(), RosterOptions(), Scope.everything(), TODAY, shown=shown)
+        bring_in(ROSTER, text.encode(), FileOptions(), Scope.everything(), NOW, shown=shown)
     assert Child.objects.count() == 1
 
 
@@ -399,7 +400,7 @@ def test_a_plan_other_than_the_one_shown_is_not_carried_out(hall):
 
 def test_the_refused_lines_can_be_mended_and_brought_in_again(hall):
     data = (FILES / "roster-semicolon-windows-1252.csv").read_bytes()
-    reading = bring_in(data, RosterOptions(), Scope.everything(), TODAY)
+    reading = bring_in(ROSTER, data, FileOptions(), Scope.everything(), NOW)
     text = refused_file(reading.table, reading.plan.left_out())
     rows = list(csv.reader(io.StringIO(text), delimiter=";"))
     assert len(rows) == 1 + 15

@@ -1,0 +1,110 @@
+"""Uploaded files between the preview and the confirmation.
+
+Only the one who uploaded a draft sees it. Its bytes are deleted once it is done, the rest of it
+with the next upload a day or more later.
+"""
+
+import datetime
+import logging
+from collections.abc import Mapping
+from typing import Any
+
+from django.db.models import QuerySet
+
+from studio import access
+from studio.imports.bring_in import FileOptions, ImportKind, Reading, bring_in
+from studio.imports.refused_file import refused_file
+from studio.models import ImportDraft, Staff
+
+log = logging.getLogger("ladder.import")
+
+EXPIRES_AFTER = datetime.timedelta(days=1)
+ANSWER = "answer-"
+
+
+def own_drafts(staff: Staff, kind: ImportKind) -> QuerySet[ImportDraft]:
+    """One's own uploads of a kind."""
+    return access.visible_drafts(staff).filter(kind=kind.kind)
+
+
+def start(
+    staff: Staff, kind: ImportKind, name: str, data: bytes, now: datetime.datetime
+) -> ImportDraft:
+    """Store an upload for its preview, and delete one's old ones."""
+    own_drafts(staff, kind).filter(created_at__lt=now - EXPIRES_AFTER).delete()
+    return ImportDraft.objects.create(
+        kind=kind.kind, owner=staff, name=name[:200], data=data, created_at=now
+    )
+
+
+def save_options(draft: ImportDraft, options: Mapping[str, Any], posted: Mapping[str, str]) -> None:
+    """Store how the file is to be read, and the answers in a posted form beside earlier ones."""
+    choices = answers_in(posted)
+    if "forget" not in posted:
+        choices = {**FileOptions.from_json(draft.options).choices, **choices}
+    draft.options = FileOptions(**options, choices=choices).as_json()
+    draft.save(update_fields=["options"])
+
+
+def answers_in(posted: Mapping[str, str]) -> dict[int, str]:
+    """The answers by line in a posted form; the reader checks whether they were offered."""
+    named = {key.removeprefix(ANSWER): v for key, v in posted.items() if key.startswith(ANSWER)}
+    return {int(line): value for line, value in named.items() if line.isdecimal() and value}
+
+
+def read(draft: ImportDraft, kind: ImportKind, scope: Any, now: datetime.datetime) -> Reading:
+    """The draft's file as it would be brought in now. Raises TableFileError."""
+    return kind.read(bytes(draft.data), FileOptions.from_json(draft.options), scope, now)
+
+
+def confirm(
+    draft: ImportDraft,
+    kind: ImportKind,
+    scope: Any,
+    now: datetime.datetime,
+    *,
+    all_or_nothing: bool,
+    shown: str,
+) -> None:
+    """Bring the draft in; a draft that is done already stays as it is.
+
+    Call it in a transaction. Raises what ``bring_in`` raises; then nothing is stored.
+    """
+    locked = ImportDraft.objects.select_for_update().get(pk=draft.pk)
+    if locked.done_at is not None:
+        return
+    reading = bring_in(
+        kind,
+        bytes(locked.data),
+        FileOptions.from_json(locked.options),
+        scope,
+        now,
+        all_or_nothing=all_or_nothing,
+        shown=shown,
+    )
+    left_out_lines = len({item.line for item in reading.left_out})
+    locked.done_at, locked.data = now, b""
+    locked.result = {
+        **reading.counts,
+        "left_out": left_out_lines,
+        "refused": [item.as_json() for item in reading.left_out],
+        "refused_file": refused_file(reading.table, reading.left_out),
+    }
+    locked.save(update_fields=["done_at", "result", "data"])
+    counts = " ".join(f"{name}={count}" for name, count in reading.counts.items())
+    log.info(
+        "%s draft=%s owner=%s %s left_out=%d",
+        kind.name,
+        locked.uuid,
+        locked.owner_id,
+        counts,
+        left_out_lines,
+    )
+
+
+def left_out_file(draft: ImportDraft, kind: ImportKind, scope: Any, now: datetime.datetime) -> str:
+    """The lines left out, or that would be, as a file. Raises TableFileError."""
+    if draft.result is not None:
+        return str(draft.result["refused_file"])
+    reading = read(draft, kind, scope, now)
+    return refused_file(reading.table, reading.left_out)
