@@ -1,4 +1,7 @@
-"""The ladder as data, and the log of turns."""
+"""The ladder as data, and the log of turns.
+
+Shared: used by every room that reads the log or the ladder.
+"""
 
 import uuid
 

@@ -3,6 +3,7 @@
 Rows are always fetched from one of the ``visible_*`` querysets, so that another class's id
 answers "not found"; the ``may_*`` functions decide what a visible object may be used for, and
 a refusal is PermissionDenied.
+Shared: used by every page.
 """
 
 import datetime

@@ -1,4 +1,7 @@
-"""Pages, and JSON answers, for what went wrong."""
+"""Pages, and JSON answers, for what went wrong.
+
+Shared: used by the floor's calls.
+"""
 
 import sys
 

@@ -1,4 +1,7 @@
-"""The people and the places: staff, locations, classes, meetings, attendance, children."""
+"""The people and the places: staff, locations, classes, meetings, attendance, children.
+
+Shared: used everywhere.
+"""
 
 import datetime
 import uuid

@@ -2,6 +2,7 @@
 
 Nothing here knows what a record means; readiness/record/intake.py is the one door through which
 turns come in, and it calls this.
+Shared: used by the door for turns, the demo and the paper log.
 """
 
 import datetime

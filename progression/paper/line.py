@@ -1,4 +1,7 @@
-"""One line of a paper log: its values, or everything that is wrong with it."""
+"""One line of a paper log: its values, or everything that is wrong with it.
+
+Shared: used by the paper log's import.
+"""
 
 import datetime
 import zoneinfo

@@ -2,6 +2,7 @@
 
 Each line becomes one turn (a score such as 3/5 becomes five), with an id made from its content,
 so that importing the same file again adds nothing.
+Shared: used by the paper log's import.
 """
 
 import datetime

@@ -3,6 +3,7 @@
 What is stored is what ``bulk_create`` stores: values are brought into the database's own form by
 the same rules, but a column at a time. Nothing fills itself in as it does when an object is saved:
 no default, no time of saving.
+Shared: used by the logbook and by day tallies.
 """
 
 import json

@@ -2,6 +2,7 @@
 
 ``manage.py check --database default`` and ``manage.py migrate`` look; so does every start of the
 server (studio/wsgi.py), whose log then has a line a finding. PostgreSQL needs none of it.
+Shared: used by the server's start and by begin.
 """
 
 import logging

@@ -2,6 +2,7 @@
 
 Pure Python. Read row by row, 02/01 would go one way and 31/12 the other; so the column is
 looked at as a whole, and where it is undecided, somebody is asked.
+Shared: used by the roster and the paper log.
 """
 
 import datetime

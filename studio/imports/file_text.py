@@ -3,6 +3,7 @@
 Pure Python. Studios send what their spreadsheet program writes: UTF-8 with or without a
 byte order mark, UTF-16 ("Unicode text"), or the Windows code page. Windows-1252 is read as
 such and never as Latin-1, in which curly apostrophes would turn into control characters.
+Shared: used by the roster and the paper log.
 """
 
 import codecs

@@ -1,6 +1,7 @@
 """The lines of an uploaded file that were not taken, as a file to mend and bring in again.
 
 Pure Python.
+Shared: used by the roster and the paper log.
 """
 
 import csv

@@ -1,6 +1,7 @@
 """Reading a table out of a file as spreadsheet programs write it.
 
 Pure Python. Everything stays text: 007 is not 7, and 3/5 is not a date.
+Shared: used by the roster and the paper log.
 """
 
 import csv

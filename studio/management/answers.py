@@ -1,5 +1,8 @@
 """What the commands that set a studio up share: answers from options or from the keyboard,
-and one sentence for each thing that is wrong."""
+and one sentence for each thing that is wrong.
+
+Shared: used by the commands that set a studio up.
+"""
 
 import getpass
 import os

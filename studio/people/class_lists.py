@@ -1,4 +1,7 @@
-"""Children with their classes and halls, in one query, with one object for each of them."""
+"""Children with their classes and halls, in one query, with one object for each of them.
+
+Shared: used by the review and by standings.
+"""
 
 from collections.abc import Iterable, Sequence
 from typing import Any

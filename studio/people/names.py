@@ -1,4 +1,7 @@
-"""Names of people as they are written, and as they are compared. Pure Python."""
+"""Names of people as they are written, and as they are compared. Pure Python.
+
+Shared: used by both imports, tablets and the demo.
+"""
 
 import re
 import unicodedata

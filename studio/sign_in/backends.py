@@ -4,6 +4,7 @@ Every sign-in, every change-over and every confirmation by password calls ``auth
 ``django.contrib.auth``, which asks these and no other; Django's ModelBackend is not among
 AUTHENTICATION_BACKENDS. Tries are counted in here (studio/sign_in/throttle.py), so that no page
 can leave it out.
+Shared: used by the middleware and by changing over.
 """
 
 import datetime

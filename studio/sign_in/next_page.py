@@ -1,4 +1,7 @@
-"""Where to go on after a sign-in: only ever to an address of this site."""
+"""Where to go on after a sign-in: only ever to an address of this site.
+
+Shared: used by changing over.
+"""
 
 import uuid
 from urllib.parse import urlsplit

@@ -2,6 +2,7 @@
 
 A PIN is good for nothing without an enrolled tablet and gives a coach's rights at most; PinBackend
 in studio/sign_in/backends.py slows its guessing.
+Shared: used by the tablets' pages.
 """
 
 import datetime

@@ -6,6 +6,7 @@ counts are in the database, so that they hold over all processes.
 
 A try is stored as wrong before it is checked, and no longer counts if it was right: of many
 guesses sent at the same moment every one counts.
+Shared: used by the tablets' pages, which show who waits.
 """
 
 import datetime

@@ -1,6 +1,7 @@
 """Drawings of a state, a support, a sureness or today's turns, each with its words.
 
 All sizes are whole numbers computed here, because no page may carry an inline style.
+Shared: used by every page that draws a state.
 """
 
 from collections.abc import Iterable
