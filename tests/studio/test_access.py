@@ -48,7 +48,7 @@ def people(cast: Cast) -> dict[str, Staff | None]:
     return dict(zip(ROLES, staff, strict=True))
 
 
-def asked(staff: Staff | None, method: str, address: str, **headers: str):
+def request_as(staff: Staff | None, method: str, address: str, **headers: str):
     """The answer; whatever it changed is taken back, so that the next role finds the same."""
     client = Client()
     if staff is not None:
@@ -79,7 +79,7 @@ def wrong_answers(site: Site, **headers: str) -> list[str]:
         for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
             if staff is None and "HX-Request" in headers and name not in PUBLIC:
                 status = 401
-            answer = asked(staff, method, addresses(site)[name], **headers)
+            answer = request_as(staff, method, addresses(site)[name], **headers)
             if answer.status_code != status:
                 found.append(f"{method} {name}, {role}: {answer.status_code}, not {status}")
     return found
@@ -101,9 +101,9 @@ def test_an_answer_that_keeps_somebody_out_says_nothing_of_the_children(site):
     for name, method, *expected in ACCESS:
         for (role, staff), status in zip(people(site.cast).items(), expected, strict=True):
             if status in (302, 401, 403, 404) and name not in PUBLIC:
-                body = asked(staff, method, addresses(site)[name]).content.decode()
-                told = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
-                found += [f"{method} {name}, {role}: {told}"] if told else []
+                body = request_as(staff, method, addresses(site)[name]).content.decode()
+                leaked = [secret for secret in SECRETS if re.search(rf"\b{secret}\b", body)]
+                found += [f"{method} {name}, {role}: {leaked}"] if leaked else []
     assert found == []
 
 
@@ -137,7 +137,7 @@ def test_an_account_that_has_ended_is_kept_out_everywhere(site):
     Staff.objects.update(is_active=False)
     for staff in (site.cast.tam, site.cast.omar, site.cast.petra):
         for name, method, *expected in ACCESS:
-            answer = asked(staff, method, addresses(site)[name])
+            answer = request_as(staff, method, addresses(site)[name])
             assert answer.status_code == expected[-1], name
 
 
@@ -152,14 +152,14 @@ def guest(site) -> Staff:
 
 def test_a_guest_reviewer_is_a_director_on_the_day(site, guest):
     for name, method, *expected in ACCESS:
-        assert asked(guest, method, addresses(site)[name]).status_code == expected[3], name
+        assert request_as(guest, method, addresses(site)[name]).status_code == expected[3], name
 
 
 def test_a_guest_reviewer_is_kept_out_everywhere_on_any_other_day(site, guest):
     for days in (-1, 1):
         with time_machine.travel(EVENING + timedelta(days=days), tick=False):
             for name, method, *expected in ACCESS:
-                answer = asked(guest, method, addresses(site)[name])
+                answer = request_as(guest, method, addresses(site)[name])
                 assert answer.status_code == expected[-1], (name, days)
 
 
@@ -169,20 +169,20 @@ def test_a_coach_who_leaves_the_class_is_kept_out_at_once(site):
     cast.meeting.staff.remove(cast.omar)
     Meeting.objects.get(pk=cast.meeting.pk)
     for name in ("floor", "floor-pack", "letter", "letter-pdf"):
-        assert asked(cast.omar, "get", addresses(site)[name]).status_code == 404, name
+        assert request_as(cast.omar, "get", addresses(site)[name]).status_code == 404, name
 
 
 def test_a_stand_in_sees_the_meeting_and_its_children_and_no_other_meeting(site):
     cast = site.cast
     cast.meeting.staff.add(cast.ines)
     for name in ("floor", "floor-pack", "letter"):
-        assert asked(cast.ines, "get", addresses(site)[name]).status_code == 200, name
+        assert request_as(cast.ines, "get", addresses(site)[name]).status_code == 200, name
     later = Meeting.objects.create(
         group=cast.blue, date=TODAY + timedelta(days=7), starts_at=cast.blue.starts_at
     )
-    assert asked(cast.ines, "get", f"/floor/{later.uuid}").status_code == 404
+    assert request_as(cast.ines, "get", f"/floor/{later.uuid}").status_code == 404
     with time_machine.travel(EVENING + timedelta(days=29), tick=False):
-        assert asked(cast.ines, "get", addresses(site)["letter"]).status_code == 404
+        assert request_as(cast.ines, "get", addresses(site)["letter"]).status_code == 404
 
 
 # Ids of others
@@ -199,7 +199,7 @@ def test_a_number_in_place_of_an_id_finds_nothing(site):
     for name, address in addresses(site).items():
         guessed = re.sub(r"[0-9a-f]{8}-[0-9a-f-]{27}", "1", address)
         if guessed != address:
-            assert asked(site.cast.petra, "get", guessed).status_code == 404, name
+            assert request_as(site.cast.petra, "get", guessed).status_code == 404, name
 
 
 def test_an_id_of_another_kind_finds_nothing(site):
@@ -208,7 +208,7 @@ def test_an_id_of_another_kind_finds_nothing(site):
         for name, address in addresses(site).items():
             guessed = re.sub(r"[0-9a-f]{8}-[0-9a-f-]{27}", str(wrong), address, count=1)
             if guessed not in (address, f"/children/{cast.mai.uuid}/letter") and name != "sign-in":
-                status = asked(cast.omar, "get", guessed).status_code
+                status = request_as(cast.omar, "get", guessed).status_code
                 assert status in (403, 404, 405) or str(cast.mai.uuid) in guessed, (name, wrong)
 
 

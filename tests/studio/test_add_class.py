@@ -16,17 +16,17 @@ def hall(db):
 
 
 def add(*words):
-    said = io.StringIO()
-    call_command("add_class", *words, stdout=said)
-    return said.getvalue()
+    output = io.StringIO()
+    call_command("add_class", *words, stdout=output)
+    return output.getvalue()
 
 
 WHOLE = ("Blue", "--location", "Mill", "--weekday", "wednesday", "--starts", "17:30")
 
 
 def test_a_class_is_added(hall):
-    said = add(*WHOLE, "--minutes", "75", "--staff", "omar")
-    assert said == "Added Blue: Wednesday, 17:30, omar.\n"
+    output = add(*WHOLE, "--minutes", "75", "--staff", "omar")
+    assert output == "Added Blue: Wednesday, 17:30, omar.\n"
     blue = ClassGroup.objects.get()
     assert (blue.name, blue.location, blue.weekday, blue.minutes) == ("Blue", hall, 2, 75)
     assert blue.starts_at == datetime.time(17, 30)

@@ -11,15 +11,15 @@ pytestmark = pytest.mark.django_db
 
 
 def add(*words):
-    said = io.StringIO()
-    call_command("add_location", *words, stdout=said)
-    return said.getvalue()
+    output = io.StringIO()
+    call_command("add_location", *words, stdout=output)
+    return output.getvalue()
 
 
 def test_a_location_is_added():
-    said = add("Quay", "--zone", "America/Chicago", "--address", "1 Quay", "--emergency", "911")
+    output = add("Quay", "--zone", "America/Chicago", "--address", "1 Quay", "--emergency", "911")
     quay = Location.objects.get()
-    assert said == "Added Quay.\n"
+    assert output == "Added Quay.\n"
     assert (quay.zone, quay.address, quay.emergency_number) == ("America/Chicago", "1 Quay", "911")
 
 

@@ -19,18 +19,18 @@ def halls(db):
 
 def add(monkeypatch, username, *words, password=PASSWORD):
     monkeypatch.setenv("NEW_PASSWORD", password)
-    said = io.StringIO()
+    output = io.StringIO()
     options = ["--password-from-env", "NEW_PASSWORD"] if password else []
-    call_command("add_staff", username, *words, *options, stdout=said)
-    return said.getvalue()
+    call_command("add_staff", username, *words, *options, stdout=output)
+    return output.getvalue()
 
 
 def test_a_coach_is_added(halls, monkeypatch):
-    said = add(
+    output = add(
         monkeypatch, "omar", "--role", "coach", "--name", "Omar de la Cruz", "--location", "Mill"
     )
     omar = Staff.objects.get()
-    assert said == "Added Omar de la Cruz, coach.\n"
+    assert output == "Added Omar de la Cruz, coach.\n"
     assert (omar.first_name, omar.last_name, omar.role) == ("Omar", "de la Cruz", "coach")
     assert omar.check_password(PASSWORD)
     assert [hall.name for hall in omar.locations.all()] == ["Mill"]
@@ -55,10 +55,10 @@ def test_role_and_locations_are_brought_to_what_is_said(halls, monkeypatch):
 
 
 def test_a_guest_reviewer_may_sign_in_on_that_day_only(halls, monkeypatch):
-    said = add(
+    output = add(
         monkeypatch, "guest", "--role", "director", "--location", "Mill", "--guest-on", "2026-03-04"
     )
-    assert "2026-03-04 only" in said
+    assert "2026-03-04 only" in output
     guest = Staff.objects.get()
     assert may_sign_in(guest, datetime.date(2026, 3, 4))
     assert not may_sign_in(guest, datetime.date(2026, 3, 3))

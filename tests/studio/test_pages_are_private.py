@@ -245,10 +245,10 @@ def error_in(answer) -> tuple[int, str]:
     assert answer.headers["Content-Type"] == "application/json"
     assert POLICY.items() <= policy(answer).items()
     assert is_private(answer)
-    said = answer.json()
-    assert set(said) == {"error", "sentence"}
-    assert said["sentence"]
-    return answer.status_code, said["error"]
+    error = answer.json()
+    assert set(error) == {"error", "sentence"}
+    assert error["sentence"]
+    return answer.status_code, error["error"]
 
 
 @pytest.fixture

@@ -29,12 +29,12 @@ def started(
     package.mkdir(exist_ok=True)
     for name in ("__init__.py", "settings.py"):
         (package / name).write_text((ROOT / "studio" / name).read_text(encoding="utf-8"))
-    kept = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
+    inherited = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
     line = f"import sys; sys.argv = {['manage.py', *arguments]!r}; {code}"
     return subprocess.run(
         [sys.executable, "-c", line],
         cwd=folder,
-        env=kept | {"DJANGO_SETTINGS_MODULE": "studio.settings"} | environment,
+        env=inherited | {"DJANGO_SETTINGS_MODULE": "studio.settings"} | environment,
         capture_output=True,
         text=True,
         timeout=60,

@@ -78,7 +78,7 @@ def test_every_view_is_a_function():
 
 
 def test_no_file_speaks_of_class_based_views():
-    found = [
+    breaches = [
         shown(path, node)
         for path in FILES
         for node in ast.walk(parsed(path))
@@ -88,7 +88,7 @@ def test_no_file_speaks_of_class_based_views():
             or any(alias.name.endswith("View") for alias in node.names)
         )
     ]
-    assert found == []
+    assert breaches == []
 
 
 def calls(tree: ast.AST) -> list[ast.Call]:
@@ -101,31 +101,31 @@ def test_a_view_fetches_rows_only_from_what_its_user_may_see(path):
 
     The one row that names the studio is everybody's.
     """
-    found = [
+    breaches = [
         shown(path, node)
         for node in ast.walk(parsed(path))
         if isinstance(node, ast.Attribute)
         and node.attr in ("objects", "_default_manager")
         and getattr(node.value, "id", "") != "Studio"
     ]
-    assert found == []
+    assert breaches == []
 
 
 @pytest.mark.parametrize("path", view_files(), ids=lambda path: str(path.relative_to(ROOT)))
 def test_a_view_takes_rows_by_get_object_or_404_and_never_by_get(path):
-    found = [
+    breaches = [
         shown(path, call)
         for call in calls(parsed(path))
         if isinstance(call.func, ast.Attribute)
         and call.func.attr == "get"
         and any(keyword.arg in ("pk", "id", "uuid") for keyword in call.keywords)
     ]
-    assert found == []
+    assert breaches == []
 
 
 def test_saving_a_row_names_its_columns_or_says_that_it_is_new():
     """A bare save() would write back columns that somebody else has changed meanwhile."""
-    found = [
+    breaches = [
         shown(path, call)
         for path in FILES
         for call in calls(parsed(path))
@@ -135,32 +135,32 @@ def test_saving_a_row_names_its_columns_or_says_that_it_is_new():
         and getattr(call.func.value, "id", "") != "canvas"
         and not {"update_fields", "force_insert"} & {keyword.arg for keyword in call.keywords}
     ]
-    assert found == []
+    assert breaches == []
 
 
 def test_no_model_overrides_save():
-    found = [
+    breaches = [
         shown(path, node)
         for path in FILES
         for node in functions(parsed(path))
         if node.name == "save"
     ]
-    assert found == []
+    assert breaches == []
 
 
 def test_there_are_no_signals():
-    found = [
+    breaches = [
         shown(path, node)
         for path in FILES
         for node in ast.walk(parsed(path))
         if (isinstance(node, ast.ImportFrom) and "signals" in (node.module or ""))
         or (isinstance(node, ast.ImportFrom) and (node.module or "") == "django.dispatch")
     ]
-    assert found == []
+    assert breaches == []
 
 
 def test_no_model_has_a_default_order():
-    found = [
+    breaches = [
         shown(path, node)
         for path in FILES
         for meta in ast.walk(parsed(path))
@@ -169,7 +169,7 @@ def test_no_model_has_a_default_order():
         if isinstance(node, ast.Assign)
         and any(isinstance(t, ast.Name) and t.id == "ordering" for t in node.targets)
     ]
-    assert found == []
+    assert breaches == []
 
 
 def reads_the_clock(call: ast.Call) -> bool:
@@ -186,7 +186,7 @@ def reads_the_clock(call: ast.Call) -> bool:
 
 
 def test_the_clock_is_read_in_views_and_commands_only():
-    found = [
+    breaches = [
         shown(path, call)
         for path in FILES
         if path not in view_files()
@@ -195,7 +195,7 @@ def test_the_clock_is_read_in_views_and_commands_only():
         for call in calls(parsed(path))
         if reads_the_clock(call)
     ]
-    assert found == []
+    assert breaches == []
 
 
 # The addresses that need no sign-in, each with the reason given at its view.
@@ -216,14 +216,14 @@ def test_a_sign_in_is_needed_everywhere_but_where_the_list_says():
 
 
 def test_no_view_goes_round_the_check_of_form_tokens():
-    found = [
+    breaches = [
         shown(path, node)
         for path in FILES
         for node in ast.walk(parsed(path))
         if isinstance(node, ast.Name | ast.Attribute)
         and (getattr(node, "id", "") or getattr(node, "attr", "")).startswith("csrf_exempt")
     ]
-    assert found == []
+    assert breaches == []
 
 
 def test_every_address_has_a_name_of_its_own():

@@ -314,8 +314,8 @@ def test_a_value_of_the_wrong_kind_is_said(content: Content, where: str, name: s
     row = row_at(content, where)
     for value in (None, [[1]], -1, "", 2.5e9, float("nan")):
         row[name] = value
-        said = [found.message for found in file.faults_in(content)]
-        assert any(message.startswith(f"“{name}” must be ") for message in said), value
+        sentences = [fault.message for fault in file.faults_in(content)]
+        assert any(message.startswith(f"“{name}” must be ") for message in sentences), value
 
 
 def test_true_is_not_a_number(content: Content) -> None:
@@ -558,14 +558,14 @@ def test_a_table_without_a_name_is_said_by_its_place(content: Content) -> None:
 
 
 def test_an_empty_file_lacks_every_table() -> None:
-    said = file.faults_in(file.parse(""))
-    assert {found.key for found in said} == {"ladder"} | {f"stage {n}" for n in range(1, 10)}
+    faults = file.faults_in(file.parse(""))
+    assert {fault.key for fault in faults} == {"ladder"} | {f"stage {n}" for n in range(1, 10)}
 
 
 def test_a_message_is_a_plain_sentence(content: Content) -> None:
     gate(content, "6.sit-fall")["rate"] = 0.4
-    (said,) = file.faults_in(content)
-    assert said.message == "“rate” must be a number from 0.5 to 0.95."
+    (fault,) = file.faults_in(content)
+    assert fault.message == "“rate” must be a number from 0.5 to 0.95."
 
 
 WORDS = st.sampled_from(["handspring", "clean", "sit", "hands-on", 1, 4, 9])

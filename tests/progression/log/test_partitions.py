@@ -25,7 +25,7 @@ LAST_YEAR = TODAY - datetime.timedelta(days=100)
 LONG_AGO = datetime.date(2023, 5, 3)
 
 
-def asked(statement: str) -> list[Any]:
+def first_column(statement: str) -> list[Any]:
     with connection.cursor() as cursor:
         cursor.execute(statement)
         return [row[0] for row in cursor.fetchall()]
@@ -60,11 +60,11 @@ def parted(cast: Cast, log: Logged) -> Logged:
 
 def test_every_turn_lies_in_the_part_of_its_year_and_none_is_lost(parted):
     def days(part: str) -> set[datetime.date]:
-        return set(asked(f"SELECT day FROM {part}"))
+        return set(first_column(f"SELECT day FROM {part}"))
 
     assert (days("attempt_2025"), days("attempt_2026")) == ({LAST_YEAR}, {TODAY})
     assert days("attempt_other") == {LONG_AGO}
-    assert Attempt.objects.count() == asked("SELECT count(*) FROM attempt_whole")[0] == 6
+    assert Attempt.objects.count() == first_column("SELECT count(*) FROM attempt_whole")[0] == 6
 
 
 def test_the_parted_table_has_every_column_key_and_check_of_the_whole_one(parted):
@@ -73,14 +73,16 @@ def test_the_parted_table_has_every_column_key_and_check_of_the_whole_one(parted
         "SELECT column_name || data_type || is_nullable || coalesce(column_default, '') "
         "FROM information_schema.columns WHERE table_name = '{}' ORDER BY ordinal_position"
     )
-    assert asked(columns.format("progression_attempt")) == asked(columns.format("attempt_whole"))
-    assert "attempt_child_day" in asked(
+    assert first_column(columns.format("progression_attempt")) == first_column(
+        columns.format("attempt_whole")
+    )
+    assert "attempt_child_day" in first_column(
         "SELECT indexname FROM pg_indexes WHERE tablename = 'progression_attempt'"
     )
 
 
 def parts_read(statement: str) -> set[str]:
-    (plan,) = asked(f"EXPLAIN (FORMAT JSON) {statement}")
+    (plan,) = first_column(f"EXPLAIN (FORMAT JSON) {statement}")
     text = plan if isinstance(plan, str) else json.dumps(plan)
     return set(re.findall(r'"Relation Name": "(\w+)"', text))
 
@@ -99,7 +101,7 @@ def test_a_range_of_ids_and_a_single_id_read_the_parts_that_hold_them_and_no_oth
 
 def test_the_log_goes_on_and_takes_every_turn_once(parted, cast):
     (attempt,) = parted(cast.mai, "wall-shrugs", [10])
-    assert asked(f"SELECT count(*) FROM attempt_2026 WHERE id = '{attempt.pk}'") == [1]
+    assert first_column(f"SELECT count(*) FROM attempt_2026 WHERE id = '{attempt.pk}'") == [1]
     at = NOW.isoformat()
     line = {
         "kind": "turn", "id": str(time_ordered_id(NOW, 99)), "at": at, "child": str(cast.mai.uuid),

@@ -19,7 +19,7 @@ EARLIER = NOW - datetime.timedelta(hours=3, microseconds=5)
 
 def full(cast: Cast, **other: object) -> NewTurn:
     """A turn with a value of its own in every field."""
-    told = {
+    values = {
         "id": uuid.UUID(int=7 << 76 | 2 << 62 | 41),
         "child": cast.mai,
         "drill": "kick-to-handstand",
@@ -45,7 +45,7 @@ def full(cast: Cast, **other: object) -> NewTurn:
         "clock": {"page": "p1", "mono": 12.5, "offset": -40},
         "schema": 1,
     }
-    return NewTurn(**(told | other))  # type: ignore[arg-type]
+    return NewTurn(**(values | other))  # type: ignore[arg-type]
 
 
 def test_every_column_holds_what_the_turn_says(cast):

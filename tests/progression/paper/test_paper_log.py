@@ -43,11 +43,11 @@ def tove() -> Staff:
 
 
 def child(group: ClassGroup, name: str, year: int = 2014, month: int = 2, **fields) -> Child:
-    made = Child.objects.create(
+    added = Child.objects.create(
         name=name, name_key=fold_name(name), birth_year=year, birth_month=month, **fields
     )
-    group.children.add(made)
-    return made
+    group.children.add(added)
+    return added
 
 
 def parse(data: bytes | str, sender: Staff, dates: str | None = None, **more) -> ParsedLog:
@@ -139,12 +139,12 @@ def test_five_hundred_lines_give_the_right_turns_and_refusals(children, tove, fi
 
 
 def test_every_variant_of_the_file_gives_the_same_turns(children, tove):
-    told = {
+    outcomes = {
         tuple((t.id, t.done_at) for t in parse(content, tove).turns)
         for name, content in make_paper_logs.logs().items()
         if name != "paper-children.csv"
     }
-    assert len(told) == 1
+    assert len(outcomes) == 1
 
 
 def test_the_stored_files_are_the_ones_the_script_writes():
@@ -163,8 +163,8 @@ def test_reading_the_same_file_again_gives_the_same_ids(children, tove):
 def test_a_line_says_everything_a_turn_carries(group, tove):
     maren = child(group, "Maren Holt", list_id="007")
     header = "date;id;child;drill;surface;value;support;faults;coach;note;caught"
-    told = "3.2.26;007;Maren;Back handspring;spring floor;x;hands-on;squats + feet-move;Tove;wet;y"
-    log = one_line(tove, header, told)
+    line = "3.2.26;007;Maren;Back handspring;spring floor;x;hands-on;squats + feet-move;Tove;wet;y"
+    log = one_line(tove, header, line)
     assert log.refused == ()
     (turn,) = log.turns
     assert (turn.child, turn.day) == (maren, datetime.date(2026, 2, 3))
@@ -178,9 +178,9 @@ def test_a_line_says_everything_a_turn_carries(group, tove):
 
 def test_without_coach_and_surface_the_sender_and_the_usual_surface_stand(group, tove):
     child(group, "Maren Holt")
-    header, told = "date,child,drill,value", "2026-02-03,Maren Holt,log-roll,clean"
-    assert one_line(tove, header, told).refused[0].reason == "The surface is missing."
-    (turn,) = one_line(tove, header, told, usual_surface="hard-floor").turns
+    header, line = "date,child,drill,value", "2026-02-03,Maren Holt,log-roll,clean"
+    assert one_line(tove, header, line).refused[0].reason == "The surface is missing."
+    (turn,) = one_line(tove, header, line, usual_surface="hard-floor").turns
     assert (turn.author, turn.surface, turn.support) == (tove, "hard-floor", 0)
 
 
@@ -284,8 +284,8 @@ def test_the_same_cell_means_for_each_line_what_it_means_there(group, tove):
         "2015-06-01,Maren Holt,log-roll,grass,1,\n",
         tove,
     )
-    told = [(turn.child.name, turn.drill, turn.clean, turn.value) for turn in log.turns]
-    assert told == [
+    rows = [(turn.child.name, turn.drill, turn.clean, turn.value) for turn in log.turns]
+    assert rows == [
         ("Maren Holt", "log-roll", True, None),
         ("Tio Rua", "log-roll", True, None),
         ("Maren Holt", "hollow-hold", None, 1.0),
@@ -350,9 +350,9 @@ def test_an_assistant_logs_turns_but_gives_no_grades(group, tove):
 def test_a_clean_turn_may_show_a_small_fault_but_no_stop_sign(group, tove):
     child(group, "Maren Holt")
     header = "date,child,drill,surface,value,support,faults"
-    said = "2026-02-03,Maren Holt,handspring,wedge,clean,hands-on"
-    assert one_line(tove, header, f"{said},legs-apart").turns[0].faults == ("legs-apart",)
-    log = one_line(tove, header, f"{said},legs-apart+arms-give")
+    line = "2026-02-03,Maren Holt,handspring,wedge,clean,hands-on"
+    assert one_line(tove, header, f"{line},legs-apart").turns[0].faults == ("legs-apart",)
+    log = one_line(tove, header, f"{line},legs-apart+arms-give")
     assert [r.reason for r in log.refused] == ["A turn with a stop sign is not clean."]
 
 
@@ -412,18 +412,18 @@ def test_a_number_that_does_not_fit_the_measure_is_refused(measure, cell):
 
 def test_an_id_is_laid_out_as_the_standard_says():
     # RFC 9562, appendix B.2: SHA-256 of the DNS namespace and "www.example.com" as UUIDv8.
-    told = hashlib.sha256(uuid.NAMESPACE_DNS.bytes + b"www.example.com").digest()
-    number = int.from_bytes(told[:16])
-    made = uuid8(number >> 80, number >> 64, number)
-    assert str(made) == "5c146b14-3c52-8afd-938a-375d0df1fbf6"
-    assert (made.version, made.variant) == (8, uuid.RFC_4122)
+    digest = hashlib.sha256(uuid.NAMESPACE_DNS.bytes + b"www.example.com").digest()
+    number = int.from_bytes(digest[:16])
+    result = uuid8(number >> 80, number >> 64, number)
+    assert str(result) == "5c146b14-3c52-8afd-938a-375d0df1fbf6"
+    assert (result.version, result.variant) == (8, uuid.RFC_4122)
 
 
 def test_an_id_begins_with_the_day_and_depends_on_every_field():
     day = datetime.date(2026, 2, 3)
-    made = paper_line_id(day, ["a", 1, None, 0])
+    result = paper_line_id(day, ["a", 1, None, 0])
     # 2026-02-03T00:00:00Z is 1,770,076,800,000 ms after 1970-01-01.
-    assert made.int >> 80 == 1_770_076_800_000
+    assert result.int >> 80 == 1_770_076_800_000
     others = [
         paper_line_id(day, ["b", 1, None, 0]),
         paper_line_id(day, ["a", 2, None, 0]),
@@ -431,5 +431,5 @@ def test_an_id_begins_with_the_day_and_depends_on_every_field():
         paper_line_id(day, ["a", 1, None, 1]),
         paper_line_id(day + datetime.timedelta(days=1), ["a", 1, None, 0]),
     ]
-    assert len({made, *others}) == 6
-    assert paper_line_id(day, ["a", 1, None, 0]) == made
+    assert len({result, *others}) == 6
+    assert paper_line_id(day, ["a", 1, None, 0]) == result

@@ -57,19 +57,20 @@ def test_a_text_without_mounts_tells_nothing(text):
 def mounts(monkeypatch, tmp_path):
     """Say what the machine's mounts are."""
 
-    def said(text: str) -> None:
+    def mount(text: str) -> None:
         (tmp_path / "mountinfo").write_text(text)
         monkeypatch.setattr(checks, "MOUNTINFO", tmp_path / "mountinfo")
 
-    return said
+    return mount
 
 
 @pytest.mark.parametrize(
-    ("kind", "told"), [("nfs", "nfs"), ("fuse.sshfs", "fuse.sshfs"), ("ext4", ""), ("btrfs", "")]
+    ("kind", "expected"),
+    [("nfs", "nfs"), ("fuse.sshfs", "fuse.sshfs"), ("ext4", ""), ("btrfs", "")],
 )
-def test_network_drives_are_known_and_local_disks_are_not_taken_for_one(mounts, kind, told):
+def test_network_drives_are_known_and_local_disks_are_not_taken_for_one(mounts, kind, expected):
     mounts(f"22 1 8:1 / / rw - {kind} somewhere rw\n")
-    assert remote_kind(Path("/var/studio.sqlite3")) == told
+    assert remote_kind(Path("/var/studio.sqlite3")) == expected
 
 
 def test_where_nobody_can_tell_nothing_is_said(monkeypatch, tmp_path):
@@ -139,17 +140,17 @@ def test_a_database_that_cannot_be_opened_does_not_keep_the_server_from_starting
 
 def test_a_sound_database_gives_nothing_to_say(db):
     assert findings(connection) == []
-    told = StringIO()
-    call_command("check", databases=["default"], stdout=told, stderr=told)
-    assert "no issues" in told.getvalue()
+    output = StringIO()
+    call_command("check", databases=["default"], stdout=output, stderr=output)
+    assert "no issues" in output.getvalue()
 
 
 @only_sqlite
 def test_the_check_of_the_database_finds_it(db, mounts):
     mounts("22 1 0:50 / / rw - nfs server:/export rw\n")
-    told = StringIO()
-    call_command("check", databases=["default"], stdout=told, stderr=told)
-    assert "studio.W003" in told.getvalue()
+    output = StringIO()
+    call_command("check", databases=["default"], stdout=output, stderr=output)
+    assert "studio.W003" in output.getvalue()
 
 
 def test_the_site_says_it_when_it_starts(tmp_path):

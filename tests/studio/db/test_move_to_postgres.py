@@ -83,12 +83,12 @@ def rows(alias: str) -> dict[str, list[dict[str, Any]]]:
 def test_every_row_arrives_unchanged_and_none_is_changed_where_it_came_from(record, file):
     migrated("file")
     before = rows("default")
-    told = {moved.table: moved.rows for moved in move("default", "file")}
+    copied = {moved.table: moved.rows for moved in move("default", "file")}
     assert rows("file") == before
     assert rows("default") == before
-    assert told == {table: len(some) for table, some in before.items()}
-    assert told["progression_attempt"] > 20
-    assert told["studio_importdraft"] > 0
+    assert copied == {table: len(some) for table, some in before.items()}
+    assert copied["progression_attempt"] > 20
+    assert copied["studio_importdraft"] > 0
 
 
 def test_a_database_without_tables_is_refused(record, file):

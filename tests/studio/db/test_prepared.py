@@ -57,9 +57,9 @@ def for_update(pks: Sequence[int]) -> Query:
     return rows.values_list("pk", "uuid")
 
 
-def plain(asked: Prepared, *values: Any, **kind: Any) -> list[Any]:
+def plain(query: Prepared, *values: Any, **kind: Any) -> list[Any]:
     """What Django answers without anything kept."""
-    return list(asked.__wrapped__(*values, **kind))  # type: ignore[attr-defined]
+    return list(query.__wrapped__(*values, **kind))  # type: ignore[attr-defined]
 
 
 def questions(cast: Cast) -> list[tuple[Prepared, list[tuple[Any, ...]]]]:
@@ -91,9 +91,9 @@ def test_each_answers_as_django_does_for_one_values_after_the_others(cast):
     )  # fmt: skip
     with transaction.atomic():
         for _ in range(2):
-            for asked, several in questions(cast):
+            for query, several in questions(cast):
                 for values in several:
-                    got, expected = asked(*values), plain(asked, *values)
+                    got, expected = query(*values), plain(query, *values)
                     # A union has no order of its own.
                     assert sorted(map(repr, got)) == sorted(map(repr, expected)), values
 
@@ -117,9 +117,9 @@ def range_of(number: int) -> list[int]:
 
 
 def test_without_any_value_nothing_is_asked(cast):
-    with CaptureQueriesContext(connection) as asked:
+    with CaptureQueriesContext(connection) as queries:
         assert of_names([], 2030) == []
-    assert len(asked) == 0
+    assert len(queries) == 0
 
 
 def test_each_kind_has_a_query_of_its_own(cast):
@@ -165,12 +165,12 @@ def test_a_meeting_is_found_by_whoever_may_see_it_alone(cast, who, sees):
     found = meeting_for(getattr(cast, who), cast.meeting.uuid)
     assert (found == cast.meeting) is sees
     if found is not None:
-        with CaptureQueriesContext(connection) as asked:
+        with CaptureQueriesContext(connection) as queries:
             assert isinstance(found.group.location, Location)
             assert found.group.location == cast.meeting.group.location
             assert (found.date, found.group.name) == (cast.meeting.date, cast.meeting.group.name)
         # What the cast itself had not read yet.
-        assert len(asked) <= 2
+        assert len(queries) <= 2
     assert meeting_for(getattr(cast, who), uuid.uuid4()) is None
 
 

@@ -29,10 +29,10 @@ def named(classes: dict[int, list[ClassGroup]], child: Child) -> list[tuple[str,
 def test_children_come_by_name_with_all_their_classes(cast: Cast, nowhere: Child) -> None:
     for group in (cast.far, cast.red):
         cast.mai.classes.add(group)
-    with CaptureQueriesContext(connection) as asked:
+    with CaptureQueriesContext(connection) as queries:
         children, classes = from_rows(child_rows(Child.objects.all()))
         assert named(classes, cast.mai) == [(name, "Europe/Berlin") for name in ORDER]
-    assert len(asked) == 1
+    assert len(queries) == 1
     assert children == list(Child.objects.order_by("name"))
     assert vars(children[0]).keys() == vars(Child.objects.get(pk=nowhere.pk)).keys()
     assert children[0].left_on is None

@@ -41,14 +41,14 @@ def roster(cast, tmp_path) -> Path:
 
 def test_it_shows_what_would_change_and_stores_nothing(roster):
     before = Child.objects.count()
-    said = run(roster)
-    assert "Read as UTF-8, separator: semicolon." in said
-    assert "Not read and not kept: Phone" in said
-    assert "new      line 2: Ada Alder, born 2016-04, Blue" in said
-    assert "changed  line 3: Mai Tran: class: – → Red" in said
-    assert "refused  line 4, Birth: 30/02/2016: there is no such day." in said
-    assert "1 new, 1 changed, 0 the same, 0 asked about, 1 refused" in said
-    assert "add --commit" in said
+    output = run(roster)
+    assert "Read as UTF-8, separator: semicolon." in output
+    assert "Not read and not kept: Phone" in output
+    assert "new      line 2: Ada Alder, born 2016-04, Blue" in output
+    assert "changed  line 3: Mai Tran: class: – → Red" in output
+    assert "refused  line 4, Birth: 30/02/2016: there is no such day." in output
+    assert "1 new, 1 changed, 0 the same, 0 asked about, 1 refused" in output
+    assert "add --commit" in output
     assert Child.objects.count() == before
 
 
@@ -128,8 +128,8 @@ def test_lines_that_fit_two_children_are_left_out_and_said(cast, tmp_path):
     make_child("Mai Tran", make_class("Green", cast.hall))
     path = tmp_path / "roster.csv"
     path.write_text("name,birth,guardian\nMai Tran,2016-04,T. Tran\nRosa Vidal,2016-04,V. Vidal\n")
-    said = run(path, "--commit")
-    assert "asked    line 2: More than one child here fits Mai Tran." in said
-    assert "Roster in" in said
+    output = run(path, "--commit")
+    assert "asked    line 2: More than one child here fits Mai Tran." in output
+    assert "Roster in" in output
     assert not Child.objects.filter(guardian="T. Tran").exists()
     assert Child.objects.filter(guardian="V. Vidal").exists()

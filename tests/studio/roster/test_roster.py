@@ -33,12 +33,12 @@ def hall() -> Location:
 
 
 def child(name: str, year: int, month: int, *classes: str, **fields: object) -> Child:
-    made = Child.objects.create(
+    added = Child.objects.create(
         name=name, name_key=fold_name(name), birth_year=year, birth_month=month, **fields
     )
     for group in classes:
-        ClassGroup.objects.get(name=group).children.add(made)
-    return made
+        ClassGroup.objects.get(name=group).children.add(added)
+    return added
 
 
 def plan(text: str | bytes, **options: object):
@@ -325,8 +325,8 @@ def test_only_what_the_file_says_is_changed(hall):
         consent_to_spotting=True,
     )
     planned = take("name,birth,class,consent\nAda Alder,2016-04,Juniors,no\n")
-    told = [(c.what, c.before, c.after) for c in planned.changed[0].changes]
-    assert told == [("consent to hands-on spotting", "yes", "no"), ("class", "", "Juniors")]
+    changes = [(c.what, c.before, c.after) for c in planned.changed[0].changes]
+    assert changes == [("consent to hands-on spotting", "yes", "no"), ("class", "", "Juniors")]
     ada.refresh_from_db()
     assert (ada.guardian, ada.letter_language, ada.consent_to_spotting) == ("A. Alder", "de", False)
     assert ada.classes.count() == 2

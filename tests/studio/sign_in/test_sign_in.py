@@ -60,8 +60,8 @@ def test_an_empty_form_says_what_is_missing(client, cast):
 
 
 def test_signing_in_goes_on_to_the_address_that_was_asked_for(client, cast):
-    asked = client.get("/")
-    assert asked["Location"] == "/sign-in?next=/"
+    answer = client.get("/")
+    assert answer["Location"] == "/sign-in?next=/"
     meeting = f"/floor/{cast.meeting.uuid}"
     assert sign_in(client, "omar", next=meeting)["Location"] == meeting
 

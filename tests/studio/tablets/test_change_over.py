@@ -54,8 +54,8 @@ def at(tablet: Tablet) -> Client:
 
 def tap(client: Client, staff: Staff, pin: str = PIN, **more: str):
     headers = more.pop("headers", {})
-    said = {"who": str(staff.uuid), "pin": pin, **more}
-    return client.post("/change-over", said, headers=headers)
+    data = {"who": str(staff.uuid), "pin": pin, **more}
+    return client.post("/change-over", data, headers=headers)
 
 
 def signed_in(client: Client) -> str | None:
@@ -242,7 +242,7 @@ def test_what_has_to_wait_is_not_looked_at_and_not_counted(cast, tablet, monkeyp
     for _each in range(FREE):
         tap(client, cast.omar, WRONG)
     monkeypatch.setattr(
-        "studio.sign_in.pins.check_password", lambda *said: pytest.fail("looked at")
+        "studio.sign_in.pins.check_password", lambda *args: pytest.fail("looked at")
     )
     for _each in range(20):
         tap(client, cast.omar)
@@ -407,11 +407,11 @@ def test_one_person_alone_never_makes_a_whole_tablet_wait():
 
 @pytest.mark.django_db(transaction=True)
 def test_guesses_sent_at_the_same_moment_all_count(cast, tablet, monkeypatch):
-    looked_at = []
+    checked = []
     everybody = threading.Barrier(12)
 
-    def check(said: str, kept: str) -> bool:
-        looked_at.append(said)
+    def check(typed: str, stored: str) -> bool:
+        checked.append(typed)
         return False
 
     monkeypatch.setattr("studio.sign_in.pins.check_password", check)
@@ -427,7 +427,7 @@ def test_guesses_sent_at_the_same_moment_all_count(cast, tablet, monkeypatch):
     with ThreadPoolExecutor(12) as pool:
         statuses = list(pool.map(guess, range(12)))
     assert statuses == [422] * 12
-    assert len(looked_at) == FREE
+    assert len(checked) == FREE
     assert SignInTry.objects.filter(counts=True).count() == FREE
 
 
@@ -491,8 +491,8 @@ def test_a_coach_by_pin_gets_a_coach_s(site):
 def test_by_pin_nobody_sets_a_pin(site, who):
     staff = getattr(site.cast, who)
     client = by_pin(site, staff)
-    said = {"password": PASSWORD, "pin": WRONG, "again": WRONG}
-    answer = client.post("/pin", said)
+    data = {"password": PASSWORD, "pin": WRONG, "again": WRONG}
+    answer = client.post("/pin", data)
     assert answer.status_code == 403
     assert "Sign in with your password for it." in answer.text
     staff = Staff.objects.get(pk=staff.pk)

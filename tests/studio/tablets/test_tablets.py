@@ -207,9 +207,9 @@ def test_each_sets_their_own_pin(cast, who):
     client = client_of(staff)
     answer = client.post("/pin", pin_form())
     assert (answer.status_code, answer["Location"]) == (302, "/pin")
-    kept = Pin.objects.get()
-    assert (kept.staff, kept.set_at) == (staff, NOW)
-    assert PIN not in kept.hash
+    stored = Pin.objects.get()
+    assert (stored.staff, stored.set_at) == (staff, NOW)
+    assert PIN not in stored.hash
     assert "Your PIN is set." in client.get("/pin").text
 
 
