@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from readiness.engine.clean_rate import read_clean
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import clean_scope, day_value, decay_of
-from readiness.engine.ladder import CleanGate, Gate, Ladder, ReachGate
+from readiness.engine.gates import CleanGate, Gate, ReachGate
+from readiness.engine.ladder import Ladder
 
 # So many of the child's own latest days are drawn.
 DAYS_DRAWN = 14
@@ -53,18 +53,18 @@ def sureness_points(
     gate: CleanGate, evidence: Evidence, day: datetime.date, ladder: Ladder, surface: str | None
 ) -> list[Point]:
     """How sure the record was at the end of each of the last class days, and is on ``day``."""
-    days = evidence.clean_days(gate.drill, ladder, day, clean_scope(gate, surface))
+    days = evidence.clean_days(gate.drill, ladder, day, gate.scope(surface))
     read_on = [entry[0] for entry in days[-DAYS_DRAWN:]]
     if read_on and read_on[-1] < day:
         read_on.append(day)
-    memory = decay_of(ladder)
+    memory = ladder.decay
     return [(then, read_clean(days, then, gate.rule, memory).sureness) for then in read_on]
 
 
 def value_points(gate: ReachGate, evidence: Evidence, day: datetime.date) -> list[Point]:
     """What each of the last days counts for: its best, or of a grade its second best."""
     days = evidence.days(gate.drill, day)[-DAYS_DRAWN:]
-    return [(then, day_value(gate, evidence, then)) for then in days]
+    return [(then, gate.day_value(evidence, then)) for then in days]
 
 
 def _chart(points: Sequence[Point], need: float, most: float) -> Chart | None:

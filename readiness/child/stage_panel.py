@@ -11,8 +11,7 @@ from typing import Any
 from readiness.child.charts import Chart, chart_of
 from readiness.child.lookup import names_of
 from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
-from readiness.engine.gates import GateReading, clean_scope, decay_of
-from readiness.engine.ladder import CleanGate
+from readiness.engine.gates import CleanGate, GateReading
 from readiness.engine.reading import StageReading
 from readiness.record.standings import Reading
 from readiness.words.gates import (
@@ -146,6 +145,6 @@ def _forecast(
     if gate.met or not isinstance(gate.gate, CleanGate):
         return NO_FORECAST
     ladder, day = reading.ladder.engine, reading.read.day
-    scope = clean_scope(gate.gate, surface)
+    scope = gate.gate.scope(surface)
     days = reading.evidence.clean_days(gate.gate.drill, ladder, day, scope)
-    return clean_turns_to_open(days, day, gate.gate.rule, coming, decay_of(ladder))
+    return clean_turns_to_open(days, day, gate.gate.rule, coming, ladder.decay)

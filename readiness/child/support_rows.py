@@ -9,7 +9,7 @@ from typing import Any, cast
 from readiness.child.forms import StepForm
 from readiness.child.history import LATELY_DAYS
 from readiness.child.lookup import names_of
-from readiness.engine.ladder import SUPPORT_BY_CODE
+from readiness.engine.levels import SUPPORT_BY_CODE
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision
 from readiness.record.decisions import may_tap, seen_stage

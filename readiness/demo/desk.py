@@ -11,7 +11,6 @@ from readiness.demo.calendar import Evening
 from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import read_for_entry
 from readiness.engine.ladder import Stage
 from readiness.engine.reading import (
     FOR_REVIEW,
@@ -21,9 +20,9 @@ from readiness.engine.reading import (
     reading_surface,
     stage_as_json,
 )
-from readiness.engine.replay.openings import missing_needs
 from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.replay.next_step import Tap, taps_due
+from readiness.engine.replay.openings import missing_needs
 from readiness.engine.replay.state import ChildState
 from readiness.engine.tallies import Turn
 from readiness.record.ladders import NamedLadder
@@ -153,7 +152,7 @@ class Desk:
             return False
         evidence, day, ladder = self.evidence, self.evening.day, self.ladder.engine
         surface = reading_surface(stage, None, evidence, day, ladder)
-        gates = (read_for_entry(gate, evidence, day, ladder, surface) for gate in stage.gates)
+        gates = (gate.read_for_entry(evidence, day, ladder, surface) for gate in stage.gates)
         return all(gate.met for gate in gates) and (
             self.reading.stage(stage.code).state == FOR_REVIEW
         )

@@ -20,7 +20,9 @@ from readiness.demo.ids import uuid7
 from readiness.demo.learning import fault_seen
 from readiness.demo.picks import Pick, picks, picks_so_far
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import ClearGate, Drill, Support
+from readiness.engine.gates import ClearGate
+from readiness.engine.ladder import Drill
+from readiness.engine.levels import Support
 from readiness.engine.reading import with_todays_events
 from readiness.engine.replay.days import beginning, end_day, start_day
 from readiness.engine.replay.events import Event

@@ -21,6 +21,7 @@ MOST_TURNS_A_DAY = 15
 MOST_DAYS_AHEAD = 12
 # Sureness is compared after rounding, so that the tablet and the server agree.
 DECIMALS = 6
+STORED_DECIMALS = 9
 
 
 class Rule(Protocol):
@@ -131,6 +132,15 @@ def pseudo_counts(
         a += before.clean * fade
         b += before.missed * fade
     return a, b
+
+
+def decayed_sums(
+    days: Sequence[DayTurns], today: datetime.date, decay: Decay, before: DecayedCounts | None
+) -> list[float]:
+    """Clean and missed turns by weight, as a tablet stores them: rounded far under what could
+    show in the sixth decimal of sureness."""
+    a, b = pseudo_counts(days, today, decay, before)
+    return [round(a - 1, STORED_DECIMALS), round(b - 1, STORED_DECIMALS)]
 
 
 def _by_day(days: Iterable[DayTurns], today: datetime.date) -> list[DayTurns]:

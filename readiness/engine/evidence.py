@@ -5,11 +5,17 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from readiness.engine.clean_rate import DayTurns, DecayedCounts
-from readiness.engine.ladder import Ladder, Support
+from readiness.engine.levels import Support
 from readiness.engine.tallies import Tally
+
+
+class Surfaces(Protocol):
+    """The order of surfaces: the surfaces's."""
+
+    def rank(self, surface: str | None) -> int: ...
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,7 @@ class DrillSummary:
 
 @dataclass(frozen=True)
 class Summary:
-    """A record before ``first``, summed up. clean: by drill and scope, for the ladder's clean
+    """A record before ``first``, summed up. clean: by drill and scope, for the surfaces's clean
     rules. watched: by drill, scope and the first day that counts, with the short memory."""
 
     first: datetime.date
@@ -73,7 +79,7 @@ class Evidence:
             lambda: defaultdict(list)
         )
         self._days: dict[str, list[datetime.date]] = {}
-        self._series: dict[tuple[str, Scope], tuple[Ladder, list[DayTurns]]] = {}
+        self._series: dict[tuple[str, Scope], tuple[Surfaces, list[DayTurns]]] = {}
         self.add(tallies)
 
     def add(self, tallies: Iterable[Tally]) -> None:
@@ -122,11 +128,11 @@ class Evidence:
         return counted + summary.days_since_open
 
     def clean_since_stop(
-        self, drill: str, ladder: Ladder, until: datetime.date
+        self, drill: str, surfaces: Surfaces, until: datetime.date
     ) -> tuple[datetime.date | None, int]:
         """The last day with a stop sign, if there is one, and the clean turns on later days."""
         last = self.last_stop_day(drill, until)
-        series = self.clean_days(drill, ladder, until, ANY)
+        series = self.clean_days(drill, surfaces, until, ANY)
         clean = sum(k for day, _, k in series if last is None or day > last)
         summary = self.before.drills.get(drill)
         if summary is not None and last == summary.last_stop:
@@ -156,20 +162,20 @@ class Evidence:
         return recent | summary.surfaces if summary else recent
 
     def clean_days(
-        self, drill: str, ladder: Ladder, until: datetime.date, scope: Scope = ANY
+        self, drill: str, surfaces: Surfaces, until: datetime.date, scope: Scope = ANY
     ) -> list[DayTurns]:
         """(day, turns, clean) of the turns in scope, oldest first, days without any left out."""
         cached = self._series.get((drill, scope))
-        if cached is None or cached[0] is not ladder:
-            cached = ladder, self._count(drill, ladder, scope)
+        if cached is None or cached[0] is not surfaces:
+            cached = surfaces, self._count(drill, surfaces, scope)
             self._series[drill, scope] = cached
         series = cached[1]
         return series[: bisect_right(series, until, key=lambda entry: entry[0])]
 
-    def _count(self, drill: str, ladder: Ladder, scope: Scope) -> list[DayTurns]:
+    def _count(self, drill: str, surfaces: Surfaces, scope: Scope) -> list[DayTurns]:
         counted = []
         for day in self.days(drill, datetime.date.max):
-            tallies = [t for t in self.on(drill, day) if counts(t, ladder, scope)]
+            tallies = [t for t in self.on(drill, day) if counts(t, surfaces, scope)]
             turns = sum(t.graded if scope.graded else t.turns for t in tallies)
             clean = sum(t.graded_clean if scope.graded else t.clean for t in tallies)
             if turns:
@@ -201,8 +207,8 @@ def _look_up(sums: Mapping[K, DecayedCounts | None], key: K) -> DecayedCounts | 
         raise NotSummedUpError(str(key)) from None
 
 
-def counts(tally: Tally, ladder: Ladder, scope: Scope) -> bool:
+def counts(tally: Tally, surfaces: Surfaces, scope: Scope) -> bool:
     """True if the tally's turns count in this scope."""
     if tally.support > scope.support:
         return False
-    return scope.surface is None or ladder.rank(tally.surface) >= ladder.rank(scope.surface)
+    return scope.surface is None or surfaces.rank(tally.surface) >= surfaces.rank(scope.surface)

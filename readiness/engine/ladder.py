@@ -5,105 +5,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import IntEnum
 from functools import cached_property
 from typing import Any
 
-
-class Support(IntEnum):
-    """How much hands help; more is more support."""
-
-    UNSPOTTED = 0
-    STANDING_BY = 1
-    LIGHT_TOUCH = 2
-    HANDS_ON = 3
-
-    @property
-    def code(self) -> str:
-        return self.name.lower().replace("_", "-")
-
-
-SUPPORT_BY_CODE = {support.code: support for support in Support}
-
-
-@dataclass(frozen=True)
-class CleanRule:
-    """When a record of clean and not clean turns is enough.
-
-    rate: the true clean rate asked for (0 to 1). certainty: how sure the record must be.
-    days, clean: different days with clean turns, and clean turns, within ``within`` days.
-    fresh: the newest clean turn is at most so many days old.
-    """
-
-    rate: float
-    certainty: float
-    days: int
-    clean: int
-    within: int = 84
-    fresh: int = 28
-
-
-@dataclass(frozen=True)
-class Gate:
-    """One requirement, met or not on the record of one drill."""
-
-    code: str
-    kind: str
-    drill: str
-
-
-@dataclass(frozen=True)
-class CleanGate(Gate):
-    """Steady: sure enough that turns at ``support`` or less are clean often enough."""
-
-    rule: CleanRule
-    support: Support
-    graded: bool
-    signed_surface: bool
-
-
-@dataclass(frozen=True)
-class ReachGate(Gate):
-    """A value reached on ``days`` different days within ``within`` days."""
-
-    at_least: float
-    days: int
-    within: int
-    graded: bool
-
-
-@dataclass(frozen=True)
-class ClearGate(Gate):
-    """``clean`` clean turns on later days and ``days`` days since the last stop sign."""
-
-    clean: int
-    days: int
-
-
-@dataclass(frozen=True)
-class CountGate(Gate):
-    """``clean`` clean turns within ``within`` days, on any days."""
-
-    clean: int
-    within: int
-
-
-@dataclass(frozen=True)
-class SeenByTwoGate(Gate):
-    """Two graders saw clean turns at ``support`` or less within ``within`` days."""
-
-    support: Support
-    within: int
-    signed_surface: bool
-
-
-@dataclass(frozen=True)
-class FirstTurnGate(Gate):
-    """The first turn of the latest day was clean and graded, at ``support`` or less."""
-
-    support: Support
-    within: int
-    signed_surface: bool
+from readiness.engine.clean_rate import Decay
+from readiness.engine.gates import CleanGate, CleanRule, Gate, gate_from
+from readiness.engine.levels import SUPPORT_BY_CODE, Support
 
 
 @dataclass(frozen=True)
@@ -227,8 +134,17 @@ class Ladder:
                     rules.setdefault(gate.drill, []).append((stage, gate))
         return rules
 
-    def rank(self, surface: str) -> int:
-        return self.surface_rank.get(surface, 0)
+    @cached_property
+    def decay(self) -> Decay:
+        return Decay(self.memory_days, self.memory_time, self.day_correlation)
+
+    @cached_property
+    def short_decay(self) -> Decay:
+        """For lately."""
+        return Decay(self.lately_days, self.memory_time, self.day_correlation)
+
+    def rank(self, surface: str | None) -> int:
+        return 0 if surface is None else self.surface_rank.get(surface, 0)
 
     @classmethod
     def from_content(cls, content: Mapping[str, Any]) -> "Ladder":
@@ -258,7 +174,7 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         stage=str(data["stage"]),
         support_logged=data["support_logged"],
         needs=tuple(
-            _gate({"code": f"{data['key']}.needs.{at}", **need}, measures)
+            gate_from({"code": f"{data['key']}.needs.{at}", **need}, measures[need["drill"]])
             for at, need in enumerate(data.get("needs", []), start=1)
         ),
         allow=tuple(_allowance(step, data["key"]) for step in data.get("allow", [])),
@@ -292,7 +208,7 @@ def _stages(data: Mapping[str, Any], measures: Mapping[str, str]) -> list[Stage]
         exception_for=tuple(str(need) for need in data.get("exception_for", [])),
         sign_off=data["sign_off"],
         skills=tuple(data.get("skills", [])),
-        gates=tuple(_gate(gate, measures) for gate in data.get("gate", [])),
+        gates=tuple(gate_from(gate, measures[gate["drill"]]) for gate in data.get("gate", [])),
     )
     releases = [
         Stage(
@@ -302,7 +218,7 @@ def _stages(data: Mapping[str, Any], measures: Mapping[str, str]) -> list[Stage]
             exception_for=(),
             sign_off=True,
             skills=(release["drill"],),
-            gates=tuple(_gate(gate, measures) for gate in release["gate"]),
+            gates=tuple(gate_from(gate, measures[gate["drill"]]) for gate in release["gate"]),
             part_of=str(number),
         )
         for release in data.get("release", [])
@@ -316,43 +232,3 @@ def _fault(data: Mapping[str, Any]) -> Fault:
 
 def _pain(data: Mapping[str, Any]) -> Pain:
     return Pain(data["place"], frozenset(data.get("bars", [])), data.get("pause", False))
-
-
-def _gate(data: Mapping[str, Any], measures: Mapping[str, str]) -> Gate:
-    name = {"code": data["code"], "kind": data["kind"], "drill": data["drill"]}
-    support = SUPPORT_BY_CODE[data.get("support", "hands-on")]
-    signed = data.get("surface") == "signed"
-    match data["kind"]:
-        case "clean":
-            rule = CleanRule(
-                data["rate"],
-                data["certainty"],
-                data["days"],
-                data["clean"],
-                data.get("within", 84),
-                data.get("fresh", 28),
-            )
-            graded = data.get("graded", False)
-            return CleanGate(
-                **name, rule=rule, support=support, graded=graded, signed_surface=signed
-            )
-        case "reach":
-            return ReachGate(
-                **name,
-                at_least=data["at_least"],
-                days=data.get("days", 2),
-                within=data.get("within", 90),
-                graded=measures[data["drill"]] == "grade",
-            )
-        case "clear":
-            return ClearGate(**name, clean=data["clean"], days=data["days"])
-        case "count":
-            return CountGate(**name, clean=data["clean"], within=data.get("within", 365))
-        case "seen-by-two":
-            within = data.get("within", 84)
-            return SeenByTwoGate(**name, support=support, within=within, signed_surface=signed)
-        case "first-turn":
-            within = data.get("within", 28)
-            return FirstTurnGate(**name, support=support, within=within, signed_surface=signed)
-        case other:
-            raise KeyError(f"unknown kind of gate: {other}")

@@ -6,14 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import GateReading, read_for_entry, read_gate
-from readiness.engine.ladder import (
-    CleanGate,
-    FirstTurnGate,
-    Ladder,
-    SeenByTwoGate,
-    Stage,
-)
+from readiness.engine.gates import GateReading
+from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.replay.days import LadderOn, replay
 from readiness.engine.replay.decisions import pain_pauses, send_back
 from readiness.engine.replay.events import Event, in_order
@@ -173,7 +167,7 @@ def read_stage(
     """A stage at the end of ``day``; ``falls`` are those of the day itself."""
     opening = state.opened.get(stage.code)
     surface = reading_surface(stage, opening, evidence, day, ladder)
-    gates = tuple(read_gate(gate, evidence, day, ladder, surface) for gate in stage.gates)
+    gates = tuple(gate.read(evidence, day, ladder, surface) for gate in stage.gates)
     causes = _causes(stage, state, falls)
     waits_for = missing_needs(state, stage, {code for cause in falls for code in cause.stages})
     all_met = all(gate.met for gate in gates) and not waits_for
@@ -237,7 +231,7 @@ def reading_surface(
     The signed one, once signed; before, the hardest on which all gates are met, else the one
     with the best score, the harder of equals. None for a stage that asks for no surface.
     """
-    asking = [gate for gate in stage.gates if asks_surface(gate)]
+    asking = [gate for gate in stage.gates if gate.asks_surface]
     if opening is not None and opening.surface is not None and stage.sign_off:
         return opening.surface
     if not asking:
@@ -246,15 +240,11 @@ def reading_surface(
     ranked = sorted(used, key=ladder.rank)
 
     def worth(surface: str) -> tuple[bool, float, int]:
-        read = [read_for_entry(gate, evidence, day, ladder, surface) for gate in asking]
+        read = [gate.read_for_entry(evidence, day, ladder, surface) for gate in asking]
         total = sum(gate.progress for gate in read)
         return all(gate.met for gate in read), round(total, 9), ladder.rank(surface)
 
     return max(ranked, key=worth)
-
-
-def asks_surface(gate: object) -> bool:
-    return isinstance(gate, CleanGate | SeenByTwoGate | FirstTurnGate) and gate.signed_surface
 
 
 def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, object]:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from readiness.engine.clean_rate import DayTurns, DecayedCounts, lately
 from readiness.engine.evidence import Evidence, Scope
-from readiness.engine.gates import clean_scope
-from readiness.engine.ladder import Allowance, Drill, Ladder, Support
+from readiness.engine.ladder import Allowance, Drill, Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.state import Cause, ChildState
 from readiness.engine.tallies import Turn, in_order, stop_sign_ids
 
@@ -77,7 +77,7 @@ def watches(drill: Drill, state: ChildState, ladder: Ladder) -> list[Watch]:
     watched = []
     for stage, gate in ladder.own_rules.get(drill.key, ()):
         if stage.code in state.opened:
-            scope = clean_scope(gate, state.opened[stage.code].surface)
+            scope = gate.scope(state.opened[stage.code].surface)
             watched.append(Watch(gate.code, drill.key, stage.code, gate.rule.rate, scope))
     for step in granted(drill, state):
         if step.steady is not None:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter
 from typing import NamedTuple
 
-from readiness.engine.ladder import Support
+from readiness.engine.levels import Support
 
 
 class Turn(NamedTuple):

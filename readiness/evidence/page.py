@@ -10,7 +10,7 @@ from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
 from readiness.engine.evidence import Scope, counts
-from readiness.engine.ladder import CleanGate
+from readiness.engine.gates import CleanGate
 from readiness.engine.tallies import Tally
 from readiness.evidence.decision_panel import decision_panel
 from readiness.models import Decision

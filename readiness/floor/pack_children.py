@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from readiness.engine import day_start
-from readiness.engine.ladder import Gate
+from readiness.engine.gates import Gate
 from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order

@@ -10,7 +10,7 @@ from django.db.models import QuerySet, Sum
 
 from progression.models import SUPPORTS
 from readiness.engine import day_start
-from readiness.engine.ladder import Support
+from readiness.engine.levels import Support
 from readiness.floor.kept_parts import LastDone
 from readiness.models import FaultTally
 from readiness.record.evidence_loader import Record

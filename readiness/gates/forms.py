@@ -15,7 +15,6 @@ from django.utils.translation import gettext_lazy
 from progression.ladder.checks import LEAST_RATE_PLUS_CERTAINTY
 from progression.ladder.fields import GATE_FIELDS
 from readiness.child.decision_forms import REASON_MISSING, RunOnceForm
-from readiness.engine.gates import decay_of
 from readiness.engine.trial.simulation import Classes
 from readiness.gates.ladder_gates import CHANGEABLE, PlacedGate
 from readiness.gates.luck import classes_like, low_rate, rule_of, seldom_by_luck
@@ -103,7 +102,7 @@ class GateForm(forms.Form):
             return
         certainty = seldom_by_luck(
             replace(rule_of(self.gate.row), rate=rate, certainty=0.99, **_counts(cleaned)),
-            decay_of(self.ladder.engine),
+            self.ladder.engine.decay,
             assumed_classes(self, self.ladder),
             stays,
             cleaned["one_in"],

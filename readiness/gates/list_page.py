@@ -7,7 +7,6 @@ from itertools import groupby
 from urllib.parse import urlencode
 
 from progression.models import LadderVersion
-from readiness.engine.gates import decay_of
 from readiness.engine.trial.simulation import Classes
 from readiness.gates.forms import ClassesForm, assumed_classes
 from readiness.gates.ladder_gates import PlacedGate, gates_of
@@ -96,6 +95,6 @@ def _gate_row(gate: PlacedGate, ladder: NamedLadder, classes: Classes, names: Na
     if gate.kind == "clean":
         rule = rule_of(gate.row)
         rate = low_rate(rule)
-        curve = luck(rule, decay_of(ladder.engine), classes, (rate,))
+        curve = luck(rule, ladder.engine.decay, classes, (rate,))
         sentence = luck_line(rate, at_rate(curve, rate))
     return GateRow(gate.code, placed_title(gate, names), asks_sentence(gate, names), sentence)

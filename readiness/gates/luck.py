@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from readiness.engine.clean_rate import Decay
-from readiness.engine.ladder import CleanRule, Ladder
+from readiness.engine.gates import CleanRule
+from readiness.engine.ladder import Ladder
 from readiness.engine.trial.error_rates import WEEKS, ChanceCurve, certainty_for, opens_by_luck
 from readiness.engine.trial.run_rules import clean_of_last, in_a_row, signalled_within
 from readiness.engine.trial.simulation import Classes

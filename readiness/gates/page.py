@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from progression.ladder.file import LadderFault, digest
 from progression.models import LadderVersion
-from readiness.engine.gates import decay_of
 from readiness.engine.trial.error_rates import WEEKS, ChanceCurve
 from readiness.engine.trial.simulation import Classes
 from readiness.gates.change_words import (
@@ -171,7 +170,7 @@ def _curves(
     if gate.kind != "clean":
         return {}
     rows = {"now": gate.row, "tried": tried.row if tried else None}
-    memory = decay_of(ladder.engine)
+    memory = ladder.engine.decay
     return {code: luck(rule_of(row), memory, classes) for code, row in rows.items() if row}
 
 

@@ -12,7 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Ladder, Support
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.engine.reading import FOR_REVIEW, PAUSED, StageReading, read_stage
 from readiness.engine.replay.days import LadderOn, end_day, replay, start_day
 from readiness.engine.replay.events import Event

@@ -9,7 +9,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 from readiness.engine.trial.simulation import Classes
 from readiness.gates.ladder_gates import PRACTICE, PlacedGate
 from readiness.record.ladders import NamedLadder

@@ -15,8 +15,7 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from progression.models import Drill, LadderVersion, Surface
-from readiness.engine.gates import read_for_entry
-from readiness.engine.reading import FOR_REVIEW, OPEN, asks_surface, stage_as_json
+from readiness.engine.reading import FOR_REVIEW, OPEN, stage_as_json
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record.standings import Reading, digest_of, local_today, read, stand, zone_of
@@ -97,7 +96,7 @@ def surfaces_met(reading: Reading, code: str) -> list[str]:
     possible = list(ladder.surfaces)
     if signed is not None:
         possible = [each for each in possible if ladder.rank(each) > ladder.rank(signed)]
-    if not any(asks_surface(gate) for gate in stage.gates):
+    if not any(gate.asks_surface for gate in stage.gates):
         before = [opened[need].surface for need in stage.needs if need in opened]
         highest = max((ladder.rank(each) for each in before if each), default=0)
         possible = [each for each in possible if ladder.rank(each) <= highest]
@@ -105,7 +104,7 @@ def surfaces_met(reading: Reading, code: str) -> list[str]:
         surface
         for surface in possible
         if all(
-            read_for_entry(gate, reading.evidence, read_on, ladder, surface).met
+            gate.read_for_entry(reading.evidence, read_on, ladder, surface).met
             for gate in stage.gates
         )
     ]

@@ -8,7 +8,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from readiness.engine.ladder import SUPPORT_BY_CODE, Support
+from readiness.engine.levels import SUPPORT_BY_CODE, Support
 from readiness.words.names import Data, Names
 from readiness.words.stages import all_stages
 from readiness.words.support import support_word

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext_lazy
 
-from readiness.engine.ladder import SUPPORT_BY_CODE
+from readiness.engine.levels import SUPPORT_BY_CODE
 from readiness.words.names import Names
 from studio.templatetags.marks import SUPPORT_WORDS
 

@@ -1,5 +1,5 @@
 /* Where a gate stands now: what the record came to before today (readiness/engine/day_start.py)
-   and today's turns, by the rules of readiness/engine/gates.py. Pure functions.
+   and today's turns, by the rules of readiness/engine/gates/. Pure functions.
 
    A turn here is {clean | value, support, rank, graded, author}: "rank" is the place of its
    surface, easiest first, and "author" a number that tells people apart. Turns stand in the
@@ -7,9 +7,6 @@
 
 import { addDay, sureness } from "./clean_rate.js";
 
-const UNMET_MOST = 0.99;
-// Two graders, each with this many graded clean turns in one class, need no second day.
-const SEEN_IN_ONE_CLASS = 3;
 const BILLION = 1e9;
 
 /* The gate that is shown at a drill: {code, rank, before} or, while the surface that a
@@ -25,13 +22,13 @@ function read(gate, before, rank, rules, turnsAt) {
   const turns = turnsAt(gate.drill);
   switch (gate.kind) {
     case "clean":
-      return readClean(gate, cleanRow(before, rank), countOf(turns, { ...gate, rank }), rules.memory);
+      return readClean(gate, cleanRow(before, rank), countOf(turns, { ...gate, rank }), rules);
     case "reach":
-      return readReach(gate, before, turns);
+      return readReach(gate, before, turns, rules);
     case "count":
-      return readCount(gate, before, turns);
+      return readCount(gate, before, turns, rules);
     case "seen-by-two":
-      return readSeen(gate, before, turns, rank);
+      return readSeen(gate, before, turns, rank, rules);
     default:
       return readFirst(gate, before, turns, rank);
   }
@@ -56,8 +53,8 @@ function cleanRow(rows, rank) {
 }
 
 /* Sureness, and clean turns that are enough, on enough days, and fresh. */
-export function readClean(gate, before, today, memory) {
-  const sums = today.turns ? addDay(before.sums, today.turns, today.clean, memory) : before.sums;
+export function readClean(gate, before, today, rules) {
+  const sums = today.turns ? addDay(before.sums, today.turns, today.clean, rules.memory) : before.sums;
   const value = sureness(sums, gate.rate);
   const days = before.days + (today.clean > 0 ? 1 : 0);
   const clean = before.turns + today.clean;
@@ -67,17 +64,17 @@ export function readClean(gate, before, today, memory) {
   const nothing = 1 - gate.rate;
   const sure = (value - nothing) / (gate.need - nothing);
   const share = Math.min(sure, days / gate.days, clean / gate.clean);
-  const progress = met ? 1 : Math.max(0, Math.min(UNMET_MOST, share));
+  const progress = met ? 1 : Math.max(0, Math.min(rules.unmet_most, share));
   return { value, need: gate.need, met, progress, days, clean, age };
 }
 
 /* The best values of earlier days, and today's: the day's best, or the second-best graded. */
-function readReach(gate, before, turns) {
+function readReach(gate, before, turns, rules) {
   const ranked = turns.length ? [...before, dayValue(gate, turns)] : [...before];
   ranked.sort((one, other) => other - one);
   const value = ranked[gate.days - 1] ?? 0;
   const met = value >= gate.need;
-  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressed(met, value / gate.need) };
+  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressed(met, value / gate.need, rules) };
 }
 
 function dayValue(gate, turns) {
@@ -86,14 +83,14 @@ function dayValue(gate, turns) {
   return graded.sort((one, other) => other - one)[1] ?? 0;
 }
 
-function readCount(gate, before, turns) {
+function readCount(gate, before, turns, rules) {
   const value = before + turns.filter((turn) => turn.clean === true).length;
   const met = value >= gate.need;
-  return { value, best: value, need: gate.need, met, ...progressed(met, value / gate.need) };
+  return { value, best: value, need: gate.need, met, ...progressed(met, value / gate.need, rules) };
 }
 
 /* before: [author, age in days, rank, graded clean turns]. */
-function readSeen(gate, before, turns, rank) {
+function readSeen(gate, before, turns, rank, rules) {
   const today = turns
     .filter((turn) => turn.clean === true && counts(turn, { ...gate, rank: 0, graded: true }))
     .map((turn) => [turn.author, 0, turn.rank, 1]);
@@ -104,13 +101,14 @@ function readSeen(gate, before, turns, rank) {
     seen.set(author, days.set(age, (days.get(age) ?? 0) + clean));
   }
   const graders = [...seen.values()];
-  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other)));
-  return { met, ...progressed(met, graders.length / 2) };
+  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)));
+  return { met, ...progressed(met, graders.length / 2, rules) };
 }
 
-function twoSaw(one, other) {
+/* On two days together, or so many turns each in one class. */
+function twoSaw(one, other, oneClass) {
   if (new Set([...one.keys(), ...other.keys()]).size >= 2) return true;
-  return [...one].some(([age, clean]) => Math.min(clean, other.get(age)) >= SEEN_IN_ONE_CLASS);
+  return [...one].some(([age, clean]) => Math.min(clean, other.get(age)) >= oneClass);
 }
 
 /* before: the hardest surface for which the first turn of the latest earlier day will do, or
@@ -125,8 +123,8 @@ function readFirst(gate, before, turns, rank) {
   return { met, progress: met ? 1 : 0 };
 }
 
-function progressed(met, share) {
-  return { progress: met ? 1 : Math.min(UNMET_MOST, share) };
+function progressed(met, share, rules) {
+  return { progress: met ? 1 : Math.min(rules.unmet_most, share) };
 }
 
 /* The surface for which the gates of a signature are read before there is one: the hardest on

@@ -10,8 +10,6 @@ import { countOf } from "./gate_now.js";
 const HANDS_ON = 3;
 const STANDING_BY = 1;
 const UNSPOTTED = 0;
-// Lately is a fall when it is under this share of what knowing nothing would give (1 - rate).
-const FALL_SHARE = 0.5;
 
 /* Is a fault a stop sign, seen at this support for so many times today, this turn among them? */
 export function isStopSign(kind, support, times) {
@@ -74,7 +72,7 @@ function during(start, turns, surface, rules) {
       falls.push({ code: "stop-sign", stages: start.stages, asks: HANDS_ON });
     }
     for (const watch of start.watch) {
-      if (fallen.has(watch) || !hasFallen(watch, turns.slice(0, at + 1), rules.memory)) continue;
+      if (fallen.has(watch) || !hasFallen(watch, turns.slice(0, at + 1), rules)) continue;
       fallen.add(watch);
       falls.push({ code: "lately", stages: [watch.stage], asks: start.asks });
       if (support !== null && start.asks > support) {
@@ -86,13 +84,14 @@ function during(start, turns, surface, rules) {
   return { support, causes: once(causes), falls };
 }
 
-/* Is lately, with today's turns so far, under half of what knowing nothing would give? */
-function hasFallen(watch, turns, memory) {
+/* Is lately, with today's turns so far, under that share of what knowing nothing would give? */
+function hasFallen(watch, turns, rules) {
   const today = countOf(turns, watch);
   if (today.turns === 0) return false;
-  const short = { ...memory, days: memory.lately };
-  return sureness(addDay(watch.sums, today.turns, today.clean, short), watch.rate) <
-    (1 - watch.rate) * FALL_SHARE;
+  const short = { ...rules.memory, days: rules.memory.lately };
+  const lately = sureness(addDay(watch.sums, today.turns, today.clean, short), watch.rate);
+  // A pack of an earlier release has no share: then it is a fall, the more cautious answer.
+  return !(lately >= (1 - watch.rate) * rules.fall_share);
 }
 
 function once(codes) {

@@ -7,7 +7,7 @@ from scipy.stats import binom
 
 from readiness.engine import clean_turns_to_open, lately, sureness
 from readiness.engine.clean_rate import Decay, read_clean
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 
 FIRST = datetime.date(2026, 1, 5)
 PRACTICE = CleanRule(rate=0.6, certainty=0.9, days=3, clean=6)

@@ -9,14 +9,8 @@ from hypothesis import strategies as st
 from readiness.engine import clean_turns_to_open, lately, sureness
 from readiness.engine.clean_rate import Decay, read_clean
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import read_for_entry, read_gate
-from readiness.engine.ladder import (
-    CleanGate,
-    ClearGate,
-    FirstTurnGate,
-    SeenByTwoGate,
-    Support,
-)
+from readiness.engine.gates import CleanGate, ClearGate, FirstTurnGate, Record, SeenByTwoGate
+from readiness.engine.levels import Support
 from readiness.engine.reading import as_json, score
 from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.replay.events import Event
@@ -92,7 +86,7 @@ def test_lately_is_what_the_slow_engine_says(days, number, rate):
 def test_every_gate_reads_as_the_slow_engine_says(data, gate, number, surface):
     turns = data.draw(turns_at(gate.drill))
     expected = oracle.read_gate(gate, turns, day(number), LADDER, surface)
-    found = read_for_entry(gate, evidence_of(turns), day(number), LADDER, surface)
+    found = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
     assert abs(found.value - expected.value) <= 1.1e-6
     if isinstance(gate, CleanGate):
         assume(abs(expected.value - gate.rule.certainty) > 2e-6)
@@ -104,7 +98,7 @@ def test_every_gate_reads_as_the_slow_engine_says(data, gate, number, surface):
 @given(st.data(), gates(), surfaces)
 def test_a_gate_goes_stale_on_the_day_the_slow_engine_says(data, gate, surface):
     turns = data.draw(turns_at(gate.drill, last=10, most=20))
-    found = read_gate(gate, evidence_of(turns), day(10), LADDER, surface)
+    found = gate.read(evidence_of(turns), day(10), LADDER, surface)
     assume(found.met)
     assert found.stale_on == oracle.stale_on(gate, turns, day(10), LADDER, surface)
 
@@ -116,7 +110,7 @@ def test_a_gate_goes_stale_on_the_day_the_slow_engine_says(data, gate, surface):
 @given(st.data(), gates(), reading_days, surfaces)
 def test_progress_is_one_if_and_only_if_met(data, gate, number, surface):
     evidence = evidence_of(data.draw(turns_at(gate.drill, most=20)))
-    found = read_for_entry(gate, evidence, day(number), LADDER, surface)
+    found = gate.read_for_entry(evidence, day(number), LADDER, surface)
     assert 0 <= found.progress <= 1
     assert (found.progress == 1) is found.met
 
@@ -126,8 +120,9 @@ def test_progress_is_one_if_and_only_if_met(data, gate, number, surface):
 def test_waiting_never_opens_a_gate(data, gate, number, wait, surface):
     turns = data.draw(turns_at(gate.drill, most=20))
     evidence = evidence_of(turns)
-    if read_for_entry(gate, evidence, day(number + wait), LADDER, surface, until=day(number)).met:
-        before = read_for_entry(gate, evidence, day(number), LADDER, surface)
+    waited = Record(evidence, LADDER, day(number + wait), day(number), surface)
+    if gate.read_record(waited).met:
+        before = gate.read_for_entry(evidence, day(number), LADDER, surface)
         # A clear gate asks for days since the last stop sign, and for nothing else that waits.
         waits = isinstance(gate, ClearGate) and before.value >= gate.clean
         assert before.met or waits
@@ -156,8 +151,8 @@ def test_a_clean_turn_never_lowers_progress_on_its_day(data, gate, surface, is_f
     author = data.draw(st.sampled_from([1, 2, 3]))
     about = outcome, support, data.draw(st.sampled_from(harder)), author
     added = turn(-1 if is_first else 9999, number, gate.drill, *about)
-    before = read_for_entry(gate, evidence_of(turns), day(number), LADDER, surface)
-    after = read_for_entry(gate, evidence_of([*turns, added]), day(number), LADDER, surface)
+    before = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
+    after = gate.read_for_entry(evidence_of([*turns, added]), day(number), LADDER, surface)
     assert after.progress >= before.progress
 
 
@@ -191,8 +186,8 @@ def test_a_turn_that_is_not_clean_never_raises_progress(
     faults = data.draw(st.sampled_from([(), *((fault,) for fault in FAULTS)]))
     count = -1 if is_first else 9999
     missed = turn(count, number, gate.drill, False, support, on_surface, author, faults)
-    before = read_for_entry(gate, evidence_of(turns), day(number), LADDER, surface)
-    after = read_for_entry(gate, evidence_of([*turns, missed]), day(number), LADDER, surface)
+    before = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
+    after = gate.read_for_entry(evidence_of([*turns, missed]), day(number), LADDER, surface)
     assert after.progress <= before.progress
     assert before.met or not after.met
 
@@ -206,8 +201,8 @@ def test_giving_more_support_to_a_clean_turn_never_raises_progress(data, gate, s
     chosen = data.draw(st.sampled_from(clean))
     more = data.draw(st.integers(chosen.support + 1, 3))
     helped = [each._replace(support=more) if each is chosen else each for each in turns]
-    before = read_for_entry(gate, evidence_of(turns), chosen.day, LADDER, surface)
-    after = read_for_entry(gate, evidence_of(helped), chosen.day, LADDER, surface)
+    before = gate.read_for_entry(evidence_of(turns), chosen.day, LADDER, surface)
+    after = gate.read_for_entry(evidence_of(helped), chosen.day, LADDER, surface)
     assert after.progress <= before.progress
 
 
@@ -218,8 +213,8 @@ def test_a_turn_on_an_easier_surface_is_worth_no_more(data, gate, number, surfac
     assume(isinstance(gate, SeenByTwoGate | FirstTurnGate))
     turns = data.draw(turns_at(gate.drill))
     easier = [each._replace(surface=SURFACES[0]) for each in turns]
-    before = read_for_entry(gate, evidence_of(turns), day(number), LADDER, surface)
-    after = read_for_entry(gate, evidence_of(easier), day(number), LADDER, surface)
+    before = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
+    after = gate.read_for_entry(evidence_of(easier), day(number), LADDER, surface)
     assert after.progress <= before.progress
 
 
@@ -302,8 +297,8 @@ def test_a_struck_turn_is_as_if_it_had_never_been_logged(data):
     assert sorted([*others, *anew], key=tally_key) == tally_turns(kept, LADDER.stops)
     for gate in SHIPPED_GATES:
         if gate.drill == "back-walkover":
-            found = read_for_entry(gate, Evidence([*others, *anew]), day(5), LADDER, SURFACES[1])
-            never = read_for_entry(gate, evidence_of(kept), day(5), LADDER, SURFACES[1])
+            found = gate.read_for_entry(Evidence([*others, *anew]), day(5), LADDER, SURFACES[1])
+            never = gate.read_for_entry(evidence_of(kept), day(5), LADDER, SURFACES[1])
             assert found == never
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from readiness.engine import sureness
 from readiness.engine.clean_rate import Decay, read_clean
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 from tests.vectors import make
 
 TODAY = datetime.date(2026, 1, 5)
@@ -69,14 +69,22 @@ def test_the_edges_lie_where_the_rule_says() -> None:
     assert not met["certainty 0.858069"]
 
 
+def test_the_class_days_are_those_of_three_ladders_with_different_numbers() -> None:
+    rules = [json.dumps(ladder["rules"]) for ladder in stored("classes.json")]
+    assert len(set(rules)) == len(rules) == 3
+    for ladder in stored("classes.json"):
+        gates = [child["after"][-1]["gates"].values() for child in ladder["children"]]
+        assert {met for readings in gates for _, met, _ in readings} == {True, False}
+
+
 def test_the_class_days_reach_every_rule_of_support() -> None:
     codes = set()
     falls = set()
-    for child in stored("classes.json")["children"]:
+    for child in stored("classes.json")[0]["children"]:
         for after in child["after"]:
             for surfaces in after["support"].values():
-                for told in surfaces.values():
-                    codes.update(told["causes"])
-                    falls.update(code for code, _, _ in told["falls"])
+                for support in surfaces.values():
+                    codes.update(support["causes"])
+                    falls.update(code for code, _, _ in support["falls"])
     assert {"first-turn", "stop-sign", "finished-tonight", "lately", "placed", "away"} <= codes
     assert falls == {"stop-sign", "lately"}

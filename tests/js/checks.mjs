@@ -43,11 +43,12 @@ export function checkBeta({ incompleteBeta, logGamma }) {
 /* gates.json. */
 export function checkGates({ readClean }, { addDay }, cases) {
   const wrong = [];
-  for (const { name, days, today, rule, memory: kept, ...expected } of cases) {
-    const memory = memoryOf(kept);
+  for (const { name, days, today, rule, memory: numbers, unmet_most, ...expected } of cases) {
+    const memory = memoryOf(numbers);
+    const rules = { memory, unmet_most };
     const gate = { ...rule, need: rule.certainty };
     const [turns, clean] = today;
-    const found = readClean(gate, before(addDay, days, rule, memory), { turns, clean }, memory);
+    const found = readClean(gate, before(addDay, days, rule, memory), { turns, clean }, rules);
     const same =
       near(found.value, expected.sureness) &&
       found.met === expected.met &&
@@ -59,14 +60,18 @@ export function checkGates({ readClean }, { addDay }, cases) {
 }
 
 /* classes.json: every gate and all support, before the first turn and after each. */
-export function checkClasses({ readGate }, { allowedNow }, { rules, children }) {
+export function checkClasses(gateNow, supportNow, ladders) {
+  return ladders.flatMap((ladder) => checkLadder(gateNow, supportNow, ladder));
+}
+
+function checkLadder({ readGate }, { allowedNow }, { ladder, rules, children }) {
   const wrong = [];
   for (const { name, starts, gates, turns, after } of children) {
     after.forEach((expected, count) => {
       const done = turns.slice(0, count);
       const turnsAt = (drill) => done.filter((turn) => turn.drill === drill);
       const at = (drill) => ({ start: starts[drill], turns: turnsAt(drill) });
-      const where = `${name}, after ${count} turns`;
+      const where = `${ladder}, ${name}, after ${count} turns`;
       for (const [code, [value, met, progress]] of Object.entries(expected.gates)) {
         const found = readGate(gates[code], rules, turnsAt);
         const same = near(found.value ?? value, value) && found.met === met;

@@ -10,9 +10,9 @@ hand stand here with six decimals, and this script refuses to write a file that 
 gates.json: days of turns, today's turns, a clean rule and its reading, by the slow engine of
 tests/support/engine/oracle.py, with the edges of its windows and of its certainty.
 
-classes.json: children in many states and a class day of turns for each, with every reading
-and all support allowed after each turn. These come from the server's own engine
-(readiness/engine), which its own tests judge: here the tablet is held to it.
+classes.json: ladders, and for each of them children in many states with a class day of turns:
+every reading and all support allowed after each turn (class_days.py). These come from the
+server's own engine (readiness/engine), which its own tests judge: here the tablet is held to it.
 """
 
 import datetime
@@ -24,32 +24,16 @@ from math import comb
 from pathlib import Path
 from typing import Any
 
-from readiness.engine import day_start
 from readiness.engine.clean_rate import DECIMALS
-from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import (
-    CleanGate,
+from readiness.engine.gates import (
     CleanRule,
-    CountGate,
-    FirstTurnGate,
-    Gate,
-    ReachGate,
-    SeenByTwoGate,
 )
-from readiness.engine.reading import read_stage, with_todays_events
-from readiness.engine.replay.days import replay
-from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Turn, tally_turns
+from readiness.engine.gates.common import UNMET_MOST
 from tests.support.engine import oracle
 from tests.support.engine.records import (
-    HARD,
-    LADDER,
-    MAT,
-    Story,
     day,
-    unspotted_walkover,
-    with_stage,
 )
+from tests.vectors import class_days
 
 FOLDER = Path(__file__).resolve().parent
 Data = dict[str, Any]
@@ -74,7 +58,7 @@ def files() -> dict[str, str]:
     return {
         "sureness.json": _lines(sureness_cases()),
         "gates.json": _lines(gate_cases()),
-        "classes.json": json.dumps(classes(), separators=(",", ":")) + "\n",
+        "classes.json": json.dumps(class_days.ladders(), separators=(",", ":")) + "\n",
     }
 
 
@@ -232,228 +216,10 @@ def _gate(name: str, days: Sequence[Day], today: tuple[int, int], rule: CleanRul
         "today": today,
         "rule": vars(rule),
         "memory": _memory(USUAL),
+        "unmet_most": UNMET_MOST,
         "sureness": answer.value,
         "met": answer.met,
         "progress": round(answer.progress, 9),
-    }
-
-
-# --- a class day ---------------------------------------------------------------------
-
-LAST = 84
-ME = 1
-SURFACES = (MAT, HARD, LADDER.surfaces[0])
-TOLD = (CleanGate, ReachGate, CountGate, SeenByTwoGate, FirstTurnGate)
-SKILLS = ["back-walkover", "handspring"]
-DRILLS = [
-    *SKILLS, *SKILLS, "walkover-in-dance", "handspring-in-dance", "two-handsprings",
-    "kick-over-block", "barrel", "jump-back", "handstand-hops", "bridge-line", "hollow-hold",
-    "safe-fall", "sit-fall", "snap-down",
-]  # fmt: skip
-FAULTS = ("half-hearted", "stalls-over-top", "hands-wide-out", "low-back-only")
-
-
-def classes() -> Data:
-    cases = [*_told_classes(), *(_invented(number) for number in range(40))]
-    return {
-        "rules": day_start.rules(LADDER),
-        "surfaces": list(LADDER.surfaces),
-        "children": [_class_day(name, story, number) for name, story, number in cases],
-    }
-
-
-def _told_classes() -> Iterator[tuple[str, Story, int]]:
-    """What the rules say of a class day, one by one."""
-    bad = unspotted_walkover().did(35, "back-walkover", "111", support=1)
-    yield "the first turn of the day is standing by", bad.did(42, "back-walkover", "1"), 42
-    signed = unspotted_walkover()
-    for week in range(35, 77, 7):
-        signed.did(week, "back-walkover", "111", support=1)
-    missed = signed.did(77, "back-walkover", "00000000", support=1)
-    yield "misses in a row are a fall", missed, 77
-    yield (
-        "a stop sign is hands-on, a second one the end for tonight",
-        unspotted_walkover()
-        .did(35, "back-walkover", "1", support=1)
-        .did(35, "back-walkover", "0", support=1, caught=True)
-        .did(35, "back-walkover", "1", support=3)
-        .did(35, "back-walkover", "0", support=3, faults=("half-hearted",))
-        .did(35, "back-walkover", "1", support=3),
-        35,
-    )
-    yield (
-        "a fault that stops when nobody holds, and one that stops the second time",
-        with_stage(3)
-        .did(7, "back-walkover", "0", support=3, faults=("hands-wide-out",))
-        .did(7, "back-walkover", "0", support=3, faults=("stalls-over-top",))
-        .did(7, "back-walkover", "0", support=3, faults=("stalls-over-top",))
-        .did(7, "back-walkover", "0", support=1, faults=("hands-wide-out",)),
-        7,
-    )
-    yield (
-        "a stop sign in a skill counts for the skill in a dance",
-        unspotted_walkover()
-        .did(35, "walkover-in-dance", "1", support=1)
-        .did(35, "back-walkover", "1", support=1)
-        .did(35, "back-walkover", "0", support=1, caught=True)
-        .did(35, "walkover-in-dance", "1", support=3),
-        35,
-    )
-    yield (
-        "an assistant's turns are not graded, and a stop sign is everybody's",
-        unspotted_walkover()
-        .did(35, "back-walkover", "111", support=1, author=9, graded=False)
-        .did(35, "back-walkover", "0", support=1, author=9, graded=False, caught=True),
-        35,
-    )
-    yield (
-        "finished for tonight stays so, whatever falls after it",
-        with_stage(7)
-        .did(7, "handspring", "111", support=3)
-        .did(14, "handspring", "00", support=3, caught=True)
-        .did(14, "handspring", "00000000", support=3),
-        14,
-    )
-    yield (
-        "seen by two in one class: three turns each, on the surface or a harder one",
-        with_stage(3)
-        .did(7, "back-walkover", "1", support=3)
-        .did(14, "back-walkover", "111", support=1, surface=HARD)
-        .did(14, "back-walkover", "11", support=1, author=2, surface=HARD)
-        .did(14, "back-walkover", "1", support=1, author=2),
-        14,
-    )
-    yield (
-        "seen by two on two days, and a first turn that was not clean",
-        with_stage(3)
-        .did(7, "back-walkover", "1", support=1, surface=HARD)
-        .did(14, "back-walkover", "0", support=1)
-        .did(14, "back-walkover", "1", support=1, author=2, surface=LADDER.surfaces[0])
-        .did(14, "back-walkover", "1", support=1, author=2),
-        14,
-    )
-    yield (
-        "away too long",
-        unspotted_walkover().did(70, "back-walkover", "101", support=3),
-        70,
-    )
-
-
-def _invented(number: int) -> tuple[str, Story, int]:
-    """A child with a term of classes, by one fixed throw of the dice."""
-    draw = random.Random(7000 + number)
-    story = Story()
-    stage = draw.choice([2, 3, 3, 5, 6, 7, 7])
-    story.happened(-1, "place", stage=str(stage), surface=MAT, director=True)
-    rate = draw.choice([0.7, 0.85, 0.97])
-    for week in range(2, LAST, 7):
-        _invented_class(draw, story, week, rate)
-        if draw.random() < 0.15:
-            signed = draw.choice(["4", "8", "9", "9/two-handsprings"])
-            surface = draw.choice(SURFACES)
-            story.happened(week, "sign", stage=signed, surface=surface, director=True)
-    _invented_class(draw, story, LAST, rate)
-    return f"invented {number}", story, LAST
-
-
-def _invented_class(draw: random.Random, story: Story, number: int, rate: float) -> None:
-    for drill in draw.sample(DRILLS, 4 if number == LAST else 5):
-        about = LADDER.drills[drill]
-        for _turn in range(draw.randint(1, 3)):
-            author = draw.choice([ME, ME, 2, 9])
-            clean = about.measure == "clean"
-            value = draw.randint(0, min(3, int(about.most))) * (15 if about.most > 100 else 1)
-            fault = draw.random() < 0.2
-            story.did(
-                number,
-                drill,
-                str(int(draw.random() < rate)) if clean else [float(value)],
-                support=draw.choice([0, 1, 1, 2, 3]),
-                surface=draw.choice(SURFACES),
-                author=author,
-                graded=author != 9,
-                faults=(draw.choice(FAULTS),) if fault else (),
-                caught=draw.random() < 0.05,
-            )
-
-
-def _class_day(name: str, story: Story, number: int) -> Data:
-    today = day(number)
-    earlier = [turn for turn in story.turns if turn.day < today]
-    turns = [turn for turn in story.turns if turn.day == today]
-    before = Evidence(tally_turns(earlier, LADDER.stops))
-    events = [event for event in story.events if event.day < today]
-    state = with_todays_events(replay(before, events, today, lambda _: LADDER), [], LADDER)
-    drills = sorted({turn.drill for turn in turns})
-    behind = [LADDER.stage[LADDER.drills[drill].stage].skills for drill in drills]
-    near = sorted({*drills, *(skill for skills in behind for skill in skills)})
-    starts = {
-        drill: day_start.support_start(LADDER.drills[drill], state, before, LADDER)
-        for drill in near
-    }
-    watched = [drill for drill in drills if starts[drill] is not None]
-    shown = [
-        (stage, gate)
-        for stage in LADDER.stages
-        for gate in stage.gates
-        if isinstance(gate, TOLD) and gate.drill in drills
-    ]
-
-    def gates_after(evidence: Evidence) -> Data:
-        readings = {s.code: read_stage(s, state, evidence, today, LADDER) for s, _ in shown}
-        return {
-            gate.code: [each.value, each.met, round(each.progress, 9)]
-            for stage, gate in shown
-            for each in readings[stage.code].gates
-            if each.gate.code == gate.code
-        }
-
-    def support_after(done: Sequence[Turn]) -> Data:
-        return {drill: _support(drill, state, before, done) for drill in watched}
-
-    def gate_of(stage: Any, gate: Gate) -> Data:
-        reading = read_stage(stage, state, before, today, LADDER)
-        return day_start.gate_start(gate, reading, before, today, LADDER, lambda author: author)
-
-    return {
-        "name": name,
-        "starts": starts,
-        "gates": {gate.code: gate_of(stage, gate) for stage, gate in shown},
-        "turns": [_turn(turn) for turn in turns],
-        "after": [
-            {
-                "support": support_after(turns[:count]),
-                "gates": gates_after(Evidence(tally_turns([*earlier, *turns[:count]], LADDER.stops))),
-            }
-            for count in range(len(turns) + 1)
-        ],
-    }
-
-
-def _support(drill: str, state: Any, before: Evidence, done: Sequence[Turn]) -> Data:
-    found = {}
-    for surface in SURFACES:
-        allowed = allowed_now(LADDER.drills[drill], state, before, LADDER, surface, done)
-        found[surface] = {
-            "support": None if allowed.support is None else int(allowed.support),
-            "causes": list(allowed.causes),
-            "falls": [[fall.code, list(fall.stages), int(fall.asks)] for fall in allowed.falls],
-        }
-    return found
-
-
-def _turn(turn: Turn) -> Data:
-    outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
-    return {
-        "id": turn.id,
-        "drill": turn.drill,
-        **outcome,
-        "support": turn.support,
-        "rank": LADDER.rank(turn.surface),
-        "graded": turn.graded,
-        "author": turn.author,
-        "faults": list(turn.faults),
-        "caught": turn.caught,
     }
 
 

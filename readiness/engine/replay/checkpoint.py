@@ -13,18 +13,9 @@ from typing import Any
 
 from readiness.engine.clean_rate import DecayedCounts, decayed_counts
 from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
-from readiness.engine.gates import clean_scope, decay_of
-from readiness.engine.ladder import (
-    CleanGate,
-    ClearGate,
-    CountGate,
-    FirstTurnGate,
-    Gate,
-    Ladder,
-    ReachGate,
-    SeenByTwoGate,
-    Support,
-)
+from readiness.engine.gates import CleanGate
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, Opening, WayBack
 from readiness.engine.support import Watch, watched_before, watched_days, watches
 
@@ -71,24 +62,12 @@ def _oldest_needed(state: ChildState, ladder: Ladder) -> datetime.date:
     and every way back is walked turn by turn."""
     gates = [gate for stage in ladder.stages for gate in stage.gates]
     needs = [gate for drill in ladder.drills.values() for gate in drill.needs]
-    longest = max((_looks_back(gate) for gate in [*gates, *needs]), default=0)
+    longest = max((gate.looks_back for gate in [*gates, *needs]), default=0)
     longest = max(longest, ladder.practice.within, ladder.way_back.stops_within)
     backs = [
         drill_state.way_back.after for drill_state in state.drills.values() if drill_state.way_back
     ]
     return min([state.day - datetime.timedelta(days=longest + 1), *backs])
-
-
-def _looks_back(gate: Gate) -> int:
-    """How many days back a gate looks at days one by one."""
-    match gate:
-        case CleanGate():
-            return gate.rule.within
-        case ReachGate() | CountGate() | SeenByTwoGate() | FirstTurnGate():
-            return gate.within
-        case ClearGate():
-            return gate.days
-    raise TypeError(f"not a gate: {gate!r}")
 
 
 # --- summing up ----------------------------------------------------------------------
@@ -102,11 +81,11 @@ def _summary(
         for drill in sorted(evidence.drills())
         if (summary := _drill_summary(drill, state, evidence, ladder, first)) is not None
     }
-    decay, last = decay_of(ladder), first - ONE_DAY
+    last = first - ONE_DAY
     clean = {
         (drill, scope): decayed_counts(
             evidence.clean_days(drill, ladder, last, scope),
-            decay,
+            ladder.decay,
             evidence.decayed_before(drill, scope),
         )
         for drill in drills
@@ -140,7 +119,7 @@ def _scopes_of(drill: str, ladder: Ladder) -> set[Scope]:
     stages = [gate for stage in ladder.stages for gate in stage.gates]
     needs = [gate for other in ladder.drills.values() for gate in other.needs]
     gates = [g for g in [*stages, *needs] if isinstance(g, CleanGate) and g.drill == drill]
-    scopes = {clean_scope(gate, surface) for gate in gates for surface in [None, *ladder.surfaces]}
+    scopes = {gate.scope(surface) for gate in gates for surface in [None, *ladder.surfaces]}
     steps = ladder.drills[drill].allow if drill in ladder.drills else ()
     return scopes | {Scope(step.steady) for step in steps if step.steady is not None}
 
@@ -163,8 +142,7 @@ def _short_sum(
     watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
 ) -> DecayedCounts | None:
     days = watched_days(watch, state, evidence, ladder, first - ONE_DAY)
-    decay = decay_of(ladder, ladder.lately_days)
-    return decayed_counts(days, decay, watched_before(watch, state, evidence))
+    return decayed_counts(days, ladder.short_decay, watched_before(watch, state, evidence))
 
 
 # --- as plain data -------------------------------------------------------------------

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import ClearGate, Drill, Ladder
+from readiness.engine.gates import ClearGate
+from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.replay.decisions import apply_decision, apply_pause_or_pain
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.openings import open_by_evidence, open_drill, open_stage

@@ -3,8 +3,8 @@
 import datetime
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import read_for_entry
-from readiness.engine.ladder import Ladder, Stage, Support
+from readiness.engine.ladder import Ladder, Stage
+from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.openings import needs_met, open_stage
 from readiness.engine.replay.re_check import add_cause
@@ -68,7 +68,7 @@ def _sign(
     since = earlier.since if earlier else state.day + ONE_DAY
     open_stage(state, stage, Opening(since, "signature", surface), ladder)
     if needs_met(state, stage) and all(
-        read_for_entry(gate, evidence, state.day, ladder, event.surface).met for gate in stage.gates
+        gate.read_for_entry(evidence, state.day, ladder, event.surface).met for gate in stage.gates
     ):
         return
     for skill in stage.skills:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Ladder, Support
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.state import ChildState
 from readiness.engine.replay.way_back import (
     last_step_is_tapped,

@@ -6,7 +6,6 @@ Shared: used by the demo, to see what a stage waits for.
 from collections.abc import Collection
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import read_for_entry
 from readiness.engine.ladder import Drill, Ladder, Stage
 from readiness.engine.replay.state import ONE_DAY, ChildState, DrillState, Opening
 from readiness.engine.support import watches
@@ -32,7 +31,7 @@ def missing_needs(state: ChildState, stage: Stage, fallen: Collection[str] = ())
 
 def open_by_evidence(state: ChildState, stage: Stage, evidence: Evidence, ladder: Ladder) -> None:
     if needs_met(state, stage) and all(
-        read_for_entry(gate, evidence, state.day, ladder).met for gate in stage.gates
+        gate.read_for_entry(evidence, state.day, ladder).met for gate in stage.gates
     ):
         open_stage(state, stage, Opening(state.day + ONE_DAY, "evidence"), ladder)
 
@@ -56,6 +55,6 @@ def open_drill(state: ChildState, drill: Drill, evidence: Evidence, ladder: Ladd
     if drill_state is None:
         drill_state = state.drills[drill.key] = DrillState()
     if drill_state.open_since is None and all(
-        read_for_entry(gate, evidence, state.day, ladder).met for gate in drill.needs
+        gate.read_for_entry(evidence, state.day, ladder).met for gate in drill.needs
     ):
         drill_state.open_since = state.day + ONE_DAY

@@ -4,7 +4,8 @@ import datetime
 from dataclasses import replace
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Drill, Ladder, Support
+from readiness.engine.ladder import Drill, Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, WayBack
 from readiness.engine.support import (
     has_fallen,

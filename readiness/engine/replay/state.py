@@ -4,7 +4,7 @@ import datetime
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from readiness.engine.ladder import Support
+from readiness.engine.levels import Support
 
 ONE_DAY = datetime.timedelta(days=1)
 

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from readiness.engine.clean_rate import DayTurns, lately, read_clean
 from readiness.engine.evidence import Evidence, Scope, counts
-from readiness.engine.gates import decay_of
-from readiness.engine.ladder import Allowance, CleanGate, Drill, Ladder, Support
+from readiness.engine.gates import CleanGate
+from readiness.engine.ladder import Allowance, Drill, Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ONE_DAY, ChildState, DrillState, WayBack
 from readiness.engine.support import base, granted, watches
@@ -162,7 +163,7 @@ def step_is_earned(
         scope = Scope(step.steady)
         days = evidence.clean_days(drill.key, ladder, state.day, scope)
         before = evidence.decayed_before(drill.key, scope)
-        if not read_clean(days, state.day, ladder.practice, decay_of(ladder), before).met:
+        if not read_clean(days, state.day, ladder.practice, ladder.decay, before).met:
             return False
     if not step.after_days:
         return True

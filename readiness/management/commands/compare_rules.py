@@ -14,8 +14,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from progression.ladder.file import LadderFileError, parse
-from readiness.engine.gates import decay_of
-from readiness.engine.ladder import CleanGate, Ladder
+from readiness.engine.gates import CleanGate
+from readiness.engine.ladder import Ladder
 from readiness.engine.trial import invented_children as invented
 from readiness.engine.trial import other_rules, watch_trial
 from readiness.engine.trial import rule_trial as trial
@@ -110,7 +110,7 @@ class Command(BaseCommand):
         self, ladder: Ladder, gates: trial.OwnGates, children: int, seed: int
     ) -> list[watch_trial.WatchOutcome]:
         self._title("Once open: 12 classes at .92, then .95 for good, or a drop to .5; weekly")
-        memory = decay_of(ladder, ladder.lately_days)
+        memory = ladder.short_decay
         found = [
             each
             for correlation in CORRELATIONS
@@ -151,7 +151,7 @@ def _own_gates(ladder: Ladder) -> trial.OwnGates:
     )
     if unspotted is None:
         raise CommandError("No stage that asks for a signature has a clean gate.")
-    return trial.OwnGates(ladder.practice, unspotted, decay_of(ladder))
+    return trial.OwnGates(ladder.practice, unspotted, ladder.decay)
 
 
 def _line(each: trial.Outcome) -> str:

@@ -17,7 +17,8 @@ from readiness.engine.clean_rate import (
     sureness,
 )
 from readiness.engine.evidence import Evidence, NotSummedUpError, Scope
-from readiness.engine.ladder import CleanRule, Ladder
+from readiness.engine.gates import CleanRule
+from readiness.engine.ladder import Ladder
 from readiness.engine.reading import as_json, read_child
 from readiness.engine.replay import checkpoint
 from readiness.engine.replay.days import replay

@@ -5,7 +5,8 @@ import copy
 import pytest
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Ladder, Support
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.engine.reading import read_child
 from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.support import allowed_now

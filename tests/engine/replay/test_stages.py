@@ -2,7 +2,7 @@
 
 import pytest
 
-from readiness.engine.ladder import Support
+from readiness.engine.levels import Support
 from readiness.engine.support import has_fallen
 from tests.support.engine.records import (
     HARD,

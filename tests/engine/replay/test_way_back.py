@@ -4,7 +4,8 @@ import copy
 
 import pytest
 
-from readiness.engine.ladder import Ladder, Support
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.state import Cause
 from readiness.engine.support import allowed_now

@@ -9,7 +9,7 @@ from scipy.special import betainc
 from scipy.stats import betabinom, binom
 
 from readiness.engine.clean_rate import Decay, lately, read_clean
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 from readiness.engine.trial.error_rates import certainty_for, opens_by_luck
 from readiness.engine.trial.lately_errors import falls, false_rechecks, turns_until_caught
 from readiness.engine.trial.simulation import (

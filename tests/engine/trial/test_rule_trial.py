@@ -10,7 +10,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from readiness.engine.clean_rate import Decay
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 from readiness.engine.statistics.proportions import wilson
 from readiness.engine.trial import other_rules, watch_trial
 from readiness.engine.trial import rule_trial as trial

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from readiness.engine.replay.near_review import TURNS_IN_A_CLASS
+from readiness.engine.gates.common import TURNS_IN_A_CLASS
 from readiness.floor.before_class import ORDER, entries_of, under_headings
 from readiness.models import Pain, Pause
 from readiness.record.decisions import recommend, seen_stage, sign

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.models import LadderVersion
 from readiness.engine.clean_rate import Decay
-from readiness.engine.ladder import CleanRule
+from readiness.engine.gates import CleanRule
 from readiness.engine.trial.error_rates import opens_by_luck
 from readiness.engine.trial.run_rules import clean_of_last, in_a_row, signalled_within
 from readiness.engine.trial.simulation import Classes

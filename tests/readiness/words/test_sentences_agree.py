@@ -9,8 +9,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from readiness.engine.clean_rate import clean_turns_to_open
-from readiness.engine.gates import clean_scope, decay_of
-from readiness.engine.ladder import SUPPORT_BY_CODE, CleanGate, Ladder, Support
+from readiness.engine.gates import CleanGate
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import SUPPORT_BY_CODE, Support
 from readiness.engine.reading import as_json, read_child
 from readiness.engine.statistics.hand_contacts import FEWEST, MUCH_MORE, Landings, hand_contacts
 from readiness.record.ladders import NamedLadder
@@ -90,8 +91,8 @@ def check_gate(gate, turns, entered=False):
         assume(abs(truth.value - gate.rule.certainty) > 2e-6)
         surface = stage["surface"] if gate.signed_surface else None
         if not truth.met and not entered:
-            days = evidence.clean_days(gate.drill, LADDER, day(TODAY), clean_scope(gate, surface))
-            forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, decay_of(LADDER))
+            days = evidence.clean_days(gate.drill, LADDER, day(TODAY), gate.scope(surface))
+            forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, LADDER.decay)
         told = [
             turn
             for turn in turns

@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from scipy.stats import beta
 
 from readiness.engine.clean_rate import Rule
-from readiness.engine.ladder import (
+from readiness.engine.gates import (
     CleanGate,
     ClearGate,
     CountGate,
     FirstTurnGate,
     Gate,
-    Ladder,
     ReachGate,
     SeenByTwoGate,
 )
+from readiness.engine.ladder import Ladder
 from readiness.engine.tallies import Turn
 
 ONE_DAY = datetime.timedelta(days=1)

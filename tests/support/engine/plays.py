@@ -15,19 +15,18 @@ from typing import Any
 from hypothesis import strategies as st
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import (
+from readiness.engine.gates import (
     CleanGate,
     CleanRule,
     ClearGate,
     CountGate,
-    Drill,
     FirstTurnGate,
     Gate,
-    Ladder,
     ReachGate,
     SeenByTwoGate,
-    Support,
 )
+from readiness.engine.ladder import Drill, Ladder
+from readiness.engine.levels import Support
 from readiness.engine.reading import FOR_REVIEW, ChildReading, read_child, with_todays_events
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import Event

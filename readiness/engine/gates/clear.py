@@ -1,0 +1,42 @@
+"""Clear gate: enough clean turns on later days, and enough days, since the last stop sign."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar, Self
+
+from readiness.engine.gates.common import TURNS_IN_A_CLASS, Gate, GateReading, Record, capped
+
+
+@dataclass(frozen=True)
+class ClearGate(Gate):
+    KIND: ClassVar[str] = "clear"
+
+    clean: int
+    days: int
+
+    @classmethod
+    def from_data(cls, data: Mapping[str, Any], measure: str) -> Self:
+        return cls(data["code"], data["drill"], data["clean"], data["days"])
+
+    @property
+    def looks_back(self) -> int:
+        return self.days
+
+    @property
+    def stale_after(self) -> None:
+        return None
+
+    def read_record(self, record: Record) -> GateReading:
+        last, clean = record.evidence.clean_since_stop(self.drill, record.rules, record.until)
+        if last is None:
+            return GateReading(self, True, 1.0, self.clean, self.clean, parts={"none_ever": 1})
+        since = record.age(last)
+        share = min(clean / self.clean, since / self.days)
+        met = share >= 1
+        parts = {"since": since, "days_need": self.days, "none_ever": 0}
+        progress = capped(met, share)
+        return GateReading(self, met, progress, clean, self.clean, parts=parts, days=(last,))
+
+    def within_one_class(self, reading: GateReading, record: Record) -> bool:
+        rested = record.age(reading.days[0]) >= self.days
+        return rested and self.clean - reading.value <= TURNS_IN_A_CLASS

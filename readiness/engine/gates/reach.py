@@ -1,0 +1,71 @@
+"""Reach gate: a value reached on so many different days: what is kept after days is learned."""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar, Self
+
+from readiness.engine.evidence import Evidence
+from readiness.engine.gates.common import Data, Gate, GateReading, NumberOf, Record, capped
+
+
+@dataclass(frozen=True)
+class ReachGate(Gate):
+    """``at_least`` seconds, reps or grade on ``days`` days within ``within`` days."""
+
+    KIND: ClassVar[str] = "reach"
+
+    at_least: float
+    days: int
+    within: int
+    graded: bool
+
+    @classmethod
+    def from_data(cls, data: Mapping[str, Any], measure: str) -> Self:
+        days, within = data.get("days", 2), data.get("within", 90)
+        return cls(data["code"], data["drill"], data["at_least"], days, within, measure == "grade")
+
+    @property
+    def looks_back(self) -> int:
+        return self.within
+
+    def read_record(self, record: Record) -> GateReading:
+        values = self._values(record)
+        ranked = sorted(values.values(), reverse=True)
+        nth = ranked[self.days - 1] if len(ranked) >= self.days else 0.0
+        met = nth >= self.at_least
+        reached = tuple(day for day, value in values.items() if value >= self.at_least)
+        best = ranked[0] if ranked else 0.0
+        parts = {"days": len(reached), "days_need": self.days, "best": best}
+        progress = capped(met, nth / self.at_least)
+        return GateReading(self, met, progress, nth, self.at_least, parts=parts, days=reached)
+
+    def _values(self, record: Record) -> dict[datetime.date, float]:
+        days = record.days(self.drill, self.within)
+        return {day: self.day_value(record.evidence, day) for day in days}
+
+    def day_value(self, evidence: Evidence, day: datetime.date) -> float:
+        """The day's best; of a grade the day's second-best graded turn, 0 with fewer than two."""
+        tallies = evidence.on(self.drill, day)
+        if not self.graded:
+            return max((t.best for t in tallies if t.best is not None), default=0.0)
+        tops = [top for t in tallies for top in (t.best_graded, t.second_graded) if top is not None]
+        return sorted(tops, reverse=True)[1] if len(tops) > 1 else 0.0
+
+    def within_one_class(self, reading: GateReading, record: Record) -> bool:
+        return len(set(reading.days) - {record.day}) >= self.days - 1
+
+    def tablet_rule(self) -> Data:
+        return {
+            "kind": self.kind,
+            "drill": self.drill,
+            "need": self.at_least,
+            "days": self.days,
+            "graded": self.graded,
+        }
+
+    def tablet_start(
+        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+    ) -> list[float]:
+        """The best days' values."""
+        return sorted(self._values(record).values(), reverse=True)[: self.days]
