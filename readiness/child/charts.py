@@ -57,8 +57,7 @@ def sureness_points(
     read_on = [entry[0] for entry in days[-DAYS_DRAWN:]]
     if read_on and read_on[-1] < day:
         read_on.append(day)
-    memory = ladder.decay
-    return [(then, read_clean(days, then, gate.rule, memory).sureness) for then in read_on]
+    return [(then, read_clean(days, then, gate.rule, ladder.decay).sureness) for then in read_on]
 
 
 def value_points(gate: ReachGate, evidence: Evidence, day: datetime.date) -> list[Point]:

@@ -10,8 +10,8 @@ from typing import Any
 
 from readiness.child.charts import Chart, chart_of
 from readiness.child.lookup import names_of
-from readiness.engine.clean_rate import MOST_DAYS_AHEAD, clean_turns_to_open
-from readiness.engine.gates import CleanGate, GateReading
+from readiness.engine.clean_rate import MOST_DAYS_AHEAD
+from readiness.engine.gates import CleanGate, GateReading, Record
 from readiness.engine.reading import StageReading
 from readiness.record.standings import Reading
 from readiness.words.gates import (
@@ -144,7 +144,6 @@ def _forecast(
     """The clean turns that would open a clean gate, over today and the next class days."""
     if gate.met or not isinstance(gate.gate, CleanGate):
         return NO_FORECAST
-    ladder, day = reading.ladder.engine, reading.read.day
-    scope = gate.gate.scope(surface)
-    days = reading.evidence.clean_days(gate.gate.drill, ladder, day, scope)
-    return clean_turns_to_open(days, day, gate.gate.rule, coming, ladder.decay)
+    day = reading.read.day
+    record = Record(reading.evidence, reading.ladder.engine, day, day, surface)
+    return gate.gate.turns_to_open(record, coming)

@@ -72,26 +72,26 @@ def gates(draw: st.DrawFn) -> Gate:
     """Any gate of the shipped ladder, or one with numbers of its own."""
     if draw(st.booleans()):
         return draw(st.sampled_from(SHIPPED_GATES))
-    name = ("g", draw(st.sampled_from(KINDS)))
+    kind = draw(st.sampled_from(KINDS))
     support, signed = draw(st.sampled_from(list(Support))), draw(st.booleans())
     within = draw(st.integers(7, 90))
-    match name[1]:
+    match kind:
         case "clean":
             rule, graded = draw(clean_rules()), draw(st.booleans())
-            return CleanGate(*name, "back-walkover", rule, support, graded, signed)
+            return CleanGate("g", "back-walkover", rule, support, graded, signed)
         case "reach":
             graded = draw(st.booleans())
             drill = "bridge-line" if graded else "hollow-hold"
             at_least = draw(st.integers(1, 3 if graded else 30))
-            return ReachGate(*name, drill, at_least, draw(st.integers(1, 4)), within, graded)
+            return ReachGate("g", drill, at_least, draw(st.integers(1, 4)), within, graded)
         case "clear":
             numbers = draw(st.integers(1, 8)), draw(st.integers(1, 30))
-            return ClearGate(*name, "back-walkover", *numbers)
+            return ClearGate("g", "back-walkover", *numbers)
         case "count":
-            return CountGate(*name, "safe-fall", draw(st.integers(1, 8)), within)
+            return CountGate("g", "safe-fall", draw(st.integers(1, 8)), within)
         case "seen-by-two":
-            return SeenByTwoGate(*name, "back-walkover", support, within, signed)
-    return FirstTurnGate(*name, "back-walkover", support, within, signed)
+            return SeenByTwoGate("g", "back-walkover", support, within, signed)
+    return FirstTurnGate("g", "back-walkover", support, within, signed)
 
 
 KINDS = ("clean", "reach", "clear", "count", "seen-by-two", "first-turn")
