@@ -60,7 +60,7 @@ QUICK = (
     "replay/test_way_back",
     "trial/test_climb",
 )
-SLOW = ("test_properties", "replay/test_checkpoint")
+SLOW = ("test_vectors", "test_properties", "replay/test_properties", "replay/test_checkpoint")
 # A mutant that makes a loop endless has been noticed, too.
 PATIENCE_SECONDS = 300
 
@@ -189,8 +189,8 @@ class Bench:
         self.folder = folder
         shutil.copytree(ROOT / ENGINE, folder / ENGINE)
         shutil.copytree(ROOT / "tests" / "engine", folder / "tests" / "engine")
-        shared = Path("tests", "support", "engine")
-        shutil.copytree(ROOT / shared, folder / shared)
+        for shared in (Path("tests/support/engine"), Path("tests/vectors")):
+            shutil.copytree(ROOT / shared, folder / shared)
         (folder / "fixtures").mkdir()
         shutil.copy(ROOT / "fixtures" / "ladder.toml", folder / "fixtures")
         for package in ("readiness", "tests", "tests/support"):

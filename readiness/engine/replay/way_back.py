@@ -165,6 +165,7 @@ def step_is_earned(
         before = evidence.decayed_before(drill.key, scope)
         if not read_clean(days, state.day, ladder.practice, ladder.decay, before).met:
             return False
-    if not step.after_days:
-        return True
-    return evidence.days_open(drill.key, state.day, drill_state.open_since) >= step.after_days
+    opened = drill_state.open_since
+    return not step.after_days or (
+        evidence.days_open(drill.key, state.day, opened) >= step.after_days
+    )

@@ -13,7 +13,14 @@ from readiness.engine.gates import (
 )
 from readiness.engine.levels import Support
 from readiness.engine.tallies import tally_turns
-from tests.support.engine.gate_readings import ASSISTANT, WALKOVER, WEDGE, is_met, read
+from tests.support.engine.gate_readings import (
+    ASSISTANT,
+    WALKOVER,
+    WEDGE,
+    in_one_class,
+    is_met,
+    read,
+)
 from tests.support.engine.records import HARD, LADDER, MAT, Story, day
 
 PRACTICE_RULE = CleanRule(rate=0.6, certainty=0.9, days=3, clean=6)
@@ -187,3 +194,15 @@ def test_the_promise_knows_nothing_of_turns_after_today():
     coming = [day(number) for number in range(2, 9)]
     nothing = clean_turns_to_open([], day(2), PRACTICE_RULE, coming)
     assert clean_turns_to_open(later, day(2), PRACTICE_RULE, coming) == nothing
+
+
+def test_one_class_is_enough_for_the_last_day_and_not_for_two():
+    assert in_one_class(practice(), on_days("1" * 10, 0, 1, support=2), 2)
+    assert not in_one_class(practice(), on_days("1" * 10, 0, support=2), 2)
+
+
+@pytest.mark.parametrize(("clean", "enough"), [(8, True), (9, False)])
+def test_a_class_has_room_for_eight_clean_turns_at_a_drill(clean, enough):
+    rule = CleanRule(rate=0.5, certainty=0.7, days=1, clean=clean)
+    gate = CleanGate("g", WALKOVER, rule, Support.LIGHT_TOUCH, False, False)
+    assert in_one_class(gate, Story(), 0) is enough

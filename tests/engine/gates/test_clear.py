@@ -5,7 +5,14 @@ import pytest
 from readiness.engine.gates import (
     ClearGate,
 )
-from tests.support.engine.gate_readings import ASSISTANT, WALKOVER, WEDGE, is_met, read
+from tests.support.engine.gate_readings import (
+    ASSISTANT,
+    WALKOVER,
+    WEDGE,
+    in_one_class,
+    is_met,
+    read,
+)
 from tests.support.engine.records import HARD, Story, day
 
 
@@ -100,3 +107,10 @@ def test_the_numbers_that_a_sentence_needs():
     assert (reading.value, reading.need, dict(reading.parts)) == (
         1, 6, {"since": 3, "days_need": 14, "none_ever": 0},
     )  # fmt: skip
+
+
+def test_one_class_is_enough_once_the_days_are_over_for_eight_clean_turns():
+    assert in_one_class(clear(clean=8), stopped(), 14)
+    assert not in_one_class(clear(clean=8), stopped(), 13)
+    assert not in_one_class(clear(clean=9), stopped(), 14)
+    assert in_one_class(clear(clean=9), stopped().did(1, WALKOVER, "1"), 14)

@@ -5,7 +5,7 @@ import pytest
 from readiness.engine.gates import (
     CountGate,
 )
-from tests.support.engine.gate_readings import ASSISTANT, is_met, read
+from tests.support.engine.gate_readings import ASSISTANT, in_one_class, is_met, read
 from tests.support.engine.records import Story, day
 
 
@@ -30,3 +30,9 @@ def test_a_counted_turn_counts_for_365_days_and_not_366(number, met):
 
 def test_count_counts_ungraded_turns():
     assert is_met(count(), Story().did(0, "safe-fall", "111", **ASSISTANT), 0)
+
+
+def test_one_class_is_enough_for_eight_more():
+    assert in_one_class(count(8), Story(), 0)
+    assert not in_one_class(count(9), Story(), 0)
+    assert in_one_class(count(9), Story().did(0, "safe-fall", "1"), 0)

@@ -6,7 +6,14 @@ from readiness.engine.gates import (
     FirstTurnGate,
 )
 from readiness.engine.levels import Support
-from tests.support.engine.gate_readings import ASSISTANT, WALKOVER, WEDGE, is_met, read
+from tests.support.engine.gate_readings import (
+    ASSISTANT,
+    WALKOVER,
+    WEDGE,
+    in_one_class,
+    is_met,
+    read,
+)
 from tests.support.engine.records import HARD, Story, day
 
 
@@ -98,3 +105,9 @@ def reversed_story(story):
 def test_the_numbers_that_a_sentence_needs():
     reading = read(first_turn(), Story().did(3, WALKOVER, "1", support=1), 3)
     assert (reading.value, reading.need) == (1, 1)
+
+
+def test_one_class_is_enough_unless_today_has_had_its_first_turn():
+    story = Story().did(0, WALKOVER, "0", support=1)
+    assert in_one_class(first_turn(), story, 1)
+    assert not in_one_class(first_turn(), story, 0)

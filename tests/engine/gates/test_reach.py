@@ -5,7 +5,7 @@ import pytest
 from readiness.engine.gates import (
     ReachGate,
 )
-from tests.support.engine.gate_readings import ASSISTANT, is_met, read
+from tests.support.engine.gate_readings import ASSISTANT, in_one_class, is_met, read
 from tests.support.engine.records import Story, day
 
 HOLD, GRADED = "hollow-hold", "bridge-line"
@@ -90,3 +90,12 @@ def test_an_ungraded_turn_is_no_grade():
     for number in (0, 1):
         story.did(number, GRADED, [2]).did(number, GRADED, [3], **ASSISTANT)
     assert read(line(), story, 1).value == 0
+
+
+def test_one_class_is_enough_for_the_last_day():
+    story = Story().did(0, HOLD, [20])
+    assert in_one_class(hold(), story, 1)
+    # Today's own day counts once, however often it is reached.
+    assert not in_one_class(hold(), story, 0)
+    assert not in_one_class(hold(), Story(), 0)
+    assert in_one_class(hold(days=1), Story(), 0)

@@ -6,7 +6,7 @@ from readiness.engine.gates import (
     SeenByTwoGate,
 )
 from readiness.engine.levels import Support
-from tests.support.engine.gate_readings import WALKOVER, WEDGE, is_met, read
+from tests.support.engine.gate_readings import WALKOVER, WEDGE, in_one_class, is_met, read
 from tests.support.engine.records import HARD, Story, day
 
 
@@ -71,3 +71,8 @@ def test_three_each_may_be_on_different_surfaces_and_supports():
 def test_the_numbers_that_a_sentence_needs():
     reading = read(by_two(Support.HANDS_ON), Story().did(3, WALKOVER, "1"), 3)
     assert (reading.value, reading.need) == (1, 2)
+
+
+def test_one_class_is_enough_for_the_second_grader():
+    assert in_one_class(by_two(), seen((0, 1, 1)), 7)
+    assert not in_one_class(by_two(), Story(), 7)

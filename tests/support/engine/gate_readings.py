@@ -1,7 +1,7 @@
 """Reading one gate in a story. Used by the tests of each kind of gate."""
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import Gate, GateReading
+from readiness.engine.gates import Gate, GateReading, Record
 from readiness.engine.tallies import tally_turns
 from tests.support.engine.records import LADDER, MAT, Story, day
 
@@ -19,3 +19,10 @@ def is_met(gate: Gate, story: Story, number: int, surface: str = MAT) -> bool:
     assert (reading.progress == 1) is reading.met
     assert 0 <= reading.progress <= 1
     return reading.met
+
+
+def in_one_class(gate: Gate, story: Story, number: int, surface: str = MAT) -> bool:
+    """Could turns of this one day meet it?"""
+    evidence = Evidence(tally_turns(story.turns, LADDER.stops))
+    record = Record(evidence, LADDER, day(number), day(number), surface)
+    return gate.within_one_class(read(gate, story, number, surface), record)

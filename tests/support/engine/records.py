@@ -1,8 +1,11 @@
 """Short ways to write a record in tests."""
 
 import datetime
+import random
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TypeVar
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
@@ -14,6 +17,7 @@ FILE = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 CONTENT = tomllib.loads(FILE.read_text(encoding="utf-8"))
 LADDER = Ladder.from_content(CONTENT)
 FIRST = datetime.date(2026, 1, 5)
+T = TypeVar("T")
 MAT, HARD = "sprung-dance-floor", "hard-floor"
 
 
@@ -106,3 +110,9 @@ def unspotted_walkover(start: int = 0) -> Story:
         story.did(number, "back-walkover", "111", support=1, author=2)
         story.did(number, "bridge-line", [2, 2])
     return story.happened(start + 28, "sign", stage="4", surface=MAT, director=True)
+
+
+def shuffled(items: Sequence[T], rng: random.Random) -> list[T]:
+    mixed = list(items)
+    rng.shuffle(mixed)
+    return mixed
