@@ -13,7 +13,7 @@ from readiness.engine.tallies import Tally
 
 
 class Surfaces(Protocol):
-    """The order of surfaces: the surfaces's."""
+    """The order of surfaces, as the ladder has it."""
 
     def rank(self, surface: str | None) -> int: ...
 
@@ -37,9 +37,9 @@ class NotSummedUpError(LookupError):
 
 @dataclass(frozen=True)
 class DrillSummary:
-    """A drill's days before Summary.first, summed up: the latest of them, the
-    surfaces used, the last with a stop sign, the clean turns on days after that one, and how
-    many of the days count from ``opened`` on, the day from which the drill was open."""
+    """A drill's days before Summary.first, summed up: the latest of them, the surfaces used, the
+    last with a stop sign, the clean turns on days after that one, and how many of the days count
+    from ``opened`` on, the day from which the drill was open."""
 
     last: datetime.date
     surfaces: frozenset[str]
@@ -51,7 +51,7 @@ class DrillSummary:
 
 @dataclass(frozen=True)
 class Summary:
-    """A record before ``first``, summed up. clean: by drill and scope, for the surfaces's clean
+    """A record before ``first``, summed up. clean: by drill and scope, for the ladder's clean
     rules. watched: by drill, scope and the first day that counts, with the short memory."""
 
     first: datetime.date

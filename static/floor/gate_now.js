@@ -101,7 +101,9 @@ function readSeen(gate, before, turns, rank, rules) {
     seen.set(author, days.set(age, (days.get(age) ?? 0) + clean));
   }
   const graders = [...seen.values()];
-  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)));
+  const met = graders.some((one, at) =>
+    graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)),
+  );
   return { met, ...progressed(met, graders.length / 2, rules) };
 }
 
