@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from readiness.engine.clean_rate import DayTurns, lately, read_clean
 from readiness.engine.evidence import Evidence, Scope, counts
-from readiness.engine.gates import CleanGate
 from readiness.engine.ladder import Allowance, Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
@@ -80,7 +79,7 @@ def way_back_ready_on(
     steady = lately(
         since,
         latest,
-        own_rate(state, drill, ladder),
+        _own_rate(state, drill, ladder),
         ladder.lately_days,
         ladder.memory_time,
         ladder.day_correlation,
@@ -121,15 +120,10 @@ def _signed_surface(state: ChildState, drill: Drill) -> str | None:
     return state.opened[signed[-1].stage].surface if signed else None
 
 
-def own_rate(state: ChildState, drill: Drill, ladder: Ladder) -> float:
+def _own_rate(state: ChildState, drill: Drill, ladder: Ladder) -> float:
     """The rate of the skill's own clean gate at its furthest open stage; else practice."""
-    rates = [
-        gate.rule.rate
-        for stage in ladder.stages
-        if stage.code in state.opened and drill.key in stage.skills
-        for gate in stage.gates
-        if isinstance(gate, CleanGate) and gate.drill == drill.key
-    ]
+    rules = ladder.own_rules.get(drill.key, ())
+    rates = [gate.rule.rate for stage, gate in rules if stage.code in state.opened]
     return rates[-1] if rates else ladder.practice.rate
 
 
