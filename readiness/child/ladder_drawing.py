@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from readiness.child.lookup import names_of
 from readiness.engine.ladder import Stage
 from readiness.record.standings import Reading
-from readiness.words.stages import all_stages, stage_state
+from readiness.words.stages import stage_state
 
 
 @dataclass(frozen=True)
@@ -23,18 +23,18 @@ class Rung:
 
 def ladder_levels(reading: Reading, shown: str) -> list[list[list[Rung]]]:
     """The ladder from the top: levels, each of one track or of several side by side."""
-    names, stages = names_of(reading), {stage["code"]: stage for stage in all_stages(reading.data)}
+    names = names_of(reading)
 
     def rung(code: str) -> Rung:
-        stage = stages[code]
-        parts = stage.get("skills", []) if stage["open_since"] else []
+        stage = reading.read.stage(code)
+        parts = reading.read.skills_of(code) if stage.opening else []
         return Rung(
             code=code,
             name=names.stage(code),
-            state=stage["state"],
+            state=stage.state,
             state_text=stage_state(names, stage),
             here=code == shown,
-            parts=tuple(rung(part["stage"]) for part in parts),
+            parts=tuple(rung(part.stage.code) for part in parts),
         )
 
     whole = [stage for stage in reading.ladder.engine.stages if stage.part_of is None]

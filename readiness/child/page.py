@@ -15,7 +15,7 @@ from readiness.record import decisions
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import Reading
 from readiness.words.landings import landing_sentences
-from readiness.words.stages import all_stages, stage_to_show
+from readiness.words.stages import stage_to_show
 from studio.access import may_decide
 from studio.models import Staff
 
@@ -26,7 +26,7 @@ def page_context(
     """What the template names. ``stage``: the code asked for, else the one that matters most;
     ``refused``: a form that takes the place of a new one."""
     if stage not in reading.ladder.stage_names:
-        stage = str(stage_to_show(reading.data)["code"])
+        stage = stage_to_show(reading.read).stage.code
     support = support_rows(reading, staff, taps_given_on(reading.child, reading.read.day))
     return {
         "child": reading.child,
@@ -74,7 +74,7 @@ def hand_contact_sentences(reading: Reading) -> list[str]:
 
 def stage_for_review(reading: Reading) -> str:
     """The code of the highest stage that waits for people; empty if none does."""
-    codes = [s["code"] for s in all_stages(reading.data) if s["state"] == FOR_REVIEW]
+    codes = [stage.stage.code for stage in reading.read.stages if stage.state == FOR_REVIEW]
     return codes[-1] if codes else ""
 
 

@@ -4,9 +4,8 @@ Shared: used by the child's page and the evidence page.
 """
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from readiness.child.charts import Chart, chart_of
 from readiness.child.lookup import names_of
@@ -23,7 +22,7 @@ from readiness.words.gates import (
     gate_title,
 )
 from readiness.words.re_check import brings_back, re_check_causes
-from readiness.words.stages import stage_notes, stage_of
+from readiness.words.stages import stage_notes
 from studio.models import Child
 from studio.people.meetings import coming_days
 
@@ -80,24 +79,20 @@ class StagePanel:
 
 def stage_panel(reading: Reading, code: str) -> StagePanel:
     """A stage in detail: its gates with their sentences and charts."""
-    names, data = names_of(reading), stage_of(reading.data, code)
-    stage = reading.read.stage(code)
+    names, stage = names_of(reading), reading.read.stage(code)
     coming = class_days(reading.child, reading.read.day)
     return StagePanel(
         code=code,
         name=names.stage(code),
-        state=data["state"],
-        score=data["score"],
+        state=stage.state,
+        score=stage.score,
         sign_off=stage.stage.sign_off,
         is_open=stage.opening is not None,
         surface=names.surface(stage.surface) if stage.surface else "",
-        notes=stage_notes(names, data),
-        causes=re_check_causes(names, data),
-        brings_back=brings_back(names, data, reading.data),
-        gates=[
-            _gate_row(reading, stage, gate, plain, coming)
-            for gate, plain in zip(stage.gates, data["gates"], strict=True)
-        ],
+        notes=stage_notes(names, stage),
+        causes=re_check_causes(names, stage),
+        brings_back=brings_back(names, stage, reading.read),
+        gates=[_gate_row(reading, stage, gate, coming) for gate in stage.gates],
     )
 
 
@@ -111,22 +106,21 @@ def _gate_row(
     reading: Reading,
     stage: StageReading,
     gate: GateReading,
-    data: Mapping[str, Any],
     coming: Sequence[datetime.date],
 ) -> GateRow:
     names, entered = names_of(reading), stage.opening is not None
     forecast = NO_FORECAST if entered else _forecast(reading, gate, stage.surface, coming)
-    is_clean = data["kind"] == "clean"
+    is_clean = isinstance(gate.gate, CleanGate)
     return GateRow(
-        title=gate_title(names, data),
-        sentence=gate_sentence(names, data, forecast, entered),
-        stale=gate_stale(names, data),
+        title=gate_title(names, gate.gate, gate.need),
+        sentence=gate_sentence(names, gate, forecast, entered),
+        stale=gate_stale(names, gate),
         met=gate.met,
         sign="open" if gate.met else "closed",
-        share=data["value"] if is_clean else data["progress"],
-        need=data["need"] if is_clean else 1,
+        share=gate.value if is_clean else gate.progress,
+        need=gate.need if is_clean else 1,
         is_clean=is_clean,
-        chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, data)),
+        chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, gate)),
     )
 
 

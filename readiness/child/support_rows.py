@@ -1,16 +1,15 @@
 """The support that each drill asks of a child, the way back, and the taps that give less."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Any, cast
 
 from readiness.child.forms import StepForm
 from readiness.child.history import LATELY_DAYS
 from readiness.child.lookup import names_of
-from readiness.engine.levels import SUPPORT_BY_CODE
-from readiness.engine.replay.next_step import Tap
+from readiness.engine.reading import SupportReading
+from readiness.engine.replay.next_step import Tap, WayBackNow
 from readiness.models import Decision
 from readiness.record.decisions import may_tap, seen_stage
 from readiness.record.standings import Reading
@@ -61,21 +60,21 @@ class SupportRow:
 
 def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) -> list[SupportRow]:
     """The drills that hands may help with, as far as they are open. ``given``: today's taps."""
-    names, data = names_of(reading), cast(dict[str, Any], reading.data)
-    backs = {back["drill"]: back for back in data["ways_back"]}
+    names = names_of(reading)
+    backs = {back.drill: back for back in reading.read.ways_back}
     fallen = {entry.drill for entry in reading.read.support if entry.allowed.falls}
     rows = []
-    for key, entries in groupby(data["support"], key=lambda entry: entry["drill"]):
+    for key, entries in groupby(reading.read.support, key=lambda entry: entry.drill):
         on_surfaces = list(entries)
         drill = reading.ladder.engine.drills[key]
-        if all(entry["causes"] == ["closed"] for entry in on_surfaces):
+        if all(entry.allowed.causes == ("closed",) for entry in on_surfaces):
             continue
-        if not drill.taught_by_hand and all(not entry["causes"] for entry in on_surfaces):
+        if not drill.taught_by_hand and all(not entry.allowed.causes for entry in on_surfaces):
             continue
         # A fall of today starts the way back again: steps taken on it before no longer count.
         back = None if key in fallen else backs.get(key)
         next_step = way_back_sentence(back) if back else ""
-        if key in fallen and any(entry["causes"] for entry in on_surfaces):
+        if key in fallen and any(entry.allowed.causes for entry in on_surfaces):
             next_step = way_back_waits()
         rows.append(
             SupportRow(
@@ -102,36 +101,37 @@ def _done_lately(reading: Reading, drill: str) -> bool:
     return bool(days) and (day - days[-1]).days <= LATELY_DAYS
 
 
-def _allowed(on_surfaces: Sequence[Mapping[str, Any]], names: Names) -> list[Allowed]:
+def _allowed(on_surfaces: Sequence[SupportReading], names: Names) -> list[Allowed]:
     """Surfaces side by side with the same answer share an entry."""
     result = []
     groups = [
         list(group)
         for _answer, group in groupby(
-            on_surfaces, key=lambda entry: (entry["allowed"], entry["causes"])
+            on_surfaces, key=lambda entry: (entry.allowed.support, entry.allowed.causes)
         )
     ]
     for group in groups:
-        allowed = group[0]["allowed"]
+        allowed = group[0].allowed
         where = ""
         if len(groups) > 1:
-            where = names.surfaces([entry["surface"] for entry in group])
+            where = names.surfaces([entry.surface for entry in group])
         result.append(
             Allowed(
                 where=where,
-                amount=int(SUPPORT_BY_CODE[allowed]) if allowed else None,
-                why=support_reasons(names, group[0]["causes"]),
+                amount=None if allowed.support is None else int(allowed.support),
+                why=support_reasons(names, allowed.causes),
             )
         )
     return result
 
 
-def _back_steps(back: Mapping[str, Any]) -> list[BackStep]:
+def _back_steps(back: WayBackNow) -> list[BackStep]:
     """From where the child is down to the goal; none if no support is left to give less of."""
-    level, goal = SUPPORT_BY_CODE[back["level"]], SUPPORT_BY_CODE[back["goal"]]
-    if level <= goal:
+    if back.level <= back.goal:
         return []
-    return [BackStep(amount, amount == level) for amount in range(level, goal - 1, -1)]
+    return [
+        BackStep(amount, amount == back.level) for amount in range(back.level, back.goal - 1, -1)
+    ]
 
 
 def _open_taps(

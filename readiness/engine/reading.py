@@ -2,12 +2,14 @@
 
 import datetime
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates import GateReading
+from readiness.engine.gates import Gate, GateReading
 from readiness.engine.ladder import Ladder, Stage
+from readiness.engine.levels import SUPPORT_BY_CODE
 from readiness.engine.replay.days import LadderOn, replay
 from readiness.engine.replay.decisions import pain_pauses, send_back
 from readiness.engine.replay.events import Event, in_order
@@ -64,18 +66,32 @@ class SupportReading:
 
 
 @dataclass(frozen=True)
-class ChildReading:
-    """Everything that is shown of a child on ``day``; the sentences are made from it."""
+class StoredReading:
+    """What lists show of a child on ``day``: it can be stored and read back.
+
+    stages: in the ladder's order, a stage's own skills right after it.
+    """
 
     day: datetime.date
-    state: ChildState
     stages: tuple[StageReading, ...]
-    support: tuple[SupportReading, ...]
     ways_back: tuple[WayBackNow, ...]
-    taps: tuple[Tap, ...]
+    paused_since: datetime.date | None
 
     def stage(self, code: str) -> StageReading:
         return next(reading for reading in self.stages if reading.stage.code == code)
+
+    def skills_of(self, code: str) -> list[StageReading]:
+        """The skills of a stage that are signed one by one."""
+        return [reading for reading in self.stages if reading.stage.part_of == code]
+
+
+@dataclass(frozen=True)
+class ChildReading(StoredReading):
+    """Everything that is shown of a child on ``day``; the sentences are made from it."""
+
+    state: ChildState
+    support: tuple[SupportReading, ...]
+    taps: tuple[Tap, ...]
 
     def allowed(self, drill: str, surface: str) -> Allowed:
         return next(
@@ -121,10 +137,11 @@ def read_state(
     fallen = {read.drill for read in support if read.allowed.falls}
     return ChildReading(
         day,
-        state,
         stages,
+        ways_back(state, evidence, ladder, day),
+        state.paused_since,
+        state,
         support,
-        ways_back=ways_back(state, evidence, ladder, day),
         taps=taps_due(state, evidence, ladder, day, fallen),
     )
 
@@ -269,7 +286,7 @@ def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, 
     }
 
 
-def stage_as_json(stage: StageReading, reading: ChildReading) -> dict[str, object]:
+def stage_as_json(stage: StageReading, reading: StoredReading) -> dict[str, object]:
     """One stage as plain data; a stage with skills of its own holds them under ``skills``."""
     is_whole = stage.stage.part_of is None
     data: dict[str, object] = {
@@ -323,6 +340,77 @@ def _way_back_as_json(back: WayBackNow) -> dict[str, object]:
         "director": back.director,
         "causes": list(back.causes),
     }
+
+
+def from_json(data: Mapping[str, Any], ladder: Ladder) -> StoredReading:
+    """The stages and ways back of a reading that ``as_json`` made under this ladder; progress
+    has six decimals then."""
+    stages = [
+        _stage_from_json(part, ladder)
+        for whole in data["stages"]
+        for part in (whole, *whole.get("skills", ()))
+    ]
+    backs = tuple(_way_back_from_json(back) for back in data["ways_back"])
+    paused = _day_from(data["paused_since"])
+    return StoredReading(datetime.date.fromisoformat(data["day"]), tuple(stages), backs, paused)
+
+
+def _stage_from_json(data: Mapping[str, Any], ladder: Ladder) -> StageReading:
+    stage, since = ladder.stage[str(data["stage"])], _day_from(data["open_since"])
+    return StageReading(
+        stage=stage,
+        state=data["state"],
+        causes=tuple(
+            Cause(
+                cause["code"],
+                datetime.date.fromisoformat(cause["day"]),
+                (stage.code,),
+                SUPPORT_BY_CODE[cause["asks"]],
+            )
+            for cause in data["fallen"]
+        ),
+        gates=tuple(
+            _gate_from_json(gate, read)
+            for gate, read in zip(stage.gates, data["gates"], strict=True)
+        ),
+        surface=data["surface"],
+        opening=Opening(since, data["opened_by"]) if since else None,
+        waits_for=tuple(data["waits_for"]),
+        opens_tomorrow=data["opens_tomorrow"],
+        sent_back=data["sent_back"],
+    )
+
+
+def _gate_from_json(gate: Gate, data: Mapping[str, Any]) -> GateReading:
+    return GateReading(
+        gate=gate,
+        met=data["met"],
+        progress=data["progress"],
+        value=data["value"],
+        need=data["need"],
+        stale_on=_day_from(data["stale_on"]),
+        parts=data["parts"],
+        days=tuple(datetime.date.fromisoformat(day) for day in data["days"]),
+    )
+
+
+def _way_back_from_json(data: Mapping[str, Any]) -> WayBackNow:
+    return WayBackNow(
+        drill=data["drill"],
+        level=SUPPORT_BY_CODE[data["level"]],
+        goal=SUPPORT_BY_CODE[data["goal"]],
+        after=datetime.date.fromisoformat(data["after"]),
+        clean=data["clean"],
+        clean_need=data["clean_need"],
+        ready=data["ready"],
+        tapped=data["tapped"],
+        director=data["director"],
+        causes=tuple(data["causes"]),
+    )
+
+
+def _day_from(text: str | None) -> datetime.date | None:
+    return datetime.date.fromisoformat(text) if text else None
 
 
 def _iso(day: datetime.date | None) -> str | None:

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from readiness.engine.reading import RE_CHECK as RE_CHECK_STATE
 from readiness.engine.replay.near_review import near_review
 from readiness.engine.replay.state import ChildState
 from readiness.record.standings import Reading
@@ -19,7 +20,6 @@ from readiness.words.names import Names
 from readiness.words.numbers import join_words
 from readiness.words.pauses import paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
-from readiness.words.stages import all_stages
 
 # In this order: what can hurt somebody stands first.
 PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR = (
@@ -68,11 +68,11 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
 
 
 def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
-    stages = [stage for stage in all_stages(reading.data) if stage["state"] == "re-check"]
+    stages = [stage for stage in reading.read.stages if stage.state == RE_CHECK_STATE]
     if not stages:
         return []
     causes = [re_check_causes(names, stage)[-1] for stage in stages]
-    now = [_sentence(brings_back_short(names, stage, reading.data)) for stage in stages]
+    now = [_sentence(brings_back_short(names, stage, reading.read)) for stage in stages]
     return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
 
 
@@ -115,11 +115,9 @@ def _first_turns(reading: Reading, names: Names) -> list[Entry]:
 
 
 def _near(reading: Reading, names: Names) -> list[Entry]:
-    stages = {stage["code"]: stage for stage in all_stages(reading.data)}
     entries = []
     for stage, _unmet in near_review(reading.read, reading.evidence, reading.ladder.engine):
-        code = stage.stage.code
-        values = {"stage": names.stage(code), "holds": holding_text(names, stages[code])}
+        values = {"stage": names.stage(stage.stage.code), "holds": holding_text(names, stage)}
         entries.append((NEAR, _("%(stage)s: %(holds)s.") % values))
     return entries
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from readiness.engine import day_start
-from readiness.engine.gates import Gate
+from readiness.engine.gates import CleanGate, GateReading
 from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
@@ -15,13 +15,13 @@ from readiness.record.standings import Reading
 from readiness.words.gates import gate_sentence
 from readiness.words.names import Names
 from readiness.words.re_check import re_check_causes
-from readiness.words.stages import all_stages
 from studio.models import Child, Meeting, Staff
 
 # The gates whose value a tile can show as it moves from turn to turn.
 SHOWN_GATES = ("clean", "reach", "count")
 
 Data = dict[str, Any]
+GateOfStage = tuple[GateReading, StageReading]
 
 
 class AuthorNumbers:
@@ -67,7 +67,7 @@ def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]
 def child_fields(reading: Reading, name: str) -> Data:
     names = Names(name, reading.ladder, reading.read.day)
     state = reading.read.state
-    notes = [note for stage in all_stages(reading.data) for note in re_check_causes(names, stage)]
+    notes = [note for stage in reading.read.stages for note in re_check_causes(names, stage)]
     return {
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
@@ -110,14 +110,16 @@ def _turn(turn: Turn, numbers: AuthorNumbers) -> Data:
     }
 
 
-def _day_start(reading: Reading, key: str, gate: Data | None, numbers: AuthorNumbers) -> Data:
+def _day_start(
+    reading: Reading, key: str, shown: GateOfStage | None, numbers: AuthorNumbers
+) -> Data:
     """What the tablet needs to move sureness and support with each turn, by itself."""
     ladder, read = reading.ladder.engine, reading.read
     fields: Data = {}
-    if gate is not None:
-        shown_gate, stage = _in_engine(reading, gate["code"])
+    if shown is not None:
+        gate, stage = shown
         fields["gate"] = day_start.gate_start(
-            shown_gate, stage, reading.evidence, read.day, ladder, numbers
+            gate.gate, stage, reading.evidence, read.day, ladder, numbers
         )
     drill = ladder.drills[key]
     if drill.support_logged:
@@ -125,15 +127,6 @@ def _day_start(reading: Reading, key: str, gate: Data | None, numbers: AuthorNum
         if start is not None:
             fields["start"] = start
     return fields
-
-
-def _in_engine(reading: Reading, code: str) -> tuple[Gate, StageReading]:
-    return next(
-        (gate, stage)
-        for stage in reading.read.stages
-        for gate in stage.stage.gates
-        if gate.code == code
-    )
 
 
 def _allowed(reading: Reading, key: str) -> Data:
@@ -159,27 +152,28 @@ def _amount(allowed: Allowed) -> int | None:
     return None if allowed.support is None else int(allowed.support)
 
 
-def _gate_by_drill(reading: Reading) -> dict[str, Data]:
+def _gate_by_drill(reading: Reading) -> dict[str, GateOfStage]:
     """For each drill the gate of the lowest closed stage that uses it, else of the last."""
-    gates: dict[str, Data] = {}
+    gates: dict[str, GateOfStage] = {}
     settled: set[str] = set()
-    for stage in all_stages(reading.data):
-        for gate in stage["gates"]:
-            if gate["kind"] in SHOWN_GATES and gate["drill"] not in settled:
-                gates[gate["drill"]] = gate
-                if stage["open_since"] is None:
-                    settled.add(gate["drill"])
+    for stage in reading.read.stages:
+        for gate in stage.gates:
+            if gate.gate.kind in SHOWN_GATES and gate.gate.drill not in settled:
+                gates[gate.gate.drill] = gate, stage
+                if stage.opening is None:
+                    settled.add(gate.gate.drill)
     return gates
 
 
-def _progress(gate: Data | None, names: Names) -> Data:
+def _progress(shown: GateOfStage | None, names: Names) -> Data:
     """Sureness for clean gates; for the others the best value and how far the gate has come."""
-    if gate is None:
+    if shown is None:
         return {"sure": None, "best": None}
-    common = {"need": gate["need"], "met": gate["met"], "sentence": gate_sentence(names, gate)}
-    if gate["kind"] == "clean":
+    gate, _stage = shown
+    common = {"need": gate.need, "met": gate.met, "sentence": gate_sentence(names, gate)}
+    if isinstance(gate.gate, CleanGate):
         # Rounded down: 79.9 % must not look like the 80 % that opens a gate.
-        value = math.floor(round(gate["value"] * 100, 6)) / 100
+        value = math.floor(round(gate.value * 100, 6)) / 100
         return {"sure": {"value": value, **common}, "best": None}
-    best = gate["parts"].get("best", gate["value"])
-    return {"sure": None, "best": {"value": best, "share": gate["progress"], **common}}
+    best = gate.parts.get("best", gate.value)
+    return {"sure": None, "best": {"value": best, "share": round(gate.progress, 6), **common}}

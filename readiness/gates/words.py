@@ -85,7 +85,7 @@ def placed_title(gate: PlacedGate, names: Names) -> str:
     if gate.code == PRACTICE:
         return _("Practice: steady inside a stage")
     need = gate.row.get("at_least", gate.row.get("clean", 0))
-    named = gate_title(names, {**gate.row, "need": need})
+    named = gate_title(names, gate, need)
     if gate.opens:
         values = {"drill": names.drill(gate.opens), "gate": named}
         return _("%(gate)s (opens: %(drill)s)") % values

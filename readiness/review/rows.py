@@ -16,6 +16,7 @@ from django.db.models import CharField, QuerySet, Value
 from django.db.models.functions import Cast
 from django.utils.translation import get_language
 
+from readiness.engine.reading import StageReading, StoredReading, from_json
 from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory, Place
@@ -25,7 +26,7 @@ from readiness.words.gates import holding_text
 from readiness.words.names import Names
 from readiness.words.pauses import pain_text, pain_today, pause_ends, paused_until_lifted
 from readiness.words.re_check import brings_back_short, re_check_causes
-from readiness.words.stages import all_stages, stage_notes, stage_to_show
+from readiness.words.stages import stage_notes, stage_to_show
 from studio import access
 from studio.db.prepared import prepared
 from studio.models import Child, ClassGroup, Staff
@@ -207,11 +208,13 @@ def _kept(
 
 
 def _made(
-    child: Child, standing: Shown, reading: Mapping[str, Any], context: _RowContext
+    child: Child, standing: Shown, stored: Mapping[str, Any], context: _RowContext
 ) -> RowText:
     """Made, and kept by what was read: it may be newer than what was looked for."""
     names = Names(child.called, context.ladders.named_on(standing.read_on), standing.read_on)
-    text = _row_text(reading, names, context.facts_of(child), context)
+    text = _row_text(
+        from_json(stored, names.ladder.engine), names, context.facts_of(child), context
+    )
     KEPT.keep(context.place(child), context.key(child, standing), text)
     return text
 
@@ -267,50 +270,48 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _row_text(
-    reading: Mapping[str, Any], names: Names, facts: Facts, context: _RowContext
-) -> RowText:
+def _row_text(reading: StoredReading, names: Names, facts: Facts, context: _RowContext) -> RowText:
     stage = _stage_for_a_person(reading, facts) or stage_to_show(reading)
-    paused = reading["paused_since"] is not None
-    state = "paused" if paused else stage["state"]
-    last = facts.review(stage["code"])
+    paused, code = reading.paused_since, stage.stage.code
+    state = "paused" if paused else stage.state
+    last = facts.review(code)
     if paused:
-        holds = facts.how_long_paused(names, reading["paused_since"])
-        more = facts.why_paused(names, reading["paused_since"])
+        holds = facts.how_long_paused(names, paused.isoformat())
+        more = facts.why_paused(names, paused.isoformat())
     else:
         holds, more = _holds(stage, state, reading, names, last)
-    fallen = [cause for entry in all_stages(reading) for cause in entry["fallen"]]
+    causes = [cause for other in reading.stages for cause in other.causes]
     return RowText(
-        stage=names.stage(stage["code"]),
-        code=stage["code"],
+        stage=names.stage(code),
+        code=code,
         day=names.day,
         state=state,
-        score=None if paused else stage["score"],
+        score=None if paused else stage.score,
         holds=holds,
         more=more,
         waits=_waits(state, last, names.day, context),
-        back=any(names.day - datetime.date.fromisoformat(c["day"]) <= WEEK for c in fallen),
-        lapsed=any(cause["code"] == "away" for cause in fallen),
+        back=any(names.day - cause.day <= WEEK for cause in causes),
+        lapsed=any(cause.code == "away" for cause in causes),
         hurts="" if paused else facts.hurts_today(names),
     )
 
 
-def _stage_for_a_person(reading: Mapping[str, Any], facts: Facts) -> Mapping[str, Any] | None:
+def _stage_for_a_person(reading: StoredReading, facts: Facts) -> StageReading | None:
     """The highest stage for review, or recommended for a harder surface: it needs a person
     before anything else does."""
     waiting = []
-    for stage in all_stages(reading):
-        last = facts.review(stage["code"])
+    for stage in reading.stages:
+        last = facts.review(stage.stage.code)
         recommended = last is not None and last.word == Decision.Kind.RECOMMEND
-        if stage["state"] == "for-review" or (stage["state"] == "open" and recommended):
+        if stage.state == "for-review" or (stage.state == "open" and recommended):
             waiting.append(stage)
     return waiting[-1] if waiting else None
 
 
 def _holds(
-    stage: Mapping[str, Any],
+    stage: StageReading,
     state: str,
-    reading: Mapping[str, Any],
+    reading: StoredReading,
     names: Names,
     last: Event | None,
 ) -> tuple[str, str]:

@@ -1,16 +1,31 @@
 """What a gate asks, where it stands and what it lacks. Shared: used by the child page, the floor,
 review and gates."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Protocol
 
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from readiness.words.names import Data, Names
+from readiness.engine.gates import GateReading
+from readiness.engine.reading import StageReading
+from readiness.words.names import Names
 from readiness.words.numbers import join_words, measured, number_words, percent_words, rate_words
 from readiness.words.support import support_word
 from studio.templatetags.marks import percent
+
+
+class NamedGate(Protocol):
+    """A gate by what names it, wherever its values come from."""
+
+    @property
+    def code(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def drill(self) -> str: ...
+
 
 # (turns, days) of clean turns that would open a gate; None if no such number was found.
 Forecast = tuple[int, int] | None
@@ -25,17 +40,11 @@ STEADY: dict[str, Lazy] = {
 }
 
 
-def holding_gate(stage: Data) -> Data | None:
-    """The gate with the least progress, ties by the ladder's order; None if all are met."""
-    unmet = [gate for gate in stage["gates"] if not gate["met"]]
-    return min(unmet, key=lambda gate: gate["progress"], default=None)
-
-
-def gate_title(names: Names, gate: Data) -> str:
-    """What a gate asks, in a few words."""
-    file, drill = names.ladder.gates[gate["code"]], names.ladder.drills[gate["drill"]]
-    need = number_words(gate["need"])
-    match gate["kind"]:
+def gate_title(names: Names, gate: NamedGate, needed: float) -> str:
+    """What a gate asks, in a few words; ``needed``: in the gate's own unit."""
+    file, drill = names.ladder.gates[gate.code], names.ladder.drills[gate.drill]
+    need = number_words(needed)
+    match gate.kind:
         case "clean" if "support" in file:
             form = str(STEADY[file["support"]])
         case "clean":
@@ -58,11 +67,11 @@ def gate_title(names: Names, gate: Data) -> str:
 
 
 def gate_sentence(
-    names: Names, gate: Data, forecast: Forecast = NO_FORECAST, entered: bool = False
+    names: Names, gate: GateReading, forecast: Forecast = NO_FORECAST, entered: bool = False
 ) -> str:
     """Where a gate stands. ``forecast``: the clean turns that would open a clean gate;
     ``entered``: its stage is open, and the gate no more than a reminder."""
-    match gate["kind"]:
+    match gate.gate.kind:
         case "clean":
             return " ".join(_clean(names, gate, forecast, entered)).strip()
         case "reach":
@@ -76,29 +85,29 @@ def gate_sentence(
     return _first_turn(names, gate)
 
 
-def _clean(names: Names, gate: Data, forecast: Forecast, entered: bool) -> Iterable[str]:
+def _clean(names: Names, gate: GateReading, forecast: Forecast, entered: bool) -> Iterable[str]:
     values = {
-        "sure": percent_words(gate["value"]),
-        "need": percent_words(gate["need"]),
+        "sure": percent_words(gate.value),
+        "need": percent_words(gate.need),
         "child": names.child,
-        "rate": rate_words(gate["parts"]["rate"]),
+        "rate": rate_words(gate.parts["rate"]),
     }
-    if gate["met"] or entered:
+    if gate.met or entered:
         form = _(
             "The record is %(sure)s sure that %(child)s is clean at least %(rate)s; "
             "%(need)s is asked."
         )
         yield form % values
         return
-    if gate["parts"]["clean"] == 0:
+    if gate.parts["clean"] == 0:
         yield _("No clean turn counts yet.")
     yield _("The record is %(sure)s sure that %(child)s is clean at least %(rate)s.") % values
-    if gate["value"] >= gate["need"]:
-        yield from _lacks(gate["parts"])
+    if gate.value >= gate.need:
+        yield from _lacks(gate.parts)
     yield _opens(gate, forecast)
 
 
-def _lacks(parts: Data) -> Iterable[str]:
+def _lacks(parts: Mapping[str, float]) -> Iterable[str]:
     """What else a clean gate asks, once it is sure enough."""
     if parts["days"] < parts["days_need"]:
         yield _("Clean turns on %(days)s of %(days_need)s days.") % parts
@@ -109,9 +118,9 @@ def _lacks(parts: Data) -> Iterable[str]:
         yield form % parts
 
 
-def _opens(gate: Data, forecast: Forecast) -> str:
-    values = {"need": percent_words(gate["need"]), "more": _more_turns(forecast)}
-    sure = gate["value"] >= gate["need"]
+def _opens(gate: GateReading, forecast: Forecast) -> str:
+    values = {"need": percent_words(gate.need), "more": _more_turns(forecast)}
+    sure = gate.value >= gate.need
     if forecast is None:
         return _("The next classes are too few to open it.")
     if forecast == NO_FORECAST:
@@ -140,31 +149,31 @@ def _more_turns(forecast: Forecast) -> str:
     return form % {"turns": turns, "days": days}
 
 
-def _reach(names: Names, gate: Data) -> str:
-    parts = gate["parts"]
-    measure = names.ladder.drills[gate["drill"]]["measure"]
+def _reach(names: Names, gate: GateReading) -> str:
+    parts = gate.parts
+    measure = names.ladder.drills[gate.gate.drill]["measure"]
     values = {
         "best": measured(parts["best"], measure),
-        "need": measured(gate["need"], measure),
+        "need": measured(gate.need, measure),
         "bare_best": number_words(parts["best"]),
-        "bare_need": number_words(gate["need"]),
+        "bare_need": number_words(gate.need),
         "days": parts["days"],
         "days_need": parts["days_need"],
-        "reached": join_words([names.date(day) for day in gate["days"][-2:]]),
+        "reached": join_words([names.date(day) for day in gate.days[-2:]]),
     }
     return _reach_form(gate, measure == "grade") % values
 
 
-def _reach_form(gate: Data, is_grade: bool) -> str:
-    parts = gate["parts"]
-    if is_grade and gate["met"]:
+def _reach_form(gate: GateReading, is_grade: bool) -> str:
+    parts = gate.parts
+    if is_grade and gate.met:
         return _("Grade %(bare_need)s reached, last on %(reached)s.")
     if is_grade:
         return _(
             "Grade %(bare_need)s on %(days)s of %(days_need)s days: a day counts with its "
             "second-best graded turn."
         )
-    if gate["met"]:
+    if gate.met:
         return _("%(need)s reached, last on %(reached)s.")
     if parts["days"]:
         return _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.")
@@ -173,12 +182,12 @@ def _reach_form(gate: Data, is_grade: bool) -> str:
     return _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.")
 
 
-def _clear(names: Names, gate: Data) -> str:
-    parts = gate["parts"]
+def _clear(names: Names, gate: GateReading) -> str:
+    parts = gate.parts
     if parts["none_ever"]:
         return _("No stop sign on record.")
-    values = {**_counts(gate), **parts, "day": names.date(gate["days"][0])}
-    if gate["met"]:
+    values = {**_counts(gate), **parts, "day": names.date(gate.days[0])}
+    if gate.met:
         form = _("No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days.")
     else:
         form = _(
@@ -188,11 +197,11 @@ def _clear(names: Names, gate: Data) -> str:
     return form % values
 
 
-def _seen_by_two(names: Names, gate: Data) -> str:
-    values = {**_counts(gate), "days": join_words([names.date(day) for day in gate["days"][-3:]])}
-    if gate["met"]:
+def _seen_by_two(names: Names, gate: GateReading) -> str:
+    values = {**_counts(gate), "days": join_words([names.date(day) for day in gate.days[-3:]])}
+    if gate.met:
         form = _("Seen clean by two graders, last on %(days)s.")
-    elif gate["value"] >= gate["need"]:
+    elif gate.value >= gate.need:
         form = _(
             "Two graders, but on one day only (%(days)s): another day, or three clean "
             "turns seen by each."
@@ -202,16 +211,16 @@ def _seen_by_two(names: Names, gate: Data) -> str:
     return form % values
 
 
-def _first_turn(names: Names, gate: Data) -> str:
-    file = names.ladder.gates[gate["code"]]
+def _first_turn(names: Names, gate: GateReading) -> str:
+    file = names.ladder.gates[gate.gate.code]
     values = {
         "support": support_word(file.get("support", "hands-on")),
         "within": file.get("within", 28),
-        "day": names.date(gate["days"][0]) if gate["days"] else "",
+        "day": names.date(gate.days[0]) if gate.days else "",
     }
-    if gate["met"]:
+    if gate.met:
         return _("The first turn on %(day)s was clean.") % values
-    if not gate["days"]:
+    if not gate.days:
         return _("No turn in the last %(within)s days.") % values
     form = _(
         "The first turn on %(day)s does not count: it has to be clean, graded, and at "
@@ -220,44 +229,42 @@ def _first_turn(names: Names, gate: Data) -> str:
     return form % values
 
 
-def gate_stale(names: Names, gate: Data) -> str:
+def gate_stale(names: Names, gate: GateReading) -> str:
     """Until when a gate stays met with nothing more; empty if it does not fall."""
-    if not gate["met"] or not gate["stale_on"]:
+    if not gate.met or not gate.stale_on:
         return ""
-    return _("With nothing more, no longer met from %(day)s.") % {
-        "day": names.date(gate["stale_on"])
-    }
+    return _("With nothing more, no longer met from %(day)s.") % {"day": names.date(gate.stale_on)}
 
 
-def gate_chart_line(names: Names, gate: Data) -> str:
+def gate_chart_line(names: Names, gate: GateReading) -> str:
     """What the level line of a gate's chart stands for."""
-    if gate["kind"] == "clean":
-        return _("the line: %(need)s sure") % {"need": percent_words(gate["need"])}
-    measure = names.ladder.drills[gate["drill"]]["measure"]
-    return _("the line: %(need)s") % {"need": measured(gate["need"], measure)}
+    if gate.gate.kind == "clean":
+        return _("the line: %(need)s sure") % {"need": percent_words(gate.need)}
+    measure = names.ladder.drills[gate.gate.drill]["measure"]
+    return _("the line: %(need)s") % {"need": measured(gate.need, measure)}
 
 
-def gate_short(names: Names, gate: Data) -> str:
+def gate_short(names: Names, gate: GateReading) -> str:
     """What an unmet gate lacks, in the few words that a list has room for."""
-    values = {**_counts(gate), **gate["parts"], "drill": names.drill(gate["drill"])}
-    match gate["kind"]:
-        case "clean" if gate["value"] < gate["need"]:
-            values |= {"sure": percent(gate["value"]), "asked": percent(gate["need"])}
+    values = {**_counts(gate), **gate.parts, "drill": names.drill(gate.gate.drill)}
+    match gate.gate.kind:
+        case "clean" if gate.value < gate.need:
+            values |= {"sure": percent(gate.value), "asked": percent(gate.need)}
             form = _("%(drill)s: %(sure)s %% sure of %(asked)s")
-        case "clean" if gate["parts"]["days"] < gate["parts"]["days_need"]:
+        case "clean" if gate.parts["days"] < gate.parts["days_need"]:
             form = _("%(drill)s: clean on %(days)s of %(days_need)s days")
-        case "clean" if gate["parts"]["clean"] < gate["parts"]["clean_need"]:
+        case "clean" if gate.parts["clean"] < gate.parts["clean_need"]:
             form = _("%(drill)s: %(clean)s of %(clean_need)s clean turns")
         case "clean":
             form = _("%(drill)s: last clean turn %(age)s days ago")
-        case "reach" if gate["parts"]["days"]:
+        case "reach" if gate.parts["days"]:
             form = _("%(drill)s: %(need)s reached on %(days)s of %(days_need)s days")
         case "reach":
-            measure = names.ladder.drills[gate["drill"]]["measure"]
-            values["best"] = number_words(gate["parts"]["best"])
-            values["need"] = measured(gate["need"], measure)
+            measure = names.ladder.drills[gate.gate.drill]["measure"]
+            values["best"] = number_words(gate.parts["best"])
+            values["need"] = measured(gate.need, measure)
             form = _("%(drill)s: %(best)s of %(need)s")
-        case "clear" if gate["value"] < gate["need"]:
+        case "clear" if gate.value < gate.need:
             form = _("%(drill)s: %(value)s of %(need)s clean since the stop sign")
         case "clear":
             form = _("%(drill)s: %(since)s of %(days_need)s days since the stop sign")
@@ -270,15 +277,15 @@ def gate_short(names: Names, gate: Data) -> str:
     return form % values
 
 
-def holding_text(names: Names, stage: Data) -> str:
+def holding_text(names: Names, stage: StageReading) -> str:
     """What holds a closed stage, in a few words; that all gates are met, if they are."""
-    gate = holding_gate(stage)
+    gate = stage.holding
     if gate is not None:
         return gate_short(names, gate)
-    return ngettext("The one gate is met", "All %(n)s gates met", len(stage["gates"])) % {
-        "n": len(stage["gates"])
+    return ngettext("The one gate is met", "All %(n)s gates met", len(stage.gates)) % {
+        "n": len(stage.gates)
     }
 
 
-def _counts(gate: Data) -> dict[str, str]:
-    return {"value": number_words(gate["value"]), "need": number_words(gate["need"])}
+def _counts(gate: GateReading) -> dict[str, str]:
+    return {"value": number_words(gate.value), "need": number_words(gate.need)}

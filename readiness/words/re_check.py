@@ -8,10 +8,10 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from readiness.engine.levels import SUPPORT_BY_CODE, Support
-from readiness.words.names import Data, Names
-from readiness.words.stages import all_stages
-from readiness.words.support import support_word
+from readiness.engine.levels import Support
+from readiness.engine.reading import StageReading, StoredReading
+from readiness.engine.replay.next_step import WayBackNow
+from readiness.words.names import Names
 from studio.templatetags.marks import SUPPORT_WORDS
 
 CAUSES: dict[str, Lazy] = {
@@ -26,52 +26,52 @@ CAUSES: dict[str, Lazy] = {
 }
 
 
-def re_check_causes(names: Names, stage: Data) -> list[str]:
+def re_check_causes(names: Names, stage: StageReading) -> list[str]:
     """Why an open stage is on re-check."""
     away = names.ladder.engine.way_back.away_days
     return [
-        str(CAUSES[cause["code"]]) % {"day": names.date(cause["day"]), "away": away}
-        for cause in stage["fallen"]
+        str(CAUSES[cause.code]) % {"day": names.date(cause.day), "away": away}
+        for cause in stage.causes
     ]
 
 
-def fell_today(names: Names, stage: Data, data: Data) -> bool:
+def fell_today(names: Names, stage: StageReading, reading: StoredReading) -> bool:
     """True if a turn of today sent a skill of this stage to re-check, for this stage or for
-    another one: its way back begins again. ``data``: the whole reading."""
-    return bool(_support_asked_today(names, stage, data))
+    another one: its way back begins again. ``reading``: the whole one."""
+    return bool(_support_asked_today(names, stage, reading))
 
 
-def brings_back(names: Names, stage: Data, data: Data) -> list[str]:
+def brings_back(names: Names, stage: StageReading, reading: StoredReading) -> list[str]:
     """What brings a stage back from re-check, step by step."""
-    if not stage["fallen"]:
+    if not stage.causes:
         return []
-    if fell_today(names, stage, data):
-        return [_("%(sentence)s.") % {"sentence": support_asked_now(names, stage, data)}]
+    if fell_today(names, stage, reading):
+        return [_("%(sentence)s.") % {"sentence": support_asked_now(names, stage, reading)}]
     return [
         _("%(drill)s, %(level)s now. %(step)s")
         % {
-            "drill": names.drill(back["drill"]),
-            "level": support_word(back["level"]),
+            "drill": names.drill(back.drill),
+            "level": str(SUPPORT_WORDS[back.level]),
             "step": way_back_sentence(back),
         }
-        for back in _ways_back(names, stage, data)
+        for back in _ways_back(stage, reading)
     ]
 
 
-def brings_back_short(names: Names, stage: Data, data: Data) -> str:
+def brings_back_short(names: Names, stage: StageReading, reading: StoredReading) -> str:
     """The same in the few words that a list has room for."""
-    backs = _ways_back(names, stage, data)
-    if fell_today(names, stage, data) or not backs:
-        return support_asked_now(names, stage, data)
+    backs = _ways_back(stage, reading)
+    if fell_today(names, stage, reading) or not backs:
+        return support_asked_now(names, stage, reading)
     return way_back_short(names, backs[0])
 
 
-def support_asked_now(names: Names, stage: Data, data: Data) -> str:
+def support_asked_now(names: Names, stage: StageReading, reading: StoredReading) -> str:
     """The support that a stage on re-check asks for, before its way back has begun: what
     today's falls ask, and no less than the day began with."""
-    today = _support_asked_today(names, stage, data)
-    walked = [SUPPORT_BY_CODE[back["level"]] for back in _ways_back(names, stage, data)]
-    every = [SUPPORT_BY_CODE[cause["asks"]] for cause in stage["fallen"]]
+    today = _support_asked_today(names, stage, reading)
+    walked = [back.level for back in _ways_back(stage, reading)]
+    every = [cause.asks for cause in stage.causes]
     most = max([*today, *walked] or every, default=None)
     if most is None:
         return ""
@@ -79,42 +79,42 @@ def support_asked_now(names: Names, stage: Data, data: Data) -> str:
     return capfirst(form % {"support": SUPPORT_WORDS[most]})
 
 
-def _support_asked_today(names: Names, stage: Data, data: Data) -> list[Support]:
+def _support_asked_today(
+    names: Names, stage: StageReading, reading: StoredReading
+) -> list[Support]:
     """What today's falls at the stage's skills ask for."""
-    engine, today = names.ladder.engine, names.day.isoformat()
-    skills = set(engine.stage[stage["code"]].skills)
+    skills = set(stage.stage.skills)
     return [
-        SUPPORT_BY_CODE[cause["asks"]]
-        for stage_data in all_stages(data)
-        if skills.intersection(engine.stage[stage_data["code"]].skills)
-        for cause in stage_data["fallen"]
-        if cause["code"] in ("stop-sign", "lately") and cause["day"] == today
+        cause.asks
+        for other in reading.stages
+        if skills.intersection(other.stage.skills)
+        for cause in other.causes
+        if cause.code in ("stop-sign", "lately") and cause.day == names.day
     ]
 
 
-def _ways_back(names: Names, stage: Data, data: Data) -> list[Data]:
+def _ways_back(stage: StageReading, reading: StoredReading) -> list[WayBackNow]:
     """The ways back of the stage's own skills."""
-    skills = names.ladder.engine.stage[stage["code"]].skills
-    return [back for back in data["ways_back"] if back["drill"] in skills]
+    return [back for back in reading.ways_back if back.drill in stage.stage.skills]
 
 
-def way_back_sentence(back: Data) -> str:
+def way_back_sentence(back: WayBackNow) -> str:
     """What brings the next step of a way back."""
-    if back["tapped"] and back["ready"]:
+    if back.tapped and back.ready:
         return _waits_for_a_yes(back)
-    if back["ready"]:
+    if back.ready:
         form = (
             _("Earned: open again from tomorrow.")
             if _last_step(back)
             else _("Earned: %(next)s from tomorrow.")
         )
-    elif back["tapped"] and back["director"]:
+    elif back.tapped and back.director:
         form = _(
             "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
             "of that day clean, no stop sign, and then a director's yes. %(clean)s of %(need)s "
             "so far."
         )
-    elif back["tapped"]:
+    elif back.tapped:
         form = _(
             "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
             "of that day clean, no stop sign, and then a coach's yes. %(clean)s of %(need)s "
@@ -134,40 +134,40 @@ def way_back_sentence(back: Data) -> str:
     return form % _step_values(back)
 
 
-def way_back_short(names: Names, back: Data) -> str:
+def way_back_short(names: Names, back: WayBackNow) -> str:
     """The same in the few words that a list has room for."""
-    if back["tapped"] and back["ready"]:
+    if back.tapped and back.ready:
         return _waits_for_a_yes(back)
     if _last_step(back):
         form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean to end the re-check")
     else:
         form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step")
-    return form % {**_step_values(back), "drill": names.drill(back["drill"])}
+    return form % {**_step_values(back), "drill": names.drill(back.drill)}
 
 
 def way_back_waits() -> str:
     return _("The way back begins on the next class day.")
 
 
-def _waits_for_a_yes(back: Data) -> str:
-    if back["director"]:
+def _waits_for_a_yes(back: WayBackNow) -> str:
+    if back.director:
         return _("Unspotted again is earned: it waits for a director's yes.")
     return _("Unspotted again is earned: it waits for a coach's yes.")
 
 
-def _step_values(back: Data) -> dict[str, Any]:
+def _step_values(back: WayBackNow) -> dict[str, Any]:
     return {
-        "level": support_word(back["level"]),
-        "next": support_word(_one_less(back["level"])),
-        "clean": min(back["clean"], back["clean_need"]),
-        "need": back["clean_need"],
+        "level": str(SUPPORT_WORDS[back.level]),
+        "next": str(SUPPORT_WORDS[_one_less(back.level)]),
+        "clean": min(back.clean, back.clean_need),
+        "need": back.clean_need,
     }
 
 
-def _last_step(back: Data) -> bool:
+def _last_step(back: WayBackNow) -> bool:
     """Nothing is left of the way back but the end of the re-check."""
-    return SUPPORT_BY_CODE[back["level"]] <= SUPPORT_BY_CODE[back["goal"]]
+    return back.level <= back.goal
 
 
-def _one_less(code: str) -> str:
-    return Support(max(SUPPORT_BY_CODE[code] - 1, Support.UNSPOTTED)).code
+def _one_less(support: Support) -> Support:
+    return Support(max(support - 1, Support.UNSPOTTED))

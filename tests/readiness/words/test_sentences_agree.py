@@ -11,15 +11,14 @@ from hypothesis import strategies as st
 from readiness.engine.clean_rate import clean_turns_to_open
 from readiness.engine.gates import CleanGate
 from readiness.engine.ladder import Ladder
-from readiness.engine.levels import SUPPORT_BY_CODE, Support
-from readiness.engine.reading import as_json, read_child
+from readiness.engine.levels import Support
+from readiness.engine.reading import read_child
 from readiness.engine.statistics.hand_contacts import FEWEST, MUCH_MORE, Landings, hand_contacts
 from readiness.record.ladders import NamedLadder
 from readiness.words.gates import NO_FORECAST, gate_sentence, gate_stale
 from readiness.words.landings import landing_sentences
 from readiness.words.names import Names
 from readiness.words.re_check import brings_back, re_check_causes
-from readiness.words.stages import all_stages, stage_of
 from readiness.words.support import support_reasons
 from studio.templatetags.marks import SUPPORT_WORDS
 from tests.support.engine import oracle
@@ -79,17 +78,19 @@ def test_of_a_good_record_the_sentence_says_what_is_lacking(gate, days):
 
 def check_gate(gate, turns, entered=False):
     evidence = evidence_of(turns)
-    plain = as_json(read_child(evidence, [], [], day(TODAY), ladder_on), "child", 1)
-    stage = next(
-        each for each in all_stages(plain) if any(g["code"] == gate.code for g in each["gates"])
+    reading = read_child(evidence, [], [], day(TODAY), ladder_on)
+    stage, read = next(
+        (stage, read)
+        for stage in reading.stages
+        for read in stage.gates
+        if read.gate.code == gate.code
     )
-    read = next(each for each in stage["gates"] if each["code"] == gate.code)
-    truth = oracle.read_gate(gate, turns, day(TODAY), LADDER, stage["surface"])
+    truth = oracle.read_gate(gate, turns, day(TODAY), LADDER, stage.surface)
     forecast = NO_FORECAST
     if isinstance(gate, CleanGate):
         # So near the line the two engines may differ in the sixth decimal.
         assume(abs(truth.value - gate.rule.certainty) > 2e-6)
-        surface = stage["surface"] if gate.signed_surface else None
+        surface = stage.surface if gate.signed_surface else None
         if not truth.met and not entered:
             days = evidence.clean_days(gate.drill, LADDER, day(TODAY), gate.scope(surface))
             forecast = clean_turns_to_open(days, day(TODAY), gate.rule, COMING, LADDER.decay)
@@ -231,14 +232,14 @@ def test_the_sentences_of_the_way_back_say_what_the_record_gives(classes, later)
             story.happened(number, "step", **about)
     number += later
     today, tomorrow = story.read(number), story.read(number + 1)
-    names, plain = names_on(number), as_json(today, "child", 1)
+    names = names_on(number)
     fallen = {each.drill for each in today.support if each.allowed.falls}
     for code in ("3", "4"):
-        stage = stage_of(plain, code)
-        said, causes = brings_back(names, stage, plain), re_check_causes(names, stage)
-        assert len(causes) == len(today.stage(code).causes)
+        stage = today.stage(code)
+        said, causes = brings_back(names, stage, today), re_check_causes(names, stage)
+        assert len(causes) == len(stage.causes)
         # Whatever is on re-check has a cause and something that brings it back.
-        assert bool(causes) is bool(said) is (today.stage(code).state == "re-check")
+        assert bool(causes) is bool(said) is (stage.state == "re-check")
         if said and "back-walkover" in fallen:
             assert said[0].endswith("now; the way back begins on the next class day.")
             amount = SUPPORT_OF[said[0].split(" now;")[0].lower()]
@@ -250,30 +251,30 @@ def test_the_sentences_of_the_way_back_say_what_the_record_gives(classes, later)
                 falls = [each.allowed.falls for each in today.support]
                 assert {cause.code for some in falls for cause in some} == {"lately"}
         elif said:
-            backs = [each for each in plain["ways_back"] if each["drill"] == "back-walkover"]
+            backs = [each for each in today.ways_back if each.drill == "back-walkover"]
             check_way_back(said[0], backs[0], tomorrow)
 
 
 def check_way_back(said, back, tomorrow):
     level = SUPPORT_OF[re.search(r"^Back walkover, (.+?) now\.", said).group(1)]
-    assert level == SUPPORT_BY_CODE[back["level"]]
+    assert level == back.level
     next_day = tomorrow.state.way_back("back-walkover")
     if "open again from tomorrow" in said:
         assert next_day is None
     elif earned := re.search(r"Earned: (.+) from tomorrow", said):
-        goal = SUPPORT_BY_CODE[back["goal"]]
+        goal = back.goal
         amount = SUPPORT_OF[earned.group(1)]
         assert amount == (next_day.level if next_day else goal) == level - 1
     elif "is earned: it waits for a" in said:
-        assert ("director" in said) is back["director"]
+        assert ("director" in said) is back.director
     else:
         assert next_day is not None
         need, done, of = re.search(
             r"(\d+) clean turns and .* (\d+) of (\d+) so far\.", said
         ).groups()
         assert int(need) == int(of) == LADDER.way_back.clean
-        assert int(done) == min(back["clean"], int(of))
-        assert ("yes" in said) is back["tapped"]
+        assert int(done) == min(back.clean, int(of))
+        assert ("yes" in said) is back.tapped
 
 
 @examples(120)

@@ -2,17 +2,24 @@
 
 import datetime
 import re
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from scipy.stats import beta
 
 from readiness import words as module
+from readiness.engine.gates import GateReading
+from readiness.engine.levels import Support
+from readiness.engine.reading import StageReading, StoredReading
+from readiness.engine.replay.next_step import WayBackNow
+from readiness.engine.replay.state import Cause, Opening
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
 from readiness.review.page import lead
 from readiness.review.rows import Row, RowText
-from readiness.words.gates import gate_sentence, gate_short, gate_stale, gate_title, holding_gate
+from readiness.words.gates import gate_sentence, gate_short, gate_stale, gate_title
 from readiness.words.names import Names
 from readiness.words.numbers import (
     join_words,
@@ -29,7 +36,7 @@ from readiness.words.re_check import (
     way_back_sentence,
 )
 from readiness.words.refusals import REFUSALS, refusal
-from readiness.words.stages import all_stages, stage_notes, stage_state, stage_to_show
+from readiness.words.stages import stage_notes, stage_state, stage_to_show
 from readiness.words.support import SUPPORT_REASONS
 
 DAY = datetime.date(2026, 3, 4)
@@ -50,33 +57,14 @@ def clean(value=0.71, met=False, **parts):
         "age": 3,
         "fresh": 28,
     } | parts
-    return {
-        "code": "8.handspring",
-        "kind": "clean",
-        "drill": "handspring",
-        "met": met,
-        "progress": 0.5,
-        "value": value,
-        "need": 0.8,
-        "stale_on": None,
-        "parts": parts,
-        "days": [],
-    }
+    named = SimpleNamespace(code="8.handspring", kind="clean", drill="handspring")
+    return GateReading(named, met, 0.5, value, 0.8, parts=parts)
 
 
 def gate(code, kind, drill, value=0.0, need=1.0, met=False, days=(), stale_on=None, **parts):
-    return {
-        "code": code,
-        "kind": kind,
-        "drill": drill,
-        "met": met,
-        "progress": 0.0,
-        "value": value,
-        "need": need,
-        "stale_on": stale_on,
-        "parts": parts,
-        "days": list(days),
-    }
+    named = SimpleNamespace(code=code, kind=kind, drill=drill)
+    on = tuple(datetime.date.fromisoformat(day) for day in days)
+    return GateReading(named, met, 0.0, value, need, stale_on, parts, on)
 
 
 # --- small words -----------------------------------------------------------------------
@@ -255,8 +243,8 @@ def test_with_no_clean_turn_it_says_so(names):
     ],
 )  # fmt: skip
 def test_each_gate_has_its_sentence(names, one, said):
-    if "days_" in one["parts"]:
-        one["parts"]["days"] = one["parts"].pop("days_")
+    if "days_" in one.parts:
+        one = replace(one, parts=one.parts | {"days": one.parts["days_"]})
     assert gate_sentence(names, one) == said
 
 
@@ -274,47 +262,51 @@ def test_each_gate_has_its_sentence(names, one, said):
     ],
 )
 def test_each_gate_has_a_title(names, one, title):
-    assert gate_title(names, one) == title
+    assert gate_title(names, one.gate, one.need) == title
 
 
 def test_a_met_gate_says_when_it_will_no_longer_be(names):
-    one = gate("2.safe-fall", "count", "safe-fall", 3, 3, met=True, stale_on="2027-01-05")
+    one = gate(
+        "2.safe-fall", "count", "safe-fall", 3, 3, met=True, stale_on=datetime.date(2027, 1, 5)
+    )
     assert gate_stale(names, one) == "With nothing more, no longer met from 5 Jan 2027."
-    assert gate_stale(names, one | {"met": False}) == ""
-    assert gate_stale(names, one | {"stale_on": None}) == ""
+    assert gate_stale(names, replace(one, met=False)) == ""
+    assert gate_stale(names, replace(one, stale_on=None)) == ""
 
 
 def test_every_gate_of_the_shipped_ladder_has_words_for_an_empty_record(cast):
     reading = read(cast.mai, DAY)
     names = Names("Mai", reading.ladder, DAY)
-    for stage in all_stages(reading.data):
-        for one in stage["gates"]:
+    for stage in reading.read.stages:
+        for one in stage.gates:
             for said in (
-                gate_title(names, one),
+                gate_title(names, one.gate, one.need),
                 gate_sentence(names, one),
                 gate_sentence(names, one, (3, 2)),
             ):
                 assert said
                 assert "%(" not in said
-            assert one["met"] or ":" in gate_short(names, one)
+            assert one.met or ":" in gate_short(names, one)
 
 
 # --- stages, support, the way back -----------------------------------------------------
 
 
-def stage(**more):
-    return {
-        "code": "4",
-        "state": "closed",
-        "fallen": [],
-        "gates": [],
-        "score": 0,
-        "open_since": None,
-        "opened_by": None,
-        "waits_for": [],
-        "opens_tomorrow": False,
-        "sent_back": False,
-    } | more
+CLOSED = StageReading(
+    stage=SimpleNamespace(code="4", skills=("back-walkover",)),
+    state="closed",
+    causes=(),
+    gates=(),
+    surface=None,
+    opening=None,
+    waits_for=(),
+    opens_tomorrow=False,
+    sent_back=False,
+)
+
+
+def cause(code, day, asks=Support.HANDS_ON):
+    return Cause(code, day, (), asks)
 
 
 @pytest.mark.parametrize(
@@ -327,58 +319,69 @@ def stage(**more):
     ],
 )
 def test_an_open_stage_says_since_when_and_by_what(names, how, said):
-    one = stage(state="open", open_since="2026-01-09", opened_by=how)
+    one = replace(CLOSED, state="open", opening=Opening(datetime.date(2026, 1, 9), how))
     assert stage_state(names, one) == said
 
 
 def test_what_a_stage_waits_for(names):
-    assert stage_notes(names, stage(waits_for=["4", "5"])) == [
+    assert stage_notes(names, replace(CLOSED, waits_for=("4", "5"))) == [
         "Waits for: Back walkover, unspotted and Handspring lead-ups."
     ]
-    assert stage_notes(names, stage(opens_tomorrow=True)) == [
+    assert stage_notes(names, replace(CLOSED, opens_tomorrow=True)) == [
         "All gates are met: it opens tomorrow."
     ]
-    assert stage_notes(names, stage(sent_back=True)) == ["Sent back: it waits for a new class day."]
+    assert stage_notes(names, replace(CLOSED, sent_back=True)) == [
+        "Sent back: it waits for a new class day."
+    ]
 
 
 def test_each_cause_says_when(names):
     for code in CAUSES:
-        fallen = [{"code": code, "day": "2026-02-24", "asks": "hands-on"}]
-        assert "24 Feb" in re_check_causes(names, stage(fallen=fallen))[0]
+        fallen = replace(CLOSED, causes=(cause(code, datetime.date(2026, 2, 24)),))
+        assert "24 Feb" in re_check_causes(names, fallen)[0]
+
+
+def on_re_check(*causes, backs=()):
+    """A handspring stage on re-check, and a reading that holds it and no other."""
+    skill = SimpleNamespace(code="8", skills=("handspring",))
+    stage = replace(CLOSED, stage=skill, causes=causes)
+    return stage, StoredReading(DAY, (stage,), tuple(backs), None)
 
 
 def test_what_re_check_asks_before_the_way_back_begins(names):
-    fallen = [{"code": "stop-sign", "day": "2026-03-04", "asks": "hands-on"}]
-    on_re_check = stage(stage=8, code="8", fallen=fallen)
-    data = {"stages": [on_re_check], "ways_back": []}
-    assert support_asked_now(names, on_re_check, data) == (
+    fallen = on_re_check(cause("stop-sign", DAY))
+    assert support_asked_now(names, *fallen) == (
         "Hands-on now; the way back begins on the next class day"
     )
 
 
 def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(names):
-    fallen = [
-        {"code": "stop-sign", "day": "2026-02-04", "asks": "hands-on"},
-        {"code": "lately", "day": "2026-03-04", "asks": "light-touch"},
-    ]
-    on_re_check = stage(stage=8, code="8", fallen=fallen)
-    data = {"stages": [on_re_check], "ways_back": [back(level="standing-by")]}
-    assert brings_back(names, on_re_check, data) == [
+    fallen = on_re_check(
+        cause("stop-sign", datetime.date(2026, 2, 4)),
+        cause("lately", DAY, Support.LIGHT_TOUCH),
+        backs=[back(level=Support.STANDING_BY)],
+    )
+    assert brings_back(names, *fallen) == [
         "Light touch now; the way back begins on the next class day."
     ]
 
 
 def back(**more):
-    return {
-        "drill": "handspring",
-        "level": "hands-on",
-        "goal": "unspotted",
-        "clean": 1,
-        "clean_need": 3,
-        "ready": False,
-        "tapped": False,
-        "director": False,
-    } | more
+    return replace(
+        WayBackNow(
+            drill="handspring",
+            level=Support.HANDS_ON,
+            goal=Support.UNSPOTTED,
+            after=DAY,
+            clean=1,
+            clean_need=3,
+            ready=False,
+            tapped=False,
+            director=False,
+            causes=(),
+        ),
+        **more,
+    )
 
 
 @pytest.mark.parametrize(
@@ -391,27 +394,27 @@ def back(**more):
         ),
         (back(ready=True), "Earned: light touch from tomorrow."),
         (
-            back(goal="hands-on"),
+            back(goal=Support.HANDS_ON),
             "The re-check ends with 3 clean turns and hardly a miss at hands-on or less, the "
             "first turn of that day clean, and no stop sign. 1 of 3 so far.",
         ),
-        (back(goal="hands-on", ready=True), "Earned: open again from tomorrow."),
+        (back(goal=Support.HANDS_ON, ready=True), "Earned: open again from tomorrow."),
         (
-            back(level="standing-by", tapped=True, clean=7),
+            back(level=Support.STANDING_BY, tapped=True, clean=7),
             "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
             "day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
         ),
         (
-            back(level="standing-by", tapped=True, director=True),
+            back(level=Support.STANDING_BY, tapped=True, director=True),
             "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
             "day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
         ),
         (
-            back(level="standing-by", tapped=True, ready=True),
+            back(level=Support.STANDING_BY, tapped=True, ready=True),
             "Unspotted again is earned: it waits for a coach's yes.",
         ),
         (
-            back(level="standing-by", tapped=True, ready=True, director=True),
+            back(level=Support.STANDING_BY, tapped=True, ready=True, director=True),
             "Unspotted again is earned: it waits for a director's yes.",
         ),
     ],
@@ -427,41 +430,40 @@ def test_surfaces_side_by_side_are_said_in_one(names):
 
 
 def test_the_stage_to_show_is_on_re_check_then_for_review_then_next_in_reach():
-    def of(**states):
-        return {
-            "stages": [
-                {
-                    "stage": number,
-                    "state": state,
-                    "score": score,
-                    "open_since": "2026-01-01" if state in ("open", "re-check") else None,
-                    "waits_for": waits,
-                }
-                for number, (state, score, waits) in enumerate(states.values(), start=1)
-            ]
-        }
+    def of(*states):
+        opening = Opening(DAY, "evidence")
+        stages = [
+            replace(
+                CLOSED,
+                stage=SimpleNamespace(code=str(number)),
+                state=state,
+                opening=opening if state in ("open", "re-check") else None,
+                waits_for=waits,
+                gates=(progress_of("", share),),
+            )
+            for number, (state, share, waits) in enumerate(states, start=1)
+        ]
+        return StoredReading(DAY, tuple(stages), (), None)
 
-    reading = of(
-        a=("open", 100, []), b=("closed", 40, []), c=("closed", 90, ["2"]), d=("closed", 60, [])
-    )
-    assert stage_to_show(reading)["code"] == "4"
-    reading = of(a=("open", 100, []), b=("re-check", 40, []), c=("for-review", 100, []))
-    assert stage_to_show(reading)["code"] == "2"
-    reading = of(a=("open", 100, []), b=("closed", 40, []), c=("for-review", 100, []))
-    assert stage_to_show(reading)["code"] == "3"
-    reading = of(a=("open", 100, []), b=("open", 100, []))
-    assert stage_to_show(reading)["code"] == "2"
+    opened = ("open", 1.0, ())
+    reading = of(opened, ("closed", 0.4, ()), ("closed", 0.9, ("2",)), ("closed", 0.6, ()))
+    assert stage_to_show(reading).stage.code == "4"
+    reading = of(opened, ("re-check", 0.4, ()), ("for-review", 1.0, ()))
+    assert stage_to_show(reading).stage.code == "2"
+    reading = of(opened, ("closed", 0.4, ()), ("for-review", 1.0, ()))
+    assert stage_to_show(reading).stage.code == "3"
+    assert stage_to_show(of(opened, opened)).stage.code == "2"
+
+
+def progress_of(code, share, met=False):
+    return GateReading(SimpleNamespace(code=code), met, share, 0, 0)
 
 
 def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
-    gates = [
-        {"code": "a", "met": False, "progress": 0.5},
-        {"code": "b", "met": False, "progress": 0.2},
-        {"code": "c", "met": False, "progress": 0.2},
-        {"code": "d", "met": True, "progress": 1},
-    ]
-    assert holding_gate({"gates": gates})["code"] == "b"
-    assert holding_gate({"gates": gates[3:]}) is None
+    unmet = [progress_of("a", 0.5), progress_of("b", 0.2), progress_of("c", 0.2)]
+    met = progress_of("d", 1.0, met=True)
+    assert replace(CLOSED, gates=(*unmet, met)).holding.gate.code == "b"
+    assert replace(CLOSED, gates=(met,)).holding is None
 
 
 # --- review and refusals ---------------------------------------------------------------
