@@ -43,10 +43,10 @@ def test_knowing_nothing_is_one_minus_the_rate():
 def test_whole_counts_agree_with_the_binomial(clean, misses, rate, expected):
     outcomes = [1] * clean + [0] * misses
     days = on(*((at, 1, outcome) for at, outcome in enumerate(outcomes)))
-    found = sureness(days, day(len(days)), rate, **NO_FADING)
-    assert found == pytest.approx(expected, abs=1e-12)
+    result = sureness(days, day(len(days)), rate, **NO_FADING)
+    assert result == pytest.approx(expected, abs=1e-12)
     turns = clean + misses
-    assert found == pytest.approx(binom.cdf(clean, turns + 1, rate), abs=1e-12)
+    assert result == pytest.approx(binom.cdf(clean, turns + 1, rate), abs=1e-12)
 
 
 # Success-run rule with a uniform prior, n = ln(1-C)/ln(R) - 1 (exact by formula; the
@@ -145,8 +145,8 @@ def test_the_promise_is_kept_and_one_turn_fewer_is_not_enough():
     coming = [day(number) for number in (21, 28, 35, 42)]
     turns, days = clean_turns_to_open(record, day(15), UNSPOTTED, coming)
     spread = [(coming[at], turns // days + (at < turns % days)) for at in range(days)]
-    kept = record + [(d, n, n) for d, n in spread]
-    assert read_clean(kept, coming[days - 1], UNSPOTTED).met
+    recent = record + [(d, n, n) for d, n in spread]
+    assert read_clean(recent, coming[days - 1], UNSPOTTED).met
     fewer = [(coming[at], (turns - 1) // days + (at < (turns - 1) % days)) for at in range(days)]
     short = record + [(d, n, n) for d, n in fewer]
     assert not read_clean(short, coming[days - 1], UNSPOTTED).met

@@ -56,9 +56,9 @@ def each_turn(days):
 def test_sureness_is_what_the_slow_engine_says(days, number, rate, own, calendar, together):
     fading = oracle.Fading(own, calendar, together)
     expected = oracle.sureness(each_turn(days), day(number), rate, fading)
-    found = sureness(days, day(number), rate, own, calendar, together)
-    assert abs(found - expected) < 1e-9
-    assert 0 <= found <= 1
+    result = sureness(days, day(number), rate, own, calendar, together)
+    assert abs(result - expected) < 1e-9
+    assert 0 <= result <= 1
 
 
 @given(days_of_turns, st.integers(0, LAST + 100), st.floats(0.05, 0.95))
@@ -72,21 +72,21 @@ def test_lately_is_what_the_slow_engine_says(days, number, rate):
 def test_every_gate_reads_as_the_slow_engine_says(data, gate, number, surface):
     turns = data.draw(turns_at(gate.drill))
     expected = oracle.read_gate(gate, turns, day(number), LADDER, surface)
-    found = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
-    assert abs(found.value - expected.value) <= 1.1e-6
+    result = gate.read_for_entry(evidence_of(turns), day(number), LADDER, surface)
+    assert abs(result.value - expected.value) <= 1.1e-6
     if isinstance(gate, CleanGate):
         assume(abs(expected.value - gate.rule.certainty) > 2e-6)
-    assert found.met is expected.met
-    assert abs(found.progress - expected.progress) < 1e-5
+    assert result.met is expected.met
+    assert abs(result.progress - expected.progress) < 1e-5
 
 
 @SOME
 @given(st.data(), gates(), surfaces)
 def test_a_gate_goes_stale_on_the_day_the_slow_engine_says(data, gate, surface):
     turns = data.draw(turns_at(gate.drill, last=10, most=20))
-    found = gate.read(evidence_of(turns), day(10), LADDER, surface)
-    assume(found.met)
-    assert found.stale_on == oracle.stale_on(gate, turns, day(10), LADDER, surface)
+    result = gate.read(evidence_of(turns), day(10), LADDER, surface)
+    assume(result.met)
+    assert result.stale_on == oracle.stale_on(gate, turns, day(10), LADDER, surface)
 
 
 # --- gates ---------------------------------------------------------------------------
@@ -96,9 +96,9 @@ def test_a_gate_goes_stale_on_the_day_the_slow_engine_says(data, gate, surface):
 @given(st.data(), gates(), reading_days, surfaces)
 def test_progress_is_one_if_and_only_if_met(data, gate, number, surface):
     evidence = evidence_of(data.draw(turns_at(gate.drill, most=20)))
-    found = gate.read_for_entry(evidence, day(number), LADDER, surface)
-    assert 0 <= found.progress <= 1
-    assert (found.progress == 1) is found.met
+    result = gate.read_for_entry(evidence, day(number), LADDER, surface)
+    assert 0 <= result.progress <= 1
+    assert (result.progress == 1) is result.met
 
 
 @MANY
@@ -277,15 +277,15 @@ def test_a_struck_turn_is_as_if_it_had_never_been_logged(data):
     turns = data.draw(turns_at("back-walkover", last=5, most=20))
     assume(turns)
     struck = data.draw(st.sampled_from(turns))
-    kept = [each for each in turns if each is not struck]
+    remaining = [each for each in turns if each is not struck]
     others = [tally for tally in tally_turns(turns, LADDER.stops) if tally.day != struck.day]
-    again = tally_turns([each for each in kept if each.day == struck.day], LADDER.stops)
-    assert sorted([*others, *again], key=tally_key) == tally_turns(kept, LADDER.stops)
+    again = tally_turns([each for each in remaining if each.day == struck.day], LADDER.stops)
+    assert sorted([*others, *again], key=tally_key) == tally_turns(remaining, LADDER.stops)
     for gate in SHIPPED_GATES:
         if gate.drill == "back-walkover":
-            found = gate.read_for_entry(Evidence([*others, *again]), day(5), LADDER, SURFACES[1])
-            never = gate.read_for_entry(evidence_of(kept), day(5), LADDER, SURFACES[1])
-            assert found == never
+            result = gate.read_for_entry(Evidence([*others, *again]), day(5), LADDER, SURFACES[1])
+            never = gate.read_for_entry(evidence_of(remaining), day(5), LADDER, SURFACES[1])
+            assert result == never
 
 
 def tally_key(tally):
@@ -310,9 +310,9 @@ promise_rules = st.one_of(st.sampled_from(SHIPPED_RULES), clean_rules())
 def test_the_promise_is_the_smallest_number_there_is(record, rule, coming, together):
     memory = Decay(day_correlation=together)
     days = [day(number) for number in coming]
-    found = clean_turns_to_open(record, day(30), rule, days, memory)
+    result = clean_turns_to_open(record, day(30), rule, days, memory)
     fading = oracle.Fading(hang_together=together)
-    assert found == oracle.turns_to_open(each_turn(record), day(30), rule, days, fading)
+    assert result == oracle.turns_to_open(each_turn(record), day(30), rule, days, fading)
 
 
 @SOME

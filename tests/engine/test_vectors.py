@@ -26,8 +26,8 @@ def dated(days: list[list[int]]) -> list[tuple[datetime.date, int, int]]:
     return [(TODAY - datetime.timedelta(days=age), turns, clean) for age, turns, clean in days]
 
 
-def decay_of(kept: list[float | None]) -> Decay:
-    own, calendar, together = (float("inf") if value is None else value for value in kept)
+def decay_of(numbers: list[float | None]) -> Decay:
+    own, calendar, together = (float("inf") if value is None else value for value in numbers)
     return Decay(own, calendar, together)
 
 
@@ -44,8 +44,8 @@ def test_sureness_and_lately_are_those_of_the_vectors() -> None:
     for case in cases:
         memory = decay_of(case["memory"])
         fading = (memory.days, memory.time, memory.day_correlation)
-        found = sureness(dated(case["days"]), TODAY, case["rate"], *fading)
-        assert found == pytest.approx(case["sureness"], abs=CLOSE), case["name"]
+        result = sureness(dated(case["days"]), TODAY, case["rate"], *fading)
+        assert result == pytest.approx(case["sureness"], abs=CLOSE), case["name"]
 
 
 def test_clean_gates_read_as_in_the_vectors() -> None:

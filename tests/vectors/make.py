@@ -194,10 +194,10 @@ def _edges() -> Iterator[Data]:
         yield _gate(f"third day {oldest} days back, a miss today", days, (1, 0), PRACTICE)
     # Certainty is compared after rounding: .8580676 is enough for .858068, and not for .858069.
     exact = oracle.sureness(_outcomes(SIX), TODAY, 0.8, USUAL)
-    asked = round(exact, DECIMALS)
-    if not exact < asked:
+    certainty_at = round(exact, DECIMALS)
+    if not exact < certainty_at:
         raise ValueError("this edge needs a value that rounds up")
-    for certainty in (asked, round(asked + 1e-6, DECIMALS)):
+    for certainty in (certainty_at, round(certainty_at + 1e-6, DECIMALS)):
         rule = CleanRule(rate=0.8, certainty=certainty, days=4, clean=12)
         yield _gate(f"certainty {certainty}", SIX[:-1], (3, 3), rule)
 

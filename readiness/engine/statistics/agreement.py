@@ -64,29 +64,29 @@ def weighted_kappa(table: Floats, disagreement: Floats, confidence: float = 0.95
     turns = float(table.sum())
     if turns == 0:
         return Kappa("no-turns", 0)
-    seen = table / turns
-    rows, columns = seen.sum(axis=1), seen.sum(axis=0)
+    shares = table / turns
+    rows, columns = shares.sum(axis=1), shares.sum(axis=0)
     by_chance = float(rows @ disagreement @ columns)
     if by_chance == 0:
         return Kappa("one-grade", round(turns))
-    found = float((seen * disagreement).sum())
-    kappa = 1 - found / by_chance
-    if found == 0:
+    disagreed = float((shares * disagreement).sum())
+    kappa = 1 - disagreed / by_chance
+    if disagreed == 0:
         return Kappa("all-alike", round(turns), kappa)
-    error = math.sqrt(max(0.0, _kappa_variance(seen, disagreement, kappa) / turns))
+    error = math.sqrt(max(0.0, _kappa_variance(shares, disagreement, kappa) / turns))
     reach = float(norm.ppf((1 + confidence) / 2)) * error
     interval = max(-1.0, kappa - reach), min(1.0, kappa + reach)
     return Kappa("ok", round(turns), kappa, error, interval)
 
 
-def _kappa_variance(seen: Floats, disagreement: Floats, kappa: float) -> float:
+def _kappa_variance(shares: Floats, disagreement: Floats, kappa: float) -> float:
     """The formula of 1969, in weights of agreement 1 - v/max(v)."""
     agree = 1 - disagreement / disagreement.max()
-    rows, columns = seen.sum(axis=1), seen.sum(axis=0)
+    rows, columns = shares.sum(axis=1), shares.sum(axis=0)
     chance = float(rows @ agree @ columns)
     means = (agree @ columns)[:, None] + (rows @ agree)[None, :]
     middle = agree - means * (1 - kappa)
-    total = float((seen * middle**2).sum()) - (kappa - chance * (1 - kappa)) ** 2
+    total = float((shares * middle**2).sum()) - (kappa - chance * (1 - kappa)) ** 2
     return total / (1 - chance) ** 2
 
 
@@ -124,7 +124,7 @@ def icc(
     base, _, averaged = form.partition(",")
     value, low, high, ratio = _FORMS[base](parts, tail)
     if averaged == "k":
-        value, low, high = (_of_the_mean(each, parts.k) for each in (value, low, high))
+        value, low, high = (_of_the_mean(one, parts.k) for one in (value, low, high))
     return Icc(form, parts.n, parts.k, value, (low, high), ratio)
 
 
@@ -160,7 +160,7 @@ def _from_ratio(
         return 1.0, 1.0, 1.0
     low = ratio / float(f.ppf(1 - tail, above, below))
     high = ratio * float(f.ppf(1 - tail, below, above))
-    value, lower, upper = ((each - 1) / (each + k - 1) for each in (ratio, low, high))
+    value, lower, upper = ((f_ratio - 1) / (f_ratio + k - 1) for f_ratio in (ratio, low, high))
     return value, lower, upper
 
 
@@ -258,8 +258,8 @@ def _read_log(
     for drill in by_drill.values():
         own, own_missed = drill.get(author, (0, 0))
         turns, missed = turns + own, missed + own_missed
-        all_turns = sum(each for each, _ in drill.values())
-        all_missed = sum(each for _, each in drill.values())
+        all_turns = sum(logged for logged, _ in drill.values())
+        all_missed = sum(not_clean for _, not_clean in drill.values())
         if not own or all_turns == own:
             continue
         compared, compared_missed = compared + own, compared_missed + own_missed

@@ -69,12 +69,12 @@ def hand_contacts(days: Iterable[Landings], today: datetime.date) -> HandContact
     The windows are 7 and 28 dates with today the last, so that a weekly class falls once in
     the week and four times in the four weeks: the same every week gives a ratio of 1.
     """
-    known = [each for each in days if each.day <= today and each.count]
-    week = sum(each.count for each in known if today - each.day < WEEK)
-    month = sum(each.count for each in known if today - each.day < FOUR_WEEKS)
+    known = [landed for landed in days if landed.day <= today and landed.count]
+    week = sum(landed.count for landed in known if today - landed.day < WEEK)
+    month = sum(landed.count for landed in known if today - landed.day < FOUR_WEEKS)
     if not week:
         return HandContacts("none-this-week", 0, month / 4 if month else None)
-    first = min(each.day for each in known)
+    first = min(landed.day for landed in known)
     if today - first < FOUR_WEEKS - WEEK:
         return HandContacts("no-usual-yet", week)
     usual = month / 4

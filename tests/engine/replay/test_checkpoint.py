@@ -56,15 +56,17 @@ def short_ladder() -> Ladder:
 LADDER = short_ladder()
 
 
-def near(found: Any, expected: Any) -> bool:
+def near(result: Any, expected: Any) -> bool:
     """The same plain data; numbers that were rounded may differ in the last place."""
-    if isinstance(expected, float) and isinstance(found, float):
-        return abs(found - expected) <= 1.1e-6
+    if isinstance(expected, float) and isinstance(result, float):
+        return abs(result - expected) <= 1.1e-6
     if isinstance(expected, dict):
-        return found.keys() == expected.keys() and all(near(found[k], expected[k]) for k in found)
+        return result.keys() == expected.keys() and all(
+            near(result[k], expected[k]) for k in result
+        )
     if isinstance(expected, list):
-        return len(found) == len(expected) and all(map(near, found, expected))
-    return bool(found == expected)
+        return len(result) == len(expected) and all(map(near, result, expected))
+    return bool(result == expected)
 
 
 def tallies_of(play: Play) -> list[Tally]:
@@ -111,10 +113,10 @@ def test_from_day_to_day_the_reading_is_that_of_the_whole_record(classes, days, 
         expected = read_child(whole, play.events, today, day(number), play.ladder_on)
         evidence = whole if start is None else warm_evidence(play, start)
         begun = None if start is None else start.state
-        found = read_child(evidence, play.events, today, day(number), play.ladder_on, begun)
-        assert found.state == expected.state
-        assert near(as_json(found, "", 1), as_json(expected, "", 1))
-        assert near(told_at_start(found, evidence), told_at_start(expected, whole))
+        result = read_child(evidence, play.events, today, day(number), play.ladder_on, begun)
+        assert result.state == expected.state
+        assert near(as_json(result, "", 1), as_json(expected, "", 1))
+        assert near(told_at_start(result, evidence), told_at_start(expected, whole))
         state = replay(whole, play.events, day(number), play.ladder_on)
         made = checkpoint.make_checkpoint(1, 0, state, evidence, LADDER)
         if made is not None:
@@ -130,8 +132,8 @@ def the_support_of_the_day_needs_no_tally(
     for at in range(len(ordered) + 1):
         for drill in LADDER.drills.values():
             done, surface = ordered[:at], LADDER.surfaces[3]
-            found = allowed_now(drill, start.state, none, LADDER, surface, done)
-            assert found == allowed_now(drill, start.state, whole, LADDER, surface, done)
+            result = allowed_now(drill, start.state, none, LADDER, surface, done)
+            assert result == allowed_now(drill, start.state, whole, LADDER, surface, done)
 
 
 def test_what_is_summed_up_is_not_empty_in_such_a_play():

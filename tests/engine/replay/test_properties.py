@@ -57,9 +57,9 @@ def test_days_without_a_record_only_pass(play, later):
     until = play.number + later
     first = nothing_on(0)
     every = [nothing_on(number) for number in range(1, until)]
-    found = replay(play.evidence, [*play.events, first, *every], day(until), play.ladder_on)
+    result = replay(play.evidence, [*play.events, first, *every], day(until), play.ladder_on)
     play.events.append(first)
-    assert found == play.state(until)
+    assert result == play.state(until)
 
 
 def nothing_on(number):

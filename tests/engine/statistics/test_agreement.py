@@ -159,29 +159,29 @@ def codes(*logs):
 
 
 def test_only_clean_turns_where_others_miss_one_in_four_is_seen():
-    found = codes((1, "walkover", 60, 60), (2, "walkover", 200, 150), (3, "walkover", 180, 138))
-    assert found == {1: "only-clean", 2: "as-the-others", 3: "as-the-others"}
+    result = codes((1, "walkover", 60, 60), (2, "walkover", 200, 150), (3, "walkover", 180, 138))
+    assert result == {1: "only-clean", 2: "as-the-others", 3: "as-the-others"}
 
 
 def test_a_few_misses_among_too_many_clean_is_seen_too():
-    found = codes((1, "walkover", 120, 116), (2, "walkover", 200, 150))
-    assert found[1] == "too-good"
+    result = codes((1, "walkover", 120, 116), (2, "walkover", 200, 150))
+    assert result[1] == "too-good"
 
 
 def test_a_good_class_is_not_blamed():
-    found = codes((1, "walkover", 60, 48), (2, "walkover", 200, 150))
-    assert found == {1: "as-the-others", 2: "as-the-others"}
+    result = codes((1, "walkover", 60, 48), (2, "walkover", 200, 150))
+    assert result == {1: "as-the-others", 2: "as-the-others"}
 
 
 def test_drills_are_compared_each_with_itself():
     # All clean at an easy drill says nothing; others hardly miss it either.
-    found = codes(
+    result = codes(
         (1, "log-roll", 200, 199),
         (2, "log-roll", 200, 198),
         (2, "handspring", 200, 120),
         (3, "handspring", 200, 124),
     )
-    assert set(found.values()) == {"as-the-others"}
+    assert set(result.values()) == {"as-the-others"}
 
 
 def test_few_turns_and_lonely_drills_say_nothing():

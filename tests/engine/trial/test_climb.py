@@ -8,10 +8,10 @@ from tests.support.engine.records import CONTENT, LADDER
 
 
 def test_a_perfect_child_climbs_the_shipped_ladder():
-    found = climb(LADDER)
-    assert found.stuck == ()
-    assert found.opened["1"] == 1
-    assert found.opened["4"] <= found.opened["6"] < found.opened["8"] < found.opened["9"]
+    result = climb(LADDER)
+    assert result.stuck == ()
+    assert result.opened["1"] == 1
+    assert result.opened["4"] <= result.opened["6"] < result.opened["8"] < result.opened["9"]
 
 
 def test_a_ladder_with_a_step_that_is_never_given_cannot_be_climbed():

@@ -112,8 +112,8 @@ def test_days_are_beta_binomial(turns, rate, rho):
      (0.2, [0.299, 0.426, 0.582, 0.773])],
 )  # fmt: skip
 def test_three_clean_first_turns(rho, expected):
-    found = [beta_binomial(3, rate, rho)[3] for rate in (0.6, 0.7, 0.8, 0.9)]
-    assert found == pytest.approx(expected, abs=6e-4)
+    result = [beta_binomial(3, rate, rho)[3] for rate in (0.6, 0.7, 0.8, 0.9)]
+    assert result == pytest.approx(expected, abs=6e-4)
 
 
 @pytest.mark.parametrize(
@@ -123,8 +123,8 @@ def test_three_clean_first_turns(rho, expected):
      (0.2, [0.185, 0.300, 0.464, 0.692])],
 )  # fmt: skip
 def test_five_clean_first_turns(rho, expected):
-    found = [beta_binomial(5, rate, rho)[5] for rate in (0.6, 0.7, 0.8, 0.9)]
-    assert found == pytest.approx(expected, abs=6e-4)
+    result = [beta_binomial(5, rate, rho)[5] for rate in (0.6, 0.7, 0.8, 0.9)]
+    assert result == pytest.approx(expected, abs=6e-4)
 
 
 def test_always_and_never_clean():
@@ -196,9 +196,9 @@ def test_a_page_of_gates_is_quick():
 
 
 def test_the_certainty_for_a_chance_is_the_least_that_keeps_it():
-    found = certainty_for(UNSPOTTED, DECAY, 0.7, 1 / 20, Classes())
-    assert found is not None
-    for certainty, kept in [(found, True), (round(found - 0.01, 2), False)]:
+    result = certainty_for(UNSPOTTED, DECAY, 0.7, 1 / 20, Classes())
+    assert result is not None
+    for certainty, kept in [(result, True), (round(result - 0.01, 2), False)]:
         rule = CleanRule(0.8, certainty, 4, 12)
         chance = opens_by_luck([rule], DECAY, [0.7], Classes(), weeks=(13,))[0].chances[0][0]
         assert (chance <= 1 / 20) is kept

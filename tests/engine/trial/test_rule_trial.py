@@ -175,8 +175,8 @@ def test_the_sequential_test_begins_anew_after_it_rejects():
                 score = 0.0
         return False
 
-    found = rule.opens(in_a_row(record))
-    assert [plainly(record, child, opens) for child in range(12)] == found[:12].tolist()
+    result = rule.opens(in_a_row(record))
+    assert [plainly(record, child, opens) for child in range(12)] == result[:12].tolist()
 
 
 def steady(rate, turns, classes, children=3000):
@@ -191,13 +191,13 @@ def steady(rate, turns, classes, children=3000):
 def test_rules_open_as_often_as_the_exact_chains_say():
     row = in_a_row(steady(0.7, 3, 20))
     sprt = Sprt(0.6, 0.85, 0.05, 0.1)
-    for found, rule in [
+    for result, rule in [
         (other_rules.of_last(row, 9, 10), clean_of_last(9, 10)),
         (other_rules.count_chart(row, 1, 5, 20), count_chart(1, 5, 20)),
         (other_rules.SprtRule(sprt).opens(row), sprt.chain(60, restart=True)),
     ]:
         exact = signalled_within(rule, [0.7], 60)[60, 0]
-        assert (found < CLASSES).mean() == pytest.approx(exact, abs=4 * (0.25 / 3000) ** 0.5)
+        assert (result < CLASSES).mean() == pytest.approx(exact, abs=4 * (0.25 / 3000) ** 0.5)
 
 
 def test_the_filter_weighs_what_it_has_seen():
@@ -208,7 +208,7 @@ def test_the_filter_weighs_what_it_has_seen():
     rates = plateaus_and_dips(np.random.default_rng(20_011), 300)
     from scipy.stats import betabinom
 
-    for (rate, certainty), found in zip(other_rules.FILTER, opened.values(), strict=True):
+    for (rate, certainty), result in zip(other_rules.FILTER, opened.values(), strict=True):
         for child in range(5):
             weights, expected = np.ones(300), CLASSES
             for at in range(CLASSES):
@@ -219,7 +219,7 @@ def test_the_filter_weighs_what_it_has_seen():
                     expected = at
                     break
             # The filter rounds rates to a grid: a class more or less where it is close.
-            assert abs(found[child] - expected) <= 1
+            assert abs(result[child] - expected) <= 1
 
 
 def test_three_settings_each():
@@ -271,7 +271,7 @@ def test_borrowing_nothing_is_the_plain_rule():
 def test_the_cusum_is_what_adding_up_gives():
     draw = np.random.default_rng(4)
     outcomes, turns = draw.random((20, 4, 15)) < 0.6, draw.integers(1, 5, (20, 15))
-    found = watch_trial.cusum_falls(outcomes, turns)
+    result = watch_trial.cusum_falls(outcomes, turns)
     for child in range(15):
         score = 0
         for at in range(20):
@@ -282,8 +282,8 @@ def test_the_cusum_is_what_adding_up_gives():
                     expected = turn + 1
             if expected:
                 score = 0
-            assert found[at, child] == expected
-    assert (found > 0).any()
+            assert result[at, child] == expected
+    assert (result > 0).any()
 
 
 @pytest.mark.parametrize("turns", [3, 10, VARYING])
@@ -310,8 +310,8 @@ def test_a_child_who_is_always_clean_is_never_sent_back():
     [(10, 3.5, 0.005, 0.022, 9), (3, 7.0, 0.01, 0.06, 13), (VARYING, 7.0, 0.01, 0.06, 13)],
 )
 def test_the_gates_hold_their_bars(turns, days_between, under_65, under_75, median):
-    found = trial.compare(FIXED, GATES, None, [(turns, days_between, 0.1)], 2500, 1)
-    by_rule = {each.rule: each for each in found}
+    result = trial.compare(FIXED, GATES, None, [(turns, days_between, 0.1)], 2500, 1)
+    by_rule = {each.rule: each for each in result}
     gate, practice = by_rule[trial.UNSPOTTED_GATE], by_rule[trial.PRACTICE_GATE]
     assert gate.under_65 <= under_65
     assert gate.under_75 <= under_75
@@ -320,7 +320,7 @@ def test_the_gates_hold_their_bars(turns, days_between, under_65, under_75, medi
     assert practice.under_60 <= 0.042
     # Habit opens nearly everybody too soon: the reason for all this.
     assert by_rule["8 of 10"].under_65 > 0.7
-    assert beats(found) == []
+    assert beats(result) == []
 
 
 def test_the_command_prints_json_without_a_database_and_it_can_be_drawn():

@@ -56,9 +56,9 @@ TEN_OF_TEN = {
     ("clean", "table"), [(8, EIGHT_OF_TEN), (9, NINE_OF_TEN), (10, TEN_OF_TEN)]
 )
 def test_k_of_ten_matches_the_worked_table(clean, table):
-    found = signalled_within(clean_of_last(clean, 10), RATES, 100)
+    result = signalled_within(clean_of_last(clean, 10), RATES, 100)
     for turns, expected in table.items():
-        assert found[turns] == pytest.approx(expected, abs=5.1e-5)
+        assert result[turns] == pytest.approx(expected, abs=5.1e-5)
 
 
 def test_mean_wait_for_eight_of_ten():
@@ -68,16 +68,16 @@ def test_mean_wait_for_eight_of_ten():
 
 def test_a_child_at_six_in_ten_passes_eight_of_ten_by_luck():
     # Exact: the figures of the decision note.
-    found = signalled_within(clean_of_last(8, 10), [0.6], 60)[:, 0]
-    assert found[[10, 20, 40, 60]] == pytest.approx([0.167, 0.454, 0.768, 0.901], abs=5.1e-4)
+    result = signalled_within(clean_of_last(8, 10), [0.6], 60)[:, 0]
+    assert result[[10, 20, 40, 60]] == pytest.approx([0.167, 0.454, 0.768, 0.901], abs=5.1e-4)
     assert clean_of_last(8, 10).states == 175
 
 
 def test_the_first_window_is_a_binomial():
     # Exact: 56 of 1024.
-    found = signalled_within(clean_of_last(8, 10), [0.5], 10)
-    assert found[10, 0] == pytest.approx(56 / 1024, abs=1e-12)
-    assert found[9, 0] == 0
+    result = signalled_within(clean_of_last(8, 10), [0.5], 10)
+    assert result[10, 0] == pytest.approx(56 / 1024, abs=1e-12)
+    assert result[9, 0] == 0
 
 
 @pytest.mark.parametrize(("clean", "turns"), [(2, 3), (3, 5), (8, 10), (4, 4), (1, 1)])
@@ -88,16 +88,16 @@ def test_windows_match_enumeration(clean, turns):
         windows = (sum(row[at : at + turns]) for at in range(length - turns + 1))
         if any(window >= clean for window in windows):
             seen += 0.6 ** sum(row) * 0.4 ** (length - sum(row))
-    found = signalled_within(clean_of_last(clean, turns), [0.6], length)
-    assert found[length, 0] == pytest.approx(seen, abs=1e-12)
+    result = signalled_within(clean_of_last(clean, turns), [0.6], length)
+    assert result[length, 0] == pytest.approx(seen, abs=1e-12)
 
 
 def test_naus_approximation_agrees():
     # Naus JI, JASA 1982;77:177-183: 1 - Q2·(Q3/Q2)^(N/m - 2), about right.
-    found = signalled_within(clean_of_last(8, 10), [0.6], 100)[:, 0]
-    q2, q3 = 1 - found[20], 1 - found[30]
+    result = signalled_within(clean_of_last(8, 10), [0.6], 100)[:, 0]
+    q2, q3 = 1 - result[20], 1 - result[30]
     for turns in (40, 60, 100):
-        assert 1 - q2 * (q3 / q2) ** (turns / 10 - 2) == pytest.approx(found[turns], abs=2.5e-4)
+        assert 1 - q2 * (q3 / q2) ** (turns / 10 - 2) == pytest.approx(result[turns], abs=2.5e-4)
 
 
 # Champ CW, Woodall WH, Technometrics 1987;29:393-399, Table 1 (as given in the manual of the
@@ -122,8 +122,8 @@ def test_windows_match_champ_and_woodall(count, window, line, published):
         high = norm.cdf(3 - shift) - norm.cdf(line - shift)
         low = norm.cdf(-line - shift) - norm.cdf(-3 - shift)
         out = norm.sf(3 - shift) + norm.cdf(-3 - shift)
-        found = mean_turns(rule, (out, high, low, 1 - out - high - low))
-        assert found == pytest.approx(expected, abs=6e-3)
+        result = mean_turns(rule, (out, high, low, 1 - out - high - low))
+        assert result == pytest.approx(expected, abs=6e-3)
 
 
 def full_windows(count):
@@ -200,8 +200,8 @@ COUNT_CHARTS = [
 @pytest.mark.parametrize(("down", "limit", "means", "in_40", "in_100"), COUNT_CHARTS)
 def test_count_charts_match_the_worked_table(down, limit, means, in_40, in_100):
     rule = count_chart(1, down, limit)
-    found = [mean_turns(rule, (p, 1 - p)) for p in CHART_RATES]
-    assert found == pytest.approx(means, rel=4.5e-3)
+    result = [mean_turns(rule, (p, 1 - p)) for p in CHART_RATES]
+    assert result == pytest.approx(means, rel=4.5e-3)
     within = signalled_within(rule, CHART_RATES, 100)
     # Three digits, some of them cut off and not rounded.
     assert within[40] == pytest.approx(in_40, abs=1e-3)
@@ -239,8 +239,8 @@ def test_count_charts_hold_their_frozen_values(down, limit, rate, mean, in_40, i
 )
 def test_watch_charts_match_the_worked_table(miss, limit, means):
     rule = watch_chart(miss, 1, limit)
-    found = [mean_turns(rule, (1 - q, q)) for q in (0.05, 0.10, 0.20, 0.30, 0.40)]
-    assert found == pytest.approx(means, rel=5e-3)
+    result = [mean_turns(rule, (1 - q, q)) for q in (0.05, 0.10, 0.20, 0.30, 0.40)]
+    assert result == pytest.approx(means, rel=5e-3)
 
 
 def test_a_count_chart_matches_enumeration():
@@ -297,17 +297,17 @@ def test_brook_and_evans_own_values():
 
 def test_waldmann_same_chart():
     # Waldmann 1986 (same manual).
-    found = [run_length(0.5, 3, mean) for mean in (-0.5, 0, 0.5)]
-    assert found == pytest.approx([1963, 117.4, 17.35], rel=3e-3)
+    result = [run_length(0.5, 3, mean) for mean in (-0.5, 0, 0.5)]
+    assert result == pytest.approx([1963, 117.4, 17.35], rel=3e-3)
 
 
 def test_vance():
     # Vance 1986 (same manual): k = 0, h = 10.
     means = [-0.25, -0.125, 0, 0.125, 0.25, 0.5, 0.75, 1]
     published = [2071.51, 400.28, 124.66, 59.30, 36.71, 20.37, 14.06, 10.75]
-    found = [run_length(0, 10, mean) for mean in means]
+    result = [run_length(0, 10, mean) for mean in means]
     # 2 in 10,000, or the last digit printed.
-    for ours, theirs in zip(found, published, strict=True):
+    for ours, theirs in zip(result, published, strict=True):
         assert ours == pytest.approx(theirs, rel=2e-4, abs=5.1e-3)
 
 
@@ -361,10 +361,10 @@ def test_steiner_scores():
     # Steiner et al., Biostatistics 2000;1:441-452, p. 446, odds ratio 2, and Steiner 2014,
     # p. 234 (as tested in the R package vlad): logit = -3.68 + .077·score, scores 0 and 50.
     low, high = (1 / (1 + math.exp(3.68 - 0.077 * score)) for score in (0, 50))
-    found = [*cusum_scores(low, 2), *cusum_scores(high, 2)]
-    assert found == pytest.approx([-0.024, 0.669, -0.433, 0.260], abs=5.1e-4)
-    found = [*cusum_scores(low, 0.5), *cusum_scores(high, 0.5)]
-    assert found == pytest.approx([0.012, -0.681, 0.316, -0.377], abs=5.1e-4)
+    result = [*cusum_scores(low, 2), *cusum_scores(high, 2)]
+    assert result == pytest.approx([-0.024, 0.669, -0.433, 0.260], abs=5.1e-4)
+    result = [*cusum_scores(low, 0.5), *cusum_scores(high, 0.5)]
+    assert result == pytest.approx([0.012, -0.681, 0.316, -0.377], abs=5.1e-4)
 
 
 def event_chart(chance, odds_ratio, limit, depth):
@@ -380,9 +380,9 @@ def event_chart(chance, odds_ratio, limit, depth):
 def test_false_signals_of_cusum_r(chance, odds_ratio, simulated, exact):
     # R package cusumR, tests: 10,000 simulations of 100 cases, limit 2.96; exact worked out.
     rule = event_chart(chance, odds_ratio, 2.96, 100)
-    found = signalled_within(rule, [1 - chance], 100)[100, 0]
-    assert found == pytest.approx(simulated, abs=6e-3)
-    assert found == pytest.approx(exact, abs=5.1e-7)
+    result = signalled_within(rule, [1 - chance], 100)[100, 0]
+    assert result == pytest.approx(simulated, abs=6e-3)
+    assert result == pytest.approx(exact, abs=5.1e-7)
 
 
 def test_exact_limit_of_cusum_r():
@@ -418,8 +418,8 @@ def test_bernoulli_cusum_of_success_on_a_fine_lattice():
     assert (1 - within).sum() == pytest.approx(205.6, abs=1.0)
 
 
-@pytest.mark.parametrize(("cells", "found"), [(50, 329.4), (100, 209.5), (200, 235.5)])
-def test_a_coarse_grid_misleads_for_two_scores(cells, found):
+@pytest.mark.parametrize(("cells", "result"), [(50, 329.4), (100, 209.5), (200, 235.5)])
+def test_a_coarse_grid_misleads_for_two_scores(cells, result):
     # R package success, snapshots: 209 with 100 cells (209.473 worked out). The others, worked
     # out, show that it is the grid's own: the truth is 205.6, as above.
     nothing, event = cusum_scores(0.4, 2)
@@ -433,7 +433,7 @@ def test_a_coarse_grid_misleads_for_two_scores(cells, found):
     steps = at_most(middle + width / 2) - at_most(middle - width / 2)
     steps[:, 0] = at_most(-at * width + width / 2)
     wait = mean_waits(steps)[0]
-    assert wait == pytest.approx(found, abs=0.051)
+    assert wait == pytest.approx(result, abs=0.051)
     if cells == 100:
         assert wait == pytest.approx(209.473, abs=5.1e-4)
 
@@ -445,16 +445,16 @@ def test_walds_limit_does_not_give_the_error_rate_of_a_chart_that_restarts():
     # Worked out: p0 = .10, p1 = .20, limit ln(.8/.05) = 2.773; passes by luck at .20, .30 misses.
     clean, miss = learning_scores(0.9, 0.8)
     rule = score_chart(clean, miss, math.log(0.8 / 0.05), depth=200)
-    found = signalled_within(rule, [0.8], 200)[[30, 60, 100, 200], 0]
-    assert found == pytest.approx([0.010, 0.081, 0.175, 0.369], abs=5.1e-4)
+    result = signalled_within(rule, [0.8], 200)[[30, 60, 100, 200], 0]
+    assert result == pytest.approx([0.010, 0.081, 0.175, 0.369], abs=5.1e-4)
 
 
 def test_the_same_with_a_wider_gap():
     # Worked out: p0 = .10, p1 = .30, the same limit, a child who misses three in ten.
     clean, miss = learning_scores(0.9, 0.7)
     rule = score_chart(clean, miss, math.log(0.8 / 0.05), depth=200)
-    found = signalled_within(rule, [0.7], 200)[[30, 60, 100, 200], 0]
-    assert found == pytest.approx([0.121, 0.282, 0.453, 0.722], abs=5.1e-4)
+    result = signalled_within(rule, [0.7], 200)[[30, 60, 100, 200], 0]
+    assert result == pytest.approx([0.121, 0.282, 0.453, 0.722], abs=5.1e-4)
 
 
 def test_learning_scores_go_up_with_a_clean_turn():
@@ -473,8 +473,8 @@ def test_that_study_s_own_limit_hardly_ever_speaks_falsely():
     # p0 = .40, d = .15, limit 6 (as above). Worked out: within 50, 100, 200, 400 turns.
     clean, miss = learning_scores(0.6, 0.45)
     rule = score_chart(clean, miss, 6, depth=400)
-    found = signalled_within(rule, [0.45], 400)[[50, 100, 200, 400], 0]
-    assert found == pytest.approx([0.0002, 0.0028, 0.0110, 0.0283], abs=5.1e-5)
+    result = signalled_within(rule, [0.45], 400)[[50, 100, 200, 400], 0]
+    assert result == pytest.approx([0.0002, 0.0028, 0.0110, 0.0283], abs=5.1e-5)
 
 
 @pytest.mark.parametrize(
@@ -523,12 +523,12 @@ def test_learning_charts_match_the_worked_table(misses, too_many, turns, limit, 
     clean, miss = learning_scores(1 - misses, 1 - too_many)
     # The lattice of the table is a little coarse: the limit lies within this of the printed one.
     rule = score_chart(clean, miss, limit + 0.02, depth=turns)
-    found = signalled_within(rule, [1 - too_many, 1 - misses], turns)
-    assert found[turns, 0] <= 0.05
+    result = signalled_within(rule, [1 - too_many, 1 - misses], turns)
+    assert result[turns, 0] <= 0.05
     lower = score_chart(clean, miss, limit - 0.05, depth=turns)
     assert signalled_within(lower, [1 - too_many], turns)[turns, 0] > 0.05
-    assert found[turns, 1] == pytest.approx(power, abs=1.5e-2)
-    assert abs(int(np.argmax(found[:, 1] >= 0.5)) - median) <= 2
+    assert result[turns, 1] == pytest.approx(power, abs=1.5e-2)
+    assert abs(int(np.argmax(result[:, 1] >= 0.5)) - median) <= 2
 
 
 # --- Wald's test ----------------------------------------------------------------------
@@ -608,12 +608,12 @@ def test_day_correlation_matches_the_simulated_values():
     # Simulated, ± .003: +1/-4 at 15, true rate .70, 100 turns in ten days.
     rule = count_chart(1, 4, 15)
     for correlation, expected in [(0, 0.230), (0.05, 0.378), (0.10, 0.499), (0.20, 0.676)]:
-        found = signalled_within(rule, [0.7], 100, correlation, 10)[100, 0]
-        assert found == pytest.approx(expected, abs=4e-3)
+        result = signalled_within(rule, [0.7], 100, correlation, 10)[100, 0]
+        assert result == pytest.approx(expected, abs=4e-3)
     # 60 turns, correlation .20, by the turns of a day.
     for a_day, expected in [(10, 0.463), (5, 0.345), (3, 0.244), (2, 0.189), (1, 0.126)]:
-        found = signalled_within(rule, [0.7], 60, 0.2, a_day)[60, 0]
-        assert found == pytest.approx(expected, abs=4e-3)
+        result = signalled_within(rule, [0.7], 60, 0.2, a_day)[60, 0]
+        assert result == pytest.approx(expected, abs=4e-3)
 
 
 def test_day_correlation_matches_enumeration():
@@ -629,17 +629,17 @@ def test_day_correlation_matches_enumeration():
             for day in (row[:4], row[4:]):
                 weight *= betabinom.pmf(sum(day), 4, a, b) / math.comb(4, sum(day))
             seen += weight
-    found = signalled_within(clean_of_last(4, 5), [rate], 8, correlation, 4)
-    assert found[8, 0] == pytest.approx(seen, abs=1e-12)
+    result = signalled_within(clean_of_last(4, 5), [rate], 8, correlation, 4)
+    assert result[8, 0] == pytest.approx(seen, abs=1e-12)
 
 
 # --- edges ----------------------------------------------------------------------------
 
 
 def test_always_and_never_clean():
-    found = signalled_within(in_a_row(5), [0.0, 1.0], 6)
-    assert found[:, 0].tolist() == [0] * 7
-    assert found[:, 1].tolist() == [0, 0, 0, 0, 0, 1, 1]
+    result = signalled_within(in_a_row(5), [0.0, 1.0], 6)
+    assert result[:, 0].tolist() == [0] * 7
+    assert result[:, 1].tolist() == [0, 0, 0, 0, 0, 1, 1]
     assert mean_turns(in_a_row(5), (0.0, 1.0)) == math.inf
 
 

@@ -125,7 +125,7 @@ def opens_with(
 
 def stop_signs(turns: Sequence[Turn], ladder: Ladder) -> list[Turn]:
     """Those of the turns, of any drills and days, that are stop signs."""
-    found = []
+    result = []
     for turn in turns:
         earlier_or_same = [
             other
@@ -141,8 +141,8 @@ def stop_signs(turns: Sequence[Turn], ladder: Ladder) -> list[Turn]:
             signs.append(kind == "second" and seen >= 2)
             signs.append(kind == "unheld" and turn.support in (0, 1))
         if any(signs):
-            found.append(turn)
-    return found
+            result.append(turn)
+    return result
 
 
 def counts_for(turn: Turn, support: int, surface: str | None, ladder: Ladder) -> bool:

@@ -358,9 +358,9 @@ class Play:
 
     def _repr_pretty_(self, printer: Any, cycle: bool) -> None:
         """For hypothesis: the play as told, class by class."""
-        printer.text(self.told())
+        printer.text(self.reported())
 
-    def told(self) -> str:
+    def reported(self) -> str:
         lines = [
             f"{(each.day - day(0)).days}: {each.drill} "
             f"{'.'.join(str(int(t.clean if t.value is None else t.value)) for t in group)} "
