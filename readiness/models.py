@@ -13,7 +13,7 @@ from studio.models import Child, Meeting, Staff
 class DayTally(models.Model):
     """The turns of one day, folded: child, drill, surface, support, author and day.
 
-    Never counted up or down: always folded anew from that day's unstruck turns.
+    Never counted up or down: always folded again from that day's unstruck turns.
     """
 
     # Every turn writes here and pays for each index. The constraint below has the children.
@@ -86,7 +86,7 @@ class Standing(models.Model):
     ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
     reading = models.JSONField()
     digest = models.CharField(max_length=64)
-    # Turns or pains have come since; whoever asks next reads anew.
+    # Turns or pains have come since; whoever asks next reads again.
     stale = models.BooleanField(default=False)
     start = models.JSONField(null=True)
     start_on = models.DateField(null=True)

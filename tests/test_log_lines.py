@@ -9,7 +9,7 @@ import time_machine
 from django.test import Client
 
 from readiness.record import decisions
-from readiness.record.decisions import seen_child, seen_stage
+from readiness.record.snapshots import child_snapshot, stage_snapshot
 from readiness.record.standings import read
 from tests.support.cast import TODAY, Cast, time_ordered_id
 from tests.support.every_page import EVENING, PAUSED, PLACED, TABLET, addresses, build, look, visits
@@ -23,15 +23,15 @@ NAMES = [
 
 def decide_everything(cast: Cast) -> None:
     def seen(stage: str):
-        return seen_stage(read(cast.mai, TODAY), stage)
+        return stage_snapshot(read(cast.mai, TODAY), stage)
 
     floor = "sprung-dance-floor"
     decisions.recommend(cast.mai, "4", cast.omar, seen("4"), EVENING, floor, "looks fine")
     decisions.send_back(cast.mai, "4", cast.petra, seen("4"), EVENING, "Mai Tran is tired")
-    ilse = seen_child(read(cast.ilse, TODAY))
+    ilse = child_snapshot(read(cast.ilse, TODAY))
     decisions.lift(cast.ilse, cast.petra, ilse, EVENING, "Doctor Brand said yes")
     decisions.pause(cast.ilse, cast.omar, EVENING, "Ilse has a cold")
-    rosa = seen_child(read(cast.rosa, TODAY))
+    rosa = child_snapshot(read(cast.rosa, TODAY))
     decisions.place(cast.rosa, 2, cast.petra, rosa, EVENING, floor, "Rosa did it")
 
 

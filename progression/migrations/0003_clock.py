@@ -1,6 +1,6 @@
 """What a line says of its tablet's clock, kept with the turn.
 
-SQLite may build the table anew for this: the guards are put back after it.
+SQLite may build the table again for this: the guards are put back after it.
 """
 
 from django.db import migrations, models

@@ -1,6 +1,6 @@
 """The indexes that the pages use, and no others: every turn pays for each.
 
-SQLite builds the tables anew for this: the guards are put back after it.
+SQLite builds the tables again for this: the guards are put back after it.
 """
 
 import django.db.models.deletion

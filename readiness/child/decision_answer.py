@@ -63,7 +63,7 @@ def decide(
 
 def _sentence_values(refused: DecisionRefused, now: datetime.datetime) -> dict[str, object]:
     """What the sentence names; a time is given by the clock of the child's hall."""
-    values = dict(refused.said)
+    values = dict(refused.details)
     moment = values.pop("at", None)
     if isinstance(moment, datetime.datetime):
         today = now.astimezone(moment.tzinfo).date()

@@ -10,8 +10,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy
 
-from readiness.record.decisions import Seen
 from readiness.record.ladders import NamedLadder
+from readiness.record.snapshots import Snapshot
 
 REASON_MISSING = {"required": gettext_lazy("Write a reason: it stays with the decision.")}
 Choices = Sequence[tuple[str, str]]
@@ -31,14 +31,14 @@ class RunOnceForm(forms.Form):
         super().__init__(*args, **kwargs)
 
 
-class SeenForm(RunOnceForm):
+class SnapshotForm(RunOnceForm):
     """A form that also carries what its page showed: the digest and the last decision."""
 
     digest = forms.CharField(widget=forms.HiddenInput, max_length=64)
     last = forms.CharField(widget=forms.HiddenInput, max_length=36, required=False)
 
-    def seen(self) -> Seen:
-        return Seen(self.cleaned_data["digest"], self.cleaned_data["last"])
+    def snapshot(self) -> Snapshot:
+        return Snapshot(self.cleaned_data["digest"], self.cleaned_data["last"])
 
     def decision_fields(self) -> dict[str, Any]:
         """The cleaned data that the decision takes: all but what the page carried."""
@@ -46,7 +46,7 @@ class SeenForm(RunOnceForm):
         return {key: value for key, value in self.cleaned_data.items() if key not in carried}
 
 
-class ReasonForm(SeenForm):
+class ReasonForm(SnapshotForm):
     reason = forms.CharField(
         label=gettext_lazy("Reason"),
         max_length=500,

@@ -9,12 +9,12 @@ from readiness.child.decision_forms import (
     Choices,
     ReasonForm,
     RunOnceForm,
-    SeenForm,
+    SnapshotForm,
     offer_choices,
 )
 
 
-class StepForm(SeenForm):
+class StepForm(SnapshotForm):
     """The tap that gives a step of less support."""
 
     name = "step"
@@ -40,7 +40,7 @@ class PauseForm(RunOnceForm):
     )
 
 
-class LiftForm(SeenForm):
+class LiftForm(SnapshotForm):
     name = "lift"
     reason = forms.CharField(
         label=gettext_lazy("Who said yes, and who saw it"),

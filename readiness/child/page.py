@@ -13,6 +13,7 @@ from readiness.engine.reading import FOR_REVIEW
 from readiness.engine.statistics.hand_contacts import hand_contacts, landings
 from readiness.record import decisions
 from readiness.record.ladders import NamedLadder
+from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import Reading
 from readiness.words.landings import landing_sentences
 from readiness.words.stages import stage_to_show
@@ -50,8 +51,8 @@ def page_context(
 
 def _forms(reading: Reading, refused: object) -> dict[str, object]:
     """The forms of the page; ``refused`` takes the place of a new one of its kind."""
-    seen = decisions.seen_child(reading)
-    initial = {"digest": seen.digest, "last": seen.last}
+    snapshot = child_snapshot(reading)
+    initial = {"digest": snapshot.digest, "last": snapshot.last}
     place = refused if isinstance(refused, forms.PlaceForm) else forms.PlaceForm(initial=initial)
     place.offer(
         stages_to_place(reading, decisions.HIGHEST_PLACING),

@@ -11,7 +11,8 @@ from readiness.child.lookup import names_of
 from readiness.engine.reading import SupportReading
 from readiness.engine.replay.next_step import Tap, WayBackNow
 from readiness.models import Decision
-from readiness.record.decisions import may_tap, seen_stage
+from readiness.record.decisions import may_tap
+from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import Reading
 from readiness.words.decisions import give_support_label
 from readiness.words.names import Names
@@ -143,14 +144,14 @@ def _open_taps(
 
 
 def _tap_form(reading: Reading, tap: Tap) -> StepForm:
-    seen = seen_stage(reading, tap.stage)
+    snapshot = stage_snapshot(reading, tap.stage)
     return StepForm(
         auto_id=f"step-{tap.drill}-{int(tap.support)}-%s",
         initial={
             "drill": tap.drill,
             "support": int(tap.support),
-            "digest": seen.digest,
-            "last": seen.last,
+            "digest": snapshot.digest,
+            "last": snapshot.last,
         },
     )
 

@@ -61,7 +61,9 @@ def step(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     form = StepForm(request.POST)
 
     def work() -> str:
-        decisions.give_step(visible, by=staff, seen=form.seen(), now=now, **form.decision_fields())
+        decisions.give_step(
+            visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
+        )
         return reverse("child", args=[child])
 
     return decide(request, form, "step", now, work, _redraw(request, visible, now))
@@ -75,7 +77,9 @@ def place(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     form = PlaceForm(request.POST)
 
     def work() -> str:
-        decisions.place(visible, by=staff, seen=form.seen(), now=now, **form.decision_fields())
+        decisions.place(
+            visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
+        )
         return reverse("child", args=[child])
 
     return decide(request, form, "place", now, work, _redraw(request, visible, now))
@@ -103,7 +107,9 @@ def lift(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     form = LiftForm(request.POST)
 
     def work() -> str:
-        decisions.lift(visible, by=staff, seen=form.seen(), now=now, **form.decision_fields())
+        decisions.lift(
+            visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
+        )
         return reverse("child", args=[child])
 
     return decide(request, form, "lift", now, work, _redraw(request, visible, now))

@@ -24,7 +24,7 @@ from readiness.demo.people import People, make_children, make_meetings, make_peo
 from readiness.models import Decision
 from readiness.record import ladder_loading
 from readiness.record.ladders import NamedLadder
-from readiness.record.standings import current
+from readiness.record.standings import fresh_standings
 from studio.access import may_decide, may_grade
 from studio.models import Child, Staff
 
@@ -80,7 +80,7 @@ def build(
     change = _ladder_change(ladder.content, changed_from, people)
     send_lately(lives, since, records, now, change, _progress(tell))
     tell(_("Reading where everybody stands."))
-    current(list(Child.objects.order_by("pk")), now)
+    fresh_standings(list(Child.objects.order_by("pk")), now)
     return Built(len(rows), Attempt.objects.count(), Decision.objects.count())
 
 

@@ -16,8 +16,8 @@ from readiness.demo.ids import uuid7
 from readiness.demo.life import Life, Line
 from readiness.models import Pain, ParentTold, Placing
 from readiness.record import decisions
-from readiness.record.decisions import Seen, last_review
-from readiness.record.intake import KEPT, REFUSED, take_lines
+from readiness.record.intake import ACCEPTED, REFUSED, take_lines
+from readiness.record.snapshots import Snapshot, last_review
 from readiness.record.standings import digest_of
 from studio.models import Child
 
@@ -95,7 +95,7 @@ def _sender(
     raws: Sequence[Mapping[str, Any]],
     sent: datetime.datetime,
     records: Records,
-    answer: str = KEPT,
+    answer: str = ACCEPTED,
 ) -> Callable[[], None]:
     def send() -> None:
         meeting = records.meetings[tablet[0].id]
@@ -161,12 +161,12 @@ def _decide(deed: Deed, child: Child, records: Records) -> Model:
         return decisions.pause(child, by, now, deed.reason)
     if deed.kind in ("place", "lift"):
         last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
-        seen = Seen(digest_of(deed.seen), str(last.uuid) if last else "")
+        seen = Snapshot(digest_of(deed.seen), str(last.uuid) if last else "")
         if deed.kind == "lift":
             return decisions.lift(child, by, seen, now, deed.reason)
         return decisions.place(child, int(deed.stage), by, seen, now, deed.surface, deed.reason)
     review = last_review(child, deed.stage)
-    seen = Seen(digest_of(deed.seen), str(review.uuid) if review else "")
+    seen = Snapshot(digest_of(deed.seen), str(review.uuid) if review else "")
     match deed.kind:
         case "step":
             return decisions.give_step(child, deed.drill, deed.support or 0, by, seen, now)

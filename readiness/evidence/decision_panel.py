@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TypeVar
 
-from readiness.child.decision_forms import SeenForm, surface_choices
+from readiness.child.decision_forms import SnapshotForm, surface_choices
 from readiness.evidence.forms import (
     ExceptionForm,
     RecommendForm,
@@ -16,16 +16,15 @@ from readiness.record.decisions import (
     exception_of,
     exception_would_help,
     is_for_review,
-    last_review,
-    seen_stage,
     signed_today,
     surfaces_met,
 )
+from readiness.record.snapshots import last_review, stage_snapshot
 from readiness.record.standings import Reading
 from studio.access import deciders, may_decide
 from studio.models import Staff
 
-Form = TypeVar("Form", bound=SeenForm)
+Form = TypeVar("Form", bound=SnapshotForm)
 OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
 
 
@@ -92,8 +91,8 @@ class _Forms:
             return None
         if isinstance(self.refused, kind):
             return self.refused
-        seen = seen_stage(self.reading, self.code)
-        return kind(initial={"digest": seen.digest, "last": seen.last})
+        snapshot = stage_snapshot(self.reading, self.code)
+        return kind(initial={"digest": snapshot.digest, "last": snapshot.last})
 
     def recommend(self, wanted: bool) -> RecommendForm | None:
         form = self.plain(RecommendForm, wanted)

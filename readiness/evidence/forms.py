@@ -3,10 +3,10 @@
 from django import forms
 from django.utils.translation import gettext_lazy
 
-from readiness.child.decision_forms import Choices, ReasonForm, SeenForm, offer_choices
+from readiness.child.decision_forms import Choices, ReasonForm, SnapshotForm, offer_choices
 
 
-class SurfaceForm(SeenForm):
+class SurfaceForm(SnapshotForm):
     """The page offers ``surfaces``; whether one will do is for the decision to say."""
 
     surface = forms.SlugField(label=gettext_lazy("Surface"), widget=forms.Select)

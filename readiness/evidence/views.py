@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.decision_answer import Redraw, decide
-from readiness.child.decision_forms import SeenForm
+from readiness.child.decision_forms import SnapshotForm
 from readiness.child.lookup import read_now, visible_child
 from readiness.evidence.forms import ExceptionForm, RecommendForm, SendBackForm, SignForm
 from readiness.evidence.page import page_context
@@ -83,7 +83,7 @@ def _answer(
     request: HttpRequest,
     child: uuid.UUID,
     stage: str,
-    kind: type[SeenForm],
+    kind: type[SnapshotForm],
     verb: decisions.Verb,
 ) -> HttpResponse:
     """One decision on one stage: done once, or the evidence again with the reason why not."""
@@ -94,7 +94,7 @@ def _answer(
     form = kind(request.POST)
 
     def work() -> str:
-        verb(visible, stage, staff, form.seen(), now, **form.decision_fields())
+        verb(visible, stage, staff, form.snapshot(), now, **form.decision_fields())
         return reverse("evidence", args=[child, stage])
 
     return decide(request, form, kind.name, now, work, _redraw(request, visible, stage, now))

@@ -28,11 +28,12 @@ from readiness.floor.pack_children import (
     short_names,
 )
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, last_done, used_last
+from readiness.record.day_context import open_class
 from readiness.record.evidence_loader import event_ids, turn_ids
 from readiness.record.ladders import Ladders
-from readiness.record.log_epoch import log_name
+from readiness.record.log_epoch import log_epoch
 from readiness.record.memory import Place
-from readiness.record.standings import Reading, open_class, read_many
+from readiness.record.standings import Reading, read_many
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
@@ -57,7 +58,7 @@ def build_pack(
     parts = _parts(children, context)
     pack = {
         "v": SCHEMA,
-        "log": str(log_name("", None)),
+        "log": str(log_epoch("", None)),
         "now": now.isoformat(),
         "day": meeting.date.isoformat(),
         "ladder": ladder.number,

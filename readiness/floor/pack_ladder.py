@@ -13,7 +13,7 @@ from readiness.engine import day_start
 from readiness.engine.levels import Support
 from readiness.floor.kept_parts import LastDone
 from readiness.models import FaultTally
-from readiness.record.evidence_loader import Record
+from readiness.record.evidence_loader import ChildRecord
 from readiness.record.ladders import NamedLadder
 from studio.db.prepared import prepared
 from studio.models import Child
@@ -105,7 +105,7 @@ def _only(data: Mapping[str, Any], *names: str) -> Data:
     return {name: data[name] for name in names if name in data}
 
 
-def last_done(record: Record) -> LastDone:
+def last_done(record: ChildRecord) -> LastDone:
     drills: dict[str, tuple[datetime.date, int]] = {}
     surfaces: Counter[str] = Counter()
     latest = max((tally.day for tally in record.tallies), default=datetime.date.min)

@@ -22,12 +22,12 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
 from progression.log.lines import SCHEMA, printable
+from progression.log.pack_token import make_token
 from readiness.floor.forms import LONGEST_DEVICE, TooManyLines, UnreadableCall, read_call
 from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html, worker_script
 from readiness.record.intake import take_lines
-from readiness.record.log_epoch import log_name
-from readiness.record.pack_token import make_token
+from readiness.record.log_epoch import log_epoch
 from studio import access
 from studio.error_views import busy, json_error
 from studio.models import Meeting
@@ -76,7 +76,7 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     visible, staff, now = _meeting_of(request, meeting), access.staff_of(request), timezone.now()
     try:
         call = read_call(request.body)
-        log = log_name(call.log, call.last)
+        log = log_epoch(call.log, call.last)
         answers = take_lines(
             visible, staff, call.device, call.sent_at, call.lines, call.v, now, call.author
         )

@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from progression.log.line_refusals import FARTHEST_OFFSET
 from progression.log.lines import SCHEMA
-from readiness.record.intake import DIFFERS, HAD, KEPT, REFUSED, take_lines
+from readiness.record.intake import ACCEPTED, CONFLICT, DUPLICATE, REFUSED, take_lines
 from studio.models import Meeting, Staff
 
 LONGEST_DEVICE = 60
@@ -132,9 +132,9 @@ def _take(
                 meeting, sender, file.device, sent_at, part, file.v, now, author=author
             ):
                 answers[result.answer] += 1
-                if result.answer in (REFUSED, DIFFERS):
+                if result.answer in (REFUSED, CONFLICT):
                     aside[result.code] += 1
-    return MeetingTaken(str(meeting.uuid), answers[KEPT], answers[HAD], dict(aside))
+    return MeetingTaken(str(meeting.uuid), answers[ACCEPTED], answers[DUPLICATE], dict(aside))
 
 
 def _json_of(data: bytes) -> object:

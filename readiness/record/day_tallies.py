@@ -1,4 +1,4 @@
-"""Folding a child's day anew from its unstruck turns.
+"""Folding a child's day again from its unstruck turns.
 
 A tally is never counted up or down: each turn or strike folds its child, drill and day
 again, so the order of arrival never matters and a struck turn is as if it had never been.

@@ -1,6 +1,6 @@
 """What coaches and directors decide about a child, and when that is refused.
 
-Each verb locks the child's row, reads the record anew, and decides only if it is still what
+Each verb locks the child's row, reads the record again, and decides only if it is still what
 the person saw; then the decision is kept with its reading and the child stands again. A
 refusal is a DecisionRefused with a code; readiness.words.refusals has its
 sentence. Nothing is stored if anything is refused.
@@ -15,10 +15,18 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from progression.models import Drill, LadderVersion, Surface
-from readiness.engine.reading import FOR_REVIEW, OPEN, stage_as_json
+from readiness.engine.reading import FOR_REVIEW, OPEN
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision, Pause, PauseLift, Placing
-from readiness.record.standings import Reading, digest_of, local_today, read, stand, zone_of
+from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_snapshot_digest
+from readiness.record.standings import (
+    Reading,
+    digest_of,
+    local_today,
+    read,
+    refresh_standings,
+    zone_of,
+)
 from studio.access import may_decide, may_recommend
 from studio.models import Child, Staff
 
@@ -27,61 +35,18 @@ log = logging.getLogger("ladder.decisions")
 # A child is placed at this stage at most; what lies above is reached by gates and signature.
 HIGHEST_PLACING = 7
 
-REVIEWED = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
-
 Decided = Decision | Placing | PauseLift
 # A verb that decides about one stage.
 Verb = Callable[..., Decision]
 
 
 class DecisionRefused(Exception):
-    """Nothing was decided. ``code`` says why; ``said`` holds what its sentence names."""
+    """Nothing was decided. ``code`` says why; ``details`` holds what its sentence names."""
 
-    def __init__(self, code: str, **said: object) -> None:
+    def __init__(self, code: str, **details: object) -> None:
         super().__init__(code)
         self.code = code
-        self.said = said
-
-
-@dataclass(frozen=True)
-class Seen:
-    """What somebody had before them: the digest of the reading, and the id of the last
-    decision of that kind, empty if there was none."""
-
-    digest: str
-    last: str = ""
-
-
-def seen_stage(reading: Reading, stage: str) -> Seen:
-    """What a page shows of one stage; the other stages are no part of it."""
-    last = last_review(reading.child, stage)
-    return Seen(stage_digest(reading, stage), str(last.uuid) if last else "")
-
-
-def seen_child(reading: Reading) -> Seen:
-    """What a page shows of the whole child, for placing and for lifting a pause."""
-    last = Placing.objects.filter(child=reading.child).order_by("-at", "-pk").first()
-    return Seen(digest_of(reading.data), str(last.uuid) if last else "")
-
-
-def stage_digest(reading: Reading, stage: str) -> str:
-    """The digest of one stage's reading, on its day and under its ladder."""
-    return digest_of(_stage_data(reading, stage))
-
-
-def _stage_data(reading: Reading, stage: str) -> dict[str, object]:
-    return {
-        "child": reading.data["child"],
-        "day": reading.data["day"],
-        "ladder": reading.data["ladder"],
-        "stage": stage_as_json(reading.read.stage(stage), reading.read),
-    }
-
-
-def last_review(child: Child, stage: str) -> Decision | None:
-    """The last recommendation, signature or sending back of a stage."""
-    decided = Decision.objects.filter(child=child, stage=stage, kind__in=REVIEWED)
-    return decided.select_related("by", "surface").order_by("-at", "-pk").first()
+        self.details = details
 
 
 def surfaces_met(reading: Reading, code: str) -> list[str]:
@@ -132,78 +97,78 @@ def recommend(
     child: Child,
     stage: str,
     by: Staff,
-    seen: Seen,
+    snapshot: Snapshot,
     now: datetime.datetime,
     surface: str,
     reason: str = "",
 ) -> Decision:
     """Recommend a stage for a signature by somebody else, on a surface."""
-    _need(may_recommend(by), "may-not")
-    with _case(child, by, now) as case:
-        last = case.look(stage, seen)
+    _refuse_unless(may_recommend(by), "may-not")
+    with _locked_case(child, by, now) as case:
+        last = case.check_unchanged(stage, snapshot)
         waits = last is not None and last.kind == Decision.Kind.RECOMMEND
         if last is not None and (waits or signed_today(case.reading, last)):
             raise already_decided(last)
-        _need(is_for_review(case.reading, stage), "not-for-review")
-        _need(surface in surfaces_met(case.reading, stage), "surface-not-met")
-        return case.keep(Decision.Kind.RECOMMEND, stage, reason, surface=surface)
+        _refuse_unless(is_for_review(case.reading, stage), "not-for-review")
+        _refuse_unless(surface in surfaces_met(case.reading, stage), "surface-not-met")
+        return case.record(Decision.Kind.RECOMMEND, stage, reason, surface=surface)
 
 
 def sign(
     child: Child,
     stage: str,
     by: Staff,
-    seen: Seen,
+    snapshot: Snapshot,
     now: datetime.datetime,
     surface: str,
     reason: str = "",
 ) -> Decision:
     """Sign a stage that somebody else recommended, for that surface or an easier one."""
-    _need(may_decide(by), "may-not")
-    with _case(child, by, now) as case:
-        last = case.look(stage, seen)
+    _refuse_unless(may_decide(by), "may-not")
+    with _locked_case(child, by, now) as case:
+        last = case.check_unchanged(stage, snapshot)
         if last is not None and signed_today(case.reading, last):
             raise already_decided(last)
-        _need(is_for_review(case.reading, stage), "not-for-review")
+        _refuse_unless(is_for_review(case.reading, stage), "not-for-review")
         if last is None or last.kind != Decision.Kind.RECOMMEND:
             raise DecisionRefused("no-recommendation")
-        _need(last.by_id != by.pk, "same-person")
+        _refuse_unless(last.by_id != by.pk, "same-person")
         rank = case.reading.ladder.engine.rank
         easier = last.surface is None or rank(surface) <= rank(last.surface.key)
-        _need(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
-        return case.keep(Decision.Kind.SIGN, stage, reason, surface=surface, answers=last)
+        _refuse_unless(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
+        return case.record(Decision.Kind.SIGN, stage, reason, surface=surface, answers=last)
 
 
 def send_back(
-    child: Child, stage: str, by: Staff, seen: Seen, now: datetime.datetime, reason: str
+    child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> Decision:
     """Not yet. A stage that was signed closes again."""
-    _need(may_decide(by), "may-not")
-    _need(bool(reason.strip()), "reason-missing")
-    with _case(child, by, now) as case:
-        last = case.look(stage, seen)
+    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(bool(reason.strip()), "reason-missing")
+    with _locked_case(child, by, now) as case:
+        last = case.check_unchanged(stage, snapshot)
         waits = last is not None and last.kind == Decision.Kind.RECOMMEND
         opening = case.reading.read.stage(stage).opening
         signed = opening is not None and opening.how == "signature"
-        _need(waits or signed or is_for_review(case.reading, stage), "not-for-review")
-        return case.keep(
+        _refuse_unless(waits or signed or is_for_review(case.reading, stage), "not-for-review")
+        return case.record(
             Decision.Kind.SEND_BACK, stage, reason.strip(), answers=last if waits else None
         )
 
 
 def write_exception(
-    child: Child, stage: str, by: Staff, seen: Seen, now: datetime.datetime, reason: str
+    child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> Decision:
     """Let a stage be entered without one that it names as its exception."""
-    _need(may_decide(by), "may-not")
-    _need(bool(reason.strip()), "reason-missing")
-    with _case(child, by, now) as case:
+    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(bool(reason.strip()), "reason-missing")
+    with _locked_case(child, by, now) as case:
         written = exception_of(child, stage)
         if written is not None:
             raise already_decided(written)
-        case.look(stage, seen)
-        _need(exception_would_help(case.reading, stage), "no-exception")
-        return case.keep(Decision.Kind.EXCEPTION, stage, reason.strip())
+        case.check_unchanged(stage, snapshot)
+        _refuse_unless(exception_would_help(case.reading, stage), "no-exception")
+        return case.record(Decision.Kind.EXCEPTION, stage, reason.strip())
 
 
 def exception_of(child: Child, stage: str) -> Decision | None:
@@ -218,11 +183,11 @@ def exception_would_help(reading: Reading, stage: str) -> bool:
 
 
 def give_step(
-    child: Child, drill: str, support: int, by: Staff, seen: Seen, now: datetime.datetime
+    child: Child, drill: str, support: int, by: Staff, snapshot: Snapshot, now: datetime.datetime
 ) -> Decision:
     """The tap that gives a step of less support; it counts from the next day."""
-    _need(may_recommend(by), "may-not")
-    with _case(child, by, now) as case:
+    _refuse_unless(may_recommend(by), "may-not")
+    with _locked_case(child, by, now) as case:
         given = step_given_on(child, drill, support, case.reading.read.day)
         if given is not None:
             raise already_decided(given)
@@ -231,9 +196,9 @@ def give_step(
         )
         if tap is None:
             raise DecisionRefused("not-earned")
-        _need(may_tap(by, tap), "may-not")
-        case.look(tap.stage, seen)
-        return case.keep(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
+        _refuse_unless(may_tap(by, tap), "may-not")
+        case.check_unchanged(tap.stage, snapshot)
+        return case.record(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
 
 
 def may_tap(by: Staff, tap: Tap) -> bool:
@@ -252,27 +217,27 @@ def place(
     child: Child,
     stage: int,
     by: Staff,
-    seen: Seen,
+    snapshot: Snapshot,
     now: datetime.datetime,
     surface: str,
     reason: str,
 ) -> Placing:
     """A director saw the child do it: open the stage and those below, starting hands-on."""
-    _need(may_decide(by), "may-not")
-    _need(bool(reason.strip()), "reason-missing")
+    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(bool(reason.strip()), "reason-missing")
     if stage > HIGHEST_PLACING:
         raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
-    with _case(child, by, now) as case:
+    with _locked_case(child, by, now) as case:
         last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
-        if last is not None and str(last.uuid) != seen.last:
+        if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
-        _need(seen.digest == digest_of(case.reading.data), "evidence-changed")
+        _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         found = case.reading.ladder.engine.stage.get(str(stage))
         if found is None:
             raise DecisionRefused("stage-unknown")
-        _need(not found.sign_off, "signed-stage")
-        _need(found.code not in case.reading.read.state.opened, "already-open")
-        _need(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
+        _refuse_unless(not found.sign_off, "signed-stage")
+        _refuse_unless(found.code not in case.reading.read.state.opened, "already-open")
+        _refuse_unless(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
         placing = Placing.objects.create(
             child=child,
             stage=stage,
@@ -289,9 +254,9 @@ def place(
 
 def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause:
     """Nobody may tumble this child. Never held up by a reading that has changed."""
-    _need(may_recommend(by), "may-not")
-    _need(bool(reason.strip()), "reason-missing")
-    with _case(child, by, now) as case:
+    _refuse_unless(may_recommend(by), "may-not")
+    _refuse_unless(bool(reason.strip()), "reason-missing")
+    with _locked_case(child, by, now) as case:
         made = Pause.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
@@ -299,16 +264,18 @@ def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause
         return made
 
 
-def lift(child: Child, by: Staff, seen: Seen, now: datetime.datetime, reason: str) -> PauseLift:
+def lift(
+    child: Child, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
+) -> PauseLift:
     """End a pause, from the next day on."""
-    _need(may_decide(by), "may-not")
-    _need(bool(reason.strip()), "reason-missing")
-    with _case(child, by, now) as case:
+    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(bool(reason.strip()), "reason-missing")
+    with _locked_case(child, by, now) as case:
         lifted = lift_under_way(case.reading)
         if lifted is not None:
             raise already_decided(lifted)
-        _need(case.reading.read.state.paused_since is not None, "not-paused")
-        _need(seen.digest == digest_of(case.reading.data), "evidence-changed")
+        _refuse_unless(case.reading.read.state.paused_since is not None, "not-paused")
+        _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         made = PauseLift.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
@@ -330,26 +297,28 @@ def lift_under_way(reading: Reading) -> PauseLift | None:
 
 
 @dataclass
-class _Case:
-    """A child whose row is locked, read anew."""
+class _LockedCase:
+    """A child whose row is locked, read again."""
 
     child: Child
     by: Staff
     now: datetime.datetime
     reading: Reading
 
-    def look(self, stage: str, seen: Seen) -> Decision | None:
+    def check_unchanged(self, stage: str, snapshot: Snapshot) -> Decision | None:
         """Refuse if anything was decided or logged since; the last decision of the stage."""
         last = last_review(self.child, stage)
-        if last is not None and str(last.uuid) != seen.last:
+        if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
-        _need(seen.digest == stage_digest(self.reading, stage), "evidence-changed")
+        _refuse_unless(
+            snapshot.digest == stage_snapshot_digest(self.reading, stage), "evidence-changed"
+        )
         return last
 
     def ladder(self) -> LadderVersion:
         return LadderVersion.objects.get(number=self.reading.ladder.number)
 
-    def keep(
+    def record(
         self,
         kind: Decision.Kind,
         stage: str,
@@ -359,7 +328,7 @@ class _Case:
         support: int | None = None,
         answers: Decision | None = None,
     ) -> Decision:
-        data = _stage_data(self.reading, stage)
+        data = stage_json(self.reading, stage)
         decision = Decision.objects.create(
             child=self.child,
             kind=kind,
@@ -377,24 +346,19 @@ class _Case:
             reading=data,
             digest=digest_of(data),
         )
-        log.info(
-            "decided kind=%s child=%s stage=%s by=%s",
-            kind,
-            self.child.uuid,
-            stage,
-            self.by.uuid,
-        )
+        about = kind, self.child.uuid, stage, self.by.uuid
+        log.info("decided kind=%s child=%s stage=%s by=%s", *about)
         return decision
 
 
 @contextmanager
-def _case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_Case]:
-    """Lock the child, so that decisions and turns queue; read; stand anew at the end."""
+def _locked_case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_LockedCase]:
+    """Lock the child, so that decisions and turns queue; read; stand again at the end."""
     with transaction.atomic():
         locked = Child.objects.select_for_update().get(pk=child.pk)
         day = local_today([locked], now)[locked.pk]
-        yield _Case(locked, by, now, read(locked, day))
-        stand([locked], day)
+        yield _LockedCase(locked, by, now, read(locked, day))
+        refresh_standings([locked], day)
 
 
 def already_decided(decided: Decided) -> DecisionRefused:
@@ -404,6 +368,6 @@ def already_decided(decided: Decided) -> DecisionRefused:
     return DecisionRefused("already-decided", by=decided.by.called, at=at, what=str(what))
 
 
-def _need(holds: bool, code: str) -> None:
+def _refuse_unless(holds: bool, code: str) -> None:
     if not holds:
         raise DecisionRefused(code)

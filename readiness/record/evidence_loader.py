@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from progression.log.lines import NewTurn
 from progression.models import Attempt
 from readiness.engine.replay.events import Event
 from readiness.engine.tallies import Tally, Turn
@@ -26,7 +27,7 @@ DECIDED = [
 
 
 @dataclass
-class Record:
+class ChildRecord:
     """What the engine needs of one child: tallies and events."""
 
     tallies: list[Tally] = field(default_factory=list)
@@ -37,14 +38,14 @@ def load(
     child_ids: Iterable[int],
     first: Mapping[int, datetime.date] | None = None,
     before: datetime.date | None = None,
-) -> dict[int, Record]:
+) -> dict[int, ChildRecord]:
     """The records of these children, by a fixed number of queries.
 
     first: for a child that is in it, only the tallies from that day on. before: only those of
     earlier days.
     """
     ids, first = list(child_ids), first or {}
-    records = {child: Record() for child in ids}
+    records = {child: ChildRecord() for child in ids}
     oldest = min((first.get(child, datetime.date.min) for child in ids), default=datetime.date.min)
     last = datetime.date.max if before is None else before - ONE_DAY
     for row in _tallies(ids, oldest, last):
@@ -235,3 +236,20 @@ def turn_ids(child_ids: Iterable[int], day: datetime.date) -> dict[int, set[str]
 def _turn_ids(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
     return attempts.values_list("child_id", "id")
+
+
+def engine_turn(turn: NewTurn) -> Turn:
+    return Turn(
+        id=str(turn.id),
+        drill=turn.drill,
+        surface=turn.surface,
+        support=turn.support,
+        author=turn.author.pk,
+        day=turn.day,
+        at=turn.done_at,
+        graded=turn.graded,
+        clean=turn.clean,
+        value=turn.value,
+        caught=turn.caught,
+        faults=turn.faults,
+    )

@@ -10,10 +10,9 @@ import datetime
 import logging
 import uuid
 import zoneinfo
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet, Value
@@ -31,29 +30,22 @@ from progression.log.lines import (
     printable,
 )
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
+from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
-from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Ladder
-from readiness.engine.reading import with_todays_events
-from readiness.engine.replay.days import replay_days
-from readiness.engine.replay.events import Event, in_order
-from readiness.engine.replay.state import ChildState
-from readiness.engine.support import allowed_now, skills_behind
-from readiness.engine.tallies import Tally, Turn
+from readiness.engine.support import skills_behind
 from readiness.models import Pain
 from readiness.record import day_tallies
-from readiness.record.day_tallies import DayTurns, Touched
-from readiness.record.evidence_loader import Record, load
+from readiness.record.day_context import load_day_context
+from readiness.record.day_tallies import Touched
+from readiness.record.evidence_loader import engine_turn
+from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
-from readiness.record.pack_token import is_token_of
-from readiness.record.standings import Begun, begin_day, make_stale
+from readiness.record.standings import make_stale
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
 
 log = logging.getLogger("ladder.intake")
-
-T = TypeVar("T")
 
 # So many ids are asked for in one statement.
 AT_ONCE = 500
@@ -61,8 +53,7 @@ AT_ONCE = 500
 # Where lines are kept, each by its own id.
 LINES = (Attempt, Strike, Attendance, Pain)
 
-KEPT, HAD, DIFFERS, REFUSED = "kept", "had", "differs", "refused"
-PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
+ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"
 
 
 @dataclass(frozen=True)
@@ -75,7 +66,7 @@ class LineAnswer:
 
 
 @dataclass(frozen=True)
-class PaperTaken:
+class PaperResult:
     """How many turns were stored, and how many were there already."""
 
     kept: int
@@ -119,7 +110,7 @@ def take_lines(
     return batch.answers
 
 
-def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) -> PaperTaken:
+def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) -> PaperResult:
     """Store imported turns that are not in the log yet: somebody else may have brought them in
     since they were read."""
     with transaction.atomic():
@@ -129,7 +120,7 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
         new = [turn for turn in turns if turn.id not in known]
         _store(new, None, Ladders(), now, _struck_before(new))
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
-    return PaperTaken(len(new), len(turns) - len(new))
+    return PaperResult(len(new), len(turns) - len(new))
 
 
 def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
@@ -137,22 +128,22 @@ def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
     two calls never wait for each other; so are those of other classes whose turns are struck."""
     strikes = _ids_in(lines, "turn")
     if not strikes:
-        rows = _named(meeting.group_id, _ids_in(lines, "child"))
+        rows = _class_rows(meeting.group_id, _ids_in(lines, "child"))
     else:
-        found = _of_the_class_or_struck(meeting.group_id, strikes)
+        found = _class_or_struck_rows(meeting.group_id, strikes)
         rows = [(pk, child) for pk, child, in_class in found if in_class]
     return [Child.from_db("default", ["id", "uuid"], row) for row in rows]
 
 
 @prepared
-def _named(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+def _class_rows(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
     members = _members(group).values("child")
     found = Child.objects.filter(uuid__in=children, pk__in=members).order_by("pk")
     return found.select_for_update().values_list("pk", "uuid")
 
 
 @prepared
-def _of_the_class_or_struck(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
+def _class_or_struck_rows(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
     members = _members(group)
     theirs = Attempt.objects.filter(pk__in=strikes).values("child")
     found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
@@ -210,9 +201,9 @@ class _Batch:
             answer, code = self._take(raw, newer), ""
         except LineRefused as refusal:
             answer, code = REFUSED, refusal.code
-        if answer == DIFFERS:
+        if answer == CONFLICT:
             code = "other-content"
-        if answer in (REFUSED, DIFFERS):
+        if answer in (REFUSED, CONFLICT):
             self.aside.append((raw, answer, code))
         shown = raw.get("id") if isinstance(raw, Mapping) else None
         self.answers.append(LineAnswer(shown if isinstance(shown, str) else "", answer, code))
@@ -224,19 +215,19 @@ class _Batch:
             raise LineRefused("unreadable")
         known = self._known.get(line_id(raw))
         if known is not None:
-            return HAD if known == digest_of(raw) else DIFFERS
-        sheet = self._sheet_of(raw)
+            return DUPLICATE if known == digest_of(raw) else CONFLICT
+        sheet = self._context_of(raw)
         line = read_line(raw, sheet)
         if isinstance(line, NewStrike):
             self._refuse_if_not_theirs(line, sheet)
             if line.attempt_id in self.struck:
-                return HAD
+                return DUPLICATE
             self.struck.add(line.attempt_id)
         self.taken.append(line)
         self._known[line.id] = line.digest
-        return KEPT
+        return ACCEPTED
 
-    def _sheet_of(self, raw: Mapping[str, Any]) -> LineContext:
+    def _context_of(self, raw: Mapping[str, Any]) -> LineContext:
         """The sheet with the line's own author: whom it names, if that can be believed.
 
         Brought by somebody else, it is the author's with the token that came with their pack;
@@ -361,7 +352,7 @@ def _store_turns(
     now: datetime.datetime,
     struck: set[uuid.UUID],
 ) -> set[tuple[int, datetime.date]]:
-    """Insert, fold the touched days anew; returns the children's days that changed, but for
+    """Insert, fold the touched days again; returns the children's days that changed, but for
     those of which the standings know already that they do."""
     touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
     touched |= _touched_by(strikes)
@@ -369,13 +360,13 @@ def _store_turns(
         return set()
     seen = day_tallies.stored_turns(touched | _behind(turns, ladders))
     for turn in turns:
-        seen[turn.child.pk, turn.drill, turn.day].append(_engine_turn(turn))
+        seen[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
     seen = day_tallies.without(seen, struck)
     days = {key: seen[key] for key in touched}
     tallies = day_tallies.tallies_of(days, ladders)
     children = {turn.child.pk: turn.child for turn in turns}
-    begun = begin_day(list(children.values()), meeting.date, ladders) if meeting else {}
-    store_turns(_flagged(turns, seen, tallies, begun, ladders), ladders.keys)
+    begun = load_day_context(list(children.values()), meeting.date, ladders) if meeting else {}
+    store_turns(flagged(turns, seen, tallies, begun, ladders), ladders.keys)
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
     changed = {(child, day) for child, _, day in touched}
@@ -407,144 +398,3 @@ def _struck_before(turns: Sequence[NewTurn]) -> set[uuid.UUID]:
         part = Strike.objects.filter(attempt_id__in=ids[start : start + AT_ONCE])
         found.update(part.values_list("attempt_id", flat=True))
     return found
-
-
-def _engine_turn(turn: NewTurn) -> Turn:
-    return Turn(
-        id=str(turn.id),
-        drill=turn.drill,
-        surface=turn.surface,
-        support=turn.support,
-        author=turn.author.pk,
-        day=turn.day,
-        at=turn.done_at,
-        graded=turn.graded,
-        clean=turn.clean,
-        value=turn.value,
-        caught=turn.caught,
-        faults=turn.faults,
-    )
-
-
-# --- flags ---------------------------------------------------------------------------
-
-
-def _flagged(
-    turns: Sequence[NewTurn],
-    days: DayTurns,
-    tallies: Mapping[Touched, list[Tally]],
-    begun: Mapping[int, Begun],
-    ladders: Ladders,
-) -> list[NewTurn]:
-    """The turns with what they show: less support than allowed, paused, closed, pain.
-
-    A turn of the day that a child's standing begins with needs nothing of the years before;
-    for a late one, and for a paper log, the record is walked through up to its day.
-    """
-    by_child: dict[int, list[NewTurn]] = defaultdict(list)
-    for turn in turns:
-        by_child[turn.child.pk].append(turn)
-    of_before = [child for child in by_child if child not in begun]
-    records = load(of_before) if of_before else {}
-    days_of, tallies_of = _by_child(days), _by_child(tallies)
-    flags: dict[uuid.UUID, tuple[str, ...]] = {}
-    for child, new in by_child.items():
-        own = _by_day(days_of[child])
-        if child in begun:
-            flags.update(_flags_today(new, own, begun[child], ladders))
-        else:
-            record = _with_new(records[child], tallies_of[child])
-            flags.update(_flags(new, own, record, ladders))
-    return [_with_flags(turn, flags.get(turn.id)) for turn in turns]
-
-
-def _with_flags(turn: NewTurn, flags: tuple[str, ...] | None) -> NewTurn:
-    """None: not read, for the turn was struck before it came, and its day has no other."""
-    return replace(turn, flags=(*turn.flags, *flags)) if flags else turn
-
-
-def _by_child(found: Mapping[Touched, T]) -> dict[int, dict[tuple[str, datetime.date], T]]:
-    """The same for each child, by drill and day."""
-    own: dict[int, dict[tuple[str, datetime.date], T]] = defaultdict(dict)
-    for (child, drill, day), each in found.items():
-        own[child][drill, day] = each
-    return own
-
-
-def _by_day(own: Mapping[tuple[str, datetime.date], list[Turn]]) -> dict[datetime.date, list[Turn]]:
-    """The turns of each day, at all drills."""
-    days: dict[datetime.date, list[Turn]] = defaultdict(list)
-    for (_drill, day), turns in own.items():
-        days[day] += turns
-    return days
-
-
-def _flags_today(
-    new: Sequence[NewTurn],
-    days: Mapping[datetime.date, list[Turn]],
-    begun: Begun,
-    ladders: Ladders,
-) -> dict[uuid.UUID, tuple[str, ...]]:
-    """Of turns of the day that has begun with ``begun``."""
-    state = begun.start.state
-    evidence = Evidence((), begun.start.today)
-    today = days[state.day]
-    ladder = ladders.on(state.day)
-    return {turn.id: _flag_of(turn, today, begun.events, state, evidence, ladder) for turn in new}
-
-
-def _flag_of(
-    turn: NewTurn,
-    today: Sequence[Turn],
-    events: Sequence[Event],
-    state: ChildState,
-    evidence: Evidence,
-    ladder: Ladder,
-) -> tuple[str, ...]:
-    """What a turn shows, after the turns and events of its day that came before it."""
-    drill = ladder.drills.get(turn.drill)
-    if drill is None:
-        return (CLOSED,)
-    place = turn.done_at, str(turn.id)
-    before = [each for each in today if (each.at, each.id) < place]
-    told = [event for event in events if event.at <= turn.done_at]
-    current = with_todays_events(state, told, ladder)
-    allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
-    return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
-
-
-def _with_new(record: Record, fresh: Mapping[tuple[str, datetime.date], list[Tally]]) -> Record:
-    old = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
-    return Record([*old, *(t for each in fresh.values() for t in each)], record.events)
-
-
-def _flags(
-    new: Sequence[NewTurn],
-    days: Mapping[datetime.date, list[Turn]],
-    record: Record,
-    ladders: Ladders,
-) -> dict[uuid.UUID, tuple[str, ...]]:
-    by_day: dict[datetime.date, list[NewTurn]] = defaultdict(list)
-    for turn in new:
-        by_day[turn.day].append(turn)
-    events: dict[datetime.date, list[Event]] = defaultdict(list)
-    for event in in_order(record.events):
-        events[event.day].append(event)
-    evidence = Evidence(record.tallies)
-    flags: dict[uuid.UUID, tuple[str, ...]] = {}
-    last = max(by_day)
-    for state in replay_days(evidence, record.events, last, ladders.on):
-        ladder = ladders.on(state.day)
-        told = events.get(state.day, [])
-        for turn in by_day.get(state.day, ()):
-            flags[turn.id] = _flag_of(turn, days[state.day], told, state, evidence, ladder)
-    return flags
-
-
-def _flag(
-    support: int | None, causes: Sequence[str], turn: NewTurn, support_logged: bool
-) -> tuple[str, ...]:
-    if support is None:
-        known = [cause for cause in causes if cause in (PAUSED, CLOSED, PAIN)]
-        return (known[0],) if known else (LESS_SUPPORT,)
-    return (LESS_SUPPORT,) if support_logged and turn.support < support else ()

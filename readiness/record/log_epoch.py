@@ -18,7 +18,7 @@ from studio.db.prepared import prepared
 from studio.models import Studio
 
 
-def log_name(heard: str, last: uuid.UUID | None) -> uuid.UUID:
+def log_epoch(heard: str, last: uuid.UUID | None) -> uuid.UUID:
     """The log's name now. ``heard``: the name that the tablet knows; ``last``: the newest line
     acknowledged to it under that name."""
     ((name, is_known),) = _log(last) if last else _log_alone()

@@ -18,7 +18,7 @@ from readiness.engine.replay.checkpoint import as_data
 from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, tally_turns
 from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import day_tallies
-from readiness.record.evidence_loader import Record, load_events, load_tallies
+from readiness.record.evidence_loader import ChildRecord, load_events, load_tallies
 from readiness.record.ladders import Ladders
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import Reading, read
@@ -80,7 +80,7 @@ def _rebuild(
     else:
         wrong += _standing_differs(child, folded, ladders)
     if wrong and not check:
-        # The standing is wrong, or rests on tallies that were: whoever asks next reads anew.
+        # The standing is wrong, or rests on tallies that were: whoever asks next reads again.
         standing = Standing.objects.filter(child=child)
         standing.update(stale=True, start=None, start_on=None)
     return [Difference(child.pk, what) for what in wrong], len(folded.turns)
@@ -144,7 +144,7 @@ def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterat
         return
     read_on = None if standing.stale else standing.read_on
     start_on = None if standing.start is None else standing.start_on
-    record = Record(folded.turns, load_events([child.pk])[child.pk])
+    record = ChildRecord(folded.turns, load_events([child.pk])[child.pk])
     # Mostly the same day: each is read once.
     whole = {day: read(child, day, ladders, record) for day in {read_on, start_on} if day}
     if read_on and not _is_reading(standing.reading, whole[read_on]):

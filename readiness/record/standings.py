@@ -1,8 +1,8 @@
 """Where children stand: read a record, keep the reading for lists and for the floor.
 
 ``read(child, day)`` reads one child now, with everything the pages need.
-``stand(children, day, ladders)`` reads children and keeps their standings.
-``current(children, now)`` gives the kept standings, read anew where they are of another day;
+``refresh_standings(children, day, ladders)`` reads children and keeps their standings.
+``fresh_standings(children, now)`` gives the stored standings, read again where they are stale;
 ``readings(children)`` what they say.
 """
 
@@ -14,7 +14,6 @@ import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from django.db import transaction
@@ -26,17 +25,14 @@ from readiness.engine.evidence import Evidence, NotSummedUpError
 from readiness.engine.reading import ChildReading, as_json, read_state, with_todays_events
 from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
 from readiness.engine.replay.days import replay
-from readiness.engine.replay.events import Event, in_order
+from readiness.engine.replay.events import in_order
 from readiness.engine.tallies import Turn, tally_turns
 from readiness.models import Standing
-from readiness.record.evidence_loader import Record, load, load_events, unstruck_on
+from readiness.record.evidence_loader import ChildRecord, load, unstruck_on
 from readiness.record.ladders import Ladders, NamedLadder
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes, classes_of
-
-# As many children as forty classes have; 22 kB each.
-MOST_STARTS = 1000
 
 
 @dataclass(frozen=True)
@@ -52,7 +48,7 @@ class Reading:
     read: ChildReading
     data: dict[str, object]
     evidence: Evidence
-    record: Record
+    record: ChildRecord
     ladder: NamedLadder
     start: Checkpoint | None
     turns: Sequence[Turn]
@@ -84,7 +80,7 @@ def read(
     child: Child,
     day: datetime.date,
     ladders: Ladders | None = None,
-    record: Record | None = None,
+    record: ChildRecord | None = None,
 ) -> Reading:
     """Read one child during ``day`` from the whole record, which its pages show; ``record``: if
     somebody has it already."""
@@ -103,7 +99,7 @@ def read_many(
     """
     ladders = ladders or Ladders()
     ids = [child.pk for child in children]
-    kept = kept_starts(children, day, ladders)
+    kept = load_checkpoints(children, day, ladders)
     starts = {child: each.start for child, each in kept.items() if each.start is not None}
     first = {child: start.summary.first for child, start in starts.items()}
     records, turns = load(ids, first, before=day), unstruck_on(ids, day)
@@ -123,7 +119,7 @@ def read_many(
 
 
 @dataclass(frozen=True)
-class Kept:
+class StoredCheckpoint:
     """What is kept of a child at the start of ``on``: none with nothing on record before, or
     where another ladder was in force."""
 
@@ -132,25 +128,27 @@ class Kept:
     start: Checkpoint | None
 
 
-def kept_starts(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> dict[int, Kept]:
+def load_checkpoints(
+    children: Sequence[Child], day: datetime.date, ladders: Ladders
+) -> dict[int, StoredCheckpoint]:
     """What is kept of these children at the start of ``day``, or of an earlier one."""
     number = ladders.named_on(day).number
     found = {}
-    for child, id_, on, data in _kept_until([child.pk for child in children], day):
+    for child, id_, on, data in _checkpoints_until([child.pk for child in children], day):
         start = from_data(data) if data and data["ladder"] == number else None
-        found[child] = Kept(id_, on, start)
+        found[child] = StoredCheckpoint(id_, on, start)
     return found
 
 
 @prepared
-def _kept_until(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+def _checkpoints_until(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     rows = Standing.objects.filter(child__in=children, start_on__lte=day)
     return rows.values_list("child_id", "start_id", "start_on", "start")
 
 
 def _read_with(
     child: Child,
-    record: Record,
+    record: ChildRecord,
     turns: Sequence[Turn],
     day: datetime.date,
     ladders: Ladders,
@@ -158,18 +156,18 @@ def _read_with(
 ) -> Reading:
     """The same as ``_read``, from a record that ends before ``day``."""
     today = tally_turns(turns, ladders.on(day).stops)
-    whole = Record([*record.tallies, *today], record.events)
+    whole = ChildRecord([*record.tallies, *today], record.events)
     return _read(child, whole, turns, day, ladders, start)
 
 
-def events_before(record: Record, day: datetime.date) -> int:
+def events_before(record: ChildRecord, day: datetime.date) -> int:
     """How many events of earlier days there are."""
     return sum(event.day < day for event in record.events)
 
 
 def _read(
     child: Child,
-    record: Record,
+    record: ChildRecord,
     turns: Sequence[Turn],
     day: datetime.date,
     ladders: Ladders,
@@ -200,7 +198,7 @@ def digest_of(data: object) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def stand(
+def refresh_standings(
     children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
 ) -> list[Reading]:
     """Read children and keep their standings."""
@@ -212,14 +210,14 @@ def stand(
     }
     standings = [_standing(each, day, versions[each.ladder.number]) for each in readings]
     Standing.objects.bulk_create(
-        standings, update_conflicts=True, unique_fields=["child"], update_fields=KEPT
+        standings, update_conflicts=True, unique_fields=["child"], update_fields=UPDATE_FIELDS
     )
     pairs = zip(readings, standings, strict=True)
     return [replace(reading, start_id=standing.start_id) for reading, standing in pairs]
 
 
-KEPT = ["read_on", "ladder", "reading", "digest", "stale"]
-KEPT += ["start", "start_on", "start_id", "told_on"]
+UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale"]
+UPDATE_FIELDS += ["start", "start_on", "start_id", "told_on"]
 
 
 def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
@@ -234,82 +232,6 @@ def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
         start_on=day,
         told_on=max((event.day for event in reading.record.events), default=None),
     )
-
-
-@dataclass(frozen=True)
-class Begun:
-    """A child at the start of a day, with the day's events so far. ``stale``: the child's
-    standing knows that something has come since it was read."""
-
-    start: Checkpoint
-    events: list[Event]
-    stale: bool
-
-    def expects(self, day: datetime.date) -> bool:
-        """True if something that comes in of that day changes nothing about the standing."""
-        return self.stale and day == self.start.state.day
-
-
-def begin_day(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> dict[int, Begun]:
-    """Those of the children for whom the start of ``day`` is kept, made now where it is due;
-    not those of whom a later day's is, nor those with nothing on record before."""
-    kept = _starts_on(children, day)
-    due = [child for child in children if child.pk not in kept]
-    if due:
-        stand(due, day, ladders)
-        kept |= _starts_on(due, day)
-    number = ladders.named_on(day).number
-    of_today = {
-        child: _start_of(child, about.id) for child, about in kept.items() if about.on == day
-    }
-    starts = {child: start for child, start in of_today.items() if start and start.ladder == number}
-    told = [child for child in starts if kept[child].told_since(day)]
-    events = load_events(told) if told else {}
-    return {
-        child: Begun(start, _on(events.get(child, []), day), kept[child].stale)
-        for child, start in starts.items()
-    }
-
-
-class _AboutStart(NamedTuple):
-    """Which start is kept of a child, of which day, and what the standing knows of since."""
-
-    id: uuid.UUID
-    on: datetime.date
-    told_on: datetime.date | None
-    stale: bool
-
-    def told_since(self, day: datetime.date) -> bool:
-        return self.told_on is not None and self.told_on >= day
-
-
-def _starts_on(children: Sequence[Child], day: datetime.date) -> dict[int, _AboutStart]:
-    """Of those of whom the start of ``day`` or of a later one is kept."""
-    rows = _starts_from([child.pk for child in children], day)
-    return {child: _AboutStart(*about) for child, *about in rows}
-
-
-@prepared
-def _starts_from(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
-    rows = Standing.objects.filter(child__in=children, start_on__gte=day)
-    return rows.values_list("child_id", "start_id", "start_on", "told_on", "stale")
-
-
-@lru_cache(maxsize=MOST_STARTS)
-def _start_of(child: int, start_id: uuid.UUID) -> Checkpoint | None:
-    """What is kept under this id, remembered by this process: an id is given to one start and
-    to no other, and every turn of the day asks for it. Whoever asks only reads it."""
-    ((data,),) = _start_data(child, start_id)
-    return from_data(data) if data else None
-
-
-@prepared
-def _start_data(child: int, start_id: uuid.UUID) -> "QuerySet[Any, Any]":
-    return Standing.objects.filter(child=child, start_id=start_id).values_list("start")
-
-
-def _on(events: Iterable[Event], day: datetime.date) -> list[Event]:
-    return [event for event in in_order(list(events)) if event.day == day]
 
 
 def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datetime.date]) -> None:
@@ -327,7 +249,7 @@ def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datet
         Standing.objects.filter(known, child=child).update(told_on=day)
 
 
-class Shown(NamedTuple):
+class StandingKey(NamedTuple):
     """What tells a kept standing from another, by the names that it has there."""
 
     read_on: datetime.date
@@ -336,13 +258,13 @@ class Shown(NamedTuple):
     ladder: int
 
 
-def current(
+def fresh_standings(
     children: Sequence[Child],
     now: datetime.datetime,
     ladders: Ladders | None = None,
     classes: Classes | None = None,
-) -> dict[int, Shown]:
-    """The standings of today; those of another day or ladder, and stale ones, are read anew.
+) -> dict[int, StandingKey]:
+    """The standings of today; those of another day or ladder, and stale ones, are read again.
 
     ``classes`` as for ``local_today``.
     """
@@ -355,12 +277,14 @@ def current(
         if standing is None or not _is_current(standing, day, ladders):
             due.setdefault(day, []).append(child)
     for day, some in due.items():
-        _stand_locked(some, day, ladders)
+        _refresh_locked(some, day, ladders)
     return _kept(children) if due else kept
 
 
-def _kept(children: Sequence[Child]) -> dict[int, Shown]:
-    return {child: Shown(*about) for child, *about in _shown([child.pk for child in children])}
+def _kept(children: Sequence[Child]) -> dict[int, StandingKey]:
+    return {
+        child: StandingKey(*about) for child, *about in _shown([child.pk for child in children])
+    }
 
 
 @prepared
@@ -369,11 +293,11 @@ def _shown(children: Sequence[int]) -> "QuerySet[Any, Any]":
     return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number")
 
 
-def readings(children: Iterable[Child]) -> Iterator[tuple[int, Shown, dict[str, Any]]]:
+def readings(children: Iterable[Child]) -> Iterator[tuple[int, StandingKey, dict[str, Any]]]:
     """The readings that are kept of these children, current or not, each with the standing that
     it is of. One at a time: hundreds at once would fill the memory, and take longer."""
     for child, *about, text in _texts([child.pk for child in children]):
-        yield child, Shown(*about), json.loads(text)
+        yield child, StandingKey(*about), json.loads(text)
 
 
 @prepared
@@ -383,34 +307,17 @@ def _texts(children: Sequence[int]) -> "QuerySet[Any, Any]":
     return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number", text)
 
 
-def _is_current(standing: Shown, day: datetime.date, ladders: Ladders) -> bool:
+def _is_current(standing: StandingKey, day: datetime.date, ladders: Ladders) -> bool:
     read_today = standing.read_on == day and not standing.stale
     return read_today and standing.ladder == ladders.named_on(day).number
 
 
-def open_class(
-    children: Sequence[Child], day: datetime.date, ladders: Ladders
-) -> tuple[dict[int, uuid.UUID], list[Reading]]:
-    """The ids of what is kept of these children at the start of ``day``; not of those of whom a
-    later day's is. Whoever opens the class first keeps what the day begins with, so that no
-    turn has to, and is given the readings of those children."""
-    begun, readings = _starts_on(children, day), []
-    due = [child for child in children if child.pk not in begun]
-    if due:
-        with transaction.atomic():
-            locked = _locked(due)
-            # Somebody else may have opened it in the meantime.
-            begun |= _starts_on(locked, day)
-            readings = stand([child for child in locked if child.pk not in begun], day, ladders)
-    return {child: about.id for child, about in begun.items() if about.on == day}, readings
-
-
-def _stand_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:
+def _refresh_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:
     with transaction.atomic():
-        stand(_locked(children), day, ladders)
+        refresh_standings(locked_children(children), day, ladders)
 
 
-def _locked(children: Sequence[Child]) -> list[Child]:
+def locked_children(children: Sequence[Child]) -> list[Child]:
     """The children with their rows locked, as turns and decisions do: a reading that was taken
     before a turn can then never be kept after it."""
     rows = Child.objects.filter(pk__in=[child.pk for child in children])

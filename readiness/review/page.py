@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
-from readiness.record.intake import CLOSED, LESS_SUPPORT, PAIN, PAUSED
+from readiness.record.flags import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.review.rows import WEEK, Row, alphabetical, full_name
 from readiness.words.names import Names

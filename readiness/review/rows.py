@@ -20,7 +20,7 @@ from readiness.engine.reading import StageReading, StoredReading, from_json
 from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory, Place
-from readiness.record.standings import Shown, current, readings
+from readiness.record.standings import StandingKey, fresh_standings, readings
 from readiness.words.decisions import review_line
 from readiness.words.gates import holding_text
 from readiness.words.names import Names
@@ -163,7 +163,7 @@ def rows_of(
     ladders: Ladders,
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
-    standings, facts = current(children, now, ladders, classes), _facts(children)
+    standings, facts = fresh_standings(children, now, ladders, classes), _facts(children)
     context = _RowContext(staff, access.may_decide(staff), ladders, get_language(), facts)
     texts = _kept(children, standings, context)
     missing = {child.pk: child for child in children if child.pk not in texts}
@@ -189,14 +189,14 @@ class _RowContext:
     def place(self, child: Child) -> Place:
         return Place(child.pk, self.staff.pk)
 
-    def key(self, child: Child, standing: Shown) -> Key:
+    def key(self, child: Child, standing: StandingKey) -> Key:
         events = frozenset(self.facts_of(child).latest.items())
         about = standing.read_on, standing.digest, child.called
         return Key(*about, self.language, self.decides, events)
 
 
 def _kept(
-    children: Sequence[Child], standings: Mapping[int, Shown], context: _RowContext
+    children: Sequence[Child], standings: Mapping[int, StandingKey], context: _RowContext
 ) -> dict[int, RowText]:
     """By child, where nothing has changed since."""
     texts = {}
@@ -208,7 +208,7 @@ def _kept(
 
 
 def _made(
-    child: Child, standing: Shown, stored: Mapping[str, Any], context: _RowContext
+    child: Child, standing: StandingKey, stored: Mapping[str, Any], context: _RowContext
 ) -> RowText:
     """Made, and kept by what was read: it may be newer than what was looked for."""
     names = Names(child.called, context.ladders.named_on(standing.read_on), standing.read_on)

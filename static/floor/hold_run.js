@@ -19,7 +19,7 @@ export class HoldRun {
   }
 
   /* What must outlive the page. The start as the wall clock has it: the monotonic one begins
-     anew with each page. */
+     again with each page. */
   kept() {
     const { meeting, author, drill, surface, most, line } = this;
     const started = this.#started.wall - (this.#started.now - this.#started.at);

@@ -40,7 +40,7 @@ const PACK_PATIENCE = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
-// While turns are being tapped the class is fetched anew at this least often, else once there
+// While turns are being tapped the class is fetched again at this least often, else once there
 // was a moment without: reading it takes as long as drawing some taps.
 const QUIET = 1_500;
 const LONGEST_WITHOUT = 10_000;
@@ -193,7 +193,7 @@ async function fetchPack() {
   return trouble === null;
 }
 
-/* Every answer of the pack call sets the cookie anew. At the list of classes none of them is
+/* Every answer of the pack call sets the cookie again. At the list of classes none of them is
    this page's own. */
 async function renewToken(ofMeeting) {
   if (meeting !== null) return fetchPack();
@@ -253,7 +253,7 @@ async function giveUp() {
   return state.pack === null ? "not-yours" : leave();
 }
 
-/* Nothing that was drawn for somebody stays: the page begins anew. */
+/* Nothing that was drawn for somebody stays: the page begins again. */
 function leave() {
   location.reload();
   return "leave";

@@ -15,7 +15,7 @@ import { clockTime, say, sayCode, sayCount } from "./words.js";
 const FILE_PATIENCE = 60_000;
 
 // What another child, drill, surface or fault can mend; a turn whose form is broken is logged
-// anew.
+// again.
 const MENDED = [
   "not-in-class",
   "unknown-drill",

@@ -14,8 +14,8 @@ from typing import Any
 import time_machine
 from django.test import Client
 
+from progression.log.pack_token import make_token
 from progression.models import Attempt, Drill, LadderVersion, Surface
-from readiness.record.pack_token import make_token
 from studio.models import Child, ClassGroup, Meeting, Staff
 from tests.bench.counting import Counted, counted
 from tests.bench.kept import Copy, copy_of

@@ -27,7 +27,7 @@ from readiness.models import Placing
 from readiness.record import day_tallies
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import Ladders
-from readiness.record.standings import stand
+from readiness.record.standings import refresh_standings
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
 from studio.people.names import fold_name
 
@@ -95,7 +95,7 @@ def make(shape: Shape, now: datetime.datetime = NOW) -> None:
             some = kids[start : start + AT_ONCE]
             for kid in some:
                 keep(list(turns_of(kid, days, shape.a_day)), ladders)
-            stand([kid.row for kid in some], days[-1], ladders)
+            refresh_standings([kid.row for kid in some], days[-1], ladders)
 
 
 def _people(
@@ -210,7 +210,7 @@ def keep(turns: Sequence[NewTurn], ladders: Ladders) -> None:
     store(turns, keys)
     days: day_tallies.DayTurns = defaultdict(list)
     for turn in turns:
-        days[child, turn.drill, turn.day].append(_engine_turn(turn))
+        days[child, turn.drill, turn.day].append(engine_turn(turn))
     tallies = day_tallies.tallies_of(days, ladders)
     faults = fault_counts(turn for day in days.values() for turn in day)
     day_tallies.insert(child, chain.from_iterable(tallies.values()), faults, keys)
@@ -262,7 +262,7 @@ def _plain(value: object) -> object:
     return value
 
 
-def _engine_turn(turn: NewTurn) -> Turn:
+def engine_turn(turn: NewTurn) -> Turn:
     return Turn(
         id=str(turn.id),
         drill=turn.drill,

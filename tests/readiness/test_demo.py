@@ -29,7 +29,7 @@ from readiness.models import (
     Standing,
 )
 from readiness.record import day_tallies
-from readiness.record.intake import LESS_SUPPORT
+from readiness.record.flags import LESS_SUPPORT
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.standings import read
 from studio.models import Attendance, Child, ClassGroup, Location, Meeting, Staff
@@ -191,7 +191,7 @@ def test_the_tallies_are_what_the_log_folds_into(demo):
 
 
 def test_each_decision_keeps_the_reading_that_the_record_gave_then(demo):
-    """Read anew, from nothing, on the day of the decision and without what came later."""
+    """Read again, from nothing, on the day of the decision and without what came later."""
     ladders = Ladders()
     for decision in Decision.objects.filter(kind__in=["recommend", "sign"]).order_by("pk"):
         reading = read(decision.child, decision.day, ladders)

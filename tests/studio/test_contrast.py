@@ -60,7 +60,7 @@ def test_black_on_white_is_21_to_1():
     assert contrast("#ffffff", "#ffffff") == 1
 
 
-def test_the_dark_set_gives_every_colour_anew():
+def test_the_dark_set_gives_every_colour_again():
     dark = re.search(r"prefers-color-scheme: dark\) \{(.*?\})\n\}", TOKENS, re.S).group(1)
     assert colours(dark).keys() == SETS["light"].keys()
 

@@ -6,7 +6,8 @@ import threading
 from django.db import connection
 
 from readiness.record import decisions
-from readiness.record.decisions import DecisionRefused, seen_stage
+from readiness.record.decisions import DecisionRefused
+from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY
 from tests.support.ready import MAT
@@ -15,7 +16,7 @@ LATER = NOW + datetime.timedelta(hours=2)
 
 
 def seen(child, stage="4"):
-    return seen_stage(read(child, TODAY), stage)
+    return stage_snapshot(read(child, TODAY), stage)
 
 
 def recommend(child, by, surface=MAT, stage="4"):

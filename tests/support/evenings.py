@@ -13,7 +13,8 @@ from readiness.models import Decision
 from readiness.record import decisions, intake
 from readiness.record.intake import take_lines
 from readiness.record.ladder_loading import load
-from readiness.record.standings import read, stand
+from readiness.record.snapshots import child_snapshot
+from readiness.record.standings import read, refresh_standings
 from studio.models import Child, Meeting
 from tests.support.cast import Cast, make_child, time_ordered_id
 
@@ -70,7 +71,7 @@ class Evenings:
             own = [line | self._named(line, child) for line in lines]
             if child == self.twin:
                 with pytest.MonkeyPatch.context() as patched:
-                    patched.setattr(intake, "begin_day", lambda *_: {})
+                    patched.setattr(intake, "load_day_context", lambda *_: {})
                     self.send(own, day, child)
             else:
                 self.send(own, day, child)
@@ -111,18 +112,18 @@ class Evenings:
         child, now = self.cast.mai, self.now()
         reading = read(child, self.day)
         if reading.read.state.paused_since is not None:
-            decisions.lift(child, self.cast.petra, decisions.seen_child(reading), now, "well")
+            decisions.lift(child, self.cast.petra, child_snapshot(reading), now, "well")
         elif self.draw.random() < 0.3:
             decisions.pause(child, self.cast.omar, now, "fever")
         elif self.draw.random() < 0.5:
-            stage, seen = self.draw.choice([3, 5, 6, 7]), decisions.seen_child(reading)
+            stage, seen = self.draw.choice([3, 5, 6, 7]), child_snapshot(reading)
             with suppress(decisions.DecisionRefused):
                 decisions.place(child, stage, self.cast.petra, seen, now, SURFACES[0], "seen")
         else:
             self.sign(child, self.draw.choice(["4", "8"]), now)
 
     def sign(self, child: Child, stage: str, now: datetime.datetime) -> None:
-        """Whatever the record says, and read anew as after every decision."""
+        """Whatever the record says, and read again as after every decision."""
         about: dict[str, Any] = {
             "child": child, "stage": stage, "at": now, "day": self.day, "reading": {},
             "surface": Surface.objects.get(key=SURFACES[0]), "digest": "",
@@ -135,7 +136,7 @@ class Evenings:
         Decision.objects.create(
             **about, kind=kinds.SIGN, by=self.cast.petra, as_director=True, answers=asked
         )
-        stand([child], self.day)
+        refresh_standings([child], self.day)
 
     def other_ladder(self) -> None:
         changed = copy.deepcopy(self.content)

@@ -15,7 +15,7 @@ from readiness.floor.pack import build_pack
 from readiness.models import Standing
 from readiness.record.decisions import DecisionRefused
 from readiness.record.memory import Memory, Place
-from readiness.record.standings import current
+from readiness.record.standings import fresh_standings
 from studio.models import Child, Meeting, Staff
 from tests.support.cast import NOW, Cast
 from tests.support.evenings import Evenings
@@ -80,7 +80,7 @@ class Floor(Evenings):
 
     def look(self) -> None:
         """Somebody opens the review."""
-        current([self.cast.mai, self.twin], self.now())
+        fresh_standings([self.cast.mai, self.twin], self.now())
 
     def forget_standing(self) -> None:
         Standing.objects.filter(child=self.cast.mai).delete()

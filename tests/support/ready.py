@@ -3,7 +3,7 @@
 import datetime
 
 from readiness.models import Placing
-from readiness.record.standings import current, readings
+from readiness.record.standings import fresh_standings, readings
 from tests.support.cast import TODAY, Cast, Logged
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in (3, 2, 1, 0)]
@@ -12,7 +12,7 @@ MAT = "sprung-dance-floor"
 
 def readings_now(children, now: datetime.datetime):
     """By child, what lists say of them: kept now, where it was not."""
-    current(children, now)
+    fresh_standings(children, now)
     return {child: reading for child, _standing, reading in readings(children)}
 
 

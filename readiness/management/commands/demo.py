@@ -34,7 +34,7 @@ class Command(BaseCommand):
     requires_migrations_checks = False
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--anew", action="store_true", help="make it anew, as of today")
+        parser.add_argument("--again", action="store_true", help="make it again, as of today")
         parser.add_argument("--seed", type=int, default=1, help="another number, other children")
         parser.add_argument("--no-serve", action="store_true", help="stop before serving")
         parser.add_argument("--port", type=int, default=8000)
@@ -46,7 +46,7 @@ class Command(BaseCommand):
             refuse_busy_port(options["port"])
         self.began = time.monotonic()
         file = Path(settings.DATABASES["default"]["NAME"])
-        if options["anew"] or not self._keeps(file):
+        if options["again"] or not self._keeps(file):
             self._make(file, options["seed"], timezone.now())
         self._tell(_("Collecting the static files."))
         call_command("collectstatic", interactive=False, verbosity=0)
@@ -93,7 +93,7 @@ class Command(BaseCommand):
         if newest is None:
             return False
         self._tell(
-            _("Using the demo of %(day)s in %(file)s; with --anew it is made again, as of today.")
+            _("Using the demo of %(day)s in %(file)s; with --again it is made again, as of today.")
             % {"day": newest.date.isoformat(), "file": file.relative_to(settings.BASE_DIR)}
         )
         return True

@@ -1,4 +1,4 @@
-"""Falls and the way back at their edges: what counts, who says yes, what starts anew."""
+"""Falls and the way back at their edges: what counts, who says yes, what starts again."""
 
 import copy
 

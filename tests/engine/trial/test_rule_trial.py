@@ -160,7 +160,7 @@ def test_the_count_chart_takes_the_first_three_turns_of_a_class():
         assert opened[child] == plainly(record, child, chart, a_class=3)
 
 
-def test_the_sequential_test_begins_anew_after_it_rejects():
+def test_the_sequential_test_begins_again_after_it_rejects():
     record = one()
     rule = other_rules.SPRT[0]
     up, down = np.log(0.85 / 0.6), np.log(0.15 / 0.4)

@@ -223,7 +223,7 @@ def test_a_mended_line_keeps_its_place_and_moves_no_other(group, tove):
     assert mended == after[0]
 
 
-def test_equal_lines_stay_two_and_other_days_begin_anew(group, tove):
+def test_equal_lines_stay_two_and_other_days_begin_again(group, tove):
     child(group, "Maren Holt")
     text = "date,child,drill,surface,value\n"
     for day in ("03", "03", "04"):

@@ -114,7 +114,7 @@ def test_evidence_that_changed_since_the_page_was_drawn_redraws_it(cast, client,
     assert "18 of 19 clean, 94 %" in text_of(answer)
     assert Decision.objects.count() == 1
     assert not SpentToken.objects.filter(job="sign").exists()
-    # The page that was drawn anew can be signed.
+    # The page that was drawn again can be signed.
     again = answer.content.decode()
     assert decide(client, cast.petra, mai, "sign", html=again, surface=MAT).status_code == 302
 

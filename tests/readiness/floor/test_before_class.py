@@ -8,7 +8,8 @@ import pytest
 from readiness.engine.gates.common import TURNS_IN_A_CLASS
 from readiness.floor.before_class import ORDER, entries_of, under_headings
 from readiness.models import Pain, Pause
-from readiness.record.decisions import recommend, seen_stage, sign
+from readiness.record.decisions import recommend, sign
+from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import read, read_many
 from studio.models import Child
 from tests.support.cast import NOW, TODAY, Cast, Logged, make_child, time_ordered_id
@@ -95,7 +96,7 @@ def test_once_signed_the_first_turn_of_the_day_is_said(cast: Cast, log: Logged):
     late = NOW + datetime.timedelta(hours=2)
 
     def seen():
-        return seen_stage(read(cast.mai, TODAY), "4")
+        return stage_snapshot(read(cast.mai, TODAY), "4")
 
     recommend(cast.mai, "4", cast.omar, seen(), late, MAT)
     sign(cast.mai, "4", cast.petra, seen(), late, MAT)

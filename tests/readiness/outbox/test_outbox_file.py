@@ -10,9 +10,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError, OperationalError
 from django.test import Client
 
+from progression.log.pack_token import make_token
 from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally
-from readiness.record.pack_token import make_token
 from studio.models import Attendance, Meeting, Staff
 from tests.support.cast import NOW, TODAY, Cast, make_child, time_ordered_id
 

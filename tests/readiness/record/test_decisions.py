@@ -6,7 +6,8 @@ import pytest
 
 from readiness.models import Decision, Pause, PauseLift, Placing, Standing
 from readiness.record import decisions
-from readiness.record.decisions import DecisionRefused, seen_child, seen_stage
+from readiness.record.decisions import DecisionRefused
+from readiness.record.snapshots import child_snapshot, stage_snapshot
 from readiness.record.standings import digest_of, read
 from tests.support.cast import NOW, TODAY
 from tests.support.deciding import LATER, at_once, recommend, seen, sign
@@ -100,7 +101,7 @@ def test_a_recommendation_that_was_sent_back_is_no_longer_one(cast, mai, log):
     decisions.send_back(mai, "4", cast.luis, seen(mai), LATER, "on the line first")
     day = TODAY + datetime.timedelta(weeks=1)
     log(mai, "back-walkover", "1", day=day, support=1, surface=MAT)
-    before = seen_stage(read(mai, day), "4")
+    before = stage_snapshot(read(mai, day), "4")
     now = LATER + datetime.timedelta(weeks=1)
     assert read(mai, day).read.stage("4").state == "for-review"
     assert refused(sign, mai, cast.petra, before=before, now=now) == "no-recommendation"
@@ -143,9 +144,9 @@ def test_the_second_signature_is_told_who_was_first_and_when(cast, mai):
     with pytest.raises(DecisionRefused) as refusal:
         sign(mai, cast.luis, before=before)
     assert refusal.value.code == "already-decided"
-    assert refusal.value.said["by"] == "Petra"
+    assert refusal.value.details["by"] == "Petra"
     # 19:00 UTC is 20:00 in the hall.
-    assert f"{refusal.value.said['at']:%H:%M}" == "20:00"
+    assert f"{refusal.value.details['at']:%H:%M}" == "20:00"
     assert refused(sign, mai, cast.luis) == "already-decided"
 
 
@@ -165,9 +166,9 @@ def test_a_harder_surface_is_recommended_and_signed_later(cast, mai, log):
     then, now = days[-1], LATER + datetime.timedelta(days=7)
     assert read(mai, then).read.stage("4").state == "open"
     assert decisions.surfaces_met(read(mai, then), "4") == ["hard-floor"]
-    seen_then = seen_stage(read(mai, then), "4")
+    seen_then = stage_snapshot(read(mai, then), "4")
     decisions.recommend(mai, "4", cast.omar, seen_then, now, "hard-floor")
-    seen_then = seen_stage(read(mai, then), "4")
+    seen_then = stage_snapshot(read(mai, then), "4")
     decisions.sign(mai, "4", cast.luis, seen_then, now, "hard-floor")
     after = read(mai, then + datetime.timedelta(days=1)).read.stage("4")
     assert after.opening.surface == "hard-floor"
@@ -201,7 +202,7 @@ def test_a_closed_stage_cannot_be_sent_back(cast, mai):
 def test_a_signed_stage_can_be_sent_back_and_closes_at_once(cast, mai):
     recommend(mai, cast.omar)
     sign(mai, cast.petra)
-    before = seen_stage(read(mai, TOMORROW), "4")
+    before = stage_snapshot(read(mai, TOMORROW), "4")
     now = LATER + datetime.timedelta(days=1)
     decisions.send_back(mai, "4", cast.luis, before, now, "not on this floor")
     assert read(mai, TOMORROW).read.stage("4").state == "closed"
@@ -283,7 +284,7 @@ def walk_back(cast, log, mai, stops=1):
 
 def unspotted_again(child, by, day):
     now = datetime.datetime.combine(day, datetime.time(19), datetime.UTC)
-    before = seen_stage(read(child, day), "4")
+    before = stage_snapshot(read(child, day), "4")
     return decisions.give_step(child, "back-walkover", 0, by, before, now)
 
 
@@ -317,7 +318,7 @@ def test_no_step_is_given_to_a_paused_child(cast, steady):
 
 
 def place(child, by, stage=3, surface=MAT, reason="did it before me", before=None):
-    before = before or seen_child(read(child, TODAY))
+    before = before or child_snapshot(read(child, TODAY))
     return decisions.place(child, stage, by, before, LATER, surface, reason)
 
 
@@ -339,7 +340,7 @@ def test_placing_is_refused_too_high_on_a_signed_stage_or_without_reason_or_righ
 
 
 def test_a_second_placing_on_the_same_page_is_told_of_the_first(cast):
-    before = seen_child(read(cast.rosa, TODAY))
+    before = child_snapshot(read(cast.rosa, TODAY))
     place(cast.rosa, cast.petra, before=before)
     assert refused(place, cast.rosa, cast.luis, stage=5, before=before) == "already-decided"
 
@@ -347,7 +348,7 @@ def test_a_second_placing_on_the_same_page_is_told_of_the_first(cast):
 def test_a_coach_pauses_and_a_director_lifts_from_tomorrow(cast):
     decisions.pause(cast.mai, cast.omar, NOW, "a knock to the head")
     assert read(cast.mai, TODAY).read.state.paused_since == TODAY
-    before = seen_child(read(cast.mai, TODAY))
+    before = child_snapshot(read(cast.mai, TODAY))
     args = (before, LATER, "the doctor's note, seen")
     assert refused(decisions.lift, cast.mai, cast.omar, *args) == "may-not"
     decisions.lift(cast.mai, cast.petra, *args)
@@ -357,7 +358,7 @@ def test_a_coach_pauses_and_a_director_lifts_from_tomorrow(cast):
 
 
 def test_there_is_no_lift_without_a_pause_and_no_pause_without_a_reason_or_right(cast):
-    before = seen_child(read(cast.mai, TODAY))
+    before = child_snapshot(read(cast.mai, TODAY))
     assert refused(decisions.lift, cast.mai, cast.petra, before, LATER, "yes") == "not-paused"
     assert refused(decisions.pause, cast.mai, cast.omar, LATER, " ") == "reason-missing"
     assert refused(decisions.pause, cast.mai, cast.tam, LATER, "fell") == "may-not"
@@ -365,11 +366,11 @@ def test_there_is_no_lift_without_a_pause_and_no_pause_without_a_reason_or_right
 
 def test_a_pause_after_a_lift_can_be_lifted_again(cast):
     decisions.pause(cast.mai, cast.omar, NOW, "ill")
-    before = seen_child(read(cast.mai, TODAY))
+    before = child_snapshot(read(cast.mai, TODAY))
     decisions.lift(cast.mai, cast.petra, before, LATER, "well again")
     later = LATER + datetime.timedelta(minutes=5)
     decisions.pause(cast.mai, cast.omar, later, "ill after all")
-    before = seen_child(read(cast.mai, TODAY))
+    before = child_snapshot(read(cast.mai, TODAY))
     decisions.lift(cast.mai, cast.luis, before, later + datetime.timedelta(minutes=5), "now well")
     assert PauseLift.objects.count() == 2
 

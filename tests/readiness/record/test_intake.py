@@ -12,7 +12,7 @@ from django.db import OperationalError, connection, transaction
 from progression.log.lines import NewTurn
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike, Surface
 from readiness.models import DayTally, FaultTally, Pain, Placing
-from readiness.record.intake import PaperTaken, take_lines, take_paper
+from readiness.record.intake import PaperResult, take_lines, take_paper
 from studio.models import Attendance, Child
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.ready import readings_now
@@ -323,9 +323,9 @@ def paper_turn(cast, days_ago, nth, **about):
 
 def test_turns_of_paper_are_stored_once_whoever_brings_them(cast):
     turns = [paper_turn(cast, days_ago, nth) for days_ago in (3, 9) for nth in range(3)]
-    assert take_paper(turns[:4], cast.petra, NOW) == PaperTaken(kept=4, had=0)
-    assert take_paper(turns, cast.luis, NOW) == PaperTaken(kept=2, had=4)
-    assert take_paper(turns, cast.petra, NOW) == PaperTaken(kept=0, had=6)
+    assert take_paper(turns[:4], cast.petra, NOW) == PaperResult(kept=4, had=0)
+    assert take_paper(turns, cast.luis, NOW) == PaperResult(kept=2, had=4)
+    assert take_paper(turns, cast.petra, NOW) == PaperResult(kept=0, had=6)
     assert Attempt.objects.count() == sum(DayTally.objects.values_list("turns", flat=True)) == 6
 
 

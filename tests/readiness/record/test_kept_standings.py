@@ -9,9 +9,10 @@ import pytest
 from progression.models import Attempt
 from readiness.engine.replay.checkpoint import as_data
 from readiness.models import Standing
+from readiness.record.day_context import load_day_context
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
-from readiness.record.standings import begin_day, current, kept_starts, read, readings
+from readiness.record.standings import fresh_standings, load_checkpoints, read, readings
 from studio.models import Child
 from tests.support.cast import Cast
 from tests.support.evenings import FIRST, Evenings
@@ -33,16 +34,16 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
         evenings.class_day()
         if evenings.draw.random() < 0.4:
             children = [cast.mai, evenings.twin]
-            kept = kept_starts(children, evenings.day, Ladders()).values()
+            kept = load_checkpoints(children, evenings.day, Ladders()).values()
             from_start += sum(each.start is not None for each in kept)
-            current(children, evenings.now())
+            fresh_standings(children, evenings.now())
             for child, standing, reading in readings(children):
                 whole = read(Child.objects.get(pk=child), standing.read_on)
                 assert is_near(reading, whole.data), (seed, number)
         if number % 10 == 9:
             assert differences() == [], (seed, number)
     assert from_start > 20
-    kept = kept_starts([cast.mai, evenings.twin], evenings.day, Ladders()).values()
+    kept = load_checkpoints([cast.mai, evenings.twin], evenings.day, Ladders()).values()
     first = min(each.start.summary.first for each in kept if each.start is not None)
     assert first > FIRST + datetime.timedelta(days=60)
     # What is long past and only summed up is compared as well.
@@ -71,10 +72,10 @@ def test_the_flags_of_a_turn_are_those_that_the_whole_record_gives(
         # Reading turns by what is remembered of the start of their day leaves it as it was.
         for standing in Standing.objects.exclude(start=None).select_related("child"):
             assert standing.start_on is not None
-            for begun in begin_day([standing.child], standing.start_on, Ladders()).values():
+            for begun in load_day_context([standing.child], standing.start_on, Ladders()).values():
                 assert as_data(begun.start) == standing.start
                 compared += 1
-        current([cast.mai], evenings.now())
+        fresh_standings([cast.mai], evenings.now())
     assert compared > 20
     found = {
         child: list(Attempt.objects.filter(child=child).order_by("done_at", "drill__key", "value",

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
+from progression.log.pack_token import is_token_of, make_token
 from progression.models import Attempt, RejectedLine, Strike
-from readiness.record.pack_token import is_token_of, make_token
 from readiness.record.standings import read
 from studio.models import Attendance, Meeting, Staff, Studio
 from tests.support.cast import TODAY, Cast, time_ordered_id

@@ -16,7 +16,7 @@ from readiness.engine.tallies import Turn, in_order
 from readiness.models import DayTally, FaultTally, Standing
 from readiness.record.evidence_loader import TURN_COLUMNS, turn_of
 from readiness.record.log_stream import LogStream
-from readiness.record.standings import current, read
+from readiness.record.standings import fresh_standings, read
 from tests.support.cast import NOW, TODAY, Cast, Logged
 from tests.support.ready import readings_now, ready_to_be_signed
 
@@ -29,7 +29,7 @@ def kept(cast: Cast, log: Logged) -> Standing:
     ready_to_be_signed(cast, log)
     log(cast.mai, "back-walkover", "10", support=1, faults=("low-back-only",))
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
-    return current([cast.mai, cast.rosa], NOW)[cast.mai.pk]
+    return fresh_standings([cast.mai, cast.rosa], NOW)[cast.mai.pk]
 
 
 def rebuild(*options: str) -> str:
@@ -105,7 +105,7 @@ def test_what_differs_is_said_and_then_put_right(cast: Cast, spoil, who: str, wh
     assert readings_now([cast.mai], NOW)[cast.mai.pk] == read(cast.mai, TODAY).data
 
 
-def test_what_rests_on_wrong_tallies_is_read_anew_by_whoever_asks_next(cast: Cast) -> None:
+def test_what_rests_on_wrong_tallies_is_read_again_by_whoever_asks_next(cast: Cast) -> None:
     """Even where nobody could tell that it is wrong: in what is long past."""
     spoil_a_tally(cast)
     standing = Standing.objects.get(child=cast.mai)

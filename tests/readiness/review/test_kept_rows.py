@@ -13,7 +13,7 @@ from readiness.record import decisions
 from readiness.record.decisions import DecisionRefused
 from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory
-from readiness.record.standings import current, readings
+from readiness.record.standings import fresh_standings, readings
 from readiness.review import rows as review_rows
 from readiness.review.rows import Key, Row, RowText, children_of, rows_of
 from studio.models import Child, Staff
@@ -134,7 +134,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 
 @pytest.mark.django_db
-def test_only_rows_of_those_who_did_something_are_made_anew(
+def test_only_rows_of_those_who_did_something_are_made_again(
     cast: Cast, log: Logged, made: list[str]
 ) -> None:
     def look(staff: Staff) -> list[Row]:
@@ -161,7 +161,7 @@ def test_a_row_is_kept_by_the_reading_that_it_was_made_of(
 
     def late(children: Iterable[Child]) -> Any:
         log(cast.mai, "hollow-hold", [20])
-        current([cast.mai], NOW)
+        fresh_standings([cast.mai], NOW)
         return readings(children)
 
     monkeypatch.setattr(review_rows, "readings", late)

@@ -1,4 +1,4 @@
-"""Every sentence agrees with the numbers: read back from its words, and counted anew from the
+"""Every sentence agrees with the numbers: read back from its words, and counted again from the
 turns by the slow engine of the engine's own tests."""
 
 import datetime

@@ -13,7 +13,8 @@ from django.test import Client
 
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record import decisions
-from readiness.record.decisions import DecisionRefused, Seen
+from readiness.record.decisions import DecisionRefused
+from readiness.record.snapshots import Snapshot
 from studio import access
 from studio.models import ImportDraft, SignInTry, Staff, Tablet
 from studio.sign_in import pins, throttle
@@ -513,7 +514,7 @@ def test_a_director_by_pin_is_refused_every_decision(site):
     cast = site.cast
     petra = Staff.objects.get(pk=cast.petra.pk)
     petra.coach_rights_only = True
-    seen, floor, why = Seen("", ""), "sprung-dance-floor", "because"
+    seen, floor, why = Snapshot("", ""), "sprung-dance-floor", "because"
     verbs = [
         lambda: decisions.sign(cast.mai, "4", petra, seen, EVENING, floor),
         lambda: decisions.send_back(cast.mai, "4", petra, seen, EVENING, why),

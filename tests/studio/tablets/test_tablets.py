@@ -116,7 +116,7 @@ def test_a_tablet_of_the_same_name_elsewhere_is_left_alone(petra, cast):
     assert there.withdrawn_at is None
 
 
-def test_a_device_enrolled_anew_is_one_tablet_and_not_two(petra, cast):
+def test_a_device_enrolled_again_is_one_tablet_and_not_two(petra, cast):
     first = enrolled(petra, cast)
     second = enrolled(petra, cast, "Red case")
     first.refresh_from_db()
