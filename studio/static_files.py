@@ -16,6 +16,6 @@ class HashedFiles(CompressedManifestStaticFilesStorage):
         *CompressedManifestStaticFilesStorage.patterns,
         (
             "floor/*.js",
-            ((r"""(?P<matched>from "(?P<url>\./[a-z0-9_-]+\.js)";)""", 'from "%(url)s";'),),
+            ((r"""(?P<matched>from "(?P<url>\.{1,2}/[a-z0-9_/-]+\.js)";)""", 'from "%(url)s";'),),
         ),
     )

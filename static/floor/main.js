@@ -1,22 +1,22 @@
 /* The floor page: fetches the class, puts the parts together, and keeps them in step. */
 
-import { chooseDrill, lines, strikeAll, useSender } from "./actions.js";
-import { drawBar, drawKept } from "./bar.js";
-import { drawBefore, prepareBefore } from "./before.js";
-import { openBox } from "./box.js";
-import { drawChangeOver, prepareChangeOver } from "./change_over.js";
-import { hearTime, page } from "./clock.js";
-import { showClasses } from "./classes.js";
-import { byId, button, fillWith, fit, make, setText } from "./dom.js";
-import { holdDrafts, leftDrafts } from "./drafts.js";
-import { drawFaults, prepareFaults } from "./faults.js";
-import { drawHold, openHold, prepareHold } from "./hold.js";
-import { surfaceName } from "./names.js";
-import { drawNotes } from "./notes.js";
-import { keepPack, keptPack, whose, wipePacks } from "./packs.js";
-import * as reading from "./reading.js";
-import { drawRoll, prepareRoll } from "./roll.js";
-import { FORM, makeSender, readJson } from "./sender.js";
+import { chooseDrill, lines, strikeAll, useSender } from "./entry/actions.js";
+import { drawBar, drawKept } from "./drawing/bar.js";
+import { drawBefore, prepareBefore } from "./drawing/before_class.js";
+import { openBox } from "./store/line_store.js";
+import { drawChangeOver, prepareChangeOver } from "./tablet/change_over.js";
+import { hearTime, page } from "./sending/clock.js";
+import { showClasses } from "./tablet/class_list.js";
+import { byId, button, fillWith, fit, make, setText } from "./drawing/dom.js";
+import { holdDrafts, leftDrafts } from "./store/drafts.js";
+import { drawFaults, prepareFaults } from "./entry/faults.js";
+import { drawHold, openHold, prepareHold } from "./entry/hold.js";
+import { surfaceName } from "./drawing/code_names.js";
+import { drawNotes } from "./drawing/page_notes.js";
+import { keepPack, keptPack, whose, wipePacks } from "./store/packs.js";
+import * as reading from "./rules/reading.js";
+import { drawRoll, prepareRoll } from "./entry/attendance.js";
+import { FORM, makeSender, readJson } from "./sending/sender.js";
 import {
   askChild,
   askDrill,
@@ -27,14 +27,14 @@ import {
   prepareSheet,
   showFall,
   showLastTurns,
-} from "./sheets.js";
-import { fetchNewer, prepareShell } from "./shell.js";
+} from "./entry/sheets.js";
+import { fetchNewer, prepareShell } from "./tablet/shell.js";
 import { address, changed, meeting, onChange, signInAddress, state } from "./state.js";
-import { guardWhatLiesUnder } from "./taps.js";
-import { drawTiles } from "./tiles.js";
-import { uuid7 } from "./uuid7.js";
-import { askWholeLine } from "./whole_line.js";
-import { say, sayCount } from "./words.js";
+import { guardWhatLiesUnder } from "./entry/taps.js";
+import { drawTiles } from "./drawing/tiles.js";
+import { uuid7 } from "./sending/uuid7.js";
+import { askWholeLine } from "./entry/whole_line.js";
+import { say, sayCount } from "./drawing/words.js";
 
 const PACK_PATIENCE = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.

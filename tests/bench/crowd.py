@@ -39,7 +39,7 @@ BETWEEN_PACKS = 2.5
 QUIET = 1.5
 LONGEST_WITHOUT = 10.0
 LOOK_AGAIN = 60.0
-# As static/floor/sender.js waits for an answer.
+# As static/floor/sending/sender.js waits for an answer.
 PATIENCE = 20.0
 
 MOST_P99 = 1000.0

@@ -89,7 +89,7 @@ def test_ids_made_at_the_tap_are_uuids_of_version_7_with_the_time_of_the_tap(
     # The example of RFC 9562, appendix A.6: 0x017F22E279B0 is 2022-02-22T19:22:22Z.
     example = page.evaluate(
         """async () => {
-            const { uuid7 } = await import("/static/floor/uuid7.js");
+            const { uuid7 } = await import("/static/floor/sending/uuid7.js");
             return [uuid7(0x017F22E279B0), uuid7(0x017F22E279B0), uuid7(0x017F22E279B1)];
         }"""
     )

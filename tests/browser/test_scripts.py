@@ -59,7 +59,7 @@ def test_the_tablet_shows_by_itself_what_the_server_says_afterwards(
 ) -> None:
     pack = packs(cast, Dice(seed, ladder_content), getattr(cast, who))
     check = """async (pack) => {
-        const reading = await import("/static/floor/reading.js");
+        const reading = await import("/static/floor/rules/reading.js");
         const { checkPacks } = await import("/tests/js/checks.mjs");
         return checkPacks(reading, JSON.parse(pack));
     }"""

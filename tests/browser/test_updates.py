@@ -414,7 +414,7 @@ def test_what_was_acknowledged_can_be_put_back_into_the_queue(
     """The box's own verbs, each in one transaction."""
     signed_in(cast.omar)
     page.goto(ELSEWHERE)
-    address = f"/static/{hashed('floor/box.js')}"
+    address = f"/static/{hashed('floor/store/line_store.js')}"
     records = [line(cast, meeting, count) for count in range(3)]
     told = page.evaluate(
         """async ([address, records]) => {

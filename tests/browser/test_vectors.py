@@ -51,7 +51,7 @@ def test_the_browser_reads_the_vectors_as_the_engine_does(
     wrong = checked_page.evaluate(
         """async ([check, names, vectors]) => {
             const checks = await import("/checks.mjs");
-            const load = (name) => import(`/static/floor/${name}.js`);
+            const load = (name) => import(`/static/floor/rules/${name}.js`);
             const modules = await Promise.all(names.map(load));
             return checks[check](...modules, ...vectors);
         }""",

@@ -4,9 +4,9 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 
-import * as cleanRate from "../../static/floor/clean_rate.js";
-import * as gateNow from "../../static/floor/gate_now.js";
-import * as supportNow from "../../static/floor/support_now.js";
+import * as cleanRate from "../../static/floor/rules/clean_rate.js";
+import * as gateNow from "../../static/floor/rules/gate_now.js";
+import * as supportNow from "../../static/floor/rules/support_now.js";
 import { checkBeta, checkClasses, checkGates, checkSureness } from "./checks.mjs";
 
 function vectors(name) {

@@ -11,7 +11,7 @@ let mono = 0;
 Date.now = () => wall;
 globalThis.performance.now = () => mono;
 
-const { clockOffset, hearTime, page, stamp } = await import("../../static/floor/clock.js");
+const { clockOffset, hearTime, page, stamp } = await import("../../static/floor/sending/clock.js");
 
 function pass(ms) {
   wall += ms;

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { HoldRun } from "../../static/floor/hold_run.js";
+import { HoldRun } from "../../static/floor/entry/hold_run.js";
 
 const WALL = 1_900_000_000_000;
 

@@ -2,7 +2,7 @@
 
 import { readFileSync } from "node:fs";
 
-import * as reading from "../../static/floor/reading.js";
+import * as reading from "../../static/floor/rules/reading.js";
 import { checkPacks } from "./checks.mjs";
 
 const wrong = JSON.parse(readFileSync(process.argv[2], "utf8")).flatMap((pack) =>

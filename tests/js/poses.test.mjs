@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 
-import { HEAD, LENGTHS, figureOf, frameOf } from "../../static/floor/poses.js";
+import { HEAD, LENGTHS, figureOf, frameOf } from "../../static/floor/drawing/poses.js";
 
 const TOLERANCE = 0.5;
 

@@ -25,7 +25,7 @@ globalThis.fetch = async (address, options) => {
   return next(call);
 };
 
-const { makeSender, groupOf } = await import("../../static/floor/sender.js");
+const { makeSender, groupOf } = await import("../../static/floor/sending/sender.js");
 
 function reply(status, body, type = "application/json") {
   return () => ({

@@ -101,7 +101,7 @@ def test_every_sentence_has_a_form_for_every_sample_number():
 def test_every_word_the_scripts_ask_for_is_there(settings):
     words = floor_words.words()
     asked, groups = set(), set()
-    for script in (settings.BASE_DIR / "static" / "floor").glob("*.js"):
+    for script in (settings.BASE_DIR / "static" / "floor").rglob("*.js"):
         text = script.read_text(encoding="utf-8")
         for call in re.findall(r"\bsay(?:Count)?\(\s*([^;]*)", text):
             asked |= set(re.findall(r'"([a-z][a-z-]+)"', call.split("{")[0].split(")")[0]))

@@ -1,13 +1,13 @@
 /* A whole line at once: everybody was clean, but for those who are tapped. */
 
 import { lines, logTurns } from "./actions.js";
-import { button, fillWith, make } from "./dom.js";
-import * as drawings from "./drawings.js";
-import * as reading from "./reading.js";
+import { button, fillWith, make } from "../drawing/dom.js";
+import * as drawings from "../drawing/symbols.js";
+import * as reading from "../rules/reading.js";
 import { askSurface, closeSheet, openSheet } from "./sheets.js";
-import { state } from "./state.js";
+import { state } from "../state.js";
 import { oneGesture } from "./taps.js";
-import { listed, say, sayCount } from "./words.js";
+import { listed, say, sayCount } from "../drawing/words.js";
 
 export function askWholeLine() {
   if (state.surface === null) {

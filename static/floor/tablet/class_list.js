@@ -1,9 +1,9 @@
 /* The page that opens without a network and without a class: it lists the classes that this
    tablet keeps for the person signed in. */
 
-import { byId, fillWith, make } from "./dom.js";
-import { address, state } from "./state.js";
-import { say, weekdayOf } from "./words.js";
+import { byId, fillWith, make } from "../drawing/dom.js";
+import { address, state } from "../state.js";
+import { say, weekdayOf } from "../drawing/words.js";
 
 export async function showClasses() {
   const kept = await state.box.packs();

@@ -2,11 +2,11 @@
    over a child, and goes when the next child is tapped. */
 
 import { closeDraft, holdDraft, lines, setFaults, strike } from "./actions.js";
-import { byId, button, fillWith, fit, make } from "./dom.js";
-import { childName } from "./names.js";
-import * as reading from "./reading.js";
-import { state } from "./state.js";
-import { say } from "./words.js";
+import { byId, button, fillWith, fit, make } from "../drawing/dom.js";
+import { childName } from "../drawing/code_names.js";
+import * as reading from "../rules/reading.js";
+import { state } from "../state.js";
+import { say } from "../drawing/words.js";
 import { outcomeOf } from "./sheets.js";
 
 const HANDS_ON = 3;

@@ -1,12 +1,12 @@
 /* The pad on which a number is typed: seconds or repetitions of one child. */
 
 import { lines, logTurn } from "./actions.js";
-import { button, make } from "./dom.js";
+import { button, make } from "../drawing/dom.js";
 import { openHold } from "./hold.js";
-import * as reading from "./reading.js";
+import * as reading from "../rules/reading.js";
 import { askUnusual, choice, closeSheet, openSheet } from "./sheets.js";
-import { state } from "./state.js";
-import { say, sayCode } from "./words.js";
+import { state } from "../state.js";
+import { say, sayCode } from "../drawing/words.js";
 
 const LONGEST_NUMBER = 3;
 

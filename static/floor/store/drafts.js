@@ -2,7 +2,7 @@
    page is gone, by a reload or with its tab, it is final; a page that is open in another tab holds
    a lock of its name, and its drafts are its own. */
 
-import { page } from "./clock.js";
+import { page } from "../sending/clock.js";
 
 export function holdDrafts() {
   navigator.locks?.request(nameOf(page), () => new Promise(() => {}));

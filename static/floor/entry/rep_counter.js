@@ -2,10 +2,10 @@
    when the sheet is opened again. */
 
 import { logTurn } from "./actions.js";
-import { button, make } from "./dom.js";
-import { askNumber, nextChild } from "./numbers.js";
+import { button, make } from "../drawing/dom.js";
+import { askNumber, nextChild } from "./number_pad.js";
 import { askUnusual, closeSheet, openSheet } from "./sheets.js";
-import { say, sayCode } from "./words.js";
+import { say, sayCode } from "../drawing/words.js";
 
 const counts = new Map();
 

@@ -2,8 +2,8 @@
    else has signed in, and at sign-out, with or without a network. Lines that wait to be sent
    stay: there are no names in them. */
 
-import { openBox } from "./box.js";
-import { wipePacks } from "./packs.js";
+import { openBox } from "../store/line_store.js";
+import { wipePacks } from "../store/packs.js";
 
 const PATIENCE = 10_000;
 

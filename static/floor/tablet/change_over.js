@@ -1,10 +1,10 @@
 /* On a shared tablet another coach takes over by PIN. That needs the network: the PIN is not
    kept here. Whatever the first coach logged stays in the box. */
 
-import { byId, make } from "./dom.js";
-import { openSheet } from "./sheets.js";
-import { state } from "./state.js";
-import { say } from "./words.js";
+import { byId, make } from "../drawing/dom.js";
+import { openSheet } from "../entry/sheets.js";
+import { state } from "../state.js";
+import { say } from "../drawing/words.js";
 
 // For so long the server may take to say anything, in milliseconds.
 const PATIENCE = 5_000;

@@ -1,6 +1,6 @@
 /* Names for codes, from the pack. A code that the pack does not know stands for itself. */
 
-import { state } from "./state.js";
+import { state } from "../state.js";
 
 export function painName(place) {
   return state.pack?.pain.find((pain) => pain.place === place)?.name ?? place;

@@ -1,7 +1,7 @@
 /* The page's shell: the service worker that keeps it, the newer page that waits, and whether
    the browser will keep what this page stores. */
 
-import { changed, shellAddress, state } from "./state.js";
+import { changed, shellAddress, state } from "../state.js";
 
 // A page may stay open for weeks: look for a newer one this often, in milliseconds.
 const LOOK = 30 * 60_000;

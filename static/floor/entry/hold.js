@@ -7,12 +7,12 @@
    the monotonic clock did not run alike. */
 
 import { lines, logTurns } from "./actions.js";
-import { byId, button, fillWith, make } from "./dom.js";
+import { byId, button, fillWith, make } from "../drawing/dom.js";
 import { HoldRun } from "./hold_run.js";
-import * as reading from "./reading.js";
+import * as reading from "../rules/reading.js";
 import { askHurt, askSurface, askUnusual, closeSheet, openSheet, showFall } from "./sheets.js";
-import { changed, meeting, state } from "./state.js";
-import { listed, say, sayCount, tenths } from "./words.js";
+import { changed, meeting, state } from "../state.js";
+import { listed, say, sayCount, tenths } from "../drawing/words.js";
 
 const MOST_CHILDREN = 30;
 // A second tap on the same child so soon is the same tap.

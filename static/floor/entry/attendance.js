@@ -1,11 +1,11 @@
 /* Who is here: one tap a child. */
 
 import { lines, sayPresent } from "./actions.js";
-import { byId, button, fillWith, make } from "./dom.js";
-import { isPresent, presentChildren } from "./reading.js";
-import { changed, state } from "./state.js";
+import { byId, button, fillWith, make } from "../drawing/dom.js";
+import { isPresent, presentChildren } from "../rules/reading.js";
+import { changed, state } from "../state.js";
 import { oneGesture } from "./taps.js";
-import { say, sayCount } from "./words.js";
+import { say, sayCount } from "../drawing/words.js";
 
 export function prepareRoll() {
   byId("everybody").addEventListener("click", () => sayAll(true));

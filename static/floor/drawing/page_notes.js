@@ -2,8 +2,8 @@
    like. Calm: whatever it is, logging goes on. */
 
 import { byId, button, fillWith, make } from "./dom.js";
-import { cannotBeKept, isKept, newerWaits, takeNewer } from "./shell.js";
-import { meeting, signInAddress, state } from "./state.js";
+import { cannotBeKept, isKept, newerWaits, takeNewer } from "../tablet/shell.js";
+import { meeting, signInAddress, state } from "../state.js";
 import { clockTime, say } from "./words.js";
 
 // A note may come to lie under a finger that was meant for something else: for so long, in

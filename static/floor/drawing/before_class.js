@@ -1,12 +1,12 @@
 /* Before class, in half a minute: what whoever takes it should know of the children. The
    sentences came with the pack, so they are here without a network as well. */
 
-import { lines } from "./actions.js";
+import { lines } from "../entry/actions.js";
 import { byId, fillWith, make } from "./dom.js";
-import { gate } from "./drawings.js";
-import { childName } from "./names.js";
-import { isPresent, presentChildren } from "./reading.js";
-import { changed, state } from "./state.js";
+import { gate } from "./symbols.js";
+import { childName } from "./code_names.js";
+import { isPresent, presentChildren } from "../rules/reading.js";
+import { changed, state } from "../state.js";
 import { say, sayCode, sayCount } from "./words.js";
 
 // Headings that stand beside a sign; the others have words alone.

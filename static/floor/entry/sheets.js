@@ -9,13 +9,13 @@ import {
   sayHurts,
   strike,
 } from "./actions.js";
-import { byId, button, fillWith, make } from "./dom.js";
-import * as drawings from "./drawings.js";
-import { painName, supportName } from "./names.js";
-import { drawPoses } from "./poses.js";
-import * as reading from "./reading.js";
-import { changed, state } from "./state.js";
-import { clockTime, fill, numberOf, percentOf, say, sayCode } from "./words.js";
+import { byId, button, fillWith, make } from "../drawing/dom.js";
+import * as drawings from "../drawing/symbols.js";
+import { painName, supportName } from "../drawing/code_names.js";
+import { drawPoses } from "../drawing/poses.js";
+import * as reading from "../rules/reading.js";
+import { changed, state } from "../state.js";
+import { clockTime, fill, numberOf, percentOf, say, sayCode } from "../drawing/words.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;

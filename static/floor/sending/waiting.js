@@ -1,16 +1,16 @@
 /* What waits on this tablet and what was refused: each refused line with its reason, and a way to
    mend it or to put it away. What waits can be saved to a file as well. */
 
-import { mend, putAway, sendNow } from "./actions.js";
+import { mend, putAway, sendNow } from "../entry/actions.js";
 import { clockOffset } from "./clock.js";
-import { button, make } from "./dom.js";
-import { childName, drillName, painName } from "./names.js";
-import { aboutKeeping } from "./notes.js";
-import { drillOf, drillsFor, isRefused, isWaiting } from "./reading.js";
+import { button, make } from "../drawing/dom.js";
+import { childName, drillName, painName } from "../drawing/code_names.js";
+import { aboutKeeping } from "../drawing/page_notes.js";
+import { drillOf, drillsFor, isRefused, isWaiting } from "../rules/reading.js";
 import { FORM } from "./sender.js";
-import { closeSheet, openSheet, outcomeOf } from "./sheets.js";
-import { address, meeting, state } from "./state.js";
-import { clockTime, say, sayCode, sayCount } from "./words.js";
+import { closeSheet, openSheet, outcomeOf } from "../entry/sheets.js";
+import { address, meeting, state } from "../state.js";
+import { clockTime, say, sayCode, sayCount } from "../drawing/words.js";
 
 const FILE_PATIENCE = 60_000;
 

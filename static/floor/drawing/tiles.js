@@ -1,16 +1,16 @@
 /* A tile for each child present: the large part logs, the strip at its end says "not clean",
    and below the strip stands the support, one tap for more. */
 
-import { giveSupport, lines, logTurn } from "./actions.js";
+import { giveSupport, lines, logTurn } from "../entry/actions.js";
 import { byId, button, fillWith, hiddenText, make } from "./dom.js";
-import * as drawings from "./drawings.js";
-import { painName, supportName } from "./names.js";
-import { askNumber } from "./numbers.js";
-import * as reading from "./reading.js";
-import { askReps } from "./reps.js";
-import { askGrade, askSurface, askUnusual, showChild } from "./sheets.js";
-import { state } from "./state.js";
-import { oneGesture } from "./taps.js";
+import * as drawings from "./symbols.js";
+import { painName, supportName } from "./code_names.js";
+import { askNumber } from "../entry/number_pad.js";
+import * as reading from "../rules/reading.js";
+import { askReps } from "../entry/rep_counter.js";
+import { askGrade, askSurface, askUnusual, showChild } from "../entry/sheets.js";
+import { state } from "../state.js";
+import { oneGesture } from "../entry/taps.js";
 import { listed, numberOf, percentOf, say, sayCode, sayCount } from "./words.js";
 
 const MARKS = 6;
