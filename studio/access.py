@@ -29,6 +29,11 @@ def may_sign_in(staff: Staff, today: datetime.date) -> bool:
     return staff.is_active and staff.guest_on in (None, today)
 
 
+def may_sign_in_rows(today: datetime.date) -> Q:
+    """The same as ``may_sign_in``, in a query of staff."""
+    return Q(is_active=True) & (Q(guest_on=None) | Q(guest_on=today))
+
+
 def acts_as(staff: Staff) -> str:
     """The role whose rights count now: a director who came by PIN has a coach's."""
     if staff.coach_rights_only and staff.role == Staff.Role.DIRECTOR:
@@ -127,8 +132,7 @@ def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
     """Who may sign for this child today: the directors of the child's locations."""
     halls = Location.objects.filter(classes__children=child)
     return Staff.objects.filter(
-        Q(guest_on=None) | Q(guest_on=today),
-        is_active=True,
+        may_sign_in_rows(today),
         role=Staff.Role.DIRECTOR,
         pk__in=Staff.locations.through.objects.filter(location__in=halls).values("staff"),
     )
@@ -142,8 +146,7 @@ def visible_tablets(staff: Staff) -> QuerySet[Tablet]:
 def may_change_over(tablet: Tablet, today: datetime.date) -> QuerySet[Staff]:
     """Who may sign in by PIN on a tablet: those of its location who can sign in and have one."""
     return Staff.objects.filter(
-        Q(guest_on=None) | Q(guest_on=today),
-        is_active=True,
+        may_sign_in_rows(today),
         locations=tablet.location_id,
         pin__isnull=False,
     )

@@ -39,15 +39,9 @@ function isFloor(path) {
 }
 
 async function fill() {
-  const [page, ...files] = await Promise.all([
-    wholePage(),
-    ...BUILD.files.map((file) => whole(file, "default")),
-  ]);
+  const [page, ...files] = await Promise.all([wholePage(), ...BUILD.files.map((file) => whole(file, "default"))]);
   const cache = await caches.open(CACHE);
-  await Promise.all([
-    cache.put(BUILD.shell, page),
-    ...files.map((file, at) => cache.put(BUILD.files[at], file)),
-  ]);
+  await Promise.all([cache.put(BUILD.shell, page), ...files.map((file, at) => cache.put(BUILD.files[at], file))]);
 }
 
 async function whole(address, cache) {

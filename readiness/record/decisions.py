@@ -23,6 +23,7 @@ from readiness.record.standings import (
     Reading,
     digest_of,
     local_today,
+    lock,
     read,
     refresh_standings,
     zone_of,
@@ -355,7 +356,7 @@ class _LockedCase:
 def _locked_case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_LockedCase]:
     """Lock the child, so that decisions and turns queue; read; stand again at the end."""
     with transaction.atomic():
-        locked = Child.objects.select_for_update().get(pk=child.pk)
+        locked = lock(Child.objects.filter(pk=child.pk)).get()
         day = local_today([locked], now)[locked.pk]
         yield _LockedCase(locked, by, now, read(locked, day))
         refresh_standings([locked], day)

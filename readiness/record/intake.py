@@ -40,7 +40,7 @@ from readiness.record.day_tallies import Touched
 from readiness.record.evidence_loader import engine_turn
 from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
-from readiness.record.standings import make_stale
+from readiness.record.standings import lock, make_stale
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
@@ -115,7 +115,7 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
     since they were read."""
     with transaction.atomic():
         children = Child.objects.filter(pk__in={turn.child.pk for turn in turns})
-        list(children.order_by("pk").select_for_update())
+        list(lock(children))
         known = ids_in_log(turns)
         new = [turn for turn in turns if turn.id not in known]
         _store(new, None, Ladders(), now, _struck_before(new))
@@ -138,8 +138,8 @@ def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
 @prepared
 def _class_rows(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
     members = _members(group).values("child")
-    found = Child.objects.filter(uuid__in=children, pk__in=members).order_by("pk")
-    return found.select_for_update().values_list("pk", "uuid")
+    found = Child.objects.filter(uuid__in=children, pk__in=members)
+    return lock(found).values_list("pk", "uuid")
 
 
 @prepared
@@ -147,8 +147,8 @@ def _class_or_struck_rows(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[
     members = _members(group)
     theirs = Attempt.objects.filter(pk__in=strikes).values("child")
     found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
-    told = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk")))).order_by("pk")
-    return told.select_for_update().values_list("pk", "uuid", "in_class")
+    told = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk"))))
+    return lock(told).values_list("pk", "uuid", "in_class")
 
 
 def _members(group: int) -> QuerySet[Any, Any]:

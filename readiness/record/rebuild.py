@@ -21,7 +21,7 @@ from readiness.record import day_tallies
 from readiness.record.evidence_loader import ChildRecord, load_events, load_tallies
 from readiness.record.ladders import Ladders
 from readiness.record.log_stream import LogStream
-from readiness.record.standings import Reading, read
+from readiness.record.standings import Reading, lock, read
 from studio.db.prepared import prepared
 from studio.models import Child
 
@@ -88,7 +88,7 @@ def _rebuild(
 
 @prepared
 def _lock(child: int) -> "QuerySet[Any, Any]":
-    return Child.objects.filter(pk=child).select_for_update().values_list("pk")
+    return lock(Child.objects.filter(pk=child)).values_list("pk")
 
 
 def _fold(child: Child, log: LogStream, ladders: Ladders) -> Tallies:

@@ -320,5 +320,10 @@ def _refresh_locked(children: Sequence[Child], day: datetime.date, ladders: Ladd
 def locked_children(children: Sequence[Child]) -> list[Child]:
     """The children with their rows locked, as turns and decisions do: a reading that was taken
     before a turn can then never be kept after it."""
-    rows = Child.objects.filter(pk__in=[child.pk for child in children])
-    return list(rows.order_by("pk").select_for_update())
+    return list(lock(Child.objects.filter(pk__in=[child.pk for child in children])))
+
+
+def lock(children: QuerySet[Child]) -> QuerySet[Child]:
+    """The query with the children's rows locked until the transaction ends: always in one order,
+    so that two transactions never wait for each other."""
+    return children.order_by("pk").select_for_update()

@@ -9,7 +9,13 @@ const WALL = 1_900_000_000_000;
 
 function makeRun(ids = ["a", "b", "c"], most = 600_000) {
   return new HoldRun({
-    meeting: "m", author: "me", drill: "hollow-hold", surface: "mat", most, line: ids, chosen: ids,
+    meeting: "m",
+    author: "me",
+    drill: "hollow-hold",
+    surface: "mat",
+    most,
+    line: ids,
+    chosen: ids,
   });
 }
 
@@ -29,7 +35,14 @@ test("a time is the difference of two stamps, in tenths, rounded down", () => {
   const run = started();
   tap(run, "a", 23_499.9);
   assert.equal(run.timeOf("a"), 23_499.9);
-  const tenths = [[0, 0], [99.9, 0], [100, 0.1], [23_499.9, 23.4], [23_500, 23.5], [119_999, 119.9]];
+  const tenths = [
+    [0, 0],
+    [99.9, 0],
+    [100, 0.1],
+    [23_499.9, 23.4],
+    [23_500, 23.5],
+    [119_999, 119.9],
+  ];
   for (const [time, wanted] of tenths) assert.equal(HoldRun.tenthsOf(time), wanted);
   // What subtracting two stamps leaves behind does not cost a tenth.
   assert.equal(HoldRun.tenthsOf(23_499.999999999996), 23.5);
@@ -60,7 +73,11 @@ test("stop all stops those who still hold, and nobody else", () => {
   const run = started();
   tap(run, "b", 2_000);
   run.stopAll(1000 + 7_000, 1000 + 7_001, WALL + 7_001);
-  assert.deepEqual(run.toLog(), [["a", 7_000], ["b", 2_000], ["c", 7_000]]);
+  assert.deepEqual(run.toLog(), [
+    ["a", 7_000],
+    ["b", 2_000],
+    ["c", 7_000],
+  ]);
 });
 
 test("no time is over the most, nor under nothing", () => {
@@ -136,5 +153,8 @@ test("who is left out at the start is neither timed nor logged", () => {
   const run = started();
   run.chosen.delete("b");
   run.stopAll(2_000, 2_001, WALL + 1_001);
-  assert.deepEqual(run.toLog().map(([id]) => id), ["a", "c"]);
+  assert.deepEqual(
+    run.toLog().map(([id]) => id),
+    ["a", "c"],
+  );
 });

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 
-import { HEAD, LENGTHS, figureOf, frameOf } from "../../static/floor/drawing/poses.js";
+import { figureOf, frameOf, HEAD, LENGTHS } from "../../static/floor/drawing/poses.js";
 
 const TOLERANCE = 0.5;
 
@@ -111,9 +111,7 @@ test("every part of every figure has the same length, whatever the pose", () => 
 });
 
 test("the sit looks as its words say: knees, toes, hips and heels", () => {
-  const figures = Object.fromEntries(
-    Object.entries(rubrics.sit).map(([pose, { figure }]) => [pose, figure]),
-  );
+  const figures = Object.fromEntries(Object.entries(rubrics.sit).map(([pose, { figure }]) => [pose, figure]));
   const behind = (figure) => figure.heel[0] - figure.hip[0];
   // "Knees ahead of the toes", heels up.
   assert.ok(figures["1a"].knee[0] > figures["1a"].toes[0]);
@@ -149,8 +147,7 @@ test("the bridge line looks as its words say", () => {
   assert.ok(nearly.figure.shoulder[0] > 0 && nearly.figure.shoulder[0] < 8);
   assert.ok(over.figure.shoulder[0] <= 0);
   // "The bend is in the low back" against "the bend is spread": the joints between the links.
-  const bends = ({ figure: { trunk } }) =>
-    [1, 2, 3].map((at) => 180 - angle(trunk[at - 1], trunk[at], trunk[at + 1]));
+  const bends = ({ figure: { trunk } }) => [1, 2, 3].map((at) => 180 - angle(trunk[at - 1], trunk[at], trunk[at + 1]));
   const [, , low] = bends(short);
   assert.ok(low > 25 && bends(short)[0] < 1);
   assert.ok(Math.max(...bends(nearly)) - Math.min(...bends(nearly)) < 1);

@@ -40,7 +40,7 @@ function lines(call, answer = "kept") {
   return call.lines.map(({ id }) => ({ id, answer, code: "" }));
 }
 
-function ok(call, found, log = "log-1") {
+function ok(_call, found, log = "log-1") {
   return reply(200, { v: 2, log, now: "2026-03-04T18:00:00Z", lines: found })();
 }
 
@@ -124,26 +124,44 @@ async function sendNow(box) {
 const ids = (count, from = 0) => Array.from({ length: count }, (_, at) => `id-${String(from + at).padStart(4, "0")}`);
 
 test("lines leave in the order of the taps, a hundred at a time", async () => {
-  const box = setUp(ids(250).reverse().map((id) => record(id)));
+  const box = setUp(
+    ids(250)
+      .reverse()
+      .map((id) => record(id)),
+  );
   await sendNow(box);
-  assert.deepEqual(calls.map((call) => call.lines.length), [100, 100, 50]);
-  assert.deepEqual(calls.flatMap((call) => call.lines.map(({ id }) => id)), ids(250));
+  assert.deepEqual(
+    calls.map((call) => call.lines.length),
+    [100, 100, 50],
+  );
+  assert.deepEqual(
+    calls.flatMap((call) => call.lines.map(({ id }) => id)),
+    ids(250),
+  );
   assert.deepEqual(box.waiting(), []);
   assert.equal(calls[0].token, "one token");
-  assert.deepEqual(calls.map((call) => call.last), [null, "id-0099", "id-0199"]);
+  assert.deepEqual(
+    calls.map((call) => call.last),
+    [null, "id-0099", "id-0199"],
+  );
 });
 
 const NO_ANSWERS = {
   "a page with status 200": reply(200, "<p>Sign in</p>", "text/html"),
   "JSON of another form": reply(200, { ok: true }),
-  "null": reply(200, null),
+  null: reply(200, null),
   "a redirect": () => ({ status: 0, type: "opaqueredirect", headers: { get: () => "" } }),
   "a broken connection": () => Promise.reject(new TypeError("Failed to fetch")),
-  "a broken body": () => ({ status: 200, type: "basic", headers: { get: () => "application/json" }, json: async () => JSON.parse("{") }),
+  "a broken body": () => ({
+    status: 200,
+    type: "basic",
+    headers: { get: () => "application/json" },
+    json: async () => JSON.parse("{"),
+  }),
   "an answer that names other ids": (call) => ok(call, [{ id: "other", answer: "kept" }]),
   "an answer of a kind not agreed": (call) => ok(call, lines(call, "perhaps")),
   "404 as a page": reply(404, "", "text/html"),
-  "500": reply(500, { error: "broken" }),
+  500: reply(500, { error: "broken" }),
 };
 
 for (const [what, answer] of Object.entries(NO_ANSWERS)) {
@@ -237,7 +255,13 @@ test("one line that makes a call unreadable waits alone", async () => {
 
 test("a refused line stays and is not sent again", async () => {
   const box = setUp(ids(2).map((id) => record(id)));
-  answers = [(call) => ok(call, [{ id: "id-0000", answer: "refused" }, { id: "id-0001", answer: "differs" }])];
+  answers = [
+    (call) =>
+      ok(call, [
+        { id: "id-0000", answer: "refused" },
+        { id: "id-0001", answer: "differs" },
+      ]),
+  ];
   await sendNow(box);
   await sendNow(box);
   assert.equal(calls.length, 1);
@@ -245,17 +269,16 @@ test("a refused line stays and is not sent again", async () => {
 });
 
 test("drafts wait, and lines of others until somebody says so", async () => {
-  const box = setUp([
-    record("id-0000", { draft: true }),
-    record("id-0001", { author: "you" }),
-    record("id-0002"),
-  ]);
+  const box = setUp([record("id-0000", { draft: true }), record("id-0001", { author: "you" }), record("id-0002")]);
   await sendNow(box);
   assert.deepEqual(box.waiting(), ["id-0000", "id-0001"]);
   box.sender.sendOthers();
   await pass(0);
   assert.deepEqual(box.waiting(), ["id-0000"]);
-  assert.deepEqual(calls.map((call) => call.author), ["me", "you"]);
+  assert.deepEqual(
+    calls.map((call) => call.author),
+    ["me", "you"],
+  );
 });
 
 test("a stale token is renewed once and the same batch sent again", async () => {
@@ -290,7 +313,10 @@ test("under a new name of the log all that was acknowledged is sent again", asyn
   assert.equal(calls.length, 1);
   await pass(2_000);
   await sendNow(box);
-  assert.deepEqual(calls.map((call) => call.lines.length), [3, 0, 3]);
+  assert.deepEqual(
+    calls.map((call) => call.lines.length),
+    [3, 0, 3],
+  );
   assert.deepEqual(box.waiting(), []);
   assert.ok([...box.sent.values()].every(({ log }) => log === "log-2"));
   assert.deepEqual(box.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });

@@ -1,12 +1,12 @@
 /* The bar at the top: whose class this is, and what is kept here and not sent yet. */
 
 import { lines, sendNow, sendOthers } from "../entry/actions.js";
-import { button, byId, fillWith, make, setText } from "./dom.js";
-import { whose } from "../store/packs.js";
 import { isRefused, isWaiting, presentChildren } from "../rules/reading.js";
 import { groupOf } from "../sending/sender.js";
-import { changed, signInAddress, state } from "../state.js";
 import { showWaiting } from "../sending/waiting.js";
+import { changed, signInAddress, state } from "../state.js";
+import { whose } from "../store/packs.js";
+import { button, byId, fillWith, make, setText } from "./dom.js";
 import { clockTime, say, sayCount, weekdayOf } from "./words.js";
 
 // For so long a line may be on its way, in milliseconds, before the bar calls for a look.

@@ -2,11 +2,11 @@
    sentences came with the pack, so they are here without a network as well. */
 
 import { lines } from "../entry/actions.js";
-import { byId, fillWith, make } from "./dom.js";
-import { gate } from "./symbols.js";
-import { childName } from "./code_names.js";
 import { isPresent, presentChildren } from "../rules/reading.js";
 import { changed, state } from "../state.js";
+import { childName } from "./code_names.js";
+import { byId, fillWith, make } from "./dom.js";
+import { gate } from "./symbols.js";
 import { say, sayCode, sayCount } from "./words.js";
 
 // Headings that stand beside a sign; the others have words alone.

@@ -1,9 +1,9 @@
 /* What is to know about the page itself, in a line: no network, a newer page, and the
    like. Calm: whatever it is, logging goes on. */
 
-import { byId, button, fillWith, make } from "./dom.js";
-import { cannotBeKept, isKept, newerWaits, takeNewer } from "../tablet/shell.js";
 import { meeting, signInAddress, state } from "../state.js";
+import { cannotBeKept, isKept, newerWaits, takeNewer } from "../tablet/shell.js";
+import { button, byId, fillWith, make } from "./dom.js";
 import { clockTime, say } from "./words.js";
 
 // A note may come to lie under a finger that was meant for something else: for so long, in

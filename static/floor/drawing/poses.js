@@ -53,8 +53,20 @@ function sit({ shin_lean, knee: bend, trunk_lean, heel_lift = 0 }) {
   const hand = from(elbow, LENGTHS.forearm, 90);
   return {
     kind: "sit",
-    toes, heel, ankle, knee, hip, shoulder, elbow, hand, head,
-    lines: [[heel, toes], [ankle, knee, hip], [shoulder, elbow, hand]],
+    toes,
+    heel,
+    ankle,
+    knee,
+    hip,
+    shoulder,
+    elbow,
+    hand,
+    head,
+    lines: [
+      [heel, toes],
+      [ankle, knee, hip],
+      [shoulder, elbow, hand],
+    ],
     trunk: [hip, shoulder],
     plumb: heel,
   };
@@ -71,8 +83,18 @@ function handsDown({ arm_lean, trunk_lean, leg_lean, elbow: bend }) {
   const toes = from(ankle, LENGTHS.instep, leg_lean);
   return {
     kind: "hands-down",
-    hand, elbow, shoulder, head, hip, knee, ankle, toes,
-    lines: [[hand, elbow, shoulder], [hip, knee, ankle, toes]],
+    hand,
+    elbow,
+    shoulder,
+    head,
+    hip,
+    knee,
+    ankle,
+    toes,
+    lines: [
+      [hand, elbow, shoulder],
+      [hip, knee, ankle, toes],
+    ],
     trunk: [shoulder, hip],
     plumb: hand,
   };
@@ -86,8 +108,7 @@ function bridge({ arm_lean, elbow: bend, knee: kneeBend }) {
   // Leans toward the hands, which are to the left.
   const shin = 0.6 * (kneeBend - 90) - 15;
   const thigh = shin + 180 - kneeBend;
-  const height = Math.cos((shin * Math.PI) / 180) * LENGTHS.shin
-    + Math.cos((thigh * Math.PI) / 180) * LENGTHS.thigh;
+  const height = Math.cos((shin * Math.PI) / 180) * LENGTHS.shin + Math.cos((thigh * Math.PI) / 180) * LENGTHS.thigh;
   const links = backLinks(0.6 * (180 - arm_lean - thigh), lowBackShare(arm_lean), shoulder[1] - height);
   const trunk = [shoulder];
   for (const lean of links.toReversed()) trunk.push(from(trunk.at(-1), LINK, 180 - lean));
@@ -101,8 +122,20 @@ function bridge({ arm_lean, elbow: bend, knee: kneeBend }) {
   const head = [shoulder[0] - Math.sqrt(LENGTHS.neck ** 2 - down ** 2), shoulder[1] - down];
   return {
     kind: "bridge",
-    hand, elbow, shoulder, head, hip, knee, ankle, heel, toes,
-    lines: [[hand, elbow, shoulder], [hip, knee, ankle], [heel, toes]],
+    hand,
+    elbow,
+    shoulder,
+    head,
+    hip,
+    knee,
+    ankle,
+    heel,
+    toes,
+    lines: [
+      [hand, elbow, shoulder],
+      [hip, knee, ankle],
+      [heel, toes],
+    ],
     trunk,
     plumb: hand,
   };
@@ -129,9 +162,12 @@ function lowBackShare(armLean) {
 function backLinks(bend, low, rise) {
   const even = 1 / (SPINE_LINKS - 1);
   const shares = [even + (1 - even) * low, even * (1 - low), even * (1 - low)];
-  const leans = (first) => shares.reduce((all, share) => [...all, all.at(-1) + share * bend], [first]);
-  const rises = (first) =>
-    leans(first).reduce((sum, lean) => sum + LINK * Math.cos((lean * Math.PI) / 180), 0);
+  const leans = (first) => {
+    const all = [first];
+    for (const share of shares) all.push(all.at(-1) + share * bend);
+    return all;
+  };
+  const rises = (first) => leans(first).reduce((sum, lean) => sum + LINK * Math.cos((lean * Math.PI) / 180), 0);
   // The steeper the first link, the higher the shoulders: halve until it fits.
   let [steep, flat] = [-60, 180 - bend / 2];
   for (let step = 0; step < 40; step += 1) {
@@ -144,7 +180,10 @@ function backLinks(bend, low, rise) {
 
 function pointsOf(figure) {
   const [x, y] = figure.head;
-  const round = [[x - HEAD, y - HEAD], [x + HEAD, y + HEAD]];
+  const round = [
+    [x - HEAD, y - HEAD],
+    [x + HEAD, y + HEAD],
+  ];
   return [...figure.lines.flat(), ...figure.trunk, ...round];
 }
 

@@ -27,12 +27,7 @@ export function mark(clean) {
 }
 
 export function notCleanSign() {
-  return drawing(
-    "0 0 30 30",
-    "sign",
-    draw("circle", { cx: 15, cy: 15, r: 10 }),
-    draw("path", { d: "M6 24L24 6" }),
-  );
+  return drawing("0 0 30 30", "sign", draw("circle", { cx: 15, cy: 15, r: 10 }), draw("path", { d: "M6 24L24 6" }));
 }
 
 /* A value between 0 and 1 with a notch where the gate opens. */
@@ -59,10 +54,5 @@ const BARS = {
 
 /* A gate: two posts, and between them what its state is. */
 export function gate(state) {
-  return drawing(
-    "0 0 30 28",
-    "gate",
-    draw("path", { d: "M5 3V25M25 3V25" }),
-    draw("path", { d: BARS[state] }),
-  );
+  return drawing("0 0 30 28", "gate", draw("path", { d: "M5 3V25M25 3V25" }), draw("path", { d: BARS[state] }));
 }

@@ -2,15 +2,15 @@
    and below the strip stands the support, one tap for more. */
 
 import { giveSupport, lines, logTurn } from "../entry/actions.js";
-import { byId, button, fillWith, hiddenText, make } from "./dom.js";
-import * as drawings from "./symbols.js";
-import { painName, supportName } from "./code_names.js";
 import { askNumber } from "../entry/number_pad.js";
-import * as reading from "../rules/reading.js";
 import { askReps } from "../entry/rep_counter.js";
 import { askGrade, askSurface, askUnusual, showChild } from "../entry/sheets.js";
-import { state } from "../state.js";
 import { oneGesture } from "../entry/taps.js";
+import * as reading from "../rules/reading.js";
+import { state } from "../state.js";
+import { painName, supportName } from "./code_names.js";
+import { button, byId, fillWith, hiddenText, make } from "./dom.js";
+import * as drawings from "./symbols.js";
 import { listed, numberOf, percentOf, say, sayCode, sayCount } from "./words.js";
 
 const MARKS = 6;
@@ -109,12 +109,7 @@ function drawTile(tile, child, drill, now) {
   );
   tile.miss.hidden = drill.measure !== "clean";
   if (!tile.miss.hidden) {
-    fillWith(
-      tile.miss,
-      drawings.notCleanSign(),
-      make("span", {}, say("not-clean")),
-      hiddenText(child.name),
-    );
+    fillWith(tile.miss, drawings.notCleanSign(), make("span", {}, say("not-clean")), hiddenText(child.name));
   }
   tile.support.hidden = !drill.support_logged;
   if (drill.support_logged) drawSupport(tile.support, child, content.plan);
@@ -129,7 +124,7 @@ function describe(child, drill, now) {
   const support = reading.supportNow(state.pack, child, drill, state.surface, now);
   const plan = reading.planFor(support.support, child, drill, state.surface, state.given);
   const turns = reading.turnsToday(child, drill.key, now);
-  const word = wordFor(child, drill, support, now);
+  const word = wordFor(child, support, now);
   const progress = progressOf(child, drill, now);
   const classes = ["tile", `tile-${drill.measure}`];
   if (word?.heed) classes.push("heed");
@@ -142,7 +137,7 @@ function describe(child, drill, now) {
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */
-function wordFor(child, drill, { causes, falls }, now) {
+function wordFor(child, { causes, falls }, now) {
   if (reading.isPaused(state.pack, child, now)) {
     return { sign: "paused", text: say("paused"), heed: true };
   }

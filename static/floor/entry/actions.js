@@ -1,9 +1,9 @@
 /* What a coach can do: each tap becomes one line with an id and a time made at the tap. */
 
-import { painsToday, supportPlanned, choiceKey, linesHere } from "../rules/reading.js";
+import { choiceKey, linesHere, painsToday, supportPlanned } from "../rules/reading.js";
 import { stamp } from "../sending/clock.js";
-import { changed, meeting, state } from "../state.js";
 import { uuid7 } from "../sending/uuid7.js";
+import { changed, meeting, state } from "../state.js";
 
 // How long a turn waits for its faults after the last touch, in milliseconds.
 const DRAFT_PATIENCE = 20_000;

@@ -1,11 +1,11 @@
 /* Who is here: one tap a child. */
 
-import { lines, sayPresent } from "./actions.js";
-import { byId, button, fillWith, make } from "../drawing/dom.js";
+import { button, byId, fillWith, make } from "../drawing/dom.js";
+import { say, sayCount } from "../drawing/words.js";
 import { isPresent, presentChildren } from "../rules/reading.js";
 import { changed, state } from "../state.js";
+import { lines, sayPresent } from "./actions.js";
 import { oneGesture } from "./taps.js";
-import { say, sayCount } from "../drawing/words.js";
 
 export function prepareRoll() {
   byId("everybody").addEventListener("click", () => sayAll(true));
@@ -33,9 +33,7 @@ export function drawRoll() {
     const entry = grid.children[at];
     entry.setAttribute("aria-pressed", present === true);
     entry.dataset.present = present;
-    entry.querySelector(".said").textContent = say(
-      present === null ? "not-said" : present ? "here" : "not-here",
-    );
+    entry.querySelector(".said").textContent = say(present === null ? "not-said" : present ? "here" : "not-here");
   });
   const here = presentChildren(state.pack, now).length;
   byId("roll-done").disabled = here === 0;

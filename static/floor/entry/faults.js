@@ -1,12 +1,12 @@
 /* The faults of a turn that was just logged. The panel lies over the choice of drills, never
    over a child, and goes when the next child is tapped. */
 
-import { closeDraft, holdDraft, lines, setFaults, strike } from "./actions.js";
-import { byId, button, fillWith, fit, make } from "../drawing/dom.js";
 import { childName } from "../drawing/code_names.js";
+import { button, byId, fillWith, fit, make } from "../drawing/dom.js";
+import { say } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
-import { say } from "../drawing/words.js";
+import { closeDraft, holdDraft, lines, setFaults, strike } from "./actions.js";
 import { outcomeOf } from "./sheets.js";
 
 const HANDS_ON = 3;
@@ -45,9 +45,7 @@ function build(panel, { id, line }) {
   const before = turnsBefore(line);
   const stops = drill.faults.filter((fault) => reading.isStop(fault, line.support, before));
   const others = drill.faults.filter((fault) => !stops.includes(fault));
-  const caught = drill.support_logged
-    ? [button("fault caught", () => toggleCaught(), say("caught"))]
-    : [];
+  const caught = drill.support_logged ? [button("fault caught", () => toggleCaught(), say("caught"))] : [];
   const more = button("btn more", showAll, say("more-faults"));
   panel.classList.remove("whole");
   panel.hidden = false;
@@ -61,7 +59,12 @@ function build(panel, { id, line }) {
       make("p", { class: "faults-label" }, say("stop-signs")),
     ),
     make("div", { class: "faults-row" }, others.map(faultButton)),
-    make("div", { class: "faults-row stops", role: "group", "aria-label": say("stop-signs") }, caught, stops.map(faultButton)),
+    make(
+      "div",
+      { class: "faults-row stops", role: "group", "aria-label": say("stop-signs") },
+      caught,
+      stops.map(faultButton),
+    ),
     make(
       "div",
       { class: "faults-ends" },
@@ -93,9 +96,7 @@ function faultButton(fault) {
   const toggle = () => {
     const { line } = state.records.get(shown);
     const chosen = line.faults ?? [];
-    const faults = chosen.includes(fault.key)
-      ? chosen.filter((key) => key !== fault.key)
-      : [...chosen, fault.key];
+    const faults = chosen.includes(fault.key) ? chosen.filter((key) => key !== fault.key) : [...chosen, fault.key];
     setFaults(faults, line.caught ?? false);
   };
   const one = button("fault", toggle, make("span", {}, fault.sees));
@@ -136,5 +137,8 @@ function consequence(drill, line) {
 function turnsBefore(line) {
   const child = state.pack.children.find((one) => one.id === line.child);
   const turns = reading.turnsToday(child, line.drill, lines());
-  return turns.slice(0, turns.findIndex((turn) => turn.id === line.id));
+  return turns.slice(
+    0,
+    turns.findIndex((turn) => turn.id === line.id),
+  );
 }

@@ -6,13 +6,15 @@
    and such a value is asked about before it is logged. So is one during which the wall clock and
    the monotonic clock did not run alike. */
 
-import { lines, logTurns } from "./actions.js";
-import { byId, button, fillWith, make } from "../drawing/dom.js";
-import { HoldRun } from "./hold_run.js";
-import * as reading from "../rules/reading.js";
-import { askHurt, askSurface, askUnusual, closeSheet, openSheet, showFall } from "./sheets.js";
-import { changed, meeting, state } from "../state.js";
+import { button, byId, fillWith, make } from "../drawing/dom.js";
 import { listed, say, sayCount, tenths } from "../drawing/words.js";
+import * as reading from "../rules/reading.js";
+import { changed, meeting, state } from "../state.js";
+import { lines, logTurns } from "./actions.js";
+import { HoldRun } from "./hold_run.js";
+import { stayAwake } from "./screen_lock.js";
+import { askHurt, askSurface, askUnusual, closeSheet, openSheet, showFall } from "./sheets.js";
+import { stamped } from "./stamped_button.js";
 
 const MOST_CHILDREN = 30;
 // A second tap on the same child so soon is the same tap.
@@ -24,11 +26,10 @@ let run = null;
 let looked = null;
 let resumed = false;
 let frame = null;
-let lock = null;
 let drawnHead = "";
 
 export function prepareHold() {
-  document.addEventListener("visibilitychange", stayAwake);
+  document.addEventListener("visibilitychange", keepScreenOn);
 }
 
 /* Everybody who is here, or one child; who is "not now" is left out until tapped. */
@@ -79,7 +80,7 @@ export function drawHold() {
   const section = byId("hold");
   section.hidden = state.view !== "hold" || run === null;
   if (section.hidden) return;
-  stayAwake();
+  keepScreenOn();
   if (drawnHead !== headNow()) drawHead(section);
   drawChildren();
   if (run.phase === "running" && frame === null) frame = requestAnimationFrame(tick);
@@ -121,7 +122,11 @@ function drawHead(section) {
   drawnHead = headNow();
   section.dataset.phase = run.phase;
   if (!byId("hold-grid")) fillWith(section, make("div", { id: "hold-head" }), makeGrid());
-  const time = make("p", { id: "hold-time", role: "timer", "aria-live": "off" }, secondsOf(run.phase === "ready" ? 0 : run.elapsed(performance.now())));
+  const time = make(
+    "p",
+    { id: "hold-time", role: "timer", "aria-live": "off" },
+    secondsOf(run.phase === "ready" ? 0 : run.elapsed(performance.now())),
+  );
   fillWith(
     byId("hold-head"),
     make("h2", { id: "hold-title" }, drillNow().name),
@@ -171,34 +176,6 @@ function always() {
   ];
 }
 
-/* A button that acts with the moment at which it was pressed down, not let go. By touch and mouse
-   on its own pointer, so that two thumbs are two taps; by keyboard and screen reader on click. */
-function stamped(className, act, ...content) {
-  const one = make("button", { type: "button", class: className }, ...content);
-  let down = null;
-  let key = null;
-  one.addEventListener("pointerdown", (event) => {
-    down = event.button === 0 ? event.timeStamp : null;
-  });
-  one.addEventListener("pointercancel", () => (down = null));
-  one.addEventListener("pointerleave", (event) => {
-    if (event.pointerType === "mouse") down = null;
-  });
-  one.addEventListener("pointerup", () => {
-    const at = down;
-    down = null;
-    if (at !== null) act(at);
-  });
-  one.addEventListener("keydown", (event) => {
-    if (!event.repeat) key = event.timeStamp;
-  });
-  one.addEventListener("click", (event) => {
-    if (event.detail === 0) act(key ?? event.timeStamp);
-    key = null;
-  });
-  return one;
-}
-
 function makeGrid() {
   return make("div", { id: "hold-grid", class: "hold-grid" });
 }
@@ -227,7 +204,8 @@ function tapChild(id, at) {
     run.tap(id, at, performance.now(), Date.now());
     const time = run.timeOf(id);
     const name = childOf(id)?.name;
-    tell(time === null ? say("runs-on-for", { name }) : say("time-of", { name, time: secondsOf(time) }));
+    byId("said").textContent =
+      time === null ? say("runs-on-for", { name }) : say("time-of", { name, time: secondsOf(time) });
     store();
     changed();
   }
@@ -262,7 +240,12 @@ function drawChildren() {
 }
 
 function makeChild(id) {
-  const one = stamped("held", (at) => tapChild(id, at), make("span", { class: "name" }, childOf(id)?.name ?? "–"), make("span", { class: "said" }));
+  const one = stamped(
+    "held",
+    (at) => tapChild(id, at),
+    make("span", { class: "name" }, childOf(id)?.name ?? "–"),
+    make("span", { class: "said" }),
+  );
   one.dataset.child = id;
   return one;
 }
@@ -302,7 +285,11 @@ function askDoubt() {
     make(
       "li",
       {},
-      make("span", { class: "what" }, say("doubt-of", { name: childOf(id)?.name ?? "–", time: secondsOf(run.timeOf(id)) })),
+      make(
+        "span",
+        { class: "what" },
+        say("doubt-of", { name: childOf(id)?.name ?? "–", time: secondsOf(run.timeOf(id)) }),
+      ),
       make(
         "span",
         { class: "ends" },
@@ -311,12 +298,15 @@ function askDoubt() {
       ),
     ),
   );
-  const all = doubtful.length < 2 ? null : make(
-    "div",
-    { class: "ends" },
-    button("btn", () => answer(doubtful, true), sayCount("keep-all", doubtful.length)),
-    button("btn", () => answer(doubtful, false), sayCount("leave-all-out", doubtful.length)),
-  );
+  const all =
+    doubtful.length < 2
+      ? null
+      : make(
+          "div",
+          { class: "ends" },
+          button("btn", () => answer(doubtful, true), sayCount("keep-all", doubtful.length)),
+          button("btn", () => answer(doubtful, false), sayCount("leave-all-out", doubtful.length)),
+        );
   const cause = run.doubtOf(doubtful[0]) === "reload" ? "doubt-reload" : "doubt-clock";
   return make(
     "div",
@@ -342,10 +332,26 @@ function adjust() {
     "div",
     { class: "hold-adjust", role: "group", "aria-label": name },
     make("p", { "aria-live": "polite" }, say("time-of", { name, time })),
-    button("btn", change(() => run.add(id, -STEP)), say("half-less")),
-    button("btn", change(() => run.add(id, STEP)), say("half-more")),
-    button("btn", change(() => run.takeBack(id)), say("runs-on")),
-    button("btn", change(() => run.leave(id, !run.isOut(id))), say(run.isOut(id) ? "put-in" : "leave-it-out")),
+    button(
+      "btn",
+      change(() => run.add(id, -STEP)),
+      say("half-less"),
+    ),
+    button(
+      "btn",
+      change(() => run.add(id, STEP)),
+      say("half-more"),
+    ),
+    button(
+      "btn",
+      change(() => run.takeBack(id)),
+      say("runs-on"),
+    ),
+    button(
+      "btn",
+      change(() => run.leave(id, !run.isOut(id))),
+      say(run.isOut(id) ? "put-in" : "leave-it-out"),
+    ),
   );
 }
 
@@ -373,30 +379,20 @@ function askThrowAway() {
     make(
       "div",
       { class: "options" },
-      button("btn heed", () => {
-        closeSheet();
-        leave();
-        store();
-      }, say("throw-away")),
+      button(
+        "btn heed",
+        () => {
+          closeSheet();
+          leave();
+          store();
+        },
+        say("throw-away"),
+      ),
       button("btn", closeSheet, say("go-on")),
     ),
   );
 }
 
-function tell(sentence) {
-  byId("said").textContent = sentence;
-}
-
-/* The screen stays on while the clock runs, where the browser can see to it. */
-async function stayAwake() {
-  const wanted = state.view === "hold" && run?.phase === "running" && document.visibilityState === "visible";
-  if (!wanted) {
-    const held = lock;
-    lock = null;
-    (await held)?.release().catch(() => {});
-  } else if (lock === null && navigator.wakeLock) {
-    lock = navigator.wakeLock.request("screen").catch(() => null);
-    const held = await lock;
-    held?.addEventListener("release", () => (lock = null));
-  }
+function keepScreenOn() {
+  stayAwake(state.view === "hold" && run?.phase === "running" && document.visibilityState === "visible");
 }

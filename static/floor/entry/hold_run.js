@@ -23,7 +23,17 @@ export class HoldRun {
   kept() {
     const { meeting, author, drill, surface, most, line } = this;
     const started = this.#started.wall - (this.#started.now - this.#started.at);
-    return { meeting, author, drill, surface, most, line, chosen: [...this.chosen], started, stops: [...this.#stops] };
+    return {
+      meeting,
+      author,
+      drill,
+      surface,
+      most,
+      line,
+      chosen: [...this.chosen],
+      started,
+      stops: [...this.#stops],
+    };
   }
 
   /* The run that was kept, on a new page. */
@@ -110,8 +120,6 @@ export class HoldRun {
 
   /* [[child, milliseconds], ...] in the order of the line. */
   toLog() {
-    return this.line
-      .filter((id) => this.#stops.has(id) && !this.isOut(id))
-      .map((id) => [id, this.timeOf(id)]);
+    return this.line.filter((id) => this.#stops.has(id) && !this.isOut(id)).map((id) => [id, this.timeOf(id)]);
   }
 }

@@ -1,12 +1,12 @@
 /* The pad on which a number is typed: seconds or repetitions of one child. */
 
-import { lines, logTurn } from "./actions.js";
 import { button, make } from "../drawing/dom.js";
-import { openHold } from "./hold.js";
-import * as reading from "../rules/reading.js";
-import { askUnusual, choice, closeSheet, openSheet } from "./sheets.js";
-import { state } from "../state.js";
 import { say, sayCode } from "../drawing/words.js";
+import * as reading from "../rules/reading.js";
+import { state } from "../state.js";
+import { lines, logTurn } from "./actions.js";
+import { openHold } from "./hold.js";
+import { askUnusual, choice, closeSheet, openSheet } from "./sheets.js";
 
 const LONGEST_NUMBER = 3;
 
@@ -47,10 +47,11 @@ export function askNumber(child, drill, counted = 0) {
   const keys = digits.map((digit) => button("btn key", () => press(digit), digit));
   const erase = button("btn key", back, "⌫");
   erase.setAttribute("aria-label", say("erase"));
-  keys.push(erase, button("btn key", () => press("0"), "0"));
-  const more = [1, 5].map((step) =>
-    button("btn key", () => set(Number(typed || 0) + step), `+${step}`),
+  keys.push(
+    erase,
+    button("btn key", () => press("0"), "0"),
   );
+  const more = [1, 5].map((step) => button("btn key", () => set(Number(typed || 0) + step), `+${step}`));
   const clock = drill.measure === "seconds" ? choice("", () => openHold(child), say("hold-clock")) : null;
   const pad = make(
     "div",

@@ -1,11 +1,11 @@
 /* Repetitions of one child, counted by tapping. A count that has not been kept yet is still there
    when the sheet is opened again. */
 
-import { logTurn } from "./actions.js";
 import { button, make } from "../drawing/dom.js";
+import { say, sayCode } from "../drawing/words.js";
+import { logTurn } from "./actions.js";
 import { askNumber, nextChild } from "./number_pad.js";
 import { askUnusual, closeSheet, openSheet } from "./sheets.js";
-import { say, sayCode } from "../drawing/words.js";
 
 const counts = new Map();
 

@@ -1,21 +1,13 @@
 /* Everything that is asked over the tiles, one sheet at a time. */
 
-import {
-  chooseDrill,
-  chooseSurface,
-  giveSupport,
-  lines,
-  logTurn,
-  sayHurts,
-  strike,
-} from "./actions.js";
-import { byId, button, fillWith, make } from "../drawing/dom.js";
-import * as drawings from "../drawing/symbols.js";
-import { painName, supportName } from "../drawing/code_names.js";
+import { supportName } from "../drawing/code_names.js";
+import { button, byId, fillWith, make } from "../drawing/dom.js";
 import { drawPoses } from "../drawing/poses.js";
+import * as drawings from "../drawing/symbols.js";
+import { clockTime, fill, numberOf, percentOf, say, sayCode } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { clockTime, fill, numberOf, percentOf, say, sayCode } from "../drawing/words.js";
+import { chooseDrill, chooseSurface, giveSupport, lines, logTurn, sayHurts, strike } from "./actions.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
@@ -41,10 +33,14 @@ export function closeSheet() {
 
 /* A button that does one thing and closes the sheet. */
 export function choice(className, act, ...content) {
-  return button(`btn ${className}`, () => {
-    closeSheet();
-    act();
-  }, ...content);
+  return button(
+    `btn ${className}`,
+    () => {
+      closeSheet();
+      act();
+    },
+    ...content,
+  );
 }
 
 function choices(className, ...buttons) {
@@ -91,10 +87,14 @@ export function askUnusual(child, drill, act) {
     act();
     return;
   }
-  const log = choice("heed", () => {
-    saidAllTheSame.add(key);
-    act();
-  }, say("all-the-same"));
+  const log = choice(
+    "heed",
+    () => {
+      saidAllTheSame.add(key);
+      act();
+    },
+    say("all-the-same"),
+  );
   openSheet(
     say("not-now", { name: child.name, drill: drill.name }),
     listOf(whyOf(child, drill)),
@@ -117,7 +117,11 @@ function whyOf(child, drill) {
 
 function listOf(sentences) {
   if (sentences.length === 0) return null;
-  return make("ul", { class: "reasons" }, sentences.map((sentence) => make("li", {}, sentence)));
+  return make(
+    "ul",
+    { class: "reasons" },
+    sentences.map((sentence) => make("li", {}, sentence)),
+  );
 }
 
 export function askGrade(child, drill) {
@@ -143,18 +147,26 @@ export function askHurt() {
   const here = reading.presentChildren(state.pack, lines());
   let child = null;
   const places = state.pack.pain.map((pain) =>
-    button("btn", () => {
-      sayHurts(child, pain.place);
-      tellHurt(child, pain);
-    }, pain.name),
+    button(
+      "btn",
+      () => {
+        sayHurts(child, pain.place);
+        tellHurt(child, pain);
+      },
+      pain.name,
+    ),
   );
   const children = here.map((one) =>
-    button("btn", (event) => {
-      child = one;
-      for (const other of children) other.setAttribute("aria-pressed", other === event.currentTarget);
-      for (const place of places) place.disabled = false;
-      where.scrollIntoView({ block: "nearest" });
-    }, one.name),
+    button(
+      "btn",
+      (event) => {
+        child = one;
+        for (const other of children) other.setAttribute("aria-pressed", other === event.currentTarget);
+        for (const place of places) place.disabled = false;
+        where.scrollIntoView({ block: "nearest" });
+      },
+      one.name,
+    ),
   );
   for (const place of places) place.disabled = true;
   for (const one of children) one.setAttribute("aria-pressed", "false");
@@ -173,11 +185,7 @@ export function askHurt() {
 function tellHurt(child, pain) {
   const name = child.name;
   const told = [say("hurt-kept", { name, place: pain.name })];
-  told.push(
-    pain.pause
-      ? fill(sayCode("reasons", "paused"), { child: name })
-      : say("hurt-rest", { name }),
-  );
+  told.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
   if (pain.pause) told.push(emergency());
   openSheet(
     say("something-hurts"),
@@ -268,21 +276,27 @@ export function showLastTurns() {
       {},
       make("span", { class: "when" }, clockTime(Date.parse(turn.at))),
       make("span", { class: "what" }, make("strong", {}, child.name), ` ${drill.name}: ${outcomeOf(turn)}`),
-      make("span", { class: "ends" }, state.pack.strikes.map((code) => strikeButton(turn, code))),
+      make(
+        "span",
+        { class: "ends" },
+        state.pack.strikes.map((code) => strikeButton(turn, code)),
+      ),
     ),
   );
-  const body = rows.length
-    ? make("ul", { class: "rows" }, rows)
-    : make("p", { class: "big" }, say("no-turns"));
+  const body = rows.length ? make("ul", { class: "rows" }, rows) : make("p", { class: "big" }, say("no-turns"));
   const note = rows.length ? make("p", {}, say("strike-stays")) : null;
   openSheet(say("last-turns"), note, body);
 }
 
 function strikeButton(turn, code) {
-  return button("btn", async () => {
-    await strike(turn.id, code);
-    showLastTurns();
-  }, sayCode("strikes", code));
+  return button(
+    "btn",
+    async () => {
+      await strike(turn.id, code);
+      showLastTurns();
+    },
+    sayCode("strikes", code),
+  );
 }
 
 export function outcomeOf(turn) {

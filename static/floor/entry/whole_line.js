@@ -1,13 +1,13 @@
 /* A whole line at once: everybody was clean, but for those who are tapped. */
 
-import { lines, logTurns } from "./actions.js";
 import { button, fillWith, make } from "../drawing/dom.js";
 import * as drawings from "../drawing/symbols.js";
-import * as reading from "../rules/reading.js";
-import { askSurface, closeSheet, openSheet } from "./sheets.js";
-import { state } from "../state.js";
-import { oneGesture } from "./taps.js";
 import { listed, say, sayCount } from "../drawing/words.js";
+import * as reading from "../rules/reading.js";
+import { state } from "../state.js";
+import { lines, logTurns } from "./actions.js";
+import { askSurface, closeSheet, openSheet } from "./sheets.js";
+import { oneGesture } from "./taps.js";
 
 export function askWholeLine() {
   if (state.surface === null) {
@@ -17,10 +17,16 @@ export function askWholeLine() {
   const drill = reading.drillOf(state.pack, state.drill);
   const { ready, not } = reading.lineFor(state.pack, drill, state.surface, lines());
   const missed = new Set();
-  const log = button("btn act wide", oneGesture(() => {
-    closeSheet();
-    logTurns(drill, ready.map((child) => [child, { clean: !missed.has(child.id) }]));
-  }));
+  const log = button(
+    "btn act wide",
+    oneGesture(() => {
+      closeSheet();
+      logTurns(
+        drill,
+        ready.map((child) => [child, { clean: !missed.has(child.id) }]),
+      );
+    }),
+  );
 
   function show() {
     log.disabled = ready.length === 0;

@@ -101,9 +101,7 @@ function readSeen(gate, before, turns, rank, rules) {
     seen.set(author, days.set(age, (days.get(age) ?? 0) + clean));
   }
   const graders = [...seen.values()];
-  const met = graders.some((one, at) =>
-    graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)),
-  );
+  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)));
   return { met, ...progressed(met, graders.length / 2, rules) };
 }
 
@@ -117,9 +115,7 @@ function twoSaw(one, other, oneClass) {
    null. */
 function readFirst(gate, before, turns, rank) {
   const [first] = turns;
-  const hard = first && first.clean === true && counts(first, { ...gate, rank: 0, graded: true })
-    ? first.rank
-    : null;
+  const hard = first && first.clean === true && counts(first, { ...gate, rank: 0, graded: true }) ? first.rank : null;
   const reached = first ? hard : before;
   const met = reached !== null && reached >= rank;
   return { met, progress: met ? 1 : 0 };

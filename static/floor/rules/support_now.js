@@ -65,7 +65,7 @@ function during(start, turns, surface, rules) {
   if (support === null) return { support, causes, falls };
   const stops = stopSigns(turns, rules.stops);
   const fallen = new Set();
-  turns.forEach((turn, at) => {
+  turns.forEach((_turn, at) => {
     if (stops[at]) {
       causes.push(support === HANDS_ON || support === null ? "finished-tonight" : "stop-sign");
       support = support === HANDS_ON || support === null ? null : HANDS_ON;

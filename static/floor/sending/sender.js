@@ -145,7 +145,10 @@ export function makeSender(options) {
     const named = new Map(known.map((line) => [line.id, line]));
     const answered = batch.filter((record) => named.has(record.id));
     if (answered.length === 0) return "no-answer";
-    await options.answered(answered.map((record) => [record, named.get(record.id)]), answer.log);
+    await options.answered(
+      answered.map((record) => [record, named.get(record.id)]),
+      answer.log,
+    );
     await hearLog(answer.log, newestKept(answered, named), batch[0].meeting);
     failures = 0;
     return "next";

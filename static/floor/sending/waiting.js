@@ -1,16 +1,16 @@
 /* What waits on this tablet and what was refused: each refused line with its reason, and a way to
    mend it or to put it away. What waits can be saved to a file as well. */
 
-import { mend, putAway, sendNow } from "../entry/actions.js";
-import { clockOffset } from "./clock.js";
-import { button, make } from "../drawing/dom.js";
 import { childName, drillName, painName } from "../drawing/code_names.js";
+import { button, make } from "../drawing/dom.js";
 import { aboutKeeping } from "../drawing/page_notes.js";
-import { drillOf, drillsFor, isRefused, isWaiting } from "../rules/reading.js";
-import { FORM } from "./sender.js";
-import { closeSheet, openSheet, outcomeOf } from "../entry/sheets.js";
-import { address, meeting, state } from "../state.js";
 import { clockTime, say, sayCode, sayCount } from "../drawing/words.js";
+import { mend, putAway, sendNow } from "../entry/actions.js";
+import { closeSheet, openSheet, outcomeOf } from "../entry/sheets.js";
+import { drillOf, drillsFor, isRefused, isWaiting } from "../rules/reading.js";
+import { address, meeting, state } from "../state.js";
+import { clockOffset } from "./clock.js";
+import { FORM } from "./sender.js";
 
 const FILE_PATIENCE = 60_000;
 
@@ -59,10 +59,14 @@ function outboxFile() {
 
 function drawRefused(record) {
   const ends = [
-    button("btn", async () => {
-      await putAway(record);
-      showWaiting();
-    }, say("put-away")),
+    button(
+      "btn",
+      async () => {
+        await putAway(record);
+        showWaiting();
+      },
+      say("put-away"),
+    ),
   ];
   if (record.meeting !== meeting) {
     ends.unshift(make("a", { class: "btn act", href: address(record.meeting) }, say("open-class")));
@@ -110,10 +114,14 @@ function takes(drill, { clean, value }) {
 /* The turn again, as a new line: of this child, at this drill, with faults that the ladder has. */
 function askWhose(record, drill) {
   const children = state.pack.children.map((child) => {
-    const choose = button("btn", async () => {
-      await mend(record, child, drill);
-      showWaiting();
-    }, child.name);
+    const choose = button(
+      "btn",
+      async () => {
+        await mend(record, child, drill);
+        showWaiting();
+      },
+      child.name,
+    );
     choose.setAttribute("aria-pressed", child.id === record.line.child);
     return choose;
   });

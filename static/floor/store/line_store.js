@@ -66,11 +66,15 @@ class Box {
   /* Resolves when the records are on the disk, not merely handed over; or, if the disk will
      not take them, when they are in memory and "durable" is false. */
   put(records) {
-    return this.#change(["lines"], ({ lines }) => records.forEach((record) => lines.put(record)));
+    return this.#change(["lines"], ({ lines }) => {
+      for (const record of records) lines.put(record);
+    });
   }
 
   remove(ids) {
-    return this.#change(["lines"], ({ lines }) => ids.forEach((id) => lines.delete(id)));
+    return this.#change(["lines"], ({ lines }) => {
+      for (const id of ids) lines.delete(id);
+    });
   }
 
   /* Every record, other tabs' too, in the order of the ids, which is the order of the taps. */

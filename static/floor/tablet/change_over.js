@@ -2,9 +2,9 @@
    kept here. Whatever the first coach logged stays in the box. */
 
 import { byId, make } from "../drawing/dom.js";
+import { say } from "../drawing/words.js";
 import { openSheet } from "../entry/sheets.js";
 import { state } from "../state.js";
-import { say } from "../drawing/words.js";
 
 // For so long the server may take to say anything, in milliseconds.
 const PATIENCE = 5_000;

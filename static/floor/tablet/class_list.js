@@ -2,8 +2,8 @@
    tablet keeps for the person signed in. */
 
 import { byId, fillWith, make } from "../drawing/dom.js";
-import { address, state } from "../state.js";
 import { say, weekdayOf } from "../drawing/words.js";
+import { address, state } from "../state.js";
 
 export async function showClasses() {
   const kept = await state.box.packs();
