@@ -14,7 +14,7 @@ import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
 from django.db.models import Q, QuerySet, TextField
@@ -33,6 +33,8 @@ from readiness.record.ladders import Ladders, NamedLadder
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes, classes_of
+
+Children = TypeVar("Children", bound="QuerySet[Any, Any]")
 
 
 @dataclass(frozen=True)
@@ -323,7 +325,7 @@ def locked_children(children: Sequence[Child]) -> list[Child]:
     return list(lock(Child.objects.filter(pk__in=[child.pk for child in children])))
 
 
-def lock(children: QuerySet[Child]) -> QuerySet[Child]:
+def lock(children: Children) -> Children:
     """The query with the children's rows locked until the transaction ends: always in one order,
     so that two transactions never wait for each other."""
     return children.order_by("pk").select_for_update()
