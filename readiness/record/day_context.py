@@ -45,20 +45,20 @@ def load_day_context(
 ) -> dict[int, DayContext]:
     """Those of the children for whom the start of ``day`` is kept, made now where it is due;
     not those of whom a later day's is, nor those with nothing on record before."""
-    kept = _checkpoint_info(children, day)
-    due = [child for child in children if child.pk not in kept]
+    info = _checkpoint_info(children, day)
+    due = [child for child in children if child.pk not in info]
     if due:
         refresh_standings(due, day, ladders)
-        kept |= _checkpoint_info(due, day)
+        info |= _checkpoint_info(due, day)
     number = ladders.named_on(day).number
     of_today = {
-        child: _checkpoint(child, about.id) for child, about in kept.items() if about.on == day
+        child: _checkpoint(child, about.id) for child, about in info.items() if about.on == day
     }
     starts = {child: start for child, start in of_today.items() if start and start.ladder == number}
-    told = [child for child in starts if kept[child].told_since(day)]
-    events = load_events(told) if told else {}
+    changed = [child for child in starts if info[child].events_since(day)]
+    events = load_events(changed) if changed else {}
     return {
-        child: DayContext(start, _on(events.get(child, []), day), kept[child].stale)
+        child: DayContext(start, _on(events.get(child, []), day), info[child].stale)
         for child, start in starts.items()
     }
 
@@ -71,7 +71,7 @@ class _CheckpointInfo(NamedTuple):
     told_on: datetime.date | None
     stale: bool
 
-    def told_since(self, day: datetime.date) -> bool:
+    def events_since(self, day: datetime.date) -> bool:
         return self.told_on is not None and self.told_on >= day
 
 
@@ -110,14 +110,14 @@ def open_class(
     """The ids of what is kept of these children at the start of ``day``; not of those of whom a
     later day's is. Whoever opens the class first keeps what the day begins with, so that no
     turn has to, and is given the readings of those children."""
-    begun, readings = _checkpoint_info(children, day), []
-    due = [child for child in children if child.pk not in begun]
+    info, readings = _checkpoint_info(children, day), []
+    due = [child for child in children if child.pk not in info]
     if due:
         with transaction.atomic():
             locked = locked_children(due)
             # Somebody else may have opened it in the meantime.
-            begun |= _checkpoint_info(locked, day)
+            info |= _checkpoint_info(locked, day)
             readings = refresh_standings(
-                [child for child in locked if child.pk not in begun], day, ladders
+                [child for child in locked if child.pk not in info], day, ladders
             )
-    return {child: about.id for child, about in begun.items() if about.on == day}, readings
+    return {child: about.id for child, about in info.items() if about.on == day}, readings

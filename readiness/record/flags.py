@@ -33,7 +33,7 @@ def flagged(
     turns: Sequence[NewTurn],
     days: DayTurns,
     tallies: Mapping[Touched, list[Tally]],
-    begun: Mapping[int, DayContext],
+    contexts: Mapping[int, DayContext],
     ladders: Ladders,
 ) -> list[NewTurn]:
     """The turns with what they show: less support than allowed, paused, closed, pain.
@@ -44,14 +44,14 @@ def flagged(
     by_child: dict[int, list[NewTurn]] = defaultdict(list)
     for turn in turns:
         by_child[turn.child.pk].append(turn)
-    of_before = [child for child in by_child if child not in begun]
+    of_before = [child for child in by_child if child not in contexts]
     records = load(of_before) if of_before else {}
     days_of, tallies_of = _by_child(days), _by_child(tallies)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     for child, new in by_child.items():
         own = _by_day(days_of[child])
-        if child in begun:
-            flags.update(_flags_today(new, own, begun[child], ladders))
+        if child in contexts:
+            flags.update(_flags_today(new, own, contexts[child], ladders))
         else:
             record = _with_new(records[child], tallies_of[child])
             flags.update(_flags(new, own, record, ladders))
@@ -82,15 +82,15 @@ def _by_day(own: Mapping[tuple[str, datetime.date], list[Turn]]) -> dict[datetim
 def _flags_today(
     new: Sequence[NewTurn],
     days: Mapping[datetime.date, list[Turn]],
-    begun: DayContext,
+    context: DayContext,
     ladders: Ladders,
 ) -> dict[uuid.UUID, tuple[str, ...]]:
-    """Of turns of the day that has begun with ``begun``."""
-    state = begun.start.state
-    evidence = Evidence((), begun.start.today)
+    """Of turns of the day that ``context`` begins."""
+    state = context.start.state
+    evidence = Evidence((), context.start.today)
     today = days[state.day]
     ladder = ladders.on(state.day)
-    return {turn.id: _flag_of(turn, today, begun.events, state, evidence, ladder) for turn in new}
+    return {turn.id: _flag_of(turn, today, context.events, state, evidence, ladder) for turn in new}
 
 
 def _flag_of(
@@ -107,8 +107,8 @@ def _flag_of(
         return (CLOSED,)
     place = turn.done_at, str(turn.id)
     before = [each for each in today if (each.at, each.id) < place]
-    told = [event for event in events if event.at <= turn.done_at]
-    current = with_todays_events(state, told, ladder)
+    so_far = [event for event in events if event.at <= turn.done_at]
+    current = with_todays_events(state, so_far, ladder)
     allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
     return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
 
@@ -137,9 +137,9 @@ def _flags(
     last = max(by_day)
     for state in replay_days(evidence, record.events, last, ladders.on):
         ladder = ladders.on(state.day)
-        told = events.get(state.day, [])
+        so_far = events.get(state.day, [])
         for turn in by_day.get(state.day, ()):
-            flags[turn.id] = _flag_of(turn, days[state.day], told, state, evidence, ladder)
+            flags[turn.id] = _flag_of(turn, days[state.day], so_far, state, evidence, ladder)
     return flags
 
 

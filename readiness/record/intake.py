@@ -93,20 +93,15 @@ def take_lines(
     with transaction.atomic():
         children = _lock(meeting, lines)
         ladders = Ladders()
-        sheet = _sheet(meeting, sender, device, now - sent_at, children, ladders, now)
-        batch = _Batch(lines, replace(sheet, schema=v), author or str(sender.uuid))
+        context = _line_context(meeting, sender, device, now - sent_at, children, ladders, now)
+        batch = _Batch(lines, replace(context, schema=v), author or str(sender.uuid))
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
-        store_rejected(batch.aside, meeting, sender, device, now)
+        store_rejected(batch.rejected, meeting, sender, device, now)
         _store(batch.taken, meeting, ladders, now, batch.struck)
-    log.info(
-        "lines meeting=%s sender=%s kept=%d aside=%d of=%d",
-        meeting.uuid,
-        sender.uuid,
-        len(batch.taken),
-        len(batch.aside),
-        len(lines),
-    )
+    counts = len(batch.taken), len(batch.rejected), len(lines)
+    about = meeting.uuid, sender.uuid, *counts
+    log.info("lines meeting=%s sender=%s kept=%d aside=%d of=%d", *about)
     return batch.answers
 
 
@@ -155,7 +150,7 @@ def _members(group: int) -> QuerySet[Any, Any]:
     return Child.classes.through.objects.filter(classgroup=group)
 
 
-def _sheet(
+def _line_context(
     meeting: Meeting,
     sender: Staff,
     device: str,
@@ -182,18 +177,20 @@ def _sheet(
 class _Batch:
     """The lines of one call on their way in: what is taken, what is set aside, the answers."""
 
-    def __init__(self, lines: Sequence[object], sheet: LineContext, author: str) -> None:
-        self.sheet = sheet
+    def __init__(self, lines: Sequence[object], context: LineContext, author: str) -> None:
+        self.context = context
         self.author = author
         self.taken: list[Line] = []
-        self.aside: list[tuple[object, str, str]] = []
+        self.rejected: list[tuple[object, str, str]] = []
         self.answers: list[LineAnswer] = []
         ids, strikes = _ids_in(lines, "id"), _ids_in(lines, "turn")
         rows = _lines_of(ids, ids | strikes)
         self._known: dict[uuid.UUID, str] = {id_: digest for id_, digest in rows if digest}
         # Of all turns that lines are or speak of; a strike may have come before its turn.
         self.struck: set[uuid.UUID] = {id_ for id_, digest in rows if not digest}
-        self._authors = _staff_by_id(_ids_in([*lines, {"by": author}], "by") - {sheet.sender.uuid})
+        self._authors = _staff_by_id(
+            _ids_in([*lines, {"by": author}], "by") - {context.sender.uuid}
+        )
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
 
     def take(self, raw: object, newer: bool) -> None:
@@ -204,7 +201,7 @@ class _Batch:
         if answer == CONFLICT:
             code = "other-content"
         if answer in (REFUSED, CONFLICT):
-            self.aside.append((raw, answer, code))
+            self.rejected.append((raw, answer, code))
         shown = raw.get("id") if isinstance(raw, Mapping) else None
         self.answers.append(LineAnswer(shown if isinstance(shown, str) else "", answer, code))
 
@@ -216,10 +213,10 @@ class _Batch:
         known = self._known.get(line_id(raw))
         if known is not None:
             return DUPLICATE if known == digest_of(raw) else CONFLICT
-        sheet = self._context_of(raw)
-        line = read_line(raw, sheet)
+        context = self._context_of(raw)
+        line = read_line(raw, context)
         if isinstance(line, NewStrike):
-            self._refuse_if_not_theirs(line, sheet)
+            self._refuse_if_not_theirs(line, context)
             if line.attempt_id in self.struck:
                 return DUPLICATE
             self.struck.add(line.attempt_id)
@@ -228,28 +225,28 @@ class _Batch:
         return ACCEPTED
 
     def _context_of(self, raw: Mapping[str, Any]) -> LineContext:
-        """The sheet with the line's own author: whom it names, if that can be believed.
+        """The context with the line's own author: whom it names, if that can be believed.
 
         Brought by somebody else, it is the author's with the token that came with their pack;
         without it, it is only said to be theirs.
         """
-        sheet, by = self.sheet, raw.get("by", self.author)
-        if by == str(sheet.sender.uuid):
-            return sheet
+        context, by = self.context, raw.get("by", self.author)
+        if by == str(context.sender.uuid):
+            return context
         author = self._authors.get(by) if isinstance(by, str) else None
         if author is None:
             raise LineRefused("unknown-author")
-        known = is_token_of(raw.get("pack"), by, sheet.device, str(sheet.meeting.uuid))
-        return replace(sheet, author=author, grades=may_grade(author), author_unproven=not known)
+        known = is_token_of(raw.get("pack"), by, context.device, str(context.meeting.uuid))
+        return replace(context, author=author, grades=may_grade(author), author_unproven=not known)
 
-    def _refuse_if_not_theirs(self, strike: NewStrike, sheet: LineContext) -> None:
+    def _refuse_if_not_theirs(self, strike: NewStrike, context: LineContext) -> None:
         """Assistants strike their own turns; coaches those of the class too. On somebody's mere
         word a turn is struck by the rights of who brings it."""
-        striker = sheet.answerable
+        striker = context.answerable
         attempt = self._attempts.get(strike.attempt_id)
         if attempt is None or attempt.author_id == striker.pk:
             return
-        in_class = any(attempt.child_id == child.pk for child in sheet.children.values())
+        in_class = any(attempt.child_id == child.pk for child in context.children.values())
         if not (in_class and may_grade(striker)):
             raise LineRefused("not-yours")
 
@@ -292,13 +289,13 @@ def _store(
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
     hurts = [line for line in lines if isinstance(line, Hurt)]
-    heres = [line for line in lines if isinstance(line, Here)]
+    statements = [line for line in lines if isinstance(line, Here)]
     if meeting is not None:
-        _store_here(heres, meeting)
+        _store_attendance(statements, meeting)
         _store_hurt(hurts, meeting, now)
     touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
-    told = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
-    make_stale(_first_days([*touched, *told.items()]), told)
+    pain_days = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
+    make_stale(_first_days([*touched, *pain_days.items()]), pain_days)
 
 
 def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datetime.date]:
@@ -308,7 +305,7 @@ def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datet
     return first
 
 
-def _store_here(heres: Sequence[Here], meeting: Meeting) -> None:
+def _store_attendance(statements: Sequence[Here], meeting: Meeting) -> None:
     Attendance.objects.bulk_create(
         [
             Attendance(
@@ -320,7 +317,7 @@ def _store_here(heres: Sequence[Here], meeting: Meeting) -> None:
                 by=here.by,
                 digest=here.digest,
             )
-            for here in heres
+            for here in statements
         ]
     )
 
@@ -358,19 +355,23 @@ def _store_turns(
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
-    seen = day_tallies.stored_turns(touched | _behind(turns, ladders))
+    turns_of = day_tallies.stored_turns(touched | _behind(turns, ladders))
     for turn in turns:
-        seen[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
-    seen = day_tallies.without(seen, struck)
-    days = {key: seen[key] for key in touched}
+        turns_of[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
+    turns_of = day_tallies.without(turns_of, struck)
+    days = {key: turns_of[key] for key in touched}
     tallies = day_tallies.tallies_of(days, ladders)
     children = {turn.child.pk: turn.child for turn in turns}
-    begun = load_day_context(list(children.values()), meeting.date, ladders) if meeting else {}
-    store_turns(flagged(turns, seen, tallies, begun, ladders), ladders.keys)
+    contexts = load_day_context(list(children.values()), meeting.date, ladders) if meeting else {}
+    store_turns(flagged(turns, turns_of, tallies, contexts, ladders), ladders.keys)
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
     changed = {(child, day) for child, _, day in touched}
-    return {each for each in changed if not (each[0] in begun and begun[each[0]].expects(each[1]))}
+    return {
+        (child, day)
+        for child, day in changed
+        if not (child in contexts and contexts[child].expects(day))
+    }
 
 
 def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:

@@ -101,8 +101,8 @@ def read_many(
     """
     ladders = ladders or Ladders()
     ids = [child.pk for child in children]
-    kept = load_checkpoints(children, day, ladders)
-    starts = {child: each.start for child, each in kept.items() if each.start is not None}
+    stored = load_checkpoints(children, day, ladders)
+    starts = {child: each.start for child, each in stored.items() if each.start is not None}
     first = {child: start.summary.first for child, start in starts.items()}
     records, turns = load(ids, first, before=day), unstruck_on(ids, day)
     found = []
@@ -113,7 +113,7 @@ def read_many(
         except NotSummedUpError:
             whole = load([child.pk], before=day)[child.pk]
             reading = _read_with(child, whole, own, day, ladders)
-        known = kept.get(child.pk)
+        known = stored.get(child.pk)
         if known is not None and known.on == day:
             reading = replace(reading, start_id=known.id)
         found.append(reading)
@@ -236,9 +236,11 @@ def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
     )
 
 
-def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datetime.date]) -> None:
-    """The record of these children changed, from the given day on; ``told``: the days on which
-    something was told of some of them."""
+def make_stale(
+    first_days: Mapping[int, datetime.date], event_days: Mapping[int, datetime.date]
+) -> None:
+    """The record of these children changed, from the given day on; ``event_days``: the
+    days on which something was reported of some of them."""
     by_day: dict[datetime.date, list[int]] = defaultdict(list)
     for child, day in first_days.items():
         by_day[day].append(child)
@@ -246,7 +248,7 @@ def make_stale(first_days: Mapping[int, datetime.date], told: Mapping[int, datet
         standings = Standing.objects.filter(child__in=some)
         standings.filter(stale=False).update(stale=True)
         standings.filter(start_on__gt=day).update(start=None, start_on=None)
-    for child, day in told.items():
+    for child, day in event_days.items():
         known = Q(told_on=None) | Q(told_on__lt=day)
         Standing.objects.filter(known, child=child).update(told_on=day)
 
@@ -272,18 +274,18 @@ def fresh_standings(
     """
     ladders = ladders or Ladders()
     days = local_today(children, now, classes)
-    kept = _kept(children)
+    stored = _standing_keys(children)
     due: dict[datetime.date, list[Child]] = {}
     for child in children:
-        day, standing = days[child.pk], kept.get(child.pk)
+        day, standing = days[child.pk], stored.get(child.pk)
         if standing is None or not _is_current(standing, day, ladders):
             due.setdefault(day, []).append(child)
     for day, some in due.items():
         _refresh_locked(some, day, ladders)
-    return _kept(children) if due else kept
+    return _standing_keys(children) if due else stored
 
 
-def _kept(children: Sequence[Child]) -> dict[int, StandingKey]:
+def _standing_keys(children: Sequence[Child]) -> dict[int, StandingKey]:
     return {
         child: StandingKey(*about) for child, *about in _shown([child.pk for child in children])
     }
