@@ -1,0 +1,169 @@
+"""Parts of pages that are redrawn in place: the same with and without scripts."""
+
+import datetime
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from readiness.models import Decision
+from studio.models import ImportDraft
+from tests.support.cast import Cast, Logged
+from tests.support.ready import place_at
+
+WALKOVER = "4.back-walkover"
+ROSTER = """Child ID;Name;Birth;Class
+901;Tove Halvorsen;2016-03-09;Blue
+902;Ida Brekke;2015-09-25;Blue
+"""
+
+
+@pytest.fixture(params=[True, False], ids=["with scripts", "without scripts"])
+def scripted(request: pytest.FixtureRequest) -> bool:
+    return bool(request.param)
+
+
+@pytest.fixture
+def context(browser: Browser, live_server, home: str, scripted: bool) -> Iterator[BrowserContext]:
+    opened = browser.new_context(base_url=home, java_script_enabled=scripted)
+    opened.set_default_timeout(10_000)
+    yield opened
+    opened.close()
+    live_server.thread.httpd.get_app().wait_until_idle()
+
+
+@pytest.fixture
+def loads(page: Page) -> Callable[[], int]:
+    """How many times a whole page was loaded."""
+    counted: list[str] = []
+    page.on("load", lambda _page: counted.append(page.url))
+    return lambda: len(counted)
+
+
+def test_the_review_is_filtered_and_back_keeps_the_filter(
+    page: Page, signed_in, cast: Cast, scripted: bool, loads: Callable[[], int]
+) -> None:
+    signed_in(cast.petra)
+    page.goto("/review")
+    every = page.locator("#filtered tbody tr").count()
+    before = loads()
+    page.get_by_label("State").select_option("paused")
+    if not scripted:
+        page.get_by_role("button", name="Show").click()
+    expect(page.locator("#filtered")).to_contain_text("No child fits.")
+    expect(page).to_have_url(re.compile("state=paused"))
+    assert loads() == before + (not scripted)
+    page.goto("/gates")
+    page.go_back()
+    expect(page.locator("#filtered")).to_contain_text("No child fits.")
+    expect(page.get_by_label("State")).to_have_value("paused")
+    page.get_by_role("link", name="Show all").click()
+    expect(page.locator("#filtered tbody tr")).to_have_count(every)
+
+
+def test_other_values_of_a_gate_are_tried_and_a_wrong_one_is_said(
+    page: Page, signed_in, cast: Cast, scripted: bool, loads: Callable[[], int]
+) -> None:
+    signed_in(cast.petra)
+    page.goto(f"/gates/{WALKOVER}")
+    before = loads()
+    page.get_by_label("Sure: so many per cent").fill("90")
+    page.get_by_role("button", name="Try").click()
+    expect(page.locator("#trial")).to_contain_text("This lets less through by luck")
+    expect(page.get_by_label("Sure: so many per cent")).to_have_value("90")
+    # Refused (422) and shown: on fewer days than turns could fill.
+    page.get_by_label("Clean turns", exact=True).fill("3")
+    page.get_by_role("button", name="Try").click()
+    expect(page.get_by_role("alert").first).to_contain_text("Nothing was tried")
+    assert loads() == before + 2 * (not scripted)
+
+
+def test_how_classes_run_is_worked_out_again(
+    page: Page, signed_in, cast: Cast, scripted: bool, loads: Callable[[], int]
+) -> None:
+    signed_in(cast.petra)
+    page.goto("/gates")
+    before = loads()
+    field = page.locator("form.filters input[type=number]").first
+    field.fill("2")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page).to_have_url(re.compile(r"\?.*=2"))
+    expect(page.locator("form.filters input[type=number]").first).to_have_value("2")
+    assert loads() == before + (not scripted)
+
+
+def test_the_letter_follows_the_coachs_sentence(
+    page: Page, signed_in, cast: Cast, scripted: bool, loads: Callable[[], int]
+) -> None:
+    signed_in(cast.omar)
+    page.goto(f"/children/{cast.mai.uuid}/letter")
+    before = loads()
+    page.get_by_label("A sentence of your own").fill("Mai asked for hands, and was right to.")
+    if not scripted:
+        page.get_by_role("button", name="Read it below first").click()
+    expect(page.locator("#letter")).to_contain_text("Mai asked for hands, and was right to.")
+    assert loads() == before + (not scripted)
+
+
+def test_a_file_is_read_another_way(
+    page: Page, signed_in, cast: Cast, scripted: bool, loads: Callable[[], int]
+) -> None:
+    signed_in(cast.petra)
+    page.goto("/roster")
+    file = {"name": "roster.csv", "mimeType": "text/csv", "buffer": ROSTER.encode()}
+    page.locator("input[type=file]").set_input_files(file)
+    page.locator("form[enctype] button[type=submit]").click()
+    expect(page.get_by_role("heading", name="How the file is read")).to_be_visible()
+    before = loads()
+    page.locator("select[name=encoding]").select_option("windows-1252")
+    page.get_by_role("button", name="Read it this way").click()
+    expect(page.locator("select[name=encoding]")).to_have_value("windows-1252")
+    expect(page.locator("main")).to_contain_text("Ida Brekke")
+    assert ImportDraft.objects.get().options["encoding"] == "windows-1252"
+    assert loads() == before + (not scripted)
+
+
+@pytest.fixture
+def for_review(cast: Cast, log: Logged) -> None:
+    """Mai meets every gate of the unspotted walkover."""
+    today = cast.hall.day_of(timezone.now())
+    place_at(cast, cast.mai, 3, today - datetime.timedelta(days=60))
+    for days in (24, 17, 10, 3):
+        day = today - datetime.timedelta(days=days)
+        log(cast.mai, "back-walkover", "11111", day=day, support=1)
+        log(cast.mai, "bridge-line", [2.0, 2.0], day=day)
+    day = today - datetime.timedelta(days=3)
+    log(cast.mai, "back-walkover", "11", day=day, support=1, by=cast.luis)
+
+
+def test_a_decision_is_made_and_one_that_comes_too_late_is_said(
+    page: Page,
+    signed_in,
+    cast: Cast,
+    for_review: None,
+    scripted: bool,
+    loads: Callable[[], int],
+    live_server,
+) -> None:
+    signed_in(cast.omar)
+    page.goto(f"/children/{cast.mai.uuid}/evidence/4")
+    stale = page.context.new_page()
+    stale.goto(f"/children/{cast.mai.uuid}/evidence/4")
+    before = loads()
+    page.get_by_role("button", name="Recommend").click()
+    expect(page.locator("#decide")).to_contain_text("recommended this on")
+    assert Decision.objects.get().kind == "recommend"
+    assert loads() == before + (not scripted)
+    stale.get_by_role("button", name="Recommend").click()
+    expect(stale.get_by_role("alert").first).to_contain_text("Already decided by")
+    assert Decision.objects.count() == 1
+
+
+def test_a_page_that_may_not_be_seen_is_refused_in_part_as_well(client: Client, cast: Cast) -> None:
+    client.force_login(cast.tam)
+    for address in ("/review", "/gates", f"/children/{cast.mai.uuid}/letter", "/roster"):
+        whole, part = client.get(address), client.get(address, headers={"HX-Request": "true"})
+        assert whole.status_code == part.status_code == 403, address
