@@ -12,14 +12,8 @@ from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Stage
-from readiness.engine.reading import (
-    FOR_REVIEW,
-    ChildReading,
-    as_json,
-    read_state,
-    reading_surface,
-    stage_as_json,
-)
+from readiness.engine.reading import FOR_REVIEW, ChildReading, read_state, reading_surface
+from readiness.engine.reading_json import as_json, stage_as_json
 from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.replay.next_step import Tap, taps_due
 from readiness.engine.replay.openings import missing_needs

@@ -99,8 +99,7 @@ def take_lines(
             batch.take(raw, newer=v > SCHEMA)
         store_rejected(batch.rejected, meeting, sender, device, now)
         _store(batch.taken, meeting, ladders, now, batch.struck)
-    counts = len(batch.taken), len(batch.rejected), len(lines)
-    about = meeting.uuid, sender.uuid, *counts
+    about = meeting.uuid, sender.uuid, len(batch.taken), len(batch.rejected), len(lines)
     log.info("lines meeting=%s sender=%s kept=%d aside=%d of=%d", *about)
     return batch.answers
 

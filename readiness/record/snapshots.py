@@ -5,7 +5,7 @@ Shared: used by the decisions and by the pages that offer them.
 
 from dataclasses import dataclass
 
-from readiness.engine.reading import stage_as_json
+from readiness.engine.reading_json import stage_as_json
 from readiness.models import Decision, Placing
 from readiness.record.standings import Reading, digest_of
 from studio.models import Child

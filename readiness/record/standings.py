@@ -22,7 +22,8 @@ from django.db.models.functions import Cast
 
 from progression.models import LadderVersion
 from readiness.engine.evidence import Evidence, NotSummedUpError
-from readiness.engine.reading import ChildReading, as_json, read_state, with_todays_events
+from readiness.engine.reading import ChildReading, read_state, with_todays_events
+from readiness.engine.reading_json import as_json
 from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import in_order

@@ -16,7 +16,8 @@ from django.db.models import CharField, QuerySet, Value
 from django.db.models.functions import Cast
 from django.utils.translation import get_language
 
-from readiness.engine.reading import StageReading, StoredReading, from_json
+from readiness.engine.reading import StageReading, StoredReading
+from readiness.engine.reading_json import from_json
 from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.record.ladders import Ladders
 from readiness.record.memory import Memory, Place

@@ -5,7 +5,7 @@ import json
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.engine.reading import as_json, from_json, stage_as_json
+from readiness.engine.reading_json import as_json, from_json, stage_as_json
 from tests.support.engine.plays import plays
 from tests.support.engine.profiles import FEW
 

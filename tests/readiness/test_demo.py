@@ -16,7 +16,8 @@ from readiness.demo.cast import PLANS, pupils
 from readiness.demo.ids import uuid7
 from readiness.demo.life import World, live
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, SHOWN_SIGN_INS, STAFF
-from readiness.engine.reading import as_json, read_child
+from readiness.engine.reading import read_child
+from readiness.engine.reading_json import as_json
 from readiness.letters.type import without_type
 from readiness.models import (
     DayTally,

@@ -19,7 +19,8 @@ from readiness.engine.clean_rate import (
 from readiness.engine.evidence import Evidence, NotSummedUpError, Scope
 from readiness.engine.gates import CleanRule
 from readiness.engine.ladder import Ladder
-from readiness.engine.reading import as_json, read_child
+from readiness.engine.reading import read_child
+from readiness.engine.reading_json import as_json
 from readiness.engine.replay import checkpoint
 from readiness.engine.replay.days import replay
 from readiness.engine.support import allowed_now

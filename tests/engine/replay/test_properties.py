@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.engine.levels import Support
-from readiness.engine.reading import as_json, score
+from readiness.engine.reading import score
+from readiness.engine.reading_json import as_json
 from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import Cause
