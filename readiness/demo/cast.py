@@ -211,10 +211,9 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
     walkover = frozenset({"back-walkover", "bridge-line"})
     two_weeks = today - 2 * WEEK
     match kind:
-        case "asked-4":
-            return Story(walkover, lately, unsigned=frozenset("4"), ask_from=two_weeks)
-        case "unasked-4":
-            return Story(walkover, lately, unsigned=frozenset("4"))
+        case "asked-4" | "unasked-4":
+            ask_from = two_weeks if kind == "asked-4" else None
+            return Story(walkover, lately, unsigned=frozenset("4"), ask_from=ask_from)
         case "asked-8":
             handspring = frozenset({"handspring", "block-line-held", "snap-down"})
             return Story(handspring, lately, unsigned=frozenset("8"), ask_from=two_weeks)
