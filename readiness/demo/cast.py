@@ -212,7 +212,7 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
     two_weeks = today - 2 * WEEK
     match kind:
         case "asked-4" | "unasked-4":
-            ask_from = two_weeks if kind == "asked-4" else None
+            ask_from = two_weeks if kind == "asked-4" else datetime.date.max
             return Story(walkover, lately, unsigned=frozenset("4"), ask_from=ask_from)
         case "asked-8":
             handspring = frozenset({"handspring", "block-line-held", "snap-down"})
