@@ -14,11 +14,16 @@ export async function wipePacks(box) {
   await box.wipePacks((kept) => kept.author === author && !isOver(kept));
 }
 
+// What packs of release 0.1 do not say, and what it was then. No pack is kept longer than its day.
+const RULES_OF_0_1 = { fall_share: 0.5, unmet_most: 0.99 };
+
 /* The class as it was kept, {meeting, author, day, at, pack}, or null. "at" is this tablet's
    time, in ms, when it was asked for. */
 export async function keptPack(box, meeting, form) {
   const kept = await box.pack(meeting);
-  return kept?.author === whose() && kept.pack.v === form ? kept : null;
+  if (kept?.author !== whose() || kept.pack.v !== form) return null;
+  kept.pack.rules = { ...RULES_OF_0_1, ...kept.pack.rules };
+  return kept;
 }
 
 export async function keepPack(box, pack, at) {

@@ -25,7 +25,6 @@ async function leave(event) {
 }
 
 async function wipeAll() {
-  // biome-ignore lint/suspicious/noDocumentCookie: the other way to set one is not in every browser
   document.cookie = "whose=; path=/; max-age=0; samesite=lax";
   const box = await opened;
   await box.wipePacks(() => false);
