@@ -74,6 +74,8 @@ def test_other_values_of_a_gate_are_tried_and_a_wrong_one_is_said(
     page.get_by_role("button", name="Try").click()
     expect(page.locator("#trial")).to_contain_text("This lets less through by luck")
     expect(page.get_by_label("Sure: so many per cent")).to_have_value("90")
+    # What was asked for is in sight.
+    expect(page.get_by_role("heading", name="What these values would do")).to_be_in_viewport()
     # Refused (422) and shown: on fewer days than turns could fill.
     page.get_by_label("Clean turns", exact=True).fill("3")
     page.get_by_role("button", name="Try").click()
