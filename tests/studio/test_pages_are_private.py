@@ -309,7 +309,7 @@ def test_a_page_that_finds_the_database_busy_is_answered_503(client, cast, monke
         raise OperationalError("database is locked")
 
     client.force_login(cast.petra)
-    monkeypatch.setattr("readiness.review.rows.current", locked)
+    monkeypatch.setattr("readiness.review.rows.fresh_standings", locked)
     answer = client.get("/review")
     assert (answer.status_code, answer["Retry-After"]) == (503, "5")
     assert "What you just did was not kept." in answer.content.decode()
