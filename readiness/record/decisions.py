@@ -1,7 +1,7 @@
 """What coaches and directors decide about a child, and when that is refused.
 
 Each verb locks the child's row, reads the record again, and decides only if it is still what
-the person saw; then the decision is kept with its reading and the child stands again. A
+the person saw; then the decision is stored with its reading and the standing is refreshed. A
 refusal is a DecisionRefused with a code; readiness.words.refusals has its
 sentence. Nothing is stored if anything is refused.
 """
@@ -354,7 +354,7 @@ class _LockedCase:
 
 @contextmanager
 def _locked_case(child: Child, by: Staff, now: datetime.datetime) -> Iterator[_LockedCase]:
-    """Lock the child, so that decisions and turns queue; read; stand again at the end."""
+    """Lock the child, so that decisions and turns queue; read; refresh the standing at the end."""
     with transaction.atomic():
         locked = lock(Child.objects.filter(pk=child.pk)).get()
         day = local_today([locked], now)[locked.pk]

@@ -3,6 +3,7 @@
 Shared: used by import_roster and import_attempts, which name their kind and show what is in it.
 """
 
+from abc import ABC, abstractmethod
 from argparse import ArgumentParser
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -20,19 +21,19 @@ from studio.imports.refused_file import RefusedLine, refused_file
 from studio.imports.table_file import DELIMITER_NAMES, DELIMITERS, Table
 
 
-class ImportCommand(BaseCommand):
+class ImportCommand(ABC, BaseCommand):
     """``usual_option``: how to name what stands in for a blank cell: option, metavar, help."""
 
     kind: ClassVar[ImportKind]
     usual_option: ClassVar[tuple[str, str, str]]
 
+    @abstractmethod
     def scope(self, options: dict[str, Any]) -> Any:
         """What the lines may name."""
-        raise NotImplementedError
 
+    @abstractmethod
     def show(self, reading: Any, scope: Any) -> None:
         """Print what would be stored."""
-        raise NotImplementedError
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         option, metavar, text = self.usual_option

@@ -22,9 +22,10 @@ from django.db import connection, transaction
 from progression.log.lines import NewTurn
 from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, Surface
-from readiness.engine.tallies import Turn, fault_counts
+from readiness.engine.tallies import fault_counts
 from readiness.models import Placing
 from readiness.record import day_tallies
+from readiness.record.evidence_loader import engine_turn
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import Ladders
 from readiness.record.standings import refresh_standings
@@ -260,20 +261,3 @@ def _plain(value: object) -> object:
         case tuple() | dict():
             return json.dumps(value)
     return value
-
-
-def engine_turn(turn: NewTurn) -> Turn:
-    return Turn(
-        id=str(turn.id),
-        drill=turn.drill,
-        surface=turn.surface,
-        support=turn.support,
-        author=turn.author.pk,
-        day=turn.day,
-        at=turn.done_at,
-        graded=turn.graded,
-        clean=turn.clean,
-        value=turn.value,
-        caught=turn.caught,
-        faults=turn.faults,
-    )

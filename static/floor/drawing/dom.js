@@ -28,7 +28,7 @@ export function hiddenText(text) {
   return make("span", { class: "sr-only" }, text);
 }
 
-/* Only if it differs: a text that is set again is laid out again. */
+/* Only if it differs: setting the same text again makes the browser lay it out again. */
 export function setText(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
