@@ -141,8 +141,8 @@ def _class_or_struck_rows(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[
     members = _members(group)
     theirs = Attempt.objects.filter(pk__in=strikes).values("child")
     found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
-    told = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk"))))
-    return lock(told).values_list("pk", "uuid", "in_class")
+    marked = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk"))))
+    return lock(marked).values_list("pk", "uuid", "in_class")
 
 
 def _members(group: int) -> QuerySet[Any, Any]:
