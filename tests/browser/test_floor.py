@@ -391,6 +391,21 @@ def test_a_refused_line_stays_in_sight_with_its_reason(
     assert stored() == []
 
 
+def test_a_tap_on_a_child_who_has_just_left_the_class_is_kept(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    """The class has come without the child, and the tile was still under the finger."""
+    signed_in(cast.omar)
+    open_floor(page, meeting, SWING, 20)
+    all_sent(page)
+    tile = clean(page, "Mai").element_handle()
+    cast.blue.children.remove(cast.mai)
+    clean(page, "Ilse").tap()
+    expect(clean(page, "Mai")).to_have_count(0)
+    tile.evaluate("button => button.click()")
+    expect(page.get_by_role("button", name="1 entry needs a look")).to_be_visible()
+
+
 def test_seconds_are_kept_by_number_and_grades_by_picking(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:

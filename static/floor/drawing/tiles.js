@@ -36,24 +36,27 @@ export function drawTiles() {
   }
   here.forEach((child, at) => {
     const tile = tiles.get(child.id) ?? makeTile(child.id);
+    tile.child = child;
     if (grid.children[at] !== tile.element) grid.insertBefore(tile.element, grid.children[at]);
     if (drill) drawTile(tile, child, drill, now);
   });
 }
 
 function makeTile(id) {
-  const act = (part) => () => tap(part, id);
+  const act = (part) => () => tap(part, tile);
   const main = button("tile-main", oneGesture(act(logMain)));
   const miss = button("tile-miss", oneGesture(act(logMiss)));
   const support = button("tile-support", oneGesture(act(moreSupport)));
   const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
-  const tile = { element, main, miss, support, inputs: [], drawn: "" };
+  const tile = { element, main, miss, support, child: null, inputs: [], drawn: "" };
   tiles.set(id, tile);
   return tile;
 }
 
-function tap(part, id) {
-  const child = state.pack.children.find((one) => one.id === id);
+/* The class may have come without this child between the drawing and the tap: what was tapped
+   counts all the same, and the server says what it thinks of it. */
+function tap(part, tile) {
+  const child = state.pack.children.find((one) => one.id === tile.child.id) ?? tile.child;
   const drill = reading.drillOf(state.pack, state.drill);
   if (state.surface === null) askSurface();
   else part(child, drill);
