@@ -16,6 +16,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
+from tests.support.browser.activity import WATCH
 from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
 from tests.support.browser.killable import Killable
 from tests.support.cast import Cast, make_child
@@ -107,6 +108,7 @@ def home(request: pytest.FixtureRequest, live_server: LiveServer) -> str:
 def context(browser: Browser, live_server: LiveServer, home: str) -> Iterator[BrowserContext]:
     made = browser.new_context(base_url=home, viewport=TABLET, has_touch=True)
     made.set_default_timeout(10_000)
+    made.add_init_script(WATCH)
     yield made
     made.close()
     # What a page asked for last is still being answered: the tables are emptied after that.

@@ -13,6 +13,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 from progression.models import Attempt, Strike
 from readiness.models import Pain
 from studio.models import Attendance, Meeting
+from tests.support.browser.activity import idle, settle
 from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
@@ -105,7 +106,7 @@ def test_a_double_tap_is_one_turn_and_an_honest_second_turn_is_two(
     clean(page, "Mai").dblclick()
     all_sent(page)
     assert len(stored()) == 1
-    page.wait_for_timeout(400)
+    settle(page)
     clean(page, "Mai").tap()
     all_sent(page)
     assert len(stored()) == 2
@@ -118,7 +119,7 @@ def test_a_double_tap_that_closes_a_sheet_does_not_hit_the_child_under_it(
     open_floor(page, meeting, "Back walkover", 20)
     clean(page, "Mai").tap()
     page.get_by_role("button", name="It was done").dblclick()
-    page.wait_for_timeout(300)
+    settle(page)
     assert page.locator("#sheet").is_hidden()
     page.locator("#all-drills").click()
     page.locator("#sheet").get_by_role("button", name="Swing and jump tall").dblclick()
@@ -133,7 +134,7 @@ def test_a_key_held_down_is_one_turn(
     open_floor(page, meeting, SWING, 20)
     clean(page, "Mai").focus()
     page.keyboard.down("Enter")
-    page.wait_for_timeout(600)
+    settle(page)
     for _repeat in range(5):
         page.keyboard.down("Enter")
     page.keyboard.up("Enter")
@@ -173,7 +174,7 @@ def test_a_turn_whose_faults_nobody_picks_is_sent_after_twenty_seconds(
     not_clean(page, "Mai").tap()
     expect(page.locator("#faults")).to_be_visible()
     page.clock.fast_forward(19_000)
-    page.wait_for_timeout(300)
+    idle(page)
     expect(page.locator("#kept")).to_contain_text("1 turn kept here, not sent yet")
     assert stored() == []
     page.clock.fast_forward(2_000)
@@ -193,11 +194,11 @@ def test_faults_are_picked_by_keyboard_and_the_focus_comes_back(
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     # Longer than a gesture: this is another press, not the same one.
-    page.wait_for_timeout(400)
+    settle(page)
     page.get_by_role("button", name="It was done").press("Enter")
     expect(page.locator("#faults")).to_be_visible()
     expect(page.locator(".fault").first).to_be_focused()
-    page.wait_for_timeout(400)
+    settle(page)
     page.keyboard.press("Enter")
     page.keyboard.press("Escape")
     expect(page.locator("#faults")).to_be_hidden()
@@ -489,7 +490,7 @@ def test_who_is_here_is_one_tap_a_child(
     page.get_by_role("button", name="On to who is here").tap()
     page.locator(".roll-child", has_text="Mai").tap()
     page.locator(".roll-child", has_text="Ilse").tap()
-    page.wait_for_timeout(400)
+    settle(page)
     page.locator(".roll-child", has_text="Ilse").tap()
     expect(page.locator(".roll-child", has_text="Ilse")).to_contain_text("not here")
     page.get_by_role("button", name="On to 1 child").tap()
@@ -510,7 +511,7 @@ def test_sureness_moves_after_the_turns_are_kept(
         clean(page, "Mai").tap()
         if turn == 0:
             page.get_by_role("button", name="It was done").tap()
-        page.wait_for_timeout(400)
+        settle(page)
     expect(number).not_to_have_text(before)
     all_sent(page)
     assert len(stored()) == 3
@@ -528,7 +529,6 @@ def test_everything_that_is_touched_is_large_and_nothing_runs_off_the_side(
     open_floor(page, meeting, SWING, 20)
     for drill in DRILLS_OF_EACH_SHAPE:
         choose(page, "#all-drills", drill)
-        page.wait_for_timeout(100)
         small = page.evaluate(
             """() => [...document.querySelectorAll("button, a")].filter((one) => {
                 const box = one.getBoundingClientRect();
@@ -549,7 +549,6 @@ def test_twenty_children_fit_a_tablet_without_scrolling(
     open_floor(page, meeting, SWING, 20)
     for drill in DRILLS_OF_EACH_SHAPE:
         choose(page, "#all-drills", drill)
-        page.wait_for_timeout(100)
         out_of_sight = page.evaluate(
             """() => {
                 const grid = document.getElementById("tiles");

@@ -11,8 +11,9 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting, Staff
+from tests.support.browser.activity import settle
 from tests.support.browser.chromium import RULES
-from tests.support.browser.floor_taps import choose, open_floor, settle, tile
+from tests.support.browser.floor_taps import choose, open_floor, tile
 from tests.support.cast import Cast
 
 SignIn = Callable[[Staff], str]

@@ -7,6 +7,7 @@ from django.utils import timezone, translation
 from playwright.sync_api import Page, expect
 
 from studio.models import Meeting, Staff
+from tests.support.browser.activity import idle, settle
 from tests.support.cast import Cast
 from tests.support.made_up_language import greek, latin_in, put_into_greek, speak
 
@@ -87,7 +88,7 @@ def test_every_sheet_and_what_opens_from_it(floor: Page, opener: str) -> None:
     inside = floor.locator("#sheet-body button")
     if inside.count():
         inside.first.click()
-        floor.wait_for_timeout(200)
+        idle(floor)
         nothing_in_english(floor)
 
 
@@ -97,7 +98,7 @@ def test_a_whole_line(floor: Page) -> None:
     floor.locator("#way").click()
     floor.locator(".in-line").first.click()
     nothing_in_english(floor)
-    floor.wait_for_timeout(400)
+    settle(floor)
     floor.locator("#sheet-body > .act").click()
     expect(floor.locator("#undo")).to_contain_text("2")
     nothing_in_english(floor)
@@ -110,11 +111,11 @@ def test_the_hold_clock(floor: Page) -> None:
     nothing_in_english(floor)
     for _phase in ("running", "in doubt", "settled"):
         # Start; stop all, after the clock was set; keep all.
-        floor.wait_for_timeout(400)
+        settle(floor)
         floor.locator("#hold-head .act:enabled, .hold-doubt .btn").first.click()
         nothing_in_english(floor)
         floor.evaluate("() => { const now = Date.now; Date.now = () => now() + 3_600_000; }")
-    floor.wait_for_timeout(400)
+    settle(floor)
     floor.locator(".held").first.click()
     expect(floor.locator(".hold-adjust")).to_be_visible()
     nothing_in_english(floor)

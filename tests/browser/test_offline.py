@@ -9,6 +9,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from progression.models import Attempt
 from studio.models import Meeting
+from tests.support.browser.activity import wait_until
 from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
@@ -179,11 +180,7 @@ def test_a_second_coach_can_read_no_name_and_the_first_ones_lines_still_wait(
 
 
 def expect_no_pack(page: Page) -> None:
-    for _each in range(50):
-        if box(page).get("packs") == []:
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(box(page)["packs"])
+    wait_until(page, lambda: box(page).get("packs") == [], 5)
 
 
 def test_a_sign_in_in_another_tab_takes_the_class_off_the_screen(

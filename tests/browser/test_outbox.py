@@ -18,6 +18,7 @@ from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
+from tests.support.browser.activity import idle, let_pass, settle, wait_until
 from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
@@ -63,16 +64,8 @@ def turns_waiting(page: Page) -> int:
 def tapped(page: Page, times: int) -> None:
     before = turns_waiting(page)
     page.evaluate(TAP, times)
-    page.wait_for_timeout(300)
+    idle(page)
     assert turns_waiting(page) == before + times
-
-
-def wait_until(page: Page, true: Callable[[], bool], seconds: float = 30) -> None:
-    for _ in range(int(seconds * 10)):
-        if true():
-            return
-        page.wait_for_timeout(100)
-    assert true()
 
 
 def each_once(page: Page, expected: int) -> None:
@@ -154,7 +147,8 @@ def test_two_tabs_that_send_at_the_same_time_store_each_turn_once(
 
     def slowly(route: Route) -> None:
         calls.append(route.request.post_data or "")
-        other.wait_for_timeout(300)
+        # A slow network: both tabs have time to try.
+        let_pass(other, 300)
         route.continue_()
 
     context.route("**/attempts", slowly)
@@ -204,7 +198,13 @@ def test_a_tab_closed_in_the_middle_of_sending_leaves_the_rest_to_the_other(
     wait_until(page, lambda: len(held) > 0 and Attempt.objects.count() == (4 if stored else 0))
     other.unroute_all()
     reconnect(other)
-    other.wait_for_timeout(500)
+    # It waits for its turn.
+    other.wait_for_function(
+        """async () => {
+            const { pending } = await navigator.locks.query();
+            return pending.some(({ name }) => name === "floor-send");
+        }"""
+    )
     assert turns_waiting(other) == 4
     page.close()
     each_once(other, 4)
@@ -295,20 +295,24 @@ def test_a_turn_whose_faults_are_picked_in_one_tab_is_not_sent_by_another(
     not_clean(page, "Mai").tap()
     expect(page.locator("#faults")).to_be_visible()
     other = context.new_page()
+    other.clock.install()
     other.goto(f"/floor/{meeting.uuid}")
     expect(clean(other, "Mai")).to_be_visible()
-    reconnect(other)
-    other.wait_for_timeout(3_000)
+    with other.expect_response("**/pack?*"):
+        reconnect(other)
+    # Whether the page of a draft is gone is looked at every two seconds.
+    other.clock.fast_forward(3_000)
+    idle(other)
     assert Attempt.objects.count() == 0
     page.get_by_role("button", name="Caught or lifted by the spotter").tap()
     page.locator("#faults").get_by_role("button", name="Done").tap()
     each_once(page, 1)
     assert Attempt.objects.get().caught
     # A tab that is gone has nothing more to say about its turn.
-    page.wait_for_timeout(400)
+    settle(page)
     not_clean(page, "Ilse").tap()
     expect(page.locator("#faults")).to_be_visible()
-    page.wait_for_timeout(300)
+    idle(page)
     page.close()
     reconnect(other)
     wait_until(other, lambda: Attempt.objects.count() == 2)
@@ -396,7 +400,7 @@ def test_bad_lines_stay_in_sight_and_hold_up_no_others(
     for left in (1, 0):
         put_away.first.click()
         expect(put_away).to_have_count(left)
-        page.wait_for_timeout(400)
+        settle(page)
     page.get_by_role("button", name="Close").click()
     all_sent(page)
     assert Attempt.objects.filter(child=cast.mai).count() == 3
@@ -479,12 +483,14 @@ def test_a_class_that_was_asked_for_earlier_does_not_overwrite_a_newer_one(
 
     page.route("**/pack?*", hold_the_first)
     reconnect(page)
-    page.wait_for_timeout(1_000)
-    page.evaluate(TAP, 2)
-    all_sent(page)
-    page.wait_for_timeout(4_000)
+    wait_until(page, lambda: len(bodies) == 1)
+    with page.expect_response("**/pack?*"):
+        page.evaluate(TAP, 2)
+        all_sent(page)
+    idle(page)
     today = page.locator(".tile", has_text="Mai").locator(".today")
     expect(today).to_contain_text("1 clean of 1 turn")
-    late[0].fulfill(body=bodies[0], content_type="application/json")
-    page.wait_for_timeout(1_500)
+    with page.expect_event("requestfinished", lambda request: "/pack?" in request.url):
+        late[0].fulfill(body=bodies[0], content_type="application/json")
+    idle(page)
     expect(today).to_contain_text("1 clean of 1 turn")

@@ -13,6 +13,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting
+from tests.support.browser.activity import idle, let_pass
 from tests.support.browser.floor_taps import (
     SignIn,
     all_sent,
@@ -21,6 +22,7 @@ from tests.support.browser.floor_taps import (
     kept_on_disk,
     not_clean,
     open_class,
+    wait_for_worker,
 )
 from tests.support.browser.killable import Killable
 from tests.support.cast import Cast, time_ordered_id
@@ -90,9 +92,10 @@ def shown_release(page: Page) -> str:
 
 def take_newer(page: Page) -> None:
     # A tab behind another one is drawn when it comes to the front, and a button that has only
-    # just come does nothing yet.
+    # just come does nothing for 800 ms.
     page.bring_to_front()
-    page.wait_for_timeout(1000)
+    expect(page.get_by_role("button", name="Take it now")).to_be_visible()
+    let_pass(page, 850)
     page.get_by_role("button", name="Take it now").tap()
 
 
@@ -130,7 +133,8 @@ def test_a_newer_page_is_offered_between_turns_and_comes_with_one_tap(
     expect(page.locator("html")).to_have_attribute("data-release", "newer")
     expect(page.locator("#kept")).to_contain_text("3 turns kept here, not sent yet")
     expect(page.locator("#notes")).not_to_contain_text(NOTE)
-    page.wait_for_timeout(500)
+    wait_for_worker(page)
+    idle(page)
     assert len(loads) == 1
     assert len(caches(page)) == 1
     assert caches(page) != before

@@ -14,8 +14,9 @@ from pytest_django.live_server_helper import LiveServer
 from progression.models import Attempt, Strike
 from studio.models import Child, Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
+from tests.support.browser.activity import REDRAWN, WATCH, idle, let_pass, settle
 from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
-from tests.support.browser.floor_taps import all_sent, choose, open_floor, settle, tile
+from tests.support.browser.floor_taps import all_sent, choose, open_floor, tile
 from tests.support.cast import Cast
 
 SignIn = Callable[[Staff], str]
@@ -61,6 +62,15 @@ def start(page: Page) -> Moment:
     return press(page, "#hold-head button", "Start")
 
 
+def wait_for_clock(page: Page, seconds: float) -> None:
+    """Until the hold clock on the page shows so much."""
+    page.wait_for_function(
+        "least => Number(document.getElementById('hold-time').textContent) >= least",
+        arg=seconds,
+        timeout=150_000,
+    )
+
+
 def stop(page: Page, name: str) -> Moment:
     return press(page, ".held", name)
 
@@ -93,6 +103,7 @@ def hiding(
             f"http://127.0.0.1:{port}", no_defaults=True
         )
         context = connected.contexts[0]
+        context.add_init_script(WATCH)
         client = Client()
         client.force_login(cast.omar)
         key = client.cookies["sessionid"].value
@@ -110,7 +121,8 @@ def hiding(
 
 
 def port_of(file: Path) -> str:
-    for _wait in range(200):
+    end = time.monotonic() + 20
+    while time.monotonic() < end:
         if file.exists() and file.read_text().count("\n"):
             return file.read_text().split()[0]
         time.sleep(0.1)
@@ -124,23 +136,24 @@ def test_two_minutes_with_the_tab_hidden_for_one_are_right_to_a_tenth(
     page.set_viewport_size(TABLET)
     open_hold_clock_at(page, live_server, thirty)
     began = start(page)
-    time.sleep(20)
+    wait_for_clock(page, 20)
     early = stop(page, "Bettina")
     other = hiding.new_page()
     other.goto("about:blank")
     other.bring_to_front()
     page.wait_for_function("document.visibilityState === 'hidden'", polling=100)
-    time.sleep(60)
+    # By the page in front: the timers of a hidden one hardly run.
+    let_pass(other, 60_000)
     assert page.evaluate("document.visibilityState") == "hidden"
     page.bring_to_front()
     page.wait_for_function("document.visibilityState === 'visible'", polling=100)
     # What is shown has caught up at once.
-    page.wait_for_timeout(200)
+    page.evaluate(REDRAWN)
     looked = time.monotonic()
     shown = float(page.locator("#hold-time").inner_text())
     # Looking takes its time as well.
     assert looked - began[0] - 0.5 < shown < time.monotonic() - began[0] + 0.5
-    time.sleep(max(0.0, began[0] + 120 - time.monotonic()))
+    wait_for_clock(page, 120.1)
     late = stop(page, "Cosima")
     rest = press(page, "#hold-head button", "Stop all")
     settle(page)
@@ -176,7 +189,7 @@ def test_thirty_children_are_logged_in_one_write_one_line_each_in_the_order_of_t
     began = start(page)
     stops = {}
     for name in ("Zora", "Amaya", "Noor"):
-        page.wait_for_timeout(300)
+        wait_for_clock(page, 0.3 * (len(stops) + 1))
         stops[name] = stop(page, name)
     expect(page.locator(".held[aria-pressed=true]")).to_have_count(3)
     ended = press(page, "#hold-head button", "Stop all")
@@ -217,13 +230,13 @@ def test_a_wrong_tap_is_taken_back_and_a_late_one_put_right(
     signed_in(cast.omar)
     open_hold_clock(page, thirty)
     began = start(page)
-    page.wait_for_timeout(700)
+    wait_for_clock(page, 0.7)
     stop(page, "Fenna")
     expect(page.locator(".held", has_text="Fenna")).to_contain_text(" s")
     settle(page)
     stop(page, "Fenna")
     expect(page.locator(".held", has_text="Fenna")).to_contain_text("holding")
-    page.wait_for_timeout(700)
+    wait_for_clock(page, 1.4)
     gwen = stop(page, "Gwen")
     settle(page)
     fenna = stop(page, "Fenna")
@@ -263,10 +276,10 @@ def test_a_clock_set_during_the_hold_makes_the_times_doubtful_and_they_are_asked
     signed_in(cast.omar)
     open_hold_clock(page, thirty)
     began = start(page)
-    page.wait_for_timeout(500)
+    wait_for_clock(page, 0.5)
     sure = stop(page, "Amaya")
     page.evaluate("() => { const now = Date.now; Date.now = () => now() + 3_600_000; }")
-    page.wait_for_timeout(500)
+    wait_for_clock(page, 1)
     doubtful = stop(page, "Bettina")
     page.evaluate("() => { const now = Date.now; Date.now = () => now() - 3_600_000; }")
     press(page, "#hold-head button", "Stop all")
@@ -289,7 +302,7 @@ def test_a_doubtful_time_that_is_left_out_is_not_stored(
     signed_in(cast.omar)
     open_hold_clock(page, thirty)
     start(page)
-    page.wait_for_timeout(300)
+    wait_for_clock(page, 0.3)
     stop(page, "Amaya")
     page.evaluate("() => { const now = Date.now; Date.now = () => now() + 3_600_000; }")
     press(page, "#hold-head button", "Stop all")
@@ -309,13 +322,13 @@ def test_a_reload_during_the_run_goes_on_by_the_wall_clock_and_asks(
     signed_in(cast.omar)
     open_hold_clock(page, thirty)
     began = start(page)
-    page.wait_for_timeout(600)
+    wait_for_clock(page, 0.6)
     before = stop(page, "Amaya")
-    page.wait_for_timeout(300)
+    idle(page)
     page.reload()
     expect(page.locator(".held", has_text="Amaya")).to_contain_text(" s")
     expect(page.locator(".held", has_text="Bettina")).to_contain_text("holding")
-    page.wait_for_timeout(500)
+    wait_for_clock(page, 1)
     after = stop(page, "Bettina")
     press(page, "#hold-head button", "Stop all")
     expect(page.locator(".hold-doubt")).to_contain_text("loaded again")
@@ -361,7 +374,7 @@ def test_one_child_can_be_timed_alone(
     expect(page.locator(".held")).to_have_count(1)
     settle(page)
     began = start(page)
-    page.wait_for_timeout(500)
+    wait_for_clock(page, 0.5)
     ended = stop(page, "Mai")
     settle(page)
     page.get_by_role("button", name="Log 1 hold").click()

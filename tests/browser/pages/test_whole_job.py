@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.models import Decision, Placing
 from readiness.record.standings import read
+from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import all_sent, choose, tile
 from tests.support.cast import Cast, Logged
 
@@ -91,7 +92,7 @@ def test_ten_turns_a_recommendation_a_signature_and_a_letter(
     before = mai.locator(".progress").inner_text()
     for _turn in range(10):
         mai.locator(".tile-main").tap()
-        page.wait_for_timeout(400)
+        settle(page)
     all_sent(page)
     expect(mai.locator(".progress")).not_to_have_text(before)
     expect(mai.locator(".progress")).to_contain_text("met")

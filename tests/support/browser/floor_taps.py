@@ -7,6 +7,7 @@ from typing import Any
 from playwright.sync_api import Locator, Page, expect
 
 from studio.models import Meeting, Staff
+from tests.support.browser.activity import idle, settle
 
 SignIn = Callable[[Staff], str]
 
@@ -48,11 +49,6 @@ def choose(page: Page, opener: str, words: str) -> None:
     settle(page)
 
 
-def settle(page: Page) -> None:
-    """Longer than a gesture: the next tap is another one."""
-    page.wait_for_timeout(400)
-
-
 def tile(page: Page, name: str) -> Locator:
     return page.locator(".tile").filter(has=page.locator(".name", has_text=re.compile(f"^{name}$")))
 
@@ -66,8 +62,8 @@ def not_clean(page: Page, name: str) -> Locator:
 
 
 def all_sent(page: Page) -> None:
-    # A tap is shown as kept when it is on the disk: give it the moment that takes.
-    page.wait_for_timeout(200)
+    # A tap is shown as kept when it is on the disk.
+    idle(page)
     expect(page.locator("#kept")).to_have_text("All sent")
 
 
