@@ -15,12 +15,12 @@ from django.utils.translation import gettext as _
 
 from progression.models import Attempt, LadderVersion
 from readiness.demo.calendar import evenings, local_day
-from readiness.demo.cast import PLANS, pupils
-from readiness.demo.door import Step, send_lately
 from readiness.demo.history import Records, keep_history
-from readiness.demo.life import World, live
 from readiness.demo.names import STAFF
 from readiness.demo.people import People, make_children, make_meetings, make_people
+from readiness.demo.pupils import PLANS, pupils
+from readiness.demo.recent_weeks import Step, send_lately
+from readiness.demo.simulation import World, live
 from readiness.models import Decision
 from readiness.record import ladder_loading
 from readiness.record.ladders import NamedLadder

@@ -14,9 +14,9 @@ from progression.log.lines import Here, LineContext, NewTurn
 from progression.log.logbook import Keys, store_turns
 from progression.models import Drill, LadderVersion, Surface
 from readiness.demo.calendar import Evening
-from readiness.demo.desk import Deed
-from readiness.demo.life import Life, Line
+from readiness.demo.decisions import Deed
 from readiness.demo.people import People
+from readiness.demo.simulation import Life, Line
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record import day_tallies
 from readiness.record.ladders import Ladders

@@ -9,9 +9,9 @@ from random import Random
 from django.contrib.auth.hashers import make_password
 
 from readiness.demo.calendar import MINUTES, Evening, local_day, starting_time
-from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO
+from readiness.demo.pupils import Pupil
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
 from studio.people.names import fold_name
 

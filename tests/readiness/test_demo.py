@@ -12,10 +12,10 @@ from django.db.models import F
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.demo.build import CHANGE_REASON, build
 from readiness.demo.calendar import evenings
-from readiness.demo.cast import PLANS, pupils
 from readiness.demo.ids import uuid7
-from readiness.demo.life import World, live
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, SHOWN_SIGN_INS, STAFF
+from readiness.demo.pupils import PLANS, pupils
+from readiness.demo.simulation import World, live
 from readiness.engine.reading import read_child
 from readiness.engine.reading_json import as_json
 from readiness.letters.type import without_type

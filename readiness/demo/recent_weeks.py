@@ -10,10 +10,10 @@ from typing import Any
 from django.db.models import Model
 
 from readiness.demo.calendar import Evening
-from readiness.demo.desk import Deed
+from readiness.demo.decisions import Deed
 from readiness.demo.history import DEVICE, SENT_AFTER, Records, by_tablet
 from readiness.demo.ids import uuid7
-from readiness.demo.life import Life, Line
+from readiness.demo.simulation import Life, Line
 from readiness.models import Pain, ParentTold, Placing
 from readiness.record import decisions
 from readiness.record.intake import ACCEPTED, REFUSED, take_lines

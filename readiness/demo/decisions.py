@@ -8,8 +8,8 @@ from random import Random
 from typing import Any, Literal
 
 from readiness.demo.calendar import Evening
-from readiness.demo.cast import Pupil
 from readiness.demo.ids import uuid4
+from readiness.demo.pupils import Pupil
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Stage
 from readiness.engine.reading import FOR_REVIEW, ChildReading, read_state, reading_surface

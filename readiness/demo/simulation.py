@@ -14,11 +14,11 @@ from random import Random
 from typing import Any
 
 from readiness.demo.calendar import Evening
-from readiness.demo.cast import Pupil
-from readiness.demo.desk import Deed, Desk, event_of
+from readiness.demo.decisions import Deed, Desk, event_of
+from readiness.demo.drill_choice import Pick, picks, picks_so_far
 from readiness.demo.ids import uuid7
 from readiness.demo.learning import fault_seen
-from readiness.demo.picks import Pick, picks, picks_so_far
+from readiness.demo.pupils import Pupil
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import ClearGate
 from readiness.engine.ladder import Drill

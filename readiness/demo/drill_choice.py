@@ -7,7 +7,7 @@ from random import Random
 from typing import Protocol
 
 from readiness.demo.calendar import Evening
-from readiness.demo.cast import Pupil
+from readiness.demo.pupils import Pupil
 from readiness.engine.ladder import Ladder
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import is_open
