@@ -4,7 +4,7 @@ import copy
 import datetime
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -15,87 +15,86 @@ from django.utils.translation import gettext as _
 
 from progression.models import Attempt, LadderVersion
 from readiness.demo.calendar import evenings, local_day
-from readiness.demo.history import Records, keep_history
+from readiness.demo.history import Rows, store_history
 from readiness.demo.names import STAFF
 from readiness.demo.people import People, make_children, make_meetings, make_people
-from readiness.demo.pupils import PLANS, pupils
-from readiness.demo.recent_weeks import Step, send_lately
-from readiness.demo.simulation import World, live
+from readiness.demo.pupils import PLANS, make_pupils
+from readiness.demo.recent_weeks import Step, send_recent
+from readiness.demo.simulation import World, simulate
 from readiness.models import Decision
 from readiness.record import ladder_loading
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import fresh_standings
 from studio.access import may_decide, may_grade
-from studio.models import Child, Staff
+from studio.models import Child
 
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 
 WEEKS = 104
 CHILDREN = len(PLANS)
-THROUGH_THE_DOOR = datetime.timedelta(weeks=6)
-LADDER_CHANGED = datetime.timedelta(weeks=3)
+# What is newer goes through the program's own intake; what is older is stored directly.
+SENT_IN_FOR = datetime.timedelta(weeks=6)
+LADDER_CHANGED_AGO = datetime.timedelta(weeks=3)
 LADDER_FILE = Path(settings.BASE_DIR) / "fixtures" / "ladder.toml"
 
 CHANGE = ("5.front-support", 25)
 CHANGE_REASON = "Front support: 25 seconds with the hips in line tell us more than 30 that sag."
 
 
-@dataclass(frozen=True)
-class Built:
-    """How much there is."""
-
-    children: int
-    turns: int
-    decisions: int
-
-
 def build(
     now: datetime.datetime,
     seed: int,
-    tell: Tell,
+    report: Report,
     weeks: int = WEEKS,
     children: int = CHILDREN,
-) -> Built:
-    """Fill an empty database; the same seed and the same now give the same records."""
-    chance = Random(f"{seed} studio")
+) -> dict[str, int]:
+    """Fill an empty database and count what was made.
+
+    The same seed and the same now give the same records. ``report`` is given each step in words.
+    """
+    rng = Random(f"{seed} studio")
     today = min(local_day(0, now), local_day(1, now))
-    tell(_("Making the halls, the classes and the people."))
+    report(_("Making the halls, the classes and the people."))
     evenings_by_class = evenings(seed, now, weeks)
-    cast = pupils(seed, now, weeks, children, evenings_by_class)
+    pupils = make_pupils(seed, now, weeks, children, evenings_by_class)
     with transaction.atomic():
-        people = make_people(now, chance)
-        rows = make_children(cast, people, today)
-        every = [evening for each in evenings_by_class.values() for evening in each]
-        records = Records(people, rows, make_meetings(every, people))
+        people = make_people(now, rng)
+        child_rows = make_children(pupils, people, today)
+        meetings = [evening for each in evenings_by_class.values() for evening in each]
+        rows = Rows(people, child_rows, make_meetings(meetings, people))
         ladder = _load_ladder(now - datetime.timedelta(weeks=weeks + 2))
-    changed_from = today - LADDER_CHANGED
-    world = _world(people, ladder.content, changed_from, now)
-    tell(_("Letting the children learn."))
-    lives = {pupil.id: live(pupil, world, seed) for pupil in cast}
-    since = today - THROUGH_THE_DOOR
-    tell(_("Writing down their turns."))
+    changed_from, changed = today - LADDER_CHANGED_AGO, _changed(ladder.content)
+    ladders = {
+        datetime.date.min: NamedLadder(1, ladder.content),
+        changed_from: NamedLadder(2, changed),
+    }
+    world = _make_world(people, ladders, now)
+    report(_("Letting the children learn."))
+    records = {pupil.id: simulate(pupil, world, seed) for pupil in pupils}
+    since = today - SENT_IN_FOR
+    report(_("Writing down their turns."))
     with transaction.atomic():
-        keep_history(lives, since, records)
-    tell(_("Sending in the last six weeks, class by class."))
-    change = _ladder_change(ladder.content, changed_from, people)
-    send_lately(lives, since, records, now, change, _progress(tell))
-    tell(_("Reading where everybody stands."))
+        store_history(records, since, rows)
+    report(_("Sending in the last six weeks, class by class."))
+    send_recent(records, since, rows, now, _ladder_change(changed, changed_from, people), report)
+    report(_("Reading where everybody stands."))
     fresh_standings(list(Child.objects.order_by("pk")), now)
-    return Built(len(rows), Attempt.objects.count(), Decision.objects.count())
+    return {
+        "children": len(child_rows),
+        "turns": Attempt.objects.count(),
+        "decisions": Decision.objects.count(),
+    }
 
 
-def _world(
-    people: People, content: Mapping[str, Any], changed_from: datetime.date, now: datetime.datetime
+def _make_world(
+    people: People, ladders: Mapping[datetime.date, NamedLadder], now: datetime.datetime
 ) -> World:
-    staff: Mapping[str, Staff] = people.staff
+    staff = people.staff
     return World(
-        ladders={
-            datetime.date.min: NamedLadder(1, content),
-            changed_from: NamedLadder(2, _changed(content)),
-        },
-        staff={name: each.pk for name, each in staff.items()},
-        graders=frozenset(name for name, each in staff.items() if may_grade(each)),
-        directors=[person.username for person in STAFF if may_decide(staff[person.username])],
+        ladders=ladders,
+        staff={name: person.pk for name, person in staff.items()},
+        graders=frozenset(name for name, person in staff.items() if may_grade(person)),
+        directors=[name for name, person in staff.items() if may_decide(person)],
         now=now,
     )
 
@@ -116,21 +115,10 @@ def _changed(content: Mapping[str, Any]) -> dict[str, Any]:
     return changed
 
 
-def _ladder_change(content: Mapping[str, Any], from_day: datetime.date, people: People) -> Step:
+def _ladder_change(content: dict[str, Any], from_day: datetime.date, people: People) -> Step:
     at = datetime.datetime.combine(from_day, datetime.time(6), datetime.UTC)
     director = people.staff[STAFF[0].username]
-
-    def change() -> None:
-        ladder_loading.load(
-            _changed(content), now=at, from_day=from_day, reason=CHANGE_REASON, by=director
-        )
-
-    return at, "0 ladder", change
-
-
-def _progress(tell: Tell) -> Callable[[int, int], None]:
-    def hear(done: int, total: int) -> None:
-        if done * 4 // total > (done - 1) * 4 // total:
-            tell(f"  {done * 100 // total} %")
-
-    return hear
+    load = partial(
+        ladder_loading.load, content, now=at, from_day=from_day, reason=CHANGE_REASON, by=director
+    )
+    return at, "0 ladder", load

@@ -25,7 +25,8 @@ STATIONS = (
 
 @dataclass(frozen=True)
 class Evening:
-    """One date of a class. main: who coaches and logs; helper: who logs the first station."""
+    """One class on one date. group: its index in GROUPS. main: who coaches and logs;
+    helper: who logs the first station."""
 
     id: uuid.UUID
     group: int
@@ -52,38 +53,37 @@ def local_day(hall: int, now: datetime.datetime) -> datetime.date:
 
 
 def starting_time(group: Group, now: datetime.datetime) -> datetime.time:
-    """Late afternoon; a class that meets today began half an hour ago, if that is daytime."""
+    """Late afternoon; for a class of today about half an hour ago, if that is daytime."""
     local = now.astimezone(zoneinfo.ZoneInfo(HALLS[group.hall].zone))
     if group.after_today or local.time() >= datetime.time(17) or local.hour < 9:
         return AFTERNOON
-    begun = local - datetime.timedelta(minutes=25)
-    return max(EARLIEST, datetime.time(begun.hour, begun.minute // 30 * 30))
+    start = local - datetime.timedelta(minutes=25)
+    return max(EARLIEST, datetime.time(start.hour, start.minute // 30 * 30))
 
 
 def evenings(seed: int, now: datetime.datetime, weeks: int) -> Mapping[int, list[Evening]]:
     """Each class's evenings, oldest first; today's is the last of a class that meets today."""
-    return {at: list(_of_class(at, group, seed, now, weeks)) for at, group in enumerate(GROUPS)}
+    return {index: list(_of_class(index, seed, now, weeks)) for index in range(len(GROUPS))}
 
 
-def _of_class(
-    at: int, group: Group, seed: int, now: datetime.datetime, weeks: int
-) -> Iterator[Evening]:
+def _of_class(index: int, seed: int, now: datetime.datetime, weeks: int) -> Iterator[Evening]:
+    group = GROUPS[index]
     hall = HALLS[group.hall]
-    chance = Random(f"{seed} class {group.code}")
+    rng = Random(f"{seed} class {group.code}")
     today = local_day(group.hall, now)
     newest = today - datetime.timedelta(days=(7 - group.after_today) % 7)
     holidays_until = today - datetime.timedelta(weeks=WEEKS_WITHOUT_HOLIDAYS)
     zone = zoneinfo.ZoneInfo(hall.zone)
     for week in range(weeks, -1, -1):
         day = newest - datetime.timedelta(weeks=week)
-        main = group.lead if chance.random() < 0.62 else group.second
-        helper = group.assistant if chance.random() < (0.25 if week > 6 else 0.1) else main
-        station, id_ = chance.choice(STATIONS), uuid4(chance)
+        main = group.lead if rng.random() < 0.62 else group.second
+        helper = group.assistant if rng.random() < (0.25 if week > 6 else 0.1) else main
+        station, id_ = rng.choice(STATIONS), uuid4(rng)
         if day < holidays_until and on_holiday(day):
             continue
         starts = datetime.datetime.combine(day, starting_time(group, now), zone)
         yield Evening(
-            id_, at, day, starts.astimezone(datetime.UTC), main, helper, station, hall.surface
+            id_, index, day, starts.astimezone(datetime.UTC), main, helper, station, hall.surface
         )
 
 

@@ -1,4 +1,4 @@
-"""What coaches and directors decide after a class, as long as the record gives it."""
+"""What coaches and directors decide after a class, as far as the record allows it."""
 
 import datetime
 import uuid
@@ -34,15 +34,13 @@ EXCEPTION_REASON = "Stiff in the back, strong in the arms and the sit: the hands
 PAUSE_REASON = "Feverish, went home early."
 LIFT_REASON = "The family says all is well again; looked fresh today."
 
-
 Kind = EventKind | Literal["recommend"]
 
 
 @dataclass(frozen=True)
-class Deed:
-    """One thing that was decided about a child. ``seen``: the reading it was decided on, of the
-    stage as decisions keep it, or of the whole child. ``answers``: the recommendation that it
-    answers."""
+class DemoDecision:
+    """One decision about a child. ``reading``: what it was made on, of the stage as decisions
+    store it, or of the whole child. ``answers``: the recommendation that it answers."""
 
     kind: Kind
     id: uuid.UUID
@@ -56,16 +54,16 @@ class Deed:
     support: int | None = None
     surface: str = ""
     reason: str = ""
-    seen: Mapping[str, Any] = field(default_factory=dict)
+    reading: Mapping[str, Any] = field(default_factory=dict)
     answers: uuid.UUID | None = None
 
 
-class Desk:
-    """One child's file on the desk: who asked for what, and what waits."""
+class DecisionMaker:
+    """Decides about one child; remembers the recommendations nobody has answered, by stage."""
 
-    def __init__(self, pupil: Pupil, directors: Sequence[str], chance: Random) -> None:
-        self.pupil, self.directors, self.chance = pupil, directors, chance
-        self.asked: dict[str, Deed] = {}
+    def __init__(self, pupil: Pupil, directors: Sequence[str], rng: Random) -> None:
+        self.pupil, self.directors, self.rng = pupil, directors, rng
+        self.recommended: dict[str, DemoDecision] = {}
         self._reading: ChildReading | None = None
 
     def after_class(
@@ -75,73 +73,89 @@ class Desk:
         evidence: Evidence,
         ladder: NamedLadder,
         turns: Sequence[Turn],
-    ) -> list[Deed]:
-        """What is decided once the class has gone. ``state`` is that of the day so far."""
+    ) -> list[DemoDecision]:
+        """What is decided once the class has gone. ``state``: with the events of the day."""
         self.evening, self.state, self.evidence = evening, state, evidence
         self.ladder, self.turns, self._reading = ladder, turns, None
-        if evening.day in (self.pupil.story.pause_on, self.pupil.story.lift_on):
-            return [self._halt()]
+        story, director = self.pupil.story, self.directors[0]
+        if evening.day == story.pause_on:
+            return [self._decision("pause", evening.main, 2, reason=PAUSE_REASON)]
+        if evening.day == story.lift_on:
+            return [self._decision("lift", director, 30, reason=LIFT_REASON)]
         if state.paused_since is not None:
             return []
-        return [*self._taps(), *self._reviews(), *self._exception(), *self._placed()]
+        decisions = [*self._steps(), *self._reviews()]
+        code = story.exception
+        if code and code not in state.exceptions and "5" in state.opened:
+            decisions.append(
+                self._decision("exception", director, 30, stage=code, reason=EXCEPTION_REASON)
+            )
+        if evening.day == story.place_on:
+            about = {"stage": str(story.place_stage), "surface": evening.surface}
+            decisions.append(self._decision("place", director, 30, reason=PLACED_REASON, **about))
+        return decisions
 
     @property
     def reading(self) -> ChildReading:
-        """The child as the page shows it now; worked out only on days with something to decide."""
+        """The child as the page shows it now; read only on days with something to decide."""
         if self._reading is None:
             ladder = self.ladder.engine
             self._reading = read_state(self.state, self.evidence, self.turns, ladder)
         return self._reading
 
-    def _deed(self, kind: Kind, by: str, minutes: int, **about: Any) -> Deed:
-        at = self.evening.ends + datetime.timedelta(minutes=minutes, seconds=20 * self.pupil.at)
+    def _decision(self, kind: Kind, by: str, minutes: int, **about: Any) -> DemoDecision:
+        """minutes: after the class ended."""
+        at = self.evening.ends + datetime.timedelta(minutes=minutes, seconds=20 * self.pupil.index)
         day, number = self.evening.day, self.ladder.number
-        whole = as_json(self.reading, str(self.pupil.id), number)
+        reading = as_json(self.reading, str(self.pupil.id), number)
         if kind not in ("place", "lift", "pause"):
-            found = stage_as_json(self.reading.stage(about["stage"]), self.reading)
-            whole = {**{key: whole[key] for key in ("child", "day", "ladder")}, "stage": found}
+            stage = stage_as_json(self.reading.stage(about["stage"]), self.reading)
+            reading = {**{key: reading[key] for key in ("child", "day", "ladder")}, "stage": stage}
         director = by in self.directors
-        return Deed(kind, uuid4(self.chance), day, at, by, number, director, seen=whole, **about)
+        return DemoDecision(
+            kind, uuid4(self.rng), day, at, by, number, director, reading=reading, **about
+        )
 
     # --- steps of less support -------------------------------------------------------
 
-    def _taps(self) -> list[Deed]:
+    def _steps(self) -> list[DemoDecision]:
         ladder, day = self.ladder.engine, self.evening.day
         if not taps_due(self.state, self.evidence, ladder, day, set()):
             return []
-        return [self._tap(tap) for tap in self.reading.taps if self.chance.random() < 0.8]
+        return [self._step(tap) for tap in self.reading.taps if self.rng.random() < 0.8]
 
-    def _tap(self, tap: Tap) -> Deed:
-        by = self.chance.choice(self.directors) if tap.director else self.evening.main
-        return self._deed("step", by, 5, stage=tap.stage, drill=tap.drill, support=int(tap.support))
+    def _step(self, tap: Tap) -> DemoDecision:
+        by = self.rng.choice(self.directors) if tap.director else self.evening.main
+        about = {"stage": tap.stage, "drill": tap.drill, "support": int(tap.support)}
+        return self._decision("step", by, 5, **about)
 
     # --- recommending and signing ----------------------------------------------------
 
-    def _reviews(self) -> list[Deed]:
-        found = [
+    def _reviews(self) -> list[DemoDecision]:
+        reviews = [
             self._review(stage)
             for stage in self.ladder.engine.stages
             if stage.sign_off and stage.code not in self.state.opened
         ]
-        return [deed for deed in found if deed is not None]
+        return [decision for decision in reviews if decision is not None]
 
-    def _review(self, stage: Stage) -> Deed | None:
-        asked, ready = self.asked.get(stage.code), self._is_for_review(stage)
-        if asked is None:
-            return self._recommend(stage) if ready and self._asks(stage) else None
-        waited = (self.evening.day - asked.day).days
+    def _review(self, stage: Stage) -> DemoDecision | None:
+        recommended, ready = self.recommended.get(stage.code), self._is_for_review(stage)
+        if recommended is None:
+            return self._recommend(stage) if ready and self._wants(stage) else None
+        waited = (self.evening.day - recommended.day).days
         if stage.code in self.pupil.story.unsigned or waited < DAYS_BEFORE_SIGNING:
             return None
-        if ready and self.chance.random() < 0.8:
-            if self.chance.random() < 0.08:
-                return self._send_back(asked, self.chance.choice(WAIT_REASONS))
-            return self._sign(asked)
+        if ready and self.rng.random() < 0.8:
+            if self.rng.random() < 0.08:
+                return self._send_back(recommended, self.rng.choice(WAIT_REASONS))
+            return self._sign(recommended)
         if not ready and waited >= DAYS_BEFORE_SENDING_BACK:
-            return self._send_back(asked, CHANGED_REASON)
+            return self._send_back(recommended, CHANGED_REASON)
         return None
 
     def _is_for_review(self, stage: Stage) -> bool:
-        """The quick questions first: most days the answer is no."""
+        """Asks the cheap questions first: most days the answer is no."""
         if missing_needs(self.state, stage):
             return False
         evidence, day, ladder = self.evidence, self.evening.day, self.ladder.engine
@@ -151,68 +165,51 @@ class Desk:
             self.reading.stage(stage.code).state == FOR_REVIEW
         )
 
-    def _asks(self, stage: Stage) -> bool:
+    def _wants(self, stage: Stage) -> bool:
+        """Whether the coach recommends a stage that is for review."""
         story = self.pupil.story
         if stage.code in story.unsigned:
-            return self.evening.day >= story.ask_from
-        return self.chance.random() < 0.7
+            return self.evening.day >= story.recommend_from
+        return self.rng.random() < 0.7
 
-    def _recommend(self, stage: Stage) -> Deed:
-        surface = self.reading.stage(stage.code).surface or self._signed_below(stage)
-        deed = self._deed("recommend", self.evening.main, 10, stage=stage.code, surface=surface)
-        self.asked[stage.code] = deed
-        return deed
+    def _recommend(self, stage: Stage) -> DemoDecision:
+        surface = self.reading.stage(stage.code).surface
+        if not surface:
+            # Its gates ask for no surface: that of the stage before it.
+            before = (self.state.opened[code].surface for code in stage.needs)
+            surface = next(each for each in before if each is not None)
+        about = {"stage": stage.code, "surface": surface}
+        decision = self._decision("recommend", self.evening.main, 10, **about)
+        self.recommended[stage.code] = decision
+        return decision
 
-    def _signed_below(self, stage: Stage) -> str:
-        """A stage whose gates ask for no surface takes the one before it was signed for."""
-        return next(s for n in stage.needs if (s := self.state.opened[n].surface) is not None)
+    def _sign(self, recommended: DemoDecision) -> DemoDecision:
+        by = self.rng.choice([name for name in self.directors if name != recommended.by])
+        return self._answer("sign", by, recommended, surface=recommended.surface)
 
-    def _sign(self, asked: Deed) -> Deed:
-        by = self.chance.choice([d for d in self.directors if d != asked.by])
-        del self.asked[asked.stage]
-        return self._deed(
-            "sign", by, 40, stage=asked.stage, surface=asked.surface, answers=asked.id
+    def _send_back(self, recommended: DemoDecision, reason: str) -> DemoDecision:
+        return self._answer(
+            "send-back", self.rng.choice(self.directors), recommended, reason=reason
         )
 
-    def _send_back(self, asked: Deed, reason: str) -> Deed:
-        del self.asked[asked.stage]
-        by = self.chance.choice(self.directors)
-        return self._deed("send-back", by, 40, stage=asked.stage, reason=reason, answers=asked.id)
-
-    # --- what the story lays down ----------------------------------------------------
-
-    def _exception(self) -> list[Deed]:
-        story, code = self.pupil.story, self.pupil.story.exception
-        if not code or code in self.state.exceptions or "5" not in self.state.opened:
-            return []
-        return [self._deed("exception", self.directors[0], 30, stage=story.exception,
-                           reason=EXCEPTION_REASON)]  # fmt: skip
-
-    def _halt(self) -> Deed:
-        if self.evening.day == self.pupil.story.pause_on:
-            return self._deed("pause", self.evening.main, 2, reason=PAUSE_REASON)
-        return self._deed("lift", self.directors[0], 30, reason=LIFT_REASON)
-
-    def _placed(self) -> list[Deed]:
-        story = self.pupil.story
-        if self.evening.day != story.place_on:
-            return []
-        return [self._deed("place", self.directors[0], 30, stage=str(story.place_at),
-                           surface=self.evening.surface, reason=PLACED_REASON)]  # fmt: skip
+    def _answer(self, kind: Kind, by: str, recommended: DemoDecision, **about: str) -> DemoDecision:
+        del self.recommended[recommended.stage]
+        stage = recommended.stage
+        return self._decision(kind, by, 40, stage=stage, answers=recommended.id, **about)
 
 
-def event_of(deed: Deed) -> Event | None:
-    """The engine's event; a recommendation is none, it changes nothing until answered."""
-    if deed.kind == "recommend":
+def as_event(decision: DemoDecision) -> Event | None:
+    """The engine's event; None for a recommendation, which changes nothing by itself."""
+    if decision.kind == "recommend":
         return None
     return Event(
-        deed.kind,
-        deed.day,
-        deed.at,
-        str(deed.id),
-        stage=deed.stage,
-        drill=deed.drill,
-        surface=deed.surface,
-        support=3 if deed.support is None else deed.support,
-        director=deed.director,
+        decision.kind,
+        decision.day,
+        decision.at,
+        str(decision.id),
+        stage=decision.stage,
+        drill=decision.drill,
+        surface=decision.surface,
+        support=3 if decision.support is None else decision.support,
+        director=decision.director,
     )

@@ -1,7 +1,7 @@
-"""The older part of the demo's records, put in many rows at a time.
+"""The older part of the demo's records, stored many rows at a time.
 
-The lines are read by the same reader as those of the floor call, and fold into the same
-tallies; only the reading after each of them is left out, since nobody looks back at it.
+Lines are read and tallied as those of the floor call are. Standings are left out, since nobody
+looks at those of past days.
 """
 
 import datetime
@@ -14,9 +14,9 @@ from progression.log.lines import Here, LineContext, NewTurn
 from progression.log.logbook import Keys, store_turns
 from progression.models import Drill, LadderVersion, Surface
 from readiness.demo.calendar import Evening
-from readiness.demo.decisions import Deed
+from readiness.demo.decisions import DemoDecision
 from readiness.demo.people import People
-from readiness.demo.simulation import Life, Line
+from readiness.demo.simulation import Line, PupilRecord
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record import day_tallies
 from readiness.record.ladders import Ladders
@@ -29,60 +29,59 @@ SENT_AFTER = datetime.timedelta(minutes=4)
 
 
 @dataclass(frozen=True)
-class Records:
-    """What lines and deeds refer to, by the demo's own keys."""
+class Rows:
+    """The rows that lines and decisions refer to, by the demo's ids."""
 
     people: People
     children: Mapping[uuid.UUID, Child]
     meetings: Mapping[uuid.UUID, Meeting]
 
 
-def by_tablet(lines: Sequence[Line]) -> dict[tuple[Evening, str], list[Line]]:
+def lines_by_tablet(lines: Sequence[Line]) -> dict[tuple[Evening, str], list[Line]]:
     """The lines of each evening and sender, in the order in which they were logged."""
-    found: dict[tuple[Evening, str], list[Line]] = {}
-    for line in lines:
-        found.setdefault((line.evening, line.by), []).append(line)
-    for each in found.values():
-        each.sort(key=lambda line: (line.raw["at"], line.raw["id"]))
-    return found
+    groups: dict[tuple[Evening, str], list[Line]] = {}
+    for line in sorted(lines, key=lambda line: (line.raw["at"], line.raw["id"])):
+        groups.setdefault((line.evening, line.by), []).append(line)
+    return groups
 
 
-def keep_history(lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records) -> None:
+def store_history(
+    records: Mapping[uuid.UUID, PupilRecord], until: datetime.date, rows: Rows
+) -> None:
     """Store everything that lies before a day."""
-    old = [line for life in lives.values() for line in life.lines if line.evening.day < until]
-    heres: list[tuple[Here, Meeting, str]] = []
+    old = [line for each in records.values() for line in each.lines if line.evening.day < until]
+    attendances: list[Attendance] = []
     turns: list[NewTurn] = []
     ladders = Ladders()
-    for (evening, by), lines in sorted(by_tablet(old).items(), key=_when):
-        meeting = records.meetings[evening.id]
-        sheet = _sheet(evening, by, meeting, records, ladders)
-        for line in lines:
-            found = read_line(line.raw, sheet)
-            if isinstance(found, NewTurn):
-                turns.append(found)
-            elif isinstance(found, Here):
-                heres.append((found, meeting, by))
+    tablets = lines_by_tablet(old)
+    for evening, by in sorted(
+        tablets, key=lambda tablet: (tablet[0].starts, tablet[0].group, tablet[1])
+    ):
+        context = _line_context(evening, by, rows, ladders)
+        for line in tablets[evening, by]:
+            result = read_line(line.raw, context)
+            if isinstance(result, NewTurn):
+                turns.append(result)
+            elif isinstance(result, Here):
+                attendances.append(_attendance(result, context))
     store_turns(turns, Keys.load())
-    _keep_heres(heres, records)
-    _keep_tallies(lives, until, records)
-    deeds = [deed for life in lives.values() for deed in life.deeds if deed.day < until]
-    owners = {deed.id: child for child, life in lives.items() for deed in life.deeds}
-    for deed in sorted(deeds, key=lambda deed: (deed.at, str(deed.id))):
-        keep_deed(deed, records.children[owners[deed.id]], records)
+    Attendance.objects.bulk_create(attendances, batch_size=400)
+    _store_tallies(records, until, rows)
+    decisions = [
+        (decision, rows.children[child])
+        for child, each in records.items()
+        for decision in each.decisions
+        if decision.day < until
+    ]
+    for decision, child in sorted(decisions, key=lambda item: (item[0].at, str(item[0].id))):
+        _store_decision(decision, child, rows)
 
 
-def _when(item: tuple[tuple[Evening, str], list[Line]]) -> tuple[datetime.datetime, int, str]:
-    (evening, by), _ = item
-    return evening.starts, evening.group, by
-
-
-def _sheet(
-    evening: Evening, by: str, meeting: Meeting, records: Records, ladders: Ladders
-) -> LineContext:
-    sender = records.people.staff[by]
+def _line_context(evening: Evening, by: str, rows: Rows, ladders: Ladders) -> LineContext:
+    sender = rows.people.staff[by]
     return LineContext(
-        meeting=meeting,
-        children={str(key): child for key, child in records.children.items()},
+        meeting=rows.meetings[evening.id],
+        children={str(key): child for key, child in rows.children.items()},
         content=ladders.named_on(evening.day).content,
         sender=sender,
         author=sender,
@@ -94,65 +93,57 @@ def _sheet(
     )
 
 
-def _keep_heres(heres: Sequence[tuple[Here, Meeting, str]], records: Records) -> None:
-    Attendance.objects.bulk_create(
-        [
-            Attendance(
-                id=here.id,
-                meeting=meeting,
-                child=here.child,
-                present=here.present,
-                at=here.at,
-                by=records.people.staff[by],
-                digest=here.digest,
-            )
-            for here, meeting, by in heres
-        ],
-        batch_size=400,
+def _attendance(here: Here, context: LineContext) -> Attendance:
+    return Attendance(
+        id=here.id,
+        meeting=context.meeting,
+        child=here.child,
+        present=here.present,
+        at=here.at,
+        by=context.sender,
+        digest=here.digest,
     )
 
 
-def _keep_tallies(lives: Mapping[uuid.UUID, Life], until: datetime.date, records: Records) -> None:
-    days = [
-        ((records.children[child].pk, drill, day), life)
-        for child, life in lives.items()
-        for drill, day in life.turns
-        if day < until
-    ]
-    turns = {key: life.turns[key[1], key[2]] for key, life in days}
-    tallies = {key: life.tallies[key[1], key[2]] for key, life in days}
+def _store_tallies(
+    records: Mapping[uuid.UUID, PupilRecord], until: datetime.date, rows: Rows
+) -> None:
+    turns, tallies = {}, {}
+    for child, record in records.items():
+        for (drill, day), logged in record.turns.items():
+            if day < until:
+                key = rows.children[child].pk, drill, day
+                turns[key], tallies[key] = logged, record.tallies[drill, day]
     day_tallies.write(turns, tallies, Keys.load())
 
 
-def keep_deed(deed: Deed, child: Child, records: Records) -> None:
-    """The row of one decision, as the verbs of readiness.record.decisions would have left it."""
-    by = records.people.staff[deed.by]
-    common = {"uuid": deed.id, "child": child, "by": by, "at": deed.at, "day": deed.day}
-    if deed.kind == "pause":
-        Pause.objects.create(**common, reason=deed.reason)
+def _store_decision(decision: DemoDecision, child: Child, rows: Rows) -> None:
+    """The row that readiness.record.decisions would have left."""
+    common = {
+        "uuid": decision.id,
+        "child": child,
+        "by": rows.people.staff[decision.by],
+        "at": decision.at,
+        "day": decision.day,
+    }
+    if decision.kind in ("pause", "lift"):
+        model = Pause if decision.kind == "pause" else PauseLift
+        model.objects.create(**common, reason=decision.reason)
         return
-    if deed.kind == "lift":
-        PauseLift.objects.create(**common, reason=deed.reason)
-        return
-    ladder = LadderVersion.objects.get(number=deed.ladder)
-    surface = Surface.objects.get(key=deed.surface) if deed.surface else None
-    if deed.kind == "place":
-        assert surface is not None
-        Placing.objects.create(
-            **common, stage=int(deed.stage), surface=surface, reason=deed.reason, ladder=ladder
-        )
+    common["ladder"] = LadderVersion.objects.get(number=decision.ladder)
+    common["surface"] = Surface.objects.filter(key=decision.surface).first()
+    if decision.kind == "place":
+        Placing.objects.create(**common, stage=int(decision.stage), reason=decision.reason)
         return
     Decision.objects.create(
         **common,
-        kind=deed.kind,
-        stage=deed.stage,
-        drill=Drill.objects.get(key=deed.drill) if deed.drill else None,
-        surface=surface,
-        support=deed.support,
-        answers=Decision.objects.get(uuid=deed.answers) if deed.answers else None,
-        as_director=deed.director,
-        reason=deed.reason,
-        ladder=ladder,
-        reading=dict(deed.seen),
-        digest=digest_of(deed.seen),
+        kind=decision.kind,
+        stage=decision.stage,
+        drill=Drill.objects.filter(key=decision.drill).first(),
+        support=decision.support,
+        answers=Decision.objects.get(uuid=decision.answers) if decision.answers else None,
+        as_director=decision.director,
+        reason=decision.reason,
+        reading=dict(decision.reading),
+        digest=digest_of(decision.reading),
     )

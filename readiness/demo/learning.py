@@ -16,12 +16,12 @@ from random import Random
 from readiness.engine.ladder import Drill
 
 # What a turn's support adds to the height: hands help.
-HELP = {3: 0.7, 2: 0.35, 1: 0.1, 0: 0.0}
+SUPPORT_HELPS = {3: 0.7, 2: 0.35, 1: 0.1, 0: 0.0}
 LEAST_CLEAN, MOST_CLEAN, STEEPNESS = 0.35, 0.975, 0.32
-# What is missing at the first turn of a drill; half of it is there after so many turns.
-NEW, GETS_USED_TO = 0.9, 12
+# How much lower the height counts at the first turn of a drill, and in how many turns that halves.
+NEW_DRILL, NEW_DRILL_HALVES = 0.9, 12
 
-# For drills that are clean or not: the track, and the height at which two turns in three are.
+# For drills that are clean or not: the track, and the height at which two turns in three are clean.
 CLEAN_AT: dict[str, tuple[str, float]] = {
     "log-roll": ("ground", 1.3),
     "safe-fall": ("ground", 1.1),
@@ -65,8 +65,15 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
     "block-line-held": ("spring", ((5.5, 0.9), (6.5, 2), (7.4, 2.4), (9.5, 2.9))),
 }  # fmt: skip
 
-# Kinds of faults and how often they are seen: nearly all come from the sit or from the arms.
-ROOTS = {"sit": 5, "support": 3, "back-line": 1.6, "shape": 1.2, "commitment": 0.8, "block": 0.6}
+# How often a fault has each root: nearly all come from the sit or from the arms.
+ROOT_WEIGHTS = {
+    "sit": 5,
+    "support": 3,
+    "back-line": 1.6,
+    "shape": 1.2,
+    "commitment": 0.8,
+    "block": 0.6,
+}
 
 
 @dataclass(frozen=True)
@@ -80,25 +87,23 @@ class Dip:
 
 @dataclass(frozen=True)
 class Curve:
-    """A height over time: a line through these points, level before and after."""
+    """A height over time: straight lines between these points, level before and after."""
 
     days: Sequence[datetime.date]
     heights: Sequence[float]
 
     def on(self, day: datetime.date) -> float:
-        at = bisect_right(self.days, day)
-        if at == 0:
-            return self.heights[0]
-        if at == len(self.days):
-            return self.heights[-1]
-        before, after = self.days[at - 1], self.days[at]
-        share = (day - before) / (after - before)
-        return self.heights[at - 1] + share * (self.heights[at] - self.heights[at - 1])
+        index = bisect_right(self.days, day)
+        if index in (0, len(self.days)):
+            return self.heights[0 if index == 0 else -1]
+        before, after = self.days[index - 1], self.days[index]
+        low, high = self.heights[index - 1], self.heights[index]
+        return low + (day - before) / (after - before) * (high - low)
 
 
 @dataclass(frozen=True)
 class Learner:
-    """One child's way of learning. ``offsets``: each drill comes sooner or later than most."""
+    """One child's way of learning. ``offsets``: added to the height, by drill."""
 
     back: Curve
     spring: Curve
@@ -108,45 +113,45 @@ class Learner:
     def height(self, track: str, day: datetime.date) -> float:
         dip = max((d.depth for d in self.dips if d.first <= day <= d.last), default=0.0)
         back, spring = self.back.on(day), self.spring.on(day)
-        found = {"back": back, "spring": spring, "ground": max(back, spring)}[track]
-        return found - dip * (0.5 if track == "ground" else 1.0)
+        height = {"back": back, "spring": spring, "ground": max(back, spring)}[track]
+        return height - dip * (0.5 if track == "ground" else 1.0)
 
     def clean_chance(
         self, drill: str, support: int, day: datetime.date, turns_before: int
     ) -> float:
         """How likely the next turn is clean, 0 to 1. A drill that is new goes less well."""
         track, learned_at = CLEAN_AT[drill]
-        height = self.height(track, day) + self.offsets[drill] + HELP[support]
-        height -= NEW * 2 ** (-turns_before / GETS_USED_TO)
+        height = self.height(track, day) + self.offsets[drill] + SUPPORT_HELPS[support]
+        height -= NEW_DRILL * 2 ** (-turns_before / NEW_DRILL_HALVES)
         share = 1 / (1 + math.exp(-(height - learned_at) / STEEPNESS))
         return LEAST_CLEAN + (MOST_CLEAN - LEAST_CLEAN) * share
 
-    def value(self, drill: Drill, day: datetime.date, chance: Random) -> float:
+    def value(self, drill: Drill, day: datetime.date, rng: Random) -> float:
         """Seconds, reps or a grade of the next turn, within what can be logged."""
         track, points = REACHES[drill.key]
         height = self.height(track, day) + self.offsets[drill.key]
-        reached = _line(points, height)
+        reached = _interpolate(points, height)
         if drill.measure == "seconds":
-            return float(round(max(0.0, min(drill.most, reached * chance.gauss(1, 0.1))), 1))
+            return float(round(max(0.0, min(drill.most, reached * rng.gauss(1, 0.1))), 1))
         spread = 0.35 if drill.measure == "grade" else max(0.3, reached * 0.1)
-        return float(round(max(0.0, min(drill.most, chance.gauss(reached, spread)))))
+        return float(round(max(0.0, min(drill.most, rng.gauss(reached, spread)))))
 
 
-def _line(points: Sequence[tuple[float, float]], at: float) -> float:
-    if at <= points[0][0]:
+def _interpolate(points: Sequence[tuple[float, float]], x: float) -> float:
+    if x <= points[0][0]:
         return points[0][1]
     for (x0, y0), (x1, y1) in pairwise(points):
-        if at <= x1:
-            return y0 + (at - x0) / (x1 - x0) * (y1 - y0)
+        if x <= x1:
+            return y0 + (x - x0) / (x1 - x0) * (y1 - y0)
     return points[-1][1]
 
 
 def rising(
-    start: float, end: float, first: datetime.date, last: datetime.date, chance: Random
+    start: float, end: float, first: datetime.date, last: datetime.date, rng: Random
 ) -> Curve:
-    """From one height to another, quick and slow by turns, with plateaus; there by ``last``."""
+    """From one height to another by ``last``, quick and slow by turns, with plateaus."""
     parts = 9
-    steps = [chance.choice((0.0, 0.3, 1.0, 1.0, 1.8)) for _ in range(parts)]
+    steps = [rng.choice((0.0, 0.3, 1.0, 1.0, 1.8)) for _ in range(parts)]
     if not sum(steps):
         steps[0] = 1.0
     days, heights = [first], [start]
@@ -156,28 +161,24 @@ def rising(
     return Curve(days, heights)
 
 
-def dips(first: datetime.date, last: datetime.date, chance: Random) -> tuple[Dip, ...]:
-    """About one a year, three to six weeks long, none of them in the last ten weeks."""
+def dips(first: datetime.date, last: datetime.date, rng: Random) -> tuple[Dip, ...]:
+    """About one a year, three to six weeks long, none in the last ten weeks."""
     weeks = (last - first).days // 7 - 10
-    found = []
+    periods = []
     for start in range(4, weeks - 6, 45):
-        begins = first + datetime.timedelta(weeks=start + chance.randrange(20))
-        ends = begins + datetime.timedelta(weeks=chance.randint(3, 6))
+        begins = first + datetime.timedelta(weeks=start + rng.randrange(20))
+        ends = begins + datetime.timedelta(weeks=rng.randint(3, 6))
         if ends < last - datetime.timedelta(weeks=10):
-            found.append(Dip(begins, ends, chance.uniform(0.3, 0.8)))
-    return tuple(found)
+            periods.append(Dip(begins, ends, rng.uniform(0.3, 0.8)))
+    return tuple(periods)
 
 
-def fault_seen(
-    faults: Sequence[tuple[str, str, str]], stop_sign: bool, chance: Random
-) -> tuple[str, ...]:
-    """A fault of a turn that was not clean, or none noted; (key, root, stop) of the drill."""
+def choose_faults(faults: Sequence[tuple[str, str]], stop_sign: bool, rng: Random) -> list[str]:
+    """One of these faults (key, root) of a turn that was not clean, or none noted."""
     fitting = [
-        (key, ROOTS[root])
-        for key, root, stop in faults
-        if key not in ("head-touches", "caught") and (stop == "yes") == stop_sign
+        (key, ROOT_WEIGHTS[root]) for key, root in faults if key not in ("head-touches", "caught")
     ]
-    if not fitting or (not stop_sign and chance.random() < 0.35):
-        return ()
+    if not fitting or (not stop_sign and rng.random() < 0.35):
+        return []
     keys, weights = zip(*fitting, strict=True)
-    return (chance.choices(keys, weights)[0],)
+    return rng.choices(keys, weights)

@@ -10,7 +10,7 @@ from django.contrib.auth.hashers import make_password
 
 from readiness.demo.calendar import MINUTES, Evening, local_day, starting_time
 from readiness.demo.ids import uuid4
-from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO
+from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO, Group
 from readiness.demo.pupils import Pupil
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
 from studio.people.names import fold_name
@@ -18,26 +18,26 @@ from studio.people.names import fold_name
 
 @dataclass(frozen=True)
 class People:
-    """Who and what there is, by the demo's own keys."""
+    """Staff by username; classes in the order of names.GROUPS; the source of later random."""
 
     staff: Mapping[str, Staff]
     groups: Sequence[ClassGroup]
-    chance: Random
+    rng: Random
 
 
-def make_people(now: datetime.datetime, chance: Random) -> People:
+def make_people(now: datetime.datetime, rng: Random) -> People:
     """The studio, its halls, staff and classes."""
-    Studio.objects.create(name=STUDIO, log=uuid4(chance))
+    Studio.objects.create(name=STUDIO, log=uuid4(rng))
     halls = [
         Location.objects.create(name=hall.name, address=hall.address, zone=hall.zone)
         for hall in HALLS
     ]
-    # One hash for all: the word is printed on the screen anyway.
+    # One hash for all: the password is printed on the screen anyway.
     password = make_password(PASSWORD)
     staff = {}
     for person in STAFF:
-        made = Staff.objects.create(
-            uuid=uuid4(chance),
+        row = Staff.objects.create(
+            uuid=uuid4(rng),
             username=person.username,
             first_name=person.given,
             last_name=person.family,
@@ -45,30 +45,29 @@ def make_people(now: datetime.datetime, chance: Random) -> People:
             password=password,
             date_joined=now,
         )
-        made.locations.set([halls[at] for at in person.halls])
-        staff[person.username] = made
-    return People(staff, [_group(at, halls, staff, now, chance) for at in range(4)], chance)
+        row.locations.set([halls[index] for index in person.halls])
+        staff[person.username] = row
+    return People(staff, [_make_group(group, halls, staff, now, rng) for group in GROUPS], rng)
 
 
-def _group(
-    at: int,
+def _make_group(
+    group: Group,
     halls: Sequence[Location],
     staff: Mapping[str, Staff],
     now: datetime.datetime,
-    chance: Random,
+    rng: Random,
 ) -> ClassGroup:
-    group = GROUPS[at]
     day = local_day(group.hall, now) + datetime.timedelta(days=group.after_today)
-    made = ClassGroup.objects.create(
-        uuid=uuid4(chance),
+    row = ClassGroup.objects.create(
+        uuid=uuid4(rng),
         name=group.name,
         location=halls[group.hall],
         weekday=day.weekday(),
         starts_at=starting_time(group, now),
         minutes=MINUTES,
     )
-    made.staff.set([staff[name] for name in (group.lead, group.second, group.assistant)])
-    return made
+    row.staff.set([staff[name] for name in (group.lead, group.second, group.assistant)])
+    return row
 
 
 def make_children(
@@ -78,8 +77,8 @@ def make_children(
     children = {}
     codes = [group.code for group in GROUPS]
     for pupil in pupils:
-        name, used, guardian = CHILDREN[pupil.at]
-        month = people.chance.randint(1, 12)
+        name, used, guardian = CHILDREN[pupil.index]
+        month = people.rng.randint(1, 12)
         child = Child.objects.create(
             uuid=pupil.id,
             name=name,
@@ -107,9 +106,9 @@ def make_meetings(evenings: Sequence[Evening], people: People) -> dict[uuid.UUID
         for evening in evenings
     ]
     Meeting.objects.bulk_create(rows)
-    there = Meeting.staff.through
-    there.objects.bulk_create(
-        there(meeting=row, staff=people.staff[name])
+    through = Meeting.staff.through
+    through.objects.bulk_create(
+        through(meeting=row, staff=people.staff[name])
         for row, evening in zip(rows, evenings, strict=True)
         for group in [GROUPS[evening.group]]
         for name in (group.lead, group.second, group.assistant)

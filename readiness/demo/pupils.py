@@ -12,22 +12,22 @@ from readiness.demo.learning import CLEAN_AT, REACHES, Curve, Learner, dips, ris
 from readiness.demo.names import GROUPS
 
 WEEK = datetime.timedelta(weeks=1)
-# By now everybody has reached the height meant for them; gates take some weeks more.
+# Heights are reached so long ago: the gates take some weeks more.
 SETTLED_WEEKS = 12
-# From here on the skill of a child who is to be for review goes well.
-SURE_WEEKS = 9
-LATE = -3.8
-# Held positions that come sooner than the skill, to a child who is about to be asked for.
-HELD = {"bridge-line": 0.4, "block-line-held": 0.7}
-# A child with two classes a week came to one for this part of the time.
-ONCE_A_WEEK = 0.45
+# The skill of a child who is to be for review goes well for so long.
+STRONG_WEEKS = 9
+LATE_OFFSET = -3.8
+# Held positions that come sooner than the skill, for a child who is to be for review.
+HELD_OFFSETS = {"bridge-line": 0.4, "block-line-held": 0.7}
+# A child with two classes a week began with one, for this part of the time.
+ONE_CLASS_SHARE = 0.45
 
 
 @dataclass(frozen=True)
 class Plan:
     """classes: the codes of one or two classes. weeks: since the child joined.
-    back, spring: the heights at the beginning and at the end (see learning.py).
-    late: a drill that comes late to this child, and holds a stage."""
+    back, spring: the first and the last height (see learning.py).
+    late: a drill that comes late to this child, and holds up a stage."""
 
     classes: str
     age: int
@@ -38,19 +38,19 @@ class Plan:
     late: str = ""
 
 
-# In the order of names.CHILDREN. The first ones have a story, so that a small studio has all.
+# In the order of names.CHILDREN. The first ones have a story, so that a small studio has them all.
 PLANS = (
-    Plan("SW", 9, 104, (2.2, 4.6), (1.5, 3.1), "asked-4"),
-    Plan("PD", 9, 104, (2.2, 4.6), (1.8, 3.2), "unasked-4"),
-    Plan("S", 10, 104, (2.6, 4.7), (2.0, 3.3), "stopped"),
+    Plan("SW", 9, 104, (2.2, 4.6), (1.5, 3.1), "recommended-4"),
+    Plan("PD", 9, 104, (2.2, 4.6), (1.8, 3.2), "ready-4"),
+    Plan("S", 10, 104, (2.6, 4.7), (2.0, 3.3), "stop-sign"),
     Plan("P", 8, 104, (2.6, 4.4), (1.5, 2.8), "away"),
-    Plan("P", 11, 104, (2.8, 4.8), (2.0, 3.4), "shaky"),
-    Plan("W", 8, 104, (1.5, 2.7), (1.0, 2.2), "sore"),
-    Plan("S", 12, 5, (4.5, 4.7), (6.4, 6.7), "placed"),
-    Plan("D", 9, 90, (1.4, 2.8), (1.2, 2.6), "halted"),
-    Plan("SW", 13, 104, (3.2, 4.8), (4.6, 8.2), "asked-8"),
-    Plan("P", 12, 104, (1.8, 3.1), (4.6, 7.0), "excepted", "snap-down"),
-    Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6), "bold"),
+    Plan("P", 11, 104, (2.8, 4.8), (2.0, 3.4), "lately"),
+    Plan("W", 8, 104, (1.5, 2.7), (1.0, 2.2), "two-pains"),
+    Plan("S", 12, 5, (4.5, 4.7), (6.4, 6.7), "placing"),
+    Plan("D", 9, 90, (1.4, 2.8), (1.2, 2.6), "pause"),
+    Plan("SW", 13, 104, (3.2, 4.8), (4.6, 8.2), "recommended-8"),
+    Plan("P", 12, 104, (1.8, 3.1), (4.6, 7.0), "exception", "snap-down"),
+    Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6), "less-support"),
     Plan("SW", 13, 104, (3.0, 4.8), (4.4, 9.8)),
     Plan("PD", 13, 104, (3.2, 4.8), (4.8, 9.8)),
     Plan("SW", 14, 104, (3.4, 4.8), (5.0, 9.8)),
@@ -66,7 +66,7 @@ PLANS = (
     Plan("P", 11, 91, (2.6, 4.7), (3.4, 5.9), "", "wall-shrugs"),
     Plan("S", 10, 84, (2.6, 4.6), (2.8, 5.8), "", "barrel"),
     Plan("P", 10, 88, (2.0, 3.3), (2.4, 5.2)),
-    Plan("S", 10, 80, (1.8, 3.2), (2.4, 5.2), "bold"),
+    Plan("S", 10, 80, (1.8, 3.2), (2.4, 5.2), "less-support"),
     Plan("P", 11, 104, (1.6, 2.4), (2.8, 5.3), "", "bridge-line"),
     Plan("S", 11, 80, (1.8, 2.4), (2.6, 5.2)),
     Plan("P", 9, 91, (2.0, 4.6), (1.6, 3.3)),
@@ -75,7 +75,7 @@ PLANS = (
     Plan("D", 9, 78, (1.5, 3.3), (1.2, 2.8)),
     Plan("W", 9, 96, (1.3, 3.3), (1.0, 2.6)),
     Plan("W", 8, 88, (1.2, 3.4), (1.0, 2.8)),
-    Plan("D", 8, 78, (1.2, 3.3), (1.0, 2.4), "knee"),
+    Plan("D", 8, 78, (1.2, 3.3), (1.0, 2.4), "one-pain"),
     Plan("W", 7, 70, (1.0, 2.5), (0.8, 2.0)),
     Plan("D", 7, 64, (1.0, 2.4), (0.8, 2.0)),
     Plan("W", 8, 60, (1.0, 2.5), (0.8, 2.2), "", "back-bend-raised"),
@@ -93,39 +93,34 @@ PLANS = (
 
 @dataclass(frozen=True)
 class Story:
-    """What is laid down for one child in the last weeks; all else is chance.
+    """What is laid down for one child in the last weeks; all else is random.
 
-    sure, shaky: drills that go well, or badly, from a day on. unsigned: stages that nobody
-    signs; recommended from ``ask_from`` on, or not at all.
+    strong, weak: drills that go well, or badly, from a day on. unsigned: stages that nobody
+    signs; recommended from ``recommend_from`` on, or never.
     """
 
-    sure: frozenset[str] = frozenset()
-    sure_from: datetime.date = datetime.date.max
-    shaky: str = ""
-    shaky_from: datetime.date = datetime.date.max
+    strong: frozenset[str] = frozenset()
+    strong_from: datetime.date = datetime.date.max
+    weak: str = ""
+    weak_from: datetime.date = datetime.date.max
     stop_on: datetime.date | None = None
     away_from: datetime.date = datetime.date.max
-    hurts: Mapping[datetime.date, str] = field(default_factory=dict)
+    pains: Mapping[datetime.date, str] = field(default_factory=dict)
     pause_on: datetime.date | None = None
     lift_on: datetime.date | None = None
     place_on: datetime.date | None = None
-    place_at: int = 0
+    place_stage: int = 0
     exception: str = ""
     unsigned: frozenset[str] = frozenset()
-    ask_from: datetime.date = datetime.date.max
-    bold_from: datetime.date = datetime.date.max
-
-    @property
-    def told(self) -> bool:
-        """True if chance must keep out of this child's last weeks."""
-        return self != Story()
+    recommend_from: datetime.date = datetime.date.max
+    less_support_from: datetime.date = datetime.date.max
 
 
 @dataclass(frozen=True)
 class Pupil:
-    """One child of the demo with everything that its walk through two years needs."""
+    """One child of the demo. index: in PLANS and names.CHILDREN."""
 
-    at: int
+    index: int
     id: uuid.UUID
     plan: Plan
     learner: Learner
@@ -133,69 +128,65 @@ class Pupil:
     story: Story
 
 
-def pupils(
+def make_pupils(
     seed: int,
     now: datetime.datetime,
     weeks: int,
     children: int,
     evenings: Mapping[int, list[Evening]],
 ) -> list[Pupil]:
-    """The first so many children of the cast, in a studio that is so many weeks old."""
-    return [_pupil(at, PLANS[at], seed, now, weeks, evenings) for at in range(children)]
+    """The first so many children, in a studio that is so many weeks old."""
+    return [_make_pupil(index, seed, now, weeks, evenings) for index in range(children)]
 
 
-def _pupil(
-    at: int,
-    plan: Plan,
+def _make_pupil(
+    index: int,
     seed: int,
     now: datetime.datetime,
     weeks: int,
     evenings: Mapping[int, list[Evening]],
 ) -> Pupil:
-    chance = Random(f"{seed} child {at}")
+    plan, rng = PLANS[index], Random(f"{seed} child {index}")
     codes = [group.code for group in GROUPS]
-    today = local_day(GROUPS[codes.index(plan.classes[0])].hall, now)
+    groups = [codes.index(code) for code in plan.classes]
+    today = local_day(GROUPS[groups[0]].hall, now)
     joined = today - min(plan.weeks, weeks) * WEEK
-    twice_from = joined + (today - joined) * ONCE_A_WEEK
-    own = [
-        evening
-        for at, code in enumerate(plan.classes)
-        for evening in evenings[codes.index(code)]
-        if evening.day >= (twice_from if at else joined)
-    ]
+    second_from = joined + (today - joined) * ONE_CLASS_SHARE
+    own = [evening for evening in evenings[groups[0]] if evening.day >= joined]
+    for group in groups[1:]:
+        own += [evening for evening in evenings[group] if evening.day >= second_from]
     own.sort(key=lambda evening: evening.day)
     return Pupil(
-        at=at,
-        id=uuid4(chance),
+        index=index,
+        id=uuid4(rng),
         plan=plan,
-        learner=_learner(plan, joined, today, chance),
+        learner=_make_learner(plan, joined, today, rng),
         evenings=own,
         story=_story(plan.story, [e.day for e in own if e.day < today], today),
     )
 
 
-def _learner(plan: Plan, joined: datetime.date, today: datetime.date, chance: Random) -> Learner:
+def _make_learner(plan: Plan, joined: datetime.date, today: datetime.date, rng: Random) -> Learner:
     settled = today - SETTLED_WEEKS * WEEK
     if settled <= joined:
         settled = today
-    back = rising(*plan.back, joined, settled, chance)
-    spring = rising(*plan.spring, joined, settled, chance)
-    if plan.story in ("asked-4", "unasked-4"):
-        back = _late(plan.back, 2.85, joined, settled)
-    elif plan.story == "asked-8":
-        spring = _late(plan.spring, 6.15, joined, settled)
-    told = plan.story in ("asked-4", "unasked-4", "asked-8")
+    back = rising(*plan.back, joined, settled, rng)
+    spring = rising(*plan.spring, joined, settled, rng)
+    for_review = plan.story in ("recommended-4", "ready-4", "recommended-8")
+    if plan.story == "recommended-8":
+        spring = _late_rise(plan.spring, 6.15, joined, settled)
+    elif for_review:
+        back = _late_rise(plan.back, 2.85, joined, settled)
     drills = sorted({*CLEAN_AT, *REACHES})
-    usual = {drill: 0.15 if told else chance.gauss(0, 0.12) for drill in drills}
-    return Learner(
-        back=back,
-        spring=spring,
-        dips=() if told else dips(joined, today, chance),
-        offsets=usual | ({plan.late: LATE} if plan.late else {}) | (HELD if told else {}),
-    )
+    offsets = {drill: 0.15 if for_review else rng.gauss(0, 0.12) for drill in drills}
+    if plan.late:
+        offsets[plan.late] = LATE_OFFSET
+    if for_review:
+        offsets |= HELD_OFFSETS
+    return Learner(back, spring, () if for_review else dips(joined, today, rng), offsets)
 
 
-def _late(
+def _late_rise(
     heights: tuple[float, float], rest: float, joined: datetime.date, settled: datetime.date
 ) -> Curve:
     """A long rest just under what the next stage asks, then the last rise."""
@@ -207,32 +198,36 @@ def _late(
 
 def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> Story:
     """``days``: the child's class days before today."""
-    lately = today - SURE_WEEKS * WEEK
+    strong_from, two_weeks_ago = today - STRONG_WEEKS * WEEK, today - 2 * WEEK
     walkover = frozenset({"back-walkover", "bridge-line"})
-    two_weeks = today - 2 * WEEK
+    handspring = frozenset({"handspring", "block-line-held", "snap-down"})
     match kind:
-        case "asked-4" | "unasked-4":
-            ask_from = two_weeks if kind == "asked-4" else datetime.date.max
-            return Story(walkover, lately, unsigned=frozenset("4"), ask_from=ask_from)
-        case "asked-8":
-            handspring = frozenset({"handspring", "block-line-held", "snap-down"})
-            return Story(handspring, lately, unsigned=frozenset("8"), ask_from=two_weeks)
-        case "stopped":
+        case "recommended-4":
+            return Story(
+                walkover, strong_from, unsigned=frozenset("4"), recommend_from=two_weeks_ago
+            )
+        case "ready-4":
+            return Story(walkover, strong_from, unsigned=frozenset("4"))
+        case "recommended-8":
+            return Story(
+                handspring, strong_from, unsigned=frozenset("8"), recommend_from=two_weeks_ago
+            )
+        case "stop-sign":
             return Story(stop_on=days[-1])
-        case "shaky":
-            return Story(shaky="back-walkover", shaky_from=days[-3])
+        case "lately":
+            return Story(weak="back-walkover", weak_from=days[-3])
         case "away":
             return Story(away_from=today - 5 * WEEK)
-        case "sore":
-            return Story(hurts={days[-3]: "wrist", days[-1]: "wrist"})
-        case "knee":
-            return Story(hurts={days[-3]: "knee"})
-        case "halted":
+        case "two-pains":
+            return Story(pains={days[-3]: "wrist", days[-1]: "wrist"})
+        case "one-pain":
+            return Story(pains={days[-3]: "knee"})
+        case "pause":
             return Story(pause_on=days[-5], lift_on=days[-3])
-        case "placed":
-            return Story(place_on=days[1], place_at=6)
-        case "excepted":
+        case "placing":
+            return Story(place_on=days[1], place_stage=6)
+        case "exception":
             return Story(exception="6")
-        case "bold":
-            return Story(bold_from=days[-5])
+        case "less-support":
+            return Story(less_support_from=days[-5])
     return Story()

@@ -4,16 +4,17 @@ readiness.record.intake, decisions through readiness.record.decisions, each at i
 import datetime
 import uuid
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from random import Random
 from typing import Any
 
 from django.db.models import Model
 
 from readiness.demo.calendar import Evening
-from readiness.demo.decisions import Deed
-from readiness.demo.history import DEVICE, SENT_AFTER, Records, by_tablet
+from readiness.demo.decisions import DemoDecision
+from readiness.demo.history import DEVICE, SENT_AFTER, Rows, lines_by_tablet
 from readiness.demo.ids import uuid7
-from readiness.demo.simulation import Life, Line
+from readiness.demo.simulation import Line, PupilRecord
 from readiness.models import Pain, ParentTold, Placing
 from readiness.record import decisions
 from readiness.record.intake import ACCEPTED, REFUSED, take_lines
@@ -21,166 +22,173 @@ from readiness.record.snapshots import Snapshot, last_review
 from readiness.record.standings import digest_of
 from studio.models import Child
 
+# Who logged at which class.
 Tablet = tuple[Evening, str]
-# One thing that happens: when, what it is for the order of equal times, and how.
-Step = tuple[datetime.datetime, str, Callable[[], None]]
+# One thing that happens: when, a key for the order of equal times, and what to call.
+Step = tuple[datetime.datetime, str, Callable[[], object]]
 
-LATE = 3
-STRUCK_EVERY = 5
-
-
-class UnlikeTheProgram(Exception):
-    """The demo made a line that the program does not take: one of the two is wrong."""
+LATE_TABLETS = 3
+# Every so many tablets take a turn back.
+STRIKE_EVERY = 5
 
 
-def send_lately(
-    lives: Mapping[uuid.UUID, Life],
+class UnexpectedAnswer(Exception):
+    """The program answered a line of the demo in another way than was meant."""
+
+
+def send_recent(
+    records: Mapping[uuid.UUID, PupilRecord],
     since: datetime.date,
-    records: Records,
+    rows: Rows,
     now: datetime.datetime,
     change_ladder: Step,
-    tell: Callable[[int, int], None],
+    report: Callable[[str], None],
 ) -> None:
-    """Send everything from a day on, in the order of time; ``tell`` hears (done, of all)."""
-    steps = [*_steps(lives, since, records, now), change_ladder]
+    """Send everything from a day on, in the order of time."""
+    steps = [*_steps(records, since, rows, now), change_ladder]
     steps.sort(key=lambda step: step[:2])
     for done, (_, _, act) in enumerate(steps, start=1):
         act()
-        tell(done, len(steps))
+        if done * 4 // len(steps) > (done - 1) * 4 // len(steps):
+            report(f"  {done * 100 // len(steps)} %")
 
 
 def _steps(
-    lives: Mapping[uuid.UUID, Life], since: datetime.date, records: Records, now: datetime.datetime
+    records: Mapping[uuid.UUID, PupilRecord],
+    since: datetime.date,
+    rows: Rows,
+    now: datetime.datetime,
 ) -> Iterator[Step]:
-    chance = Random(f"{records.people.groups[0].uuid} door")
-    lines = [line for life in lives.values() for line in life.lines if line.evening.day >= since]
-    tablets = sorted(by_tablet(lines).items(), key=lambda item: (item[0][0].starts, *item[0][1:]))
-    deeds = [(d, child) for child, life in lives.items() for d in life.deeds if d.day >= since]
-    decided = {(str(child), deed.day) for deed, child in deeds}
-    late = _late_tablets([tablet for tablet, _ in tablets], dict(tablets), decided, now)
-    for at, (tablet, said) in enumerate(tablets):
+    rng = Random(f"{rows.people.groups[0].uuid} door")
+    recent = [line for each in records.values() for line in each.lines if line.evening.day >= since]
+    tablets = sorted(
+        lines_by_tablet(recent).items(), key=lambda item: (item[0][0].starts, item[0][1])
+    )
+    decided = [
+        (decision, child)
+        for child, each in records.items()
+        for decision in each.decisions
+        if decision.day >= since
+    ]
+    late = _late_tablets(tablets, {(str(child), each.day) for each, child in decided}, now)
+    for index, (tablet, lines) in enumerate(tablets):
         evening, by = tablet
         sent = min(evening.ends + SENT_AFTER, now)
         if tablet in late:
-            sent += datetime.timedelta(days=1 + at % 2, minutes=20)
-        raws = [line.raw for line in said]
-        if at % STRUCK_EVERY == 0 and sent < now:
-            raws += _struck(said, chance)
-        yield sent, f"1 {evening.id} {by}", _sender(tablet, raws, sent, records)
-    yield _strange(tablets, records, now, chance)
-    for deed, child in deeds:
-        yield deed.at, f"2 {deed.id}", _decider(deed, records.children[child], records)
-    yield now, "3 parents", lambda: _tell_parents(records, now)
+            sent += datetime.timedelta(days=1 + index % 2, minutes=20)
+        raws = [line.raw for line in lines]
+        if index % STRIKE_EVERY == 0 and sent < now:
+            raws += _struck_turn(lines, rng)
+        yield sent, f"1 {evening.id} {by}", partial(_send, tablet, raws, sent, rows)
+    yield _unknown_drill(tablets, rows, now, rng)
+    for decision, child in decided:
+        act = partial(_decide, decision, rows.children[child], rows)
+        yield decision.at, f"2 {decision.id}", act
+    yield now, "3 parents", partial(_tell_parents, now)
 
 
 def _late_tablets(
-    tablets: Sequence[Tablet],
-    lines: Mapping[Tablet, Sequence[Line]],
+    tablets: Sequence[tuple[Tablet, Sequence[Line]]],
     decided: set[tuple[str, datetime.date]],
     now: datetime.datetime,
-) -> set[Tablet]:
-    """Tablets that found no network until a day or two later; nobody decided anything about
-    their children that evening, so that everybody saw the same record."""
-    found: list[Tablet] = []
-    for tablet in tablets[::3]:
-        day = tablet[0].day
-        waits = all((line.raw.get("child"), day) not in decided for line in lines[tablet])
-        if waits and day < now.date() - datetime.timedelta(days=4):
-            found.append(tablet)
-    return set(found[:LATE])
+) -> list[Tablet]:
+    """Tablets that found no network until a day or two later. Nobody decided about their
+    children that evening: the decision would have been made on another record."""
+    before = now.date() - datetime.timedelta(days=4)
+    late = [
+        tablet
+        for tablet, lines in tablets[::3]
+        if tablet[0].day < before
+        and all((line.raw.get("child"), tablet[0].day) not in decided for line in lines)
+    ]
+    return late[:LATE_TABLETS]
 
 
-def _sender(
+def _send(
     tablet: Tablet,
     raws: Sequence[Mapping[str, Any]],
     sent: datetime.datetime,
-    records: Records,
-    answer: str = ACCEPTED,
-) -> Callable[[], None]:
-    def send() -> None:
-        meeting = records.meetings[tablet[0].id]
-        sender = records.people.staff[tablet[1]]
-        answers = take_lines(meeting, sender, DEVICE, sent, raws, 1, sent)
-        for each in answers:
-            if each.answer != answer:
-                raise UnlikeTheProgram(f"{each.answer} {each.code} {each.id}")
-
-    return send
+    rows: Rows,
+    expected: str = ACCEPTED,
+) -> None:
+    meeting, sender = rows.meetings[tablet[0].id], rows.people.staff[tablet[1]]
+    for result in take_lines(meeting, sender, DEVICE, sent, raws, 1, sent):
+        if result.answer != expected:
+            raise UnexpectedAnswer(f"{result.answer} {result.code} {result.id}")
 
 
-def _struck(said: Sequence[Line], chance: Random) -> list[dict[str, Any]]:
+def _struck_turn(lines: Sequence[Line], rng: Random) -> list[dict[str, Any]]:
     """A turn tapped on the wrong tile and taken back at once."""
-    turns = [line.raw for line in said if line.raw["kind"] == "turn"]
+    turns = [line.raw for line in lines if line.raw["kind"] == "turn"]
     if not turns:
         return []
-    wrong = chance.choice(turns)
-    at = datetime.datetime.fromisoformat(wrong["at"]) + datetime.timedelta(seconds=2)
-    undone = at + datetime.timedelta(seconds=4)
-    again = {**wrong, "id": str(uuid7(at, chance)), "at": at.isoformat()}
+    copied = rng.choice(turns)
+    at = datetime.datetime.fromisoformat(copied["at"]) + datetime.timedelta(seconds=2)
+    struck_at = at + datetime.timedelta(seconds=4)
+    turn = {**copied, "id": str(uuid7(at, rng)), "at": at.isoformat()}
     strike = {
         "kind": "strike",
-        "id": str(uuid7(undone, chance)),
-        "at": undone.isoformat(),
-        "turn": again["id"],
-        "code": chance.choice(("wrong-child", "wrong-tap")),
+        "id": str(uuid7(struck_at, rng)),
+        "at": struck_at.isoformat(),
+        "turn": turn["id"],
+        "code": rng.choice(("wrong-child", "wrong-tap")),
     }
-    return [again, strike]
+    return [turn, strike]
 
 
-def _strange(
+def _unknown_drill(
     tablets: Sequence[tuple[Tablet, Sequence[Line]]],
-    records: Records,
+    rows: Rows,
     now: datetime.datetime,
-    chance: Random,
+    rng: Random,
 ) -> Step:
-    """A line for a drill that the ladder does not have: it is set aside for somebody to read."""
-    minute = datetime.timedelta(minutes=1)
+    """A line for a drill that the ladder does not have: it is refused."""
+    after = SENT_AFTER + datetime.timedelta(minutes=1)
     tablet, turn = next(
         (tablet, line.raw)
-        for tablet, said in reversed(tablets)
-        for line in said
-        if line.raw["kind"] == "turn" and tablet[0].ends + SENT_AFTER + minute < now
+        for tablet, lines in reversed(tablets)
+        for line in lines
+        if line.raw["kind"] == "turn" and tablet[0].ends + after < now
     )
-    sent = tablet[0].ends + SENT_AFTER + minute
-    line = {**turn, "id": str(uuid7(sent, chance)), "drill": "one-hand-walkover"}
-    return sent, "1 strange", _sender(tablet, [line], sent, records, REFUSED)
+    sent = tablet[0].ends + after
+    line = {**turn, "id": str(uuid7(sent, rng)), "drill": "one-hand-walkover"}
+    return sent, "1 strange", partial(_send, tablet, [line], sent, rows, REFUSED)
 
 
-def _decider(deed: Deed, child: Child, records: Records) -> Callable[[], None]:
-    def decide() -> None:
-        made = _decide(deed, child, records)
-        # The ids of the demo come from its seed.
-        type(made)._default_manager.filter(pk=made.pk).update(uuid=deed.id)
-
-    return decide
+def _decide(decision: DemoDecision, child: Child, rows: Rows) -> None:
+    row = _record_decision(decision, child, rows)
+    # Ids come from the seed.
+    type(row)._default_manager.filter(pk=row.pk).update(uuid=decision.id)
 
 
-def _decide(deed: Deed, child: Child, records: Records) -> Model:
-    by, now = records.people.staff[deed.by], deed.at
-    if deed.kind == "pause":
-        return decisions.pause(child, by, now, deed.reason)
-    if deed.kind in ("place", "lift"):
-        last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
-        seen = Snapshot(digest_of(deed.seen), str(last.uuid) if last else "")
-        if deed.kind == "lift":
-            return decisions.lift(child, by, seen, now, deed.reason)
-        return decisions.place(child, int(deed.stage), by, seen, now, deed.surface, deed.reason)
-    review = last_review(child, deed.stage)
-    seen = Snapshot(digest_of(deed.seen), str(review.uuid) if review else "")
-    match deed.kind:
+def _record_decision(decision: DemoDecision, child: Child, rows: Rows) -> Model:
+    by, now = rows.people.staff[decision.by], decision.at
+    stage, surface, reason = decision.stage, decision.surface, decision.reason
+    if decision.kind == "pause":
+        return decisions.pause(child, by, now, reason)
+    if decision.kind in ("place", "lift"):
+        placing = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
+        shown = Snapshot(digest_of(decision.reading), str(placing.uuid) if placing else "")
+        if decision.kind == "lift":
+            return decisions.lift(child, by, shown, now, reason)
+        return decisions.place(child, int(stage), by, shown, now, surface, reason)
+    review = last_review(child, stage)
+    shown = Snapshot(digest_of(decision.reading), str(review.uuid) if review else "")
+    match decision.kind:
         case "step":
-            return decisions.give_step(child, deed.drill, deed.support or 0, by, seen, now)
+            support = decision.support or 0
+            return decisions.give_step(child, decision.drill, support, by, shown, now)
         case "sign":
-            return decisions.sign(child, deed.stage, by, seen, now, deed.surface)
+            return decisions.sign(child, stage, by, shown, now, surface)
         case "send-back":
-            return decisions.send_back(child, deed.stage, by, seen, now, deed.reason)
+            return decisions.send_back(child, stage, by, shown, now, reason)
         case "exception":
-            return decisions.write_exception(child, deed.stage, by, seen, now, deed.reason)
-    return decisions.recommend(child, deed.stage, by, seen, now, deed.surface)
+            return decisions.write_exception(child, stage, by, shown, now, reason)
+    return decisions.recommend(child, stage, by, shown, now, surface)
 
 
-def _tell_parents(records: Records, now: datetime.datetime) -> None:
-    """Whoever wrote down that something hurts told the parent at the door."""
+def _tell_parents(now: datetime.datetime) -> None:
+    """Whoever wrote down a pain told the parent within the hour."""
     for pain in Pain.objects.filter(told=None).order_by("pk"):
         at = min(pain.at + datetime.timedelta(hours=1), now)
         ParentTold.objects.create(pain=pain, by=pain.by, at=at)

@@ -14,8 +14,8 @@ from readiness.demo.build import CHANGE_REASON, build
 from readiness.demo.calendar import evenings
 from readiness.demo.ids import uuid7
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, SHOWN_SIGN_INS, STAFF
-from readiness.demo.pupils import PLANS, pupils
-from readiness.demo.simulation import World, live
+from readiness.demo.pupils import PLANS, make_pupils
+from readiness.demo.simulation import World, simulate
 from readiness.engine.reading import read_child
 from readiness.engine.reading_json import as_json
 from readiness.letters.type import without_type
@@ -296,24 +296,24 @@ def test_ids_of_the_floor_are_time_ordered(demo):
 # --- the same again, and at any hour ----------------------------------------------------
 
 
-def lives(seed, now, ladder_content, children=6, weeks=26):
+def simulated(seed, now, ladder_content, children=6, weeks=26):
     ladder = NamedLadder(1, ladder_content)
-    staff = {person.username: at for at, person in enumerate(STAFF)}
+    staff = {person.username: pk for pk, person in enumerate(STAFF)}
     graders = frozenset(p.username for p in STAFF if p.role != "assistant")
     directors = [p.username for p in STAFF if p.role == "director"]
     world = World({datetime.date.min: ladder}, staff, graders, directors, now)
-    cast = pupils(seed, now, weeks, children, evenings(seed, now, weeks))
-    return [live(pupil, world, seed) for pupil in cast]
+    pupils = make_pupils(seed, now, weeks, children, evenings(seed, now, weeks))
+    return [simulate(pupil, world, seed) for pupil in pupils]
 
 
 def test_the_same_seed_and_time_give_the_same_records(ladder_content):
-    first, second = (lives(3, NOW, ladder_content) for _ in range(2))
-    assert [life.lines for life in first] == [life.lines for life in second]
-    assert [life.deeds for life in first] == [life.deeds for life in second]
+    first, second = (simulated(3, NOW, ladder_content) for _ in range(2))
+    assert [record.lines for record in first] == [record.lines for record in second]
+    assert [record.decisions for record in first] == [record.decisions for record in second]
 
 
 def test_another_seed_gives_others(ladder_content):
-    first, second = lives(3, NOW, ladder_content), lives(4, NOW, ladder_content)
+    first, second = simulated(3, NOW, ladder_content), simulated(4, NOW, ladder_content)
     assert first[0].lines != second[0].lines
 
 
@@ -321,20 +321,20 @@ def test_another_seed_gives_others(ladder_content):
 @pytest.mark.parametrize("minute", [0, 2, 59])
 def test_at_any_hour_nothing_lies_in_the_future_or_on_another_day(ladder_content, hour, minute):
     now = datetime.datetime(2026, 7, 30, hour, minute, 7, tzinfo=datetime.UTC)
-    for life in lives(3, now, ladder_content, children=3, weeks=9):
-        for line in life.lines:
+    for record in simulated(3, now, ladder_content, children=3, weeks=9):
+        for line in record.lines:
             at = datetime.datetime.fromisoformat(line.raw["at"])
             assert line.evening.midnight <= at <= now
-        assert all(deed.at <= now for deed in life.deeds)
+        assert all(decision.at <= now for decision in record.decisions)
 
 
 def test_both_halls_have_a_class_on_their_own_today_in_the_holidays_too():
     now = datetime.datetime(2026, 12, 31, 22, 30, tzinfo=datetime.UTC)
-    found = evenings(1, now, 30)
-    for at, group in enumerate(GROUPS):
+    by_group = evenings(1, now, 30)
+    for index, group in enumerate(GROUPS):
         if group.after_today == 0:
-            assert found[at][-1].day == datetime.date(2026, 12, 31)
-    assert len(found[0]) > 20
+            assert by_group[index][-1].day == datetime.date(2026, 12, 31)
+    assert len(by_group[0]) > 20
 
 
 # --- names -----------------------------------------------------------------------------

@@ -67,7 +67,7 @@ class Command(BaseCommand):
                 # Nobody minds if a half-made demo is lost with the power.
                 cursor.execute("PRAGMA synchronous=OFF")
             with only_warnings("ladder"):
-                built = build(now, seed, self._tell)
+                counts = build(now, seed, self._tell)
             connection.close()
             remove_database(file)
             beside.replace(file)
@@ -77,11 +77,7 @@ class Command(BaseCommand):
             remove_database(beside)
         self._tell(
             _("Made %(children)d children with %(turns)d turns and %(decisions)d decisions.")
-            % {
-                "children": built.children,
-                "turns": built.turns,
-                "decisions": built.decisions,
-            }
+            % counts
         )
 
     def _keeps(self, file: Path) -> bool:
