@@ -25,16 +25,17 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        found = children_called(options["child"])
-        if not found:
+        children = find_children(options["child"])
+        if not children:
             raise CommandError(f"No child is called “{options['child']}”.")
-        if len(found) > 1:
-            for child in found:
+        if len(children) > 1:
+            for child in children:
                 born = f"{child.birth_year}-{child.birth_month:02}"
                 self.stderr.write(f"{child.name}, born {born}, id {child.uuid}")
             sys.exit(AMBIGUOUS)
-        day = options["day"] or local_today(found, timezone.now())[found[0].pk]
-        data = {**read(found[0], day).data, "child": found[0].name}
+        (child,) = children
+        day = options["day"] or local_today(children, timezone.now())[child.pk]
+        data = {**read(child, day).data, "child": child.name}
         if options["json"]:
             self.stdout.write(json.dumps(data, ensure_ascii=False, indent=1))
         else:
@@ -50,9 +51,9 @@ class Command(BaseCommand):
                 self.stdout.write(f"   {gate['code']}: {met}")
 
 
-def children_called(name: str) -> list[Child]:
-    """The children whose id, list id, name or name used this is, ids first."""
+def find_children(name: str) -> list[Child]:
+    """The children with this id or list id, else those with this name or name used."""
+    children = Child.objects.order_by("pk")
+    by_id = [child for child in children if name and name in (str(child.uuid), child.list_id)]
     key = fold_name(name)
-    everybody = Child.objects.order_by("pk")
-    by_id = [c for c in everybody if name in (str(c.uuid), c.list_id) and name]
-    return by_id or [c for c in everybody if key in (c.name_key, fold_name(c.name_used))]
+    return by_id or [c for c in children if key in (c.name_key, fold_name(c.name_used))]

@@ -1,4 +1,4 @@
-"""manage.py rebuild_standings [--check]"""
+"""manage.py rebuild_standings [--check]: tallies and standings made again from the log."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ from studio.models import Child
 
 
 class Command(BaseCommand):
-    help = "Fold the whole log again: put tallies and standings right, or only compare them."
+    help = "Read the whole log again: put tallies and standings right, or only compare them."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
@@ -19,13 +19,13 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         children = Child.objects.order_by("pk")
         names = {child.pk: str(child.uuid) for child in children}
-        found = 0
-        for each in rebuild(children, check=options["check"]):
-            found += 1
-            self.stdout.write(f"{names[each.child]}: {each.what}")
-        if not found:
+        differences = 0
+        for difference in rebuild(children, check=options["check"]):
+            differences += 1
+            self.stdout.write(f"{names[difference.child]}: {difference.what}")
+        if not differences:
             self.stdout.write(f"{len(names)} children: all is as the log says.")
         elif options["check"]:
-            raise CommandError(f"{found} differ from what the log says.")
+            raise CommandError(f"{differences} differ from what the log says.")
         else:
-            self.stdout.write(f"{found} put right.")
+            self.stdout.write(f"{differences} put right.")

@@ -26,7 +26,7 @@ from readiness.engine.trial.invented_children import (
 )
 from readiness.engine.trial.lately_errors import falls
 from readiness.engine.trial.run_rules import Sprt, clean_of_last, count_chart, signalled_within
-from readiness.management.commands.compare_rules import beats
+from readiness.management.commands.compare_rules import better_rules
 from tests.support.cast import LADDER_FILE
 
 DRAW_RULES = LADDER_FILE.parent.parent / "docs" / "pictures" / "draw_rules.py"
@@ -255,7 +255,7 @@ def test_a_better_rule_is_found():
 
     gate = row(trial.UNSPOTTED_GATE, 0.05, 10.0)
     better, slower, filtered = row("x", 0.04, 9.0), row("y", 0.04, 10.0), row("filter z", 0.01, 1.0)
-    assert beats([gate, better, slower, filtered]) == [better]
+    assert better_rules([gate, better, slower, filtered]) == [better]
 
 
 def test_borrowing_nothing_is_the_plain_rule():
@@ -320,7 +320,7 @@ def test_the_gates_hold_their_bars(turns, days_between, under_65, under_75, medi
     assert practice.under_60 <= 0.042
     # Habit opens nearly everybody too soon: the reason for all this.
     assert by_rule["8 of 10"].under_65 > 0.7
-    assert beats(result) == []
+    assert better_rules(result) == []
 
 
 def test_the_command_prints_json_without_a_database_and_it_can_be_drawn():
