@@ -57,11 +57,11 @@ def demo(_studio, db):
 
 def states(child):
     """Of each stage or skill of one child: its state and why."""
-    found = {}
+    stages = {}
     for stage in Standing.objects.get(child=child).reading["stages"]:
-        for each in [stage, *stage.get("skills", [])]:
-            found[str(each["stage"])] = (each["state"], tuple(each["causes"]))
-    return found
+        for part in [stage, *stage.get("skills", [])]:
+            stages[str(part["stage"])] = (part["state"], tuple(part["causes"]))
+    return stages
 
 
 def all_states():
@@ -73,9 +73,9 @@ def all_states():
 
 def test_children_stand_at_many_stages(demo):
     highest = Counter(
-        max(int(code[0]) for code, (state, _) in found.items() if state != "closed")
-        for found in all_states().values()
-        if "paused" not in {state for state, _ in found.values()}
+        max(int(code[0]) for code, (state, _) in stages.items() if state != "closed")
+        for stages in all_states().values()
+        if "paused" not in {state for state, _ in stages.values()}
     )
     assert len(highest) >= 6
     assert max(highest) >= 8
@@ -84,8 +84,8 @@ def test_children_stand_at_many_stages(demo):
 def test_some_are_for_review_with_a_recommendation_and_some_without(demo):
     waiting = {
         bool(Decision.objects.filter(child=child, kind="recommend", stage=code, answer=None))
-        for child, found in all_states().items()
-        for code, (state, _) in found.items()
+        for child, stages in all_states().items()
+        for code, (state, _) in stages.items()
         if state == "for-review"
     }
     assert waiting == {True, False}
@@ -94,8 +94,8 @@ def test_some_are_for_review_with_a_recommendation_and_some_without(demo):
 def test_re_checks_are_there_for_every_common_reason(demo):
     causes = {
         cause
-        for found in all_states().values()
-        for state, reasons in found.values()
+        for stages in all_states().values()
+        for state, reasons in stages.values()
         if state == "re-check"
         for cause in reasons
     }
@@ -105,13 +105,13 @@ def test_re_checks_are_there_for_every_common_reason(demo):
 def test_one_child_is_paused_by_the_rule_about_the_same_sore_place(demo):
     paused = [
         child
-        for child, found in all_states().items()
-        if "paused" in {state for state, _ in found.values()}
+        for child, stages in all_states().items()
+        if "paused" in {state for state, _ in stages.values()}
     ]
     (sore,) = paused
-    told = list(Pain.objects.filter(child=sore).order_by("at").values_list("place", "day"))
-    assert [place for place, _ in told] == ["wrist", "wrist"]
-    assert (told[1][1] - told[0][1]).days <= 21
+    pains = list(Pain.objects.filter(child=sore).order_by("at").values_list("place", "day"))
+    assert [place for place, _ in pains] == ["wrist", "wrist"]
+    assert (pains[1][1] - pains[0][1]).days <= 21
     assert not Pause.objects.filter(child=sore).exists()
     assert ParentTold.objects.count() == Pain.objects.count()
 
@@ -133,8 +133,8 @@ def test_one_newcomer_is_placed(demo):
 def test_nobody_is_at_an_unspotted_stage_without_two_people(demo):
     unspotted = [
         (child, code)
-        for child, found in all_states().items()
-        for code, (state, _) in found.items()
+        for child, stages in all_states().items()
+        for code, (state, _) in stages.items()
         if (code in ("4", "8", "9") or "/" in code) and state in ("open", "re-check", "paused")
     ]
     assert unspotted
@@ -170,8 +170,8 @@ def test_there_is_a_sign_in_for_each_role(demo):
 
 def test_the_standings_are_what_the_record_says(demo):
     for child in Child.objects.order_by("pk"):
-        kept = Standing.objects.get(child=child)
-        assert kept.reading == read(child, kept.read_on).data
+        standing = Standing.objects.get(child=child)
+        assert standing.reading == read(child, standing.read_on).data
 
 
 def test_the_tallies_are_what_the_log_folds_into(demo):
@@ -208,8 +208,8 @@ def test_each_decision_keeps_the_reading_that_the_record_gave_then(demo):
             decision.ladder.number,
         )
         parts = [part for stage in then["stages"] for part in [stage, *stage.get("skills", [])]]
-        found = next(part for part in parts if str(part["stage"]) == decision.stage)
-        assert decision.reading["stage"] == found
+        stage = next(part for part in parts if str(part["stage"]) == decision.stage)
+        assert decision.reading["stage"] == stage
         assert decision.reading["day"] == decision.day.isoformat()
 
 
@@ -247,7 +247,7 @@ def test_children_learn(demo):
     assert sum(longer) / len(longer) > 0.8
 
 
-# --- the last six weeks came through the door ------------------------------------------
+# --- the last six weeks came in through the intake -----------------------------------------
 
 
 def test_some_lines_came_a_day_or_two_late(demo):
@@ -262,8 +262,8 @@ def test_some_turns_are_struck_and_a_line_is_set_aside(demo):
     assert Strike.objects.count() >= 2
     struck = Attempt.objects.filter(pk__in=Strike.objects.values("attempt_id"))
     assert struck.count() == Strike.objects.count()
-    aside = RejectedLine.objects.get()
-    assert (aside.answer, aside.code) == ("refused", "unknown-drill")
+    rejected = RejectedLine.objects.get()
+    assert (rejected.answer, rejected.code) == ("refused", "unknown-drill")
 
 
 def test_stop_signs_and_caught_turns_are_there(demo):

@@ -24,8 +24,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
-def kept(cast: Cast, log: Logged) -> Standing:
-    """A record with a fault, and a standing that is read and begun on its last day."""
+def standing(cast: Cast, log: Logged) -> Standing:
+    """A record with a fault, and a standing refreshed on its last day."""
     ready_to_be_signed(cast, log)
     log(cast.mai, "back-walkover", "10", support=1, faults=("low-back-only",))
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
@@ -33,17 +33,17 @@ def kept(cast: Cast, log: Logged) -> Standing:
 
 
 def rebuild(*options: str) -> str:
-    said = StringIO()
-    call_command("rebuild_standings", *options, stdout=said)
-    return said.getvalue()
+    output = StringIO()
+    call_command("rebuild_standings", *options, stdout=output)
+    return output.getvalue()
 
 
-def told(*options: str) -> tuple[str, str]:
-    """What was said, and the last sentence of a command that ends with 1."""
-    said = StringIO()
+def rebuild_failing(*options: str) -> tuple[str, str]:
+    """What is printed, and the error, of a command that fails."""
+    output = StringIO()
     with pytest.raises(CommandError) as error:
-        call_command("rebuild_standings", *options, stdout=said)
-    return said.getvalue(), str(error.value)
+        call_command("rebuild_standings", *options, stdout=output)
+    return output.getvalue(), str(error.value)
 
 
 def test_a_record_that_is_as_the_log_says_is_said_to_be() -> None:
@@ -95,11 +95,11 @@ def spoil_a_start(cast: Cast) -> None:
 )
 def test_what_differs_is_said_and_then_put_right(cast: Cast, spoil, who: str, what: str) -> None:
     spoil(cast)
-    said, last = told("--check")
-    assert f"{getattr(cast, who).uuid}: {what}" in said
+    output, last = rebuild_failing("--check")
+    assert f"{getattr(cast, who).uuid}: {what}" in output
     assert "differ from what the log says." in last
     # Checking changes nothing.
-    assert told("--check") == (said, last)
+    assert rebuild_failing("--check") == (output, last)
     assert "put right." in rebuild()
     assert rebuild("--check") == "3 children: all is as the log says.\n"
     assert readings_now([cast.mai], NOW)[cast.mai.pk] == read(cast.mai, TODAY).data
@@ -113,8 +113,8 @@ def test_what_rests_on_wrong_tallies_is_read_again_by_whoever_asks_next(cast: Ca
     standing.start["summary"]["first"] = "1999-01-01"
     standing.save(update_fields=["start"])
     rebuild()
-    kept = Standing.objects.get(child=cast.mai)
-    assert (kept.stale, kept.start, kept.start_on) == (True, None, None)
+    standing = Standing.objects.get(child=cast.mai)
+    assert (standing.stale, standing.start, standing.start_on) == (True, None, None)
     assert readings_now([cast.mai], NOW)[cast.mai.pk] == read(cast.mai, TODAY).data
     assert not Standing.objects.get(child=cast.mai).stale
 
@@ -132,7 +132,7 @@ def test_what_is_stale_is_not_compared_but_what_is_read_on_from_is(cast: Cast) -
     Standing.objects.update(stale=True)
     assert rebuild("--check") == "3 children: all is as the log says.\n"
     spoil_a_start(cast)
-    assert "start of 2026-03-04" in told("--check")[0]
+    assert "start of 2026-03-04" in rebuild_failing("--check")[0]
 
 
 @pytest.mark.django_db(transaction=True)
@@ -149,20 +149,20 @@ def test_a_turn_that_comes_in_meanwhile_is_neither_lost_nor_a_difference(
     def turns(self: LogStream, child: int) -> Iterator[Turn]:
         if child != cast.mai.pk:
             return plain(self, child)
-        found = [] if before else list(plain(self, child))
+        turns = [] if before else list(plain(self, child))
         thread.start()
         # It waits for the child; without that it would be done long before.
         thread.join(1)
-        return plain(self, child) if before else iter(found)
+        return plain(self, child) if before else iter(turns)
 
     plain, thread = LogStream.turns, threading.Thread(target=come_in)
     if not before:
         spoil_a_tally(cast)
     with monkeypatch.context() as patched:
         patched.setattr(LogStream, "turns", turns)
-        said = rebuild("--check") if before else rebuild()
+        output = rebuild("--check") if before else rebuild()
     thread.join()
-    assert said.endswith("all is as the log says.\n" if before else "\n1 put right.\n")
+    assert output.endswith("all is as the log says.\n" if before else "\n1 put right.\n")
     assert rebuild("--check") == "3 children: all is as the log says.\n"
 
 
@@ -206,10 +206,10 @@ def test_the_stream_gives_the_turns_that_django_reads(
     for child in (cast.mai, cast.ilse, cast.rosa):
         rows = Attempt.objects.filter(child=child).unstruck().values_list(*TURN_COLUMNS)
         expected = in_order(turn_of(row) for row in rows)
-        found = list(log.turns(child.pk))
-        assert in_order(found) == expected
-        assert [[type(value) for value in turn] for turn in in_order(found)] == [
+        turns = list(log.turns(child.pk))
+        assert in_order(turns) == expected
+        assert [[type(value) for value in turn] for turn in in_order(turns)] == [
             [type(value) for value in turn] for turn in expected
         ]
-        assert [turn.day for turn in found] == sorted(turn.day for turn in expected)
+        assert [turn.day for turn in turns] == sorted(turn.day for turn in expected)
     assert sum(1 for _ in log.turns(cast.ilse.pk)) == 20
