@@ -1,10 +1,11 @@
-"""Making the whole invented studio in an empty database."""
+"""Makes the whole invented studio in an empty database."""
 
 import copy
 import datetime
 import tomllib
 from collections.abc import Callable, Mapping
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -28,12 +29,10 @@ from readiness.record.standings import fresh_standings
 from studio.access import may_decide, may_grade
 from studio.models import Child
 
-Report = Callable[[str], None]
-
 WEEKS = 104
 CHILDREN = len(PLANS)
-# What is newer goes through the program's own intake; what is older is stored directly.
-SENT_IN_FOR = datetime.timedelta(weeks=6)
+# What is newer goes through the program's own intake.
+RECENT = datetime.timedelta(weeks=6)
 LADDER_CHANGED_AGO = datetime.timedelta(weeks=3)
 LADDER_FILE = Path(settings.BASE_DIR) / "fixtures" / "ladder.toml"
 
@@ -44,7 +43,7 @@ CHANGE_REASON = "Front support: 25 seconds with the hips in line tell us more th
 def build(
     now: datetime.datetime,
     seed: int,
-    report: Report,
+    report: Callable[[str], None],
     weeks: int = WEEKS,
     children: int = CHILDREN,
 ) -> dict[str, int]:
@@ -59,8 +58,8 @@ def build(
     pupils = make_pupils(seed, now, weeks, children, evenings_by_class)
     with transaction.atomic():
         people = make_people(now, rng)
-        child_rows = make_children(pupils, people, today)
-        meetings = [evening for each in evenings_by_class.values() for evening in each]
+        child_rows = make_children(pupils, people, today, rng)
+        meetings = list(chain.from_iterable(evenings_by_class.values()))
         rows = Rows(people, child_rows, make_meetings(meetings, people))
         ladder = _load_ladder(now - datetime.timedelta(weeks=weeks + 2))
     changed_from, changed = today - LADDER_CHANGED_AGO, _changed(ladder.content)
@@ -71,7 +70,7 @@ def build(
     world = _make_world(people, ladders, now)
     report(_("Letting the children learn."))
     records = {pupil.id: simulate(pupil, world, seed) for pupil in pupils}
-    since = today - SENT_IN_FOR
+    since = today - RECENT
     report(_("Writing down their turns."))
     with transaction.atomic():
         store_history(records, since, rows)

@@ -18,11 +18,10 @@ from studio.people.names import fold_name
 
 @dataclass(frozen=True)
 class People:
-    """Staff by username; classes in the order of names.GROUPS; the source of later random."""
+    """Staff by username; classes in the order of names.GROUPS."""
 
     staff: Mapping[str, Staff]
     groups: Sequence[ClassGroup]
-    rng: Random
 
 
 def make_people(now: datetime.datetime, rng: Random) -> People:
@@ -47,7 +46,7 @@ def make_people(now: datetime.datetime, rng: Random) -> People:
         )
         row.locations.set([halls[index] for index in person.halls])
         staff[person.username] = row
-    return People(staff, [_make_group(group, halls, staff, now, rng) for group in GROUPS], rng)
+    return People(staff, [_make_group(group, halls, staff, now, rng) for group in GROUPS])
 
 
 def _make_group(
@@ -71,14 +70,14 @@ def _make_group(
 
 
 def make_children(
-    pupils: Sequence[Pupil], people: People, today: datetime.date
+    pupils: Sequence[Pupil], people: People, today: datetime.date, rng: Random
 ) -> dict[uuid.UUID, Child]:
     """The children, in their classes."""
     children = {}
     codes = [group.code for group in GROUPS]
     for pupil in pupils:
         name, used, guardian = CHILDREN[pupil.index]
-        month = people.rng.randint(1, 12)
+        month = rng.randint(1, 12)
         child = Child.objects.create(
             uuid=pupil.id,
             name=name,

@@ -30,7 +30,7 @@ HOST = "127.0.0.1"
 
 class Command(BaseCommand):
     help = "Make an invented studio with two years of records, and serve it."
-    # The database is made first, and only then looked at.
+    # The database has no tables yet.
     requires_migrations_checks = False
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -46,55 +46,55 @@ class Command(BaseCommand):
             refuse_busy_port(options["port"])
         self.began = time.monotonic()
         file = Path(settings.DATABASES["default"]["NAME"])
-        if options["again"] or not self._keeps(file):
+        if options["again"] or not self._reuses(file):
             self._make(file, options["seed"], timezone.now())
-        self._tell(_("Collecting the static files."))
+        self._report(_("Collecting the static files."))
         call_command("collectstatic", interactive=False, verbosity=0)
         self._show_sign_ins(options["port"])
         if not options["no_serve"]:
             self._serve(options["port"])
 
     def _make(self, file: Path, seed: int, now: datetime.datetime) -> None:
-        """Make the demo in a file beside, so that a half-made one is never taken for it."""
-        beside = file.with_name(f"{file.name}.making")
-        remove_database(beside)
+        """Make the demo in another file, so that a half-made one is never used."""
+        unfinished = file.with_name(f"{file.name}.making")
+        remove_database(unfinished)
         connection.close()
-        connection.settings_dict["NAME"] = str(beside)
+        connection.settings_dict["NAME"] = str(unfinished)
         try:
-            self._tell(_("Making the tables."))
+            self._report(_("Making the tables."))
             call_command("migrate", verbosity=0)
             with connection.cursor() as cursor:
-                # Nobody minds if a half-made demo is lost with the power.
+                # A half-made demo may be lost with the power.
                 cursor.execute("PRAGMA synchronous=OFF")
             with only_warnings("ladder"):
-                counts = build(now, seed, self._tell)
+                counts = build(now, seed, self._report)
             connection.close()
             remove_database(file)
-            beside.replace(file)
+            unfinished.replace(file)
         finally:
             connection.close()
             connection.settings_dict["NAME"] = str(file)
-            remove_database(beside)
-        self._tell(
+            remove_database(unfinished)
+        self._report(
             _("Made %(children)d children with %(turns)d turns and %(decisions)d decisions.")
             % counts
         )
 
-    def _keeps(self, file: Path) -> bool:
-        """True if there is a demo already, and it is used."""
+    def _reuses(self, file: Path) -> bool:
+        """True if there is a demo already."""
         if not file.exists():
             return False
         call_command("migrate", verbosity=0)
         newest = Meeting.objects.order_by("-date", "-pk").first()
         if newest is None:
             return False
-        self._tell(
+        self._report(
             _("Using the demo of %(day)s in %(file)s; with --again it is made again, as of today.")
             % {"day": newest.date.isoformat(), "file": file.relative_to(settings.BASE_DIR)}
         )
         return True
 
-    def _tell(self, sentence: str) -> None:
+    def _report(self, sentence: str) -> None:
         seconds = time.monotonic() - self.began
         self.stdout.write(f"{seconds:5.1f} s  {sentence}")
         self.stdout.flush()
@@ -118,7 +118,7 @@ class Command(BaseCommand):
 
 @contextmanager
 def only_warnings(name: str) -> Iterator[None]:
-    """Keep a logger from writing a line for each of the demo's events."""
+    """Keep a logger from writing a line for each event of the demo."""
     log = logging.getLogger(name)
     level = log.level
     log.setLevel(logging.WARNING)
@@ -129,7 +129,7 @@ def only_warnings(name: str) -> Iterator[None]:
 
 
 def refuse_busy_port(port: int) -> None:
-    """Say so before the demo is made, not after."""
+    """Fail before the demo is made, not after."""
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as trial:
         if trial.connect_ex((HOST, port)) == 0:
             raise CommandError(
@@ -139,6 +139,6 @@ def refuse_busy_port(port: int) -> None:
 
 
 def remove_database(file: Path) -> None:
-    """Remove an SQLite file with the two that may lie beside it."""
+    """Remove an SQLite file and its journal files."""
     for end in ("", "-wal", "-shm"):
         file.with_name(file.name + end).unlink(missing_ok=True)
