@@ -144,7 +144,7 @@ class DecisionMaker:
         if recommended is None:
             return self._recommend(stage) if ready and self._wants(stage) else None
         waited = (self.evening.day - recommended.day).days
-        if stage.code in self.pupil.story.unsigned or waited < DAYS_BEFORE_SIGNING:
+        if stage.code == self.pupil.story.unsigned or waited < DAYS_BEFORE_SIGNING:
             return None
         if ready and self.rng.random() < 0.8:
             if self.rng.random() < 0.08:
@@ -168,7 +168,7 @@ class DecisionMaker:
     def _wants(self, stage: Stage) -> bool:
         """Whether the coach recommends a stage that is for review."""
         story = self.pupil.story
-        if stage.code in story.unsigned:
+        if stage.code == story.unsigned:
             return self.evening.day >= story.recommend_from
         return self.rng.random() < 0.7
 
@@ -177,7 +177,7 @@ class DecisionMaker:
         if not surface:
             # Its gates ask for no surface: that of the stage before it.
             before = (self.state.opened[code].surface for code in stage.needs)
-            surface = next(each for each in before if each is not None)
+            surface = next(key for key in before if key is not None)
         about = {"stage": stage.code, "surface": surface}
         decision = self._decision("recommend", self.evening.main, 10, **about)
         self.recommended[stage.code] = decision

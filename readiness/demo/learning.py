@@ -66,14 +66,7 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
 }  # fmt: skip
 
 # How often a fault has each root: nearly all come from the sit or from the arms.
-ROOT_WEIGHTS = {
-    "sit": 5,
-    "support": 3,
-    "back-line": 1.6,
-    "shape": 1.2,
-    "commitment": 0.8,
-    "block": 0.6,
-}
+WEIGHTS = {"sit": 5, "support": 3, "back-line": 1.6, "shape": 1.2, "commitment": 0.8, "block": 0.6}
 
 
 @dataclass(frozen=True)
@@ -176,7 +169,7 @@ def dips(first: datetime.date, last: datetime.date, rng: Random) -> tuple[Dip, .
 def choose_faults(faults: Sequence[tuple[str, str]], stop_sign: bool, rng: Random) -> list[str]:
     """One of these faults (key, root) of a turn that was not clean, or none noted."""
     fitting = [
-        (key, ROOT_WEIGHTS[root]) for key, root in faults if key not in ("head-touches", "caught")
+        (key, WEIGHTS[root]) for key, root in faults if key not in ("head-touches", "caught")
     ]
     if not fitting or (not stop_sign and rng.random() < 0.35):
         return []

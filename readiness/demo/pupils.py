@@ -95,7 +95,7 @@ PLANS = (
 class Story:
     """What is laid down for one child in the last weeks; all else is random.
 
-    strong, weak: drills that go well, or badly, from a day on. unsigned: stages that nobody
+    strong, weak: drills that go well, or badly, from a day on. unsigned: a stage that nobody
     signs; recommended from ``recommend_from`` on, or never.
     """
 
@@ -111,7 +111,7 @@ class Story:
     place_on: datetime.date | None = None
     place_stage: int = 0
     exception: str = ""
-    unsigned: frozenset[str] = frozenset()
+    unsigned: str = ""
     recommend_from: datetime.date = datetime.date.max
     less_support_from: datetime.date = datetime.date.max
 
@@ -203,15 +203,11 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
     handspring = frozenset({"handspring", "block-line-held", "snap-down"})
     match kind:
         case "recommended-4":
-            return Story(
-                walkover, strong_from, unsigned=frozenset("4"), recommend_from=two_weeks_ago
-            )
+            return Story(walkover, strong_from, unsigned="4", recommend_from=two_weeks_ago)
         case "ready-4":
-            return Story(walkover, strong_from, unsigned=frozenset("4"))
+            return Story(walkover, strong_from, unsigned="4")
         case "recommended-8":
-            return Story(
-                handspring, strong_from, unsigned=frozenset("8"), recommend_from=two_weeks_ago
-            )
+            return Story(handspring, strong_from, unsigned="8", recommend_from=two_weeks_ago)
         case "stop-sign":
             return Story(stop_on=days[-1])
         case "lately":
