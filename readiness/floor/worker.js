@@ -10,11 +10,11 @@ const MEETING = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 /* If anything is missing, none of it is installed and the worker before stays in charge. A new
    one waits until the last page of the old one is closed, or until a page says so. */
 self.addEventListener("install", (event) => {
-  event.waitUntil(fill());
+  event.waitUntil(fillCache());
 });
 
 self.addEventListener("activate", (event) => {
-  event.waitUntil(clear());
+  event.waitUntil(deleteOldCaches());
 });
 
 self.addEventListener("message", (event) => {
@@ -26,33 +26,33 @@ self.addEventListener("fetch", (event) => {
   const address = new URL(request.url);
   if (request.method !== "GET" || address.origin !== location.origin) return;
   if (request.mode === "navigate") {
-    if (isFloor(address.pathname)) event.respondWith(answer(event, BUILD.shell));
+    if (isFloorPage(address.pathname)) event.respondWith(answerFromCache(event, BUILD.shell));
   } else if (BUILD.files.includes(address.pathname)) {
-    event.respondWith(answer(event, address.pathname));
+    event.respondWith(answerFromCache(event, address.pathname));
   }
 });
 
-function isFloor(path) {
+function isFloorPage(path) {
   if (!path.startsWith(BUILD.scope)) return false;
   const rest = path.slice(BUILD.scope.length);
   return rest === "" || MEETING.test(rest);
 }
 
-async function fill() {
-  const [page, ...files] = await Promise.all([wholePage(), ...BUILD.files.map((file) => whole(file, "default"))]);
+async function fillCache() {
+  const [page, ...files] = await Promise.all([fetchPage(), ...BUILD.files.map((file) => fetchWhole(file, "default"))]);
   const cache = await caches.open(CACHE);
   await Promise.all([cache.put(BUILD.shell, page), ...files.map((file, at) => cache.put(BUILD.files[at], file))]);
 }
 
-async function whole(address, cache) {
+async function fetchWhole(address, cache) {
   const response = await fetch(address, { cache, redirect: "error", credentials: "same-origin" });
   if (response.status !== 200) throw new Error(`${address}: ${response.status}`);
   return response;
 }
 
 /* The page of this very release, or none: between two answers the release may have changed. */
-async function wholePage() {
-  const page = await whole(BUILD.shell, "no-store");
+async function fetchPage() {
+  const page = await fetchWhole(BUILD.shell, "no-store");
   const bytes = await page.clone().arrayBuffer();
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   const hex = [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -60,24 +60,24 @@ async function wholePage() {
   return page;
 }
 
-async function clear() {
+async function deleteOldCaches() {
   const names = await caches.keys();
   const old = names.filter((name) => name.startsWith(PREFIX) && name !== CACHE);
   await Promise.all(old.map((name) => caches.delete(name)));
 }
 
-async function answer(event, key) {
-  const kept = await caches.match(key, { cacheName: CACHE, ignoreVary: true });
-  if (kept) return kept;
-  // The browser, or a sign-out, has thrown the cache away: ask the network, and fill it again.
-  event.waitUntil(fillAgain());
+async function answerFromCache(event, key) {
+  const cached = await caches.match(key, { cacheName: CACHE, ignoreVary: true });
+  if (cached) return cached;
+  // The browser, or a sign-out, has deleted the cache: ask the network, and fill it again.
+  event.waitUntil(refillCache());
   return fetch(event.request);
 }
 
 let filling = null;
 
-function fillAgain() {
-  filling ??= fill()
+function refillCache() {
+  filling ??= fillCache()
     .catch(() => {})
     .finally(() => (filling = null));
   return filling;

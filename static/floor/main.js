@@ -1,28 +1,29 @@
 /* The floor page: fetches the class, puts the parts together, and keeps them in step. */
 
-import { prepareBefore } from "./drawing/before_class.js";
+import { prepareBeforeClass } from "./drawing/before_class.js";
 import { byId } from "./drawing/dom.js";
 import { drawAll, prepareFoot } from "./drawing/page.js";
 import { say } from "./drawing/words.js";
-import { lines, useSender } from "./entry/actions.js";
-import { prepareRoll } from "./entry/attendance.js";
+import { lines, setSender } from "./entry/actions.js";
+import { prepareAttendance } from "./entry/attendance.js";
 import { prepareFaults } from "./entry/faults.js";
 import { prepareHold } from "./entry/hold.js";
 import { prepareSheet } from "./entry/sheets.js";
-import { guardWhatLiesUnder } from "./entry/taps.js";
+import { guardSecondTaps } from "./entry/taps.js";
 import * as reading from "./rules/reading.js";
-import { hearTime, page } from "./sending/clock.js";
-import { FORM, makeSender, readJson } from "./sending/sender.js";
+import { readJson } from "./sending/answers.js";
+import { adjustClock, page } from "./sending/clock.js";
+import { FORM, Sender } from "./sending/sender.js";
 import { uuid7 } from "./sending/uuid7.js";
 import { address, changed, meeting, onChange, state } from "./state.js";
-import { holdDrafts, leftDrafts } from "./store/drafts.js";
-import { openBox } from "./store/line_store.js";
-import { keepPack, keptPack, whose, wipePacks } from "./store/packs.js";
+import { abandonedDrafts, lockDrafts } from "./store/drafts.js";
+import { openStore } from "./store/line_store.js";
+import { deleteOldPacks, ownerFromCookie, savedPack, savePack } from "./store/packs.js";
 import { prepareChangeOver } from "./tablet/change_over.js";
 import { showClasses } from "./tablet/class_list.js";
 import { prepareShell } from "./tablet/shell.js";
 
-const PACK_PATIENCE = 20_000;
+const PACK_TIMEOUT = 20_000;
 // Sureness and support move this long after an answer, at most once in so many milliseconds.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
@@ -31,11 +32,11 @@ const BETWEEN_PACKS = 2_500;
 const QUIET = 1_500;
 const LONGEST_WITHOUT = 10_000;
 // Other coaches' turns come in with the pack.
-const LOOK_AGAIN = 60_000;
+const REFRESH_EVERY = 60_000;
 // Whether the page of a draft is gone is looked at again after so long.
-const LOOK_AT_DRAFTS = 2_000;
+const CHECK_DRAFTS_EVERY = 2_000;
 // The class is written to the disk at most this often; what was sent since is there anyway.
-const BETWEEN_KEEPS = 15_000;
+const BETWEEN_SAVES = 15_000;
 
 // What the server has acknowledged is kept so long, for a server restored from a backup.
 const KEEP_SENT = 14 * 24 * 3600 * 1000;
@@ -43,60 +44,60 @@ const KEEP_SENT = 14 * 24 * 3600 * 1000;
 let sender = null;
 let packTimer = null;
 let draftsTimer = null;
-let packAsked = -Infinity;
-let packTaken = -Infinity;
-let packKept = -Infinity;
-let begun = false;
+let packAskedAt = -Infinity;
+let newestPackAskedAt = -Infinity;
+let packSavedAt = -Infinity;
+let classBegun = false;
 
 async function start() {
-  state.box = await openBox(() => (byId("opening").textContent = say("box-blocked")));
-  await wipePacks(state.box);
-  await state.box.forgetSent(Date.now() - KEEP_SENT);
-  holdDrafts();
-  await readBox();
+  state.store = await openStore(() => (byId("opening").textContent = say("box-blocked")));
+  await deleteOldPacks(state.store);
+  await state.store.deleteSentBefore(Date.now() - KEEP_SENT);
+  lockDrafts();
+  await readLines();
   state.device = await deviceTag();
-  guardWhatLiesUnder();
+  guardSecondTaps();
   prepareSheet();
   prepareFaults();
-  prepareRoll();
-  prepareBefore();
+  prepareAttendance();
+  prepareBeforeClass();
   prepareFoot();
   prepareHold();
   prepareChangeOver();
   onChange(drawAll);
-  sender = makeSender({
-    box: state.box,
+  sender = new Sender({
+    store: state.store,
     device: state.device,
     tokenCookie: document.documentElement.dataset.tokenCookie,
-    author: () => state.pack?.me.id ?? (meeting === null ? whose() : null),
+    author: () => state.pack?.me.id ?? (meeting === null ? ownerFromCookie() : null),
     meeting,
     addressOf: (ofMeeting) => address(ofMeeting, "attempts"),
-    known: () => [...state.records.values()].filter(reading.isWaiting),
-    seen: takeStock,
-    answered: takeAnswers,
-    trouble: setTrouble,
+    waiting: () => [...state.records.values()].filter(reading.isWaiting),
+    onStoreRead: syncWithStore,
+    onAnswers: applyAnswers,
+    onTrouble: setTrouble,
     renewToken,
   });
-  useSender(sender);
+  setSender(sender);
   if (meeting === null) await showClasses();
   else await openClass();
   changed();
-  addEventListener("online", lookAgain);
-  addEventListener("pageshow", (event) => event.persisted && lookAgain(event));
-  document.addEventListener("visibilitychange", lookAgain);
-  setInterval(() => lookAgain(null), LOOK_AGAIN);
-  if (meeting === null) sender.soon();
+  addEventListener("online", refresh);
+  addEventListener("pageshow", (event) => event.persisted && refresh(event));
+  document.addEventListener("visibilitychange", refresh);
+  setInterval(() => refresh(null), REFRESH_EVERY);
+  if (meeting === null) sender.sendSoon();
   await prepareShell();
 }
 
 /* At once from what this tablet keeps, then as the server has it. */
 async function openClass() {
-  const kept = await keptPack(state.box, meeting, FORM);
+  const kept = await savedPack(state.store, meeting, FORM);
   if (kept) {
     state.pack = kept.pack;
     state.packAt = kept.at;
-    await readSent(kept.at);
-    await begin();
+    await readSentSince(kept.at);
+    await beginClass();
   }
   const coming = fetchPack();
   if (!kept) await coming;
@@ -104,8 +105,8 @@ async function openClass() {
 
 /* What the server has acknowledged since that pack was asked for: the pack does not tell of
    it. */
-async function readSent(since) {
-  for (const { acked, ...sent } of await state.box.sentAll(null)) {
+async function readSentSince(since) {
+  for (const { acked, ...sent } of await state.store.sentUnderOtherLogs(null)) {
     if (sent.meeting !== meeting || acked < since) continue;
     const done = { answer: "had", code: "", draft: false, answeredAt: performance.now() };
     state.records.set(sent.id, { ...sent, ...done, at: Date.parse(sent.line.at) });
@@ -113,38 +114,38 @@ async function readSent(since) {
 }
 
 /* Whatever waited when the page was left goes on waiting. */
-async function readBox() {
-  for (const record of await state.box.all()) state.records.set(record.id, record);
-  await finishLeft();
+async function readLines() {
+  for (const record of await state.store.all()) state.records.set(record.id, record);
+  await finishAbandonedDrafts();
 }
 
 /* A turn whose faults were being picked on a page that is gone is final. */
-async function finishLeft() {
+async function finishAbandonedDrafts() {
   clearTimeout(draftsTimer);
-  const { left, open } = await leftDrafts(await state.box.all());
+  const { left, open } = await abandonedDrafts(await state.store.all());
   for (const record of left) {
     record.draft = false;
     state.records.set(record.id, record);
   }
-  if (left.length) await state.box.put(left);
-  if (open) draftsTimer = setTimeout(finishLeft, LOOK_AT_DRAFTS);
-  if (left.length) sender?.soon();
+  if (left.length) await state.store.put(left);
+  if (open) draftsTimer = setTimeout(finishAbandonedDrafts, CHECK_DRAFTS_EVERY);
+  if (left.length) sender?.sendSoon();
 }
 
 async function deviceTag() {
-  const known = await state.box.fact("device");
+  const known = await state.store.fact("device");
   if (known) return known;
   const made = `tablet-${uuid7().slice(-12)}`;
-  await state.box.setFact("device", made);
+  await state.store.setFact("device", made);
   return made;
 }
 
 /* The first drawing with a class: what was chosen before a reload, or what was used last. */
-async function begin() {
-  begun = true;
+async function beginClass() {
+  classBegun = true;
   const { pack } = state;
   const drills = reading.drillsFor(pack).map((drill) => drill.key);
-  const kept = await state.box.fact("choices");
+  const kept = await state.store.fact("choices");
   const same = kept?.meeting === meeting ? kept : {};
   const recent = [...new Set([...(same.strip ?? []), ...pack.recent, ...drills])];
   state.strip = recent.filter((key) => drills.includes(key)).slice(0, 10);
@@ -152,10 +153,10 @@ async function begin() {
   const surfaces = pack.surfaces.map((surface) => surface.key);
   const surface = same.surface ?? pack.surface;
   state.surface = surfaces.includes(surface) ? surface : null;
-  state.given = new Map(same.given ?? []);
+  state.supportChoices = new Map(same.given ?? []);
   state.view = reading.presentChildren(pack, lines()).length ? "floor" : "before";
   changed();
-  sender.soon();
+  sender.sendSoon();
 }
 
 /* True if a pack came. */
@@ -164,8 +165,8 @@ async function fetchPack() {
   clearTimeout(packTimer);
   packTimer = null;
   const asked = performance.now();
-  packAsked = asked;
-  const trouble = await askPack();
+  packAskedAt = asked;
+  const trouble = await requestPack();
   if (trouble === "leave") return false;
   state.packTrouble = trouble;
   if (trouble === null) {
@@ -173,7 +174,7 @@ async function fetchPack() {
       if (record.answeredAt !== undefined && record.answeredAt < asked) state.records.delete(id);
     }
   }
-  if (trouble === null && !begun) await begin();
+  if (trouble === null && !classBegun) await beginClass();
   changed();
   return trouble === null;
 }
@@ -183,69 +184,69 @@ async function fetchPack() {
 async function renewToken(ofMeeting) {
   if (meeting !== null) return fetchPack();
   try {
-    return (await callForPack(ofMeeting)).status === 200;
+    return (await callPack(ofMeeting)).status === 200;
   } catch {
     return false;
   }
 }
 
-function callForPack(ofMeeting) {
+function callPack(ofMeeting) {
   const device = encodeURIComponent(state.device);
   return fetch(`${address(ofMeeting, "pack")}?device=${device}`, {
     headers: { Accept: "application/json" },
     credentials: "same-origin",
     redirect: "manual",
     cache: "no-store",
-    signal: AbortSignal.timeout(PACK_PATIENCE),
+    signal: AbortSignal.timeout(PACK_TIMEOUT),
   });
 }
 
-async function askPack() {
+async function requestPack() {
   const at = Date.now();
   const asked = performance.now();
   try {
-    const response = await callForPack(meeting);
+    const response = await callPack(meeting);
     const data = await readJson(response);
     if (response.status === 401) return "sign-in";
-    if (response.status === 404 && data) return await giveUp();
+    if (response.status === 404 && data) return await dropClass();
     if (response.status !== 200 || !data) return "no-answer";
     if (data.v !== FORM) return "newer-page";
-    hearTime(data.now, asked);
+    adjustClock(data.now, asked);
     // Answers may overtake each other: one that was asked for earlier tells nothing new.
-    if (asked < packTaken) return null;
-    packTaken = asked;
-    return await takePack(data, at);
+    if (asked < newestPackAskedAt) return null;
+    newestPackAskedAt = asked;
+    return await usePack(data, at);
   } catch {
     return "no-answer";
   }
 }
 
-async function takePack(pack, at) {
+async function usePack(pack, at) {
   const somebodyElse = state.pack !== null && state.pack.me.id !== pack.me.id;
-  if (somebodyElse || performance.now() - packKept > BETWEEN_KEEPS) {
-    packKept = performance.now();
-    await keepPack(state.box, pack, at);
+  if (somebodyElse || performance.now() - packSavedAt > BETWEEN_SAVES) {
+    packSavedAt = performance.now();
+    await savePack(state.store, pack, at);
   }
-  if (somebodyElse) return leave();
+  if (somebodyElse) return reloadPage();
   state.pack = pack;
   state.packAt = at;
   return null;
 }
 
 /* This class is not, or no longer, for the person signed in. */
-async function giveUp() {
-  await state.box.wipePacks((kept) => kept.meeting !== meeting);
-  return state.pack === null ? "not-yours" : leave();
+async function dropClass() {
+  await state.store.deletePacksExcept((kept) => kept.meeting !== meeting);
+  return state.pack === null ? "not-yours" : reloadPage();
 }
 
 /* Nothing that was drawn for somebody stays: the page begins again. */
-function leave() {
+function reloadPage() {
   location.reload();
   return "leave";
 }
 
-/* What the box holds now. Another tab may have put lines there, or sent ours. */
-function takeStock(known, records) {
+/* What the store holds now. Another tab may have put lines there, or sent ours. */
+function syncWithStore(known, records) {
   const there = new Map(records.map((record) => [record.id, record]));
   for (const record of known) {
     if (!there.has(record.id)) {
@@ -261,12 +262,12 @@ function takeStock(known, records) {
       state.records.set(record.id, record);
     }
   }
-  if (records.some(({ draft, line }) => draft && line.page !== page)) finishLeft();
+  if (records.some(({ draft, line }) => draft && line.page !== page)) finishAbandonedDrafts();
   changed();
 }
 
 /* Kept and had: the line has done its work here. Anything else stays in sight. */
-async function takeAnswers(pairs, log) {
+async function applyAnswers(pairs, log) {
   const done = [];
   for (const [record, { answer, code }] of pairs) {
     // As it was sent, which is how the server has it.
@@ -278,10 +279,10 @@ async function takeAnswers(pairs, log) {
       known.answeredAt = performance.now();
       done.push(known);
     } else {
-      await state.box.put([known]);
+      await state.store.put([known]);
     }
   }
-  await state.box.acknowledge(done, log);
+  await state.store.acknowledge(done, log);
   changed();
   if (done.length) fetchPackSoon();
 }
@@ -289,7 +290,7 @@ async function takeAnswers(pairs, log) {
 function fetchPackSoon() {
   if (packTimer !== null) return;
   const now = performance.now();
-  const pause = Math.max(SETTLE, packAsked + BETWEEN_PACKS - now);
+  const pause = Math.max(SETTLE, packAskedAt + BETWEEN_PACKS - now);
   packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WITHOUT);
 }
 
@@ -311,12 +312,12 @@ function setTrouble(trouble, held) {
 }
 
 /* "event" is null when it is only the timer. */
-function lookAgain(event) {
+function refresh(event) {
   // Somebody else has signed in, or somebody out, in another tab.
-  if (state.pack !== null && state.pack.me.id !== whose()) return leave();
+  if (state.pack !== null && state.pack.me.id !== ownerFromCookie()) return reloadPage();
   if (document.visibilityState !== "visible") return;
-  if (event === null) sender.soon();
-  else sender.now();
+  if (event === null) sender.sendSoon();
+  else sender.sendNow();
   if (meeting !== null) fetchPack();
 }
 

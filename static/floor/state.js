@@ -1,4 +1,4 @@
-/* What the page knows, in one place, and who wants to hear when it changes. */
+/* The state of the page, and the listeners that are called when it changes. */
 
 export const state = {
   // The answer of the pack call, or null before the first one.
@@ -9,7 +9,7 @@ export const state = {
   packAt: null,
   // Lines of this tablet by id: waiting, refused, and those acknowledged since the last pack.
   records: new Map(),
-  box: null,
+  store: null,
   device: "",
   // Whether the server can be reached, and if not, why: a key of the page's words, or null.
   linkTrouble: null,
@@ -21,13 +21,13 @@ export const state = {
   // Drills in the strip, most useful first.
   strip: [],
   // Support chosen for a child instead of the allowed one, by "child drill surface".
-  given: new Map(),
+  supportChoices: new Map(),
   // The id of the turn whose faults are being picked.
   draft: null,
   // Whether the browser has promised to keep what this page stores (null: not known), and
-  // whether it said no just now.
-  keeping: null,
-  keepingNews: false,
+  // whether it has just refused.
+  persistent: null,
+  persistenceRefused: false,
   // The ids of the turns that the last tap logged, for the quick undo.
   last: [],
   // When something was logged last on this page, by its monotonic clock.
@@ -42,9 +42,8 @@ export function onChange(listener) {
   listeners.push(listener);
 }
 
-/* Redraw in a task of its own, once for however many changes the present one makes. Not in the
-   next frame: drawn before it begins, a tap is seen in that very frame, and a page behind
-   another is drawn as well. */
+/* Redraw in a task of its own, once for all changes of the present task. Not in the next frame:
+   this way a tap is already seen in that frame, and a page in the background is drawn as well. */
 export function changed() {
   if (due) return;
   due = true;
@@ -65,13 +64,13 @@ export function shellAddress(rest) {
   return location.pathname.slice(0, cut) + rest;
 }
 
-/* From there one comes back to this page. */
+/* Signing in there leads back to this page. */
 export function signInAddress() {
   const next = encodeURIComponent(location.pathname);
   return `${document.documentElement.dataset.signIn}?next=${next}`;
 }
 
-/* Of a meeting's page, or of one of its calls. */
+/* The address of a meeting's page, or of one of its calls. */
 export function address(ofMeeting, call = "") {
   return shellAddress(call ? `${ofMeeting}/${call}` : ofMeeting);
 }

@@ -415,28 +415,28 @@ def test_a_running_class_keeps_its_lines_when_a_newer_page_changes_the_stores(
 def test_what_was_acknowledged_can_be_put_back_into_the_queue(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
-    """The box's own verbs, each in one transaction."""
+    """The store's own methods, each in one transaction."""
     signed_in(cast.omar)
     page.goto(ELSEWHERE)
     address = f"/static/{hashed('floor/store/line_store.js')}"
     records = [line(cast, meeting, count) for count in range(3)]
     told = page.evaluate(
         """async ([address, records]) => {
-            const { openBox } = await import(address);
-            const box = await openBox();
+            const { openStore } = await import(address);
+            const store = await openStore();
             const ids = records.map(({ id }) => id);
-            await box.put(records);
-            await box.acknowledge(records.slice(0, 2), "log-1", 1000);
-            const told = { waits: (await box.all()).length };
-            told.other = (await box.sentAll("log-2")).length;
-            told.same = (await box.sentAll("log-1")).length;
-            await box.requeue([ids[0], "unknown"]);
-            told.again = await box.all();
-            told.sent = (await box.sentAll(null)).map(({ id }) => id);
-            await box.forgetSent(1000);
-            told.kept = (await box.sentAll(null)).length;
-            await box.forgetSent(1001);
-            told.forgotten = (await box.sentAll(null)).length;
+            await store.put(records);
+            await store.acknowledge(records.slice(0, 2), "log-1", 1000);
+            const told = { waits: (await store.all()).length };
+            told.other = (await store.sentUnderOtherLogs("log-2")).length;
+            told.same = (await store.sentUnderOtherLogs("log-1")).length;
+            await store.requeue([ids[0], "unknown"]);
+            told.again = await store.all();
+            told.sent = (await store.sentUnderOtherLogs(null)).map(({ id }) => id);
+            await store.deleteSentBefore(1000);
+            told.kept = (await store.sentUnderOtherLogs(null)).length;
+            await store.deleteSentBefore(1001);
+            told.forgotten = (await store.sentUnderOtherLogs(null)).length;
             return told;
         }""",
         [address, records],

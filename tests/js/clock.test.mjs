@@ -11,7 +11,7 @@ let mono = 0;
 Date.now = () => wall;
 globalThis.performance.now = () => mono;
 
-const { clockOffset, hearTime, page, stamp } = await import("../../static/floor/sending/clock.js");
+const { adjustClock, clockFields, clockOffset, page } = await import("../../static/floor/sending/clock.js");
 
 function pass(ms) {
   wall += ms;
@@ -21,7 +21,7 @@ function pass(ms) {
 test("before the first contact there is no offset", () => {
   wall = SERVER + 3 * HOUR;
   mono = 1234.6;
-  assert.deepEqual(stamp(), { page, mono: 1235 });
+  assert.deepEqual(clockFields(), { page, mono: 1235 });
   assert.equal(clockOffset(), null);
   assert.match(page, /^[0-9a-f]{12}$/);
 });
@@ -30,29 +30,29 @@ test("the offset is measured at the middle of the round trip", () => {
   const asked = mono;
   pass(400);
   // The server's clock said 18:00 when it answered, 200 ms ago: the tablet is three hours fast.
-  hearTime("2026-03-04T18:00:00.200Z", asked);
+  adjustClock("2026-03-04T18:00:00.200Z", asked);
   assert.equal(clockOffset(), -3 * HOUR);
   pass(30 * 60_000);
-  assert.deepEqual(stamp(), { page, mono: Math.round(mono), offset: -3 * HOUR });
+  assert.deepEqual(clockFields(), { page, mono: Math.round(mono), offset: -3 * HOUR });
 });
 
 test("a clock that was set has no offset until the next contact", () => {
   wall -= 3 * HOUR;
-  assert.equal("offset" in stamp(), false);
+  assert.equal("offset" in clockFields(), false);
   pass(1_000);
   assert.equal(clockOffset(), null);
-  hearTime(new Date(wall).toISOString(), mono);
-  assert.equal(stamp().offset, 0);
+  adjustClock(new Date(wall).toISOString(), mono);
+  assert.equal(clockFields().offset, 0);
 });
 
 test("a clock that is put right by less than two seconds keeps it", () => {
   wall += 1_900;
-  assert.equal(stamp().offset, 0);
+  assert.equal(clockFields().offset, 0);
 });
 
-test("what is no time is not heard", () => {
-  hearTime(new Date(wall).toISOString(), mono);
-  hearTime("soon", mono);
-  hearTime(undefined, mono);
+test("what is no time is ignored", () => {
+  adjustClock(new Date(wall).toISOString(), mono);
+  adjustClock("soon", mono);
+  adjustClock(undefined, mono);
   assert.equal(clockOffset(), 0);
 });

@@ -114,8 +114,8 @@ test("a doubtful time is logged when it is kept and not when it is left out", ()
   const run = started(["a", "b"]);
   tap(run, "a", 5_000, 3_600_000);
   tap(run, "b", 6_000, 3_600_000);
-  run.settle("a", true);
-  run.settle("b", false);
+  run.settleDoubt("a", true);
+  run.settleDoubt("b", false);
   assert.deepEqual(run.doubtful(), []);
   assert.deepEqual(run.toLog(), [["a", 5_000]]);
 });
@@ -123,9 +123,9 @@ test("a doubtful time is logged when it is kept and not when it is left out", ()
 test("after a reload the run goes on by the wall clock, in doubt; stops of before are sure", () => {
   const run = started();
   tap(run, "a", 5_000);
-  const kept = JSON.parse(JSON.stringify(run.kept()));
+  const stored = JSON.parse(JSON.stringify(run.toStored()));
   // A new page counts from nothing: 12 s after the start its own clock says 700.
-  const again = HoldRun.after(kept, 700, WALL + 12_000);
+  const again = HoldRun.restore(stored, 700, WALL + 12_000);
   assert.equal(again.elapsed(700), 12_000);
   again.tap("b", 1_700, 1_702, WALL + 13_002);
   assert.equal(again.timeOf("b"), 13_000);
@@ -137,15 +137,15 @@ test("after a reload the run goes on by the wall clock, in doubt; stops of befor
 test("what was settled stays settled across a reload", () => {
   const run = started(["a"]);
   tap(run, "a", 5_000, 3_600_000);
-  run.settle("a", true);
-  const again = HoldRun.after(JSON.parse(JSON.stringify(run.kept())), 0, WALL + 60_000);
+  run.settleDoubt("a", true);
+  const again = HoldRun.restore(JSON.parse(JSON.stringify(run.toStored())), 0, WALL + 60_000);
   assert.equal(again.phase, "review");
   assert.deepEqual(again.toLog(), [["a", 5_000]]);
   assert.deepEqual(again.doubtful(), []);
 });
 
 test("a wall clock set back before the start does not make a negative time", () => {
-  const again = HoldRun.after(started(["a"]).kept(), 0, WALL - 60_000);
+  const again = HoldRun.restore(started(["a"]).toStored(), 0, WALL - 60_000);
   assert.equal(again.elapsed(0), 0);
 });
 

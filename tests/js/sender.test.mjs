@@ -1,4 +1,4 @@
-/* The sender, with a box in memory and a server that answers as it is told. */
+/* The sender, with a store in memory and a server that answers as it is told. */
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
@@ -25,7 +25,7 @@ globalThis.fetch = async (address, options) => {
   return next(call);
 };
 
-const { makeSender, groupOf } = await import("../../static/floor/sending/sender.js");
+const { groupOf, Sender } = await import("../../static/floor/sending/sender.js");
 
 function reply(status, body, type = "application/json") {
   return () => ({
@@ -51,53 +51,62 @@ function record(id, about = {}) {
   return { id, meeting: "m1", author: "me", draft: false, answer: null, line: { id, kind }, ...rest };
 }
 
+/* A line store in memory. */
+function memoryStore(records) {
+  const waiting = new Map(records.map((each) => [each.id, each]));
+  const sent = new Map();
+  const facts = new Map();
+  return {
+    waiting,
+    sent,
+    facts,
+    all: async () => [...waiting.values()].sort((one, other) => (one.id < other.id ? -1 : 1)),
+    fact: async (name) => facts.get(name),
+    setFact: async (name, value) => facts.set(name, value),
+    sentUnderOtherLogs: async (log) => [...sent.values()].filter((each) => each.log !== log),
+    requeue: async (ids) => {
+      for (const id of ids) {
+        waiting.set(id, record(id, sent.get(id)));
+        sent.delete(id);
+      }
+    },
+    apply: async (pairs, log) => {
+      for (const [each, { answer }] of pairs) {
+        if (answer === "kept" || answer === "had") {
+          waiting.delete(each.id);
+          sent.set(each.id, { ...each, log });
+        } else waiting.get(each.id).answer = answer;
+      }
+    },
+  };
+}
+
 function setUp(records, { me = "me" } = {}) {
   calls.length = 0;
   answers = [];
   timers.clear();
   clock = 0;
-  const lines_ = new Map(records.map((each) => [each.id, each]));
-  const sent = new Map();
-  const facts = new Map();
-  const found = {};
+  const store = memoryStore(records);
+  const { facts, sent } = store;
   const told = { trouble: null, held: new Map(), renewals: 0 };
-  const box = {
-    all: async () => [...lines_.values()].sort((one, other) => (one.id < other.id ? -1 : 1)),
-    fact: async (name) => facts.get(name),
-    setFact: async (name, value) => facts.set(name, value),
-    sentAll: async (log) => [...sent.values()].filter((each) => each.log !== log),
-    requeue: async (ids) => {
-      for (const id of ids) {
-        lines_.set(id, record(id, sent.get(id)));
-        sent.delete(id);
-      }
-    },
-  };
-  const sender = makeSender({
-    box,
+  const tablet = { told, facts, sent, waiting: () => [...store.waiting.keys()].sort() };
+  tablet.sender = new Sender({
+    store,
     device: "tablet-1",
     tokenCookie: "csrftoken",
     author: () => me,
     meeting: "m1",
     addressOf: (meeting) => `/floor/${meeting}/attempts`,
-    known: () => [],
-    seen: (_known, all) => found.onSeen?.(all),
-    answered: async (pairs, log) => {
-      for (const [each, { answer }] of pairs) {
-        if (answer === "kept" || answer === "had") {
-          lines_.delete(each.id);
-          sent.set(each.id, { ...each, log });
-        } else lines_.get(each.id).answer = answer;
-      }
-    },
-    trouble: (trouble, held) => Object.assign(told, { trouble, held }),
+    waiting: () => [],
+    onStoreRead: (_waiting, stored) => tablet.onStoreRead?.(stored),
+    onAnswers: store.apply,
+    onTrouble: (trouble, held) => Object.assign(told, { trouble, held }),
     renewToken: async () => {
       told.renewals += 1;
       return true;
     },
   });
-  Object.assign(found, { sender, told, facts, sent, waiting: () => [...lines_.keys()].sort() });
-  return found;
+  return tablet;
 }
 
 /* Let what is due at once run to its end. */
@@ -116,20 +125,20 @@ async function pass(ms) {
   await settle();
 }
 
-async function sendNow(box) {
-  box.sender.now();
+async function sendNow(tablet) {
+  tablet.sender.sendNow();
   await pass(0);
 }
 
 const ids = (count, from = 0) => Array.from({ length: count }, (_, at) => `id-${String(from + at).padStart(4, "0")}`);
 
 test("lines leave in the order of the taps, a hundred at a time", async () => {
-  const box = setUp(
+  const tablet = setUp(
     ids(250)
       .reverse()
       .map((id) => record(id)),
   );
-  await sendNow(box);
+  await sendNow(tablet);
   assert.deepEqual(
     calls.map((call) => call.lines.length),
     [100, 100, 50],
@@ -138,7 +147,7 @@ test("lines leave in the order of the taps, a hundred at a time", async () => {
     calls.flatMap((call) => call.lines.map(({ id }) => id)),
     ids(250),
   );
-  assert.deepEqual(box.waiting(), []);
+  assert.deepEqual(tablet.waiting(), []);
   assert.equal(calls[0].token, "one token");
   assert.deepEqual(
     calls.map((call) => call.last),
@@ -166,33 +175,33 @@ const NO_ANSWERS = {
 
 for (const [what, answer] of Object.entries(NO_ANSWERS)) {
   test(`${what} keeps all`, async () => {
-    const box = setUp(ids(3).map((id) => record(id)));
+    const tablet = setUp(ids(3).map((id) => record(id)));
     answers = [answer];
-    await sendNow(box);
-    assert.deepEqual(box.waiting(), ids(3));
-    assert.equal(box.told.trouble, "no-answer");
+    await sendNow(tablet);
+    assert.deepEqual(tablet.waiting(), ids(3));
+    assert.equal(tablet.told.trouble, "no-answer");
     await pass(2_000);
-    assert.deepEqual(box.waiting(), []);
-    assert.equal(box.told.trouble, null);
+    assert.deepEqual(tablet.waiting(), []);
+    assert.equal(tablet.told.trouble, null);
   });
 }
 
 test("only what is named leaves", async () => {
-  const box = setUp(ids(3).map((id) => record(id)));
+  const tablet = setUp(ids(3).map((id) => record(id)));
   answers = [(call) => ok(call, lines(call).slice(1)), reply(503, { error: "busy" })];
-  await sendNow(box);
-  assert.deepEqual(box.waiting(), ["id-0000"]);
-  assert.equal(box.told.trouble, "busy");
+  await sendNow(tablet);
+  assert.deepEqual(tablet.waiting(), ["id-0000"]);
+  assert.equal(tablet.told.trouble, "busy");
 });
 
 test("a pause grows with each failure and a new tap does not shorten it", async () => {
-  const box = setUp([record("id-0000")]);
+  const tablet = setUp([record("id-0000")]);
   answers = Array.from({ length: 12 }, () => reply(503, { error: "busy" }));
-  await sendNow(box);
+  await sendNow(tablet);
   const times = [];
   for (let at = 0; at < 3_000 && calls.length < 10; at += 1) {
     const before = calls.length;
-    box.sender.soon(0);
+    tablet.sender.sendSoon(0);
     await pass(100);
     if (calls.length > before) times.push(clock);
   }
@@ -204,20 +213,20 @@ test("a pause grows with each failure and a new tap does not shorten it", async 
   }
   // The network comes back: no waiting.
   const before = calls.length;
-  await sendNow(box);
+  await sendNow(tablet);
   assert.equal(calls.length, before + 1);
 });
 
 test("a class that is refused holds up no other, and is asked about again", async () => {
   const mine = ids(2).map((id) => record(id));
   const others = ids(2, 10).map((id) => record(id, { meeting: "m2" }));
-  const box = setUp([...mine, ...others]);
+  const tablet = setUp([...mine, ...others]);
   const notYours = reply(404, { error: "not-found" });
   globalThis.fetch = withClass("m2", notYours);
-  await sendNow(box);
-  assert.deepEqual(box.waiting(), ids(2, 10));
-  assert.equal(box.told.trouble, null);
-  assert.deepEqual([...box.told.held], [[groupOf(others[0]), "not-yours"]]);
+  await sendNow(tablet);
+  assert.deepEqual(tablet.waiting(), ids(2, 10));
+  assert.equal(tablet.told.trouble, null);
+  assert.deepEqual([...tablet.told.held], [[groupOf(others[0]), "not-yours"]]);
   const asked = () => calls.filter((call) => call.address.includes("m2")).length;
   assert.equal(asked(), 1);
   await pass(59_000);
@@ -229,9 +238,9 @@ test("a class that is refused holds up no other, and is asked about again", asyn
   await pass(60_000);
   assert.equal(asked(), 3);
   globalThis.fetch = plainFetch;
-  await sendNow(box);
-  assert.deepEqual(box.waiting(), []);
-  assert.equal(box.told.held.size, 0);
+  await sendNow(tablet);
+  assert.deepEqual(tablet.waiting(), []);
+  assert.equal(tablet.told.held.size, 0);
 });
 
 const plainFetch = globalThis.fetch;
@@ -244,17 +253,17 @@ function withClass(meeting, answer) {
 }
 
 test("one line that makes a call unreadable waits alone", async () => {
-  const box = setUp(ids(5).map((id) => record(id)));
+  const tablet = setUp(ids(5).map((id) => record(id)));
   const bad = (call) =>
     call.lines.some(({ id }) => id === "id-0002") ? reply(400, { error: "unreadable" })() : keepAll(call);
   answers = Array.from({ length: 10 }, () => bad);
-  await sendNow(box);
-  assert.deepEqual(box.waiting(), ["id-0002"]);
-  assert.deepEqual([...box.told.held], [["id-0002", "not-read"]]);
+  await sendNow(tablet);
+  assert.deepEqual(tablet.waiting(), ["id-0002"]);
+  assert.deepEqual([...tablet.told.held], [["id-0002", "not-read"]]);
 });
 
 test("a refused line stays and is not sent again", async () => {
-  const box = setUp(ids(2).map((id) => record(id)));
+  const tablet = setUp(ids(2).map((id) => record(id)));
   answers = [
     (call) =>
       ok(call, [
@@ -262,19 +271,19 @@ test("a refused line stays and is not sent again", async () => {
         { id: "id-0001", answer: "differs" },
       ]),
   ];
-  await sendNow(box);
-  await sendNow(box);
+  await sendNow(tablet);
+  await sendNow(tablet);
   assert.equal(calls.length, 1);
-  assert.deepEqual(box.waiting(), ids(2));
+  assert.deepEqual(tablet.waiting(), ids(2));
 });
 
 test("drafts wait, and lines of others until somebody says so", async () => {
-  const box = setUp([record("id-0000", { draft: true }), record("id-0001", { author: "you" }), record("id-0002")]);
-  await sendNow(box);
-  assert.deepEqual(box.waiting(), ["id-0000", "id-0001"]);
-  box.sender.sendOthers();
+  const tablet = setUp([record("id-0000", { draft: true }), record("id-0001", { author: "you" }), record("id-0002")]);
+  await sendNow(tablet);
+  assert.deepEqual(tablet.waiting(), ["id-0000", "id-0001"]);
+  tablet.sender.sendOthers();
   await pass(0);
-  assert.deepEqual(box.waiting(), ["id-0000"]);
+  assert.deepEqual(tablet.waiting(), ["id-0000"]);
   assert.deepEqual(
     calls.map((call) => call.author),
     ["me", "you"],
@@ -282,11 +291,11 @@ test("drafts wait, and lines of others until somebody says so", async () => {
 });
 
 test("a stale token is renewed once and the same batch sent again", async () => {
-  const box = setUp([record("id-0000")]);
+  const tablet = setUp([record("id-0000")]);
   const stale = reply(403, { error: "stale-token" });
   answers = [stale];
-  await sendNow(box);
-  assert.deepEqual([box.told.renewals, box.waiting().length], [1, 0]);
+  await sendNow(tablet);
+  assert.deepEqual([tablet.told.renewals, tablet.waiting().length], [1, 0]);
   const again = setUp([record("id-0000")]);
   answers = [stale, stale];
   await sendNow(again);
@@ -294,38 +303,38 @@ test("a stale token is renewed once and the same batch sent again", async () => 
 });
 
 test("a sign-in that has ended keeps all and says so", async () => {
-  const box = setUp([record("id-0000")]);
+  const tablet = setUp([record("id-0000")]);
   answers = [reply(401, { error: "sign-in" })];
-  await sendNow(box);
-  assert.equal(box.told.trouble, "sign-in");
-  assert.deepEqual(box.waiting(), ["id-0000"]);
+  await sendNow(tablet);
+  assert.equal(tablet.told.trouble, "sign-in");
+  assert.deepEqual(tablet.waiting(), ["id-0000"]);
 });
 
 test("under a new name of the log all that was acknowledged is sent again", async () => {
-  const box = setUp(ids(3).map((id) => record(id)));
-  await sendNow(box);
-  assert.deepEqual(box.facts.get("heard"), { log: "log-1", last: "id-0002", meeting: "m1" });
+  const tablet = setUp(ids(3).map((id) => record(id)));
+  await sendNow(tablet);
+  assert.deepEqual(tablet.facts.get("heard"), { log: "log-1", last: "id-0002", meeting: "m1" });
   const renamed = (call) => ok(call, lines(call, call.lines.length > 0 ? "had" : "kept"), "log-2");
   answers = [renamed, renamed, renamed];
   // With nothing to send, the server is asked after a while whether it still has everything.
   await pass(59_000);
-  await sendNow(box);
+  await sendNow(tablet);
   assert.equal(calls.length, 1);
   await pass(2_000);
-  await sendNow(box);
+  await sendNow(tablet);
   assert.deepEqual(
     calls.map((call) => call.lines.length),
     [3, 0, 3],
   );
-  assert.deepEqual(box.waiting(), []);
-  assert.ok([...box.sent.values()].every(({ log }) => log === "log-2"));
-  assert.deepEqual(box.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });
+  assert.deepEqual(tablet.waiting(), []);
+  assert.ok([...tablet.sent.values()].every(({ log }) => log === "log-2"));
+  assert.deepEqual(tablet.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });
 });
 
 test("while another tab sends, what waits is looked at, and sent when that one is done", async () => {
-  const box = setUp(ids(2).map((id) => record(id)));
+  const tablet = setUp(ids(2).map((id) => record(id)));
   const seen = [];
-  box.onSeen = (all) => seen.push(all.length);
+  tablet.onStoreRead = (all) => seen.push(all.length);
   let free = null;
   const done = new Promise((resolve) => (free = resolve));
   navigator.locks = {
@@ -335,17 +344,17 @@ test("while another tab sends, what waits is looked at, and sent when that one i
       return rest[0]({});
     },
   };
-  await sendNow(box);
+  await sendNow(tablet);
   assert.deepEqual([seen, calls.length], [[2], 0]);
   free();
   await settle();
-  assert.deepEqual(box.waiting(), []);
+  assert.deepEqual(tablet.waiting(), []);
   delete navigator.locks;
 });
 
 test("a strike that was there already is not what the server is asked about later", async () => {
-  const box = setUp([record("id-0000"), record("id-0001", { kind: "strike" })]);
+  const tablet = setUp([record("id-0000"), record("id-0001", { kind: "strike" })]);
   answers = [(call) => ok(call, lines(call, "had"))];
-  await sendNow(box);
-  assert.equal(box.facts.get("heard").last, "id-0000");
+  await sendNow(tablet);
+  assert.equal(tablet.facts.get("heard").last, "id-0000");
 });

@@ -1,25 +1,25 @@
-/* The bar at the top: whose class this is, and what is kept here and not sent yet. */
+/* The bar at the top: which class this is, and which lines are not sent yet. */
 
 import { lines, sendNow, sendOthers } from "../entry/actions.js";
 import { isRefused, isWaiting, presentChildren } from "../rules/reading.js";
 import { groupOf } from "../sending/sender.js";
 import { showWaiting } from "../sending/waiting.js";
 import { changed, signInAddress, state } from "../state.js";
-import { whose } from "../store/packs.js";
+import { ownerFromCookie } from "../store/packs.js";
 import { button, byId, fillWith, make, setText } from "./dom.js";
 import { clockTime, say, sayCount, weekdayOf } from "./words.js";
 
-// For so long a line may be on its way, in milliseconds, before the bar calls for a look.
+// A line may be on its way for so long, in milliseconds, before the bar asks for attention.
 const ON_ITS_WAY = 4_000;
 
 let drawn = "";
-let titleOf = null;
-let nextLook = null;
+let titledMeeting = null;
+let redrawTimer = null;
 
 export function drawBar() {
   const { meeting } = state.pack;
-  if (titleOf !== meeting) {
-    titleOf = meeting;
+  if (titledMeeting !== meeting) {
+    titledMeeting = meeting;
     const values = { weekday: weekdayOf(meeting.date), time: meeting.starts_at, group: meeting.group };
     const title = say("title", values);
     document.title = title;
@@ -29,9 +29,9 @@ export function drawBar() {
 }
 
 /* Also drawn when the class itself could not be fetched: lines may wait from before. */
-export function drawKept() {
+export function drawSendingStatus() {
   const records = [...state.records.values()];
-  const me = state.pack?.me.id ?? whose();
+  const me = state.pack?.me.id ?? ownerFromCookie();
   const waiting = records.filter(isWaiting);
   const own = me === null ? waiting : waiting.filter((record) => record.author === me);
   const others = me === null ? [] : waiting.filter((record) => record.author !== me);
@@ -39,14 +39,14 @@ export function drawKept() {
   const troubles = [own, others].map(troubleOf);
   const calm = isCalm(own, troubles[0]);
   const ids = own.map(({ id }) => id);
-  const now = JSON.stringify([ids, calm, others.length, refused, troubles, state.box.durable]);
+  const now = JSON.stringify([ids, calm, others.length, refused, troubles, state.store.durable]);
   if (now === drawn) return;
   drawn = now;
   const parts = [];
   if (own.length) parts.push(waitingPart(own, calm, troubles[0]));
   if (refused) parts.push(button("btn heed", showWaiting, sayCount("need-a-look", refused)));
   if (others.length) parts.push(othersPart(others, troubles[1]));
-  if (!state.box.durable) parts.push(make("p", { class: "kept-note" }, say("not-on-disk")));
+  if (!state.store.durable) parts.push(make("p", { class: "kept-note" }, say("not-on-disk")));
   if (parts.length === 0) parts.push(make("p", { class: "kept-none" }, say("all-sent")));
   fillWith(byId("kept"), parts);
 }
@@ -63,7 +63,7 @@ function heldBack(record) {
 
 /* Lines of somebody else, with no names in them: whoever is signed in may send them. */
 function othersPart(others, trouble) {
-  const since = sinceWhen(others);
+  const since = oldestTime(others);
   const sentence = sayCount("others-wait", others.length, { since });
   const refused = trouble === "not-yours";
   const why = refused ? "others-not-yours" : (trouble ?? "others-send");
@@ -71,21 +71,21 @@ function othersPart(others, trouble) {
   return button("btn waiting", act, make("span", {}, sentence), make("small", {}, say(why)));
 }
 
-function sinceWhen(records) {
+function oldestTime(records) {
   return clockTime(Math.min(...records.map((record) => record.at)));
 }
 
-/* Nothing waits for long and nothing is in the way. */
+/* Nothing has waited for long and there is no trouble. */
 function isCalm(own, trouble) {
-  clearTimeout(nextLook);
+  clearTimeout(redrawTimer);
   if (own.length === 0 || trouble) return false;
   const age = Date.now() - Math.min(...own.map((record) => record.at));
-  if (age < ON_ITS_WAY) nextLook = setTimeout(changed, ON_ITS_WAY - age);
+  if (age < ON_ITS_WAY) redrawTimer = setTimeout(changed, ON_ITS_WAY - age);
   return age < ON_ITS_WAY;
 }
 
 function waitingPart(own, calm, trouble) {
-  const since = sinceWhen(own);
+  const since = oldestTime(own);
   const allTurns = own.every((record) => record.line.kind === "turn");
   const sentence = sayCount(allTurns ? "turns-kept" : "lines-kept", own.length, { since });
   if (trouble === "sign-in") {

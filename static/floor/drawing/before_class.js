@@ -14,14 +14,14 @@ const SIGNS = { paused: "paused", "re-check": "re-check", near: "for-review" };
 
 let drawn = "";
 
-export function prepareBefore() {
+export function prepareBeforeClass() {
   byId("before-done").addEventListener("click", () => {
     state.view = presentChildren(state.pack, lines()).length ? "floor" : "roll";
     changed();
   });
 }
 
-export function drawBefore() {
+export function drawBeforeClass() {
   const { before, meeting } = state.pack;
   const here = presentChildren(state.pack, lines());
   const content = JSON.stringify([before, meeting.adults, here.map((child) => child.id)]);

@@ -50,9 +50,9 @@ function build(element, { on = {}, ...attributes }, children) {
   return element;
 }
 
-/* Hide the children that do not fit into the height of their container, so that they are out
-   of reach of the keyboard as well. Answers true if something is hidden. */
-export function fit(container) {
+/* Hide the children that do not fit into the height of their container, so that the keyboard does
+   not reach them either. True if something is hidden. */
+export function hideOverflow(container) {
   const children = [...container.children];
   for (const child of children) child.hidden = false;
   const end = container.getBoundingClientRect().bottom + 1;

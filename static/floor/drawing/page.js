@@ -1,33 +1,33 @@
 /* The page put together: what is shown of it now, its foot, and the strip of drills. */
 
 import { chooseDrill, lines, strikeAll } from "../entry/actions.js";
-import { drawRoll } from "../entry/attendance.js";
+import { drawAttendance } from "../entry/attendance.js";
 import { drawFaults } from "../entry/faults.js";
 import { drawHold, openHold } from "../entry/hold.js";
 import {
-  askChild,
-  askDrill,
-  askHurt,
-  askSurface,
   measureOf,
+  openChildren,
+  openDrills,
+  openPainSheet,
+  openSurfaces,
   outcomeOf,
   showFall,
   showLastTurns,
 } from "../entry/sheets.js";
-import { askWholeLine } from "../entry/whole_line.js";
+import { openWholeLine } from "../entry/whole_line.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, signInAddress, state } from "../state.js";
 import { drawChangeOver } from "../tablet/change_over.js";
-import { fetchNewer } from "../tablet/shell.js";
-import { drawBar, drawKept } from "./bar.js";
-import { drawBefore } from "./before_class.js";
+import { fetchUpdate } from "../tablet/shell.js";
+import { drawBar, drawSendingStatus } from "./bar.js";
+import { drawBeforeClass } from "./before_class.js";
 import { surfaceName } from "./code_names.js";
-import { button, byId, fillWith, fit, make, setText } from "./dom.js";
+import { button, byId, fillWith, hideOverflow, make, setText } from "./dom.js";
 import { drawNotes } from "./page_notes.js";
 import { drawTiles } from "./tiles.js";
 import { say, sayCount } from "./words.js";
 
-let saidLast = null;
+let lastAnnounced = null;
 
 function show(view) {
   state.view = view;
@@ -35,11 +35,11 @@ function show(view) {
 }
 
 export function prepareFoot() {
-  byId("surface").addEventListener("click", askSurface);
-  byId("all-drills").addEventListener("click", askDrill);
+  byId("surface").addEventListener("click", openSurfaces);
+  byId("all-drills").addEventListener("click", openDrills);
   byId("last-turns").addEventListener("click", showLastTurns);
-  byId("hurt").addEventListener("click", askHurt);
-  byId("about").addEventListener("click", askChild);
+  byId("hurt").addEventListener("click", openPainSheet);
+  byId("about").addEventListener("click", openChildren);
   byId("fall").addEventListener("click", showFall);
   byId("who").addEventListener("click", () => show("roll"));
   byId("before-class").addEventListener("click", () => show("before"));
@@ -49,12 +49,12 @@ export function prepareFoot() {
       "wrong-tap",
     );
   });
-  byId("way").addEventListener("click", () => WAYS[measureNow()]?.act());
-  addEventListener("resize", () => fit(byId("strip")));
+  byId("way").addEventListener("click", () => GROUP_ACTIONS[currentMeasure()]?.act());
+  addEventListener("resize", () => hideOverflow(byId("strip")));
 }
 
 export function drawAll() {
-  drawKept();
+  drawSendingStatus();
   drawNotes();
   drawTrouble();
   const { pack } = state;
@@ -73,13 +73,13 @@ export function drawAll() {
     drawTiles();
     drawFoot();
   } else if (state.view === "roll") {
-    drawRoll();
+    drawAttendance();
   } else if (state.view === "before") {
-    drawBefore();
+    drawBeforeClass();
   }
   drawHold();
   drawFaults();
-  sayLast();
+  announceLastTurn();
 }
 
 /* Without a class there is nothing to log; say why, and what can be done. */
@@ -91,7 +91,7 @@ function drawTrouble() {
   const way =
     trouble === "sign-in"
       ? make("a", { class: "btn act", href: signInAddress() }, say("to-sign-in"))
-      : button("btn act", trouble === "newer-page" ? fetchNewer : reload, say("try-again"));
+      : button("btn act", trouble === "newer-page" ? fetchUpdate : reload, say("try-again"));
   fillWith(note, make("p", {}, say(`pack-${trouble}`)), way);
 }
 
@@ -118,7 +118,7 @@ function drawChoices() {
     return chip;
   });
   fillWith(strip, chips);
-  fit(strip);
+  hideOverflow(strip);
   // The chosen drill must be in sight.
   if (strip.querySelector("[aria-pressed=true]")?.hidden) {
     state.strip = [state.drill, ...state.strip.filter((key) => key !== state.drill)];
@@ -131,40 +131,40 @@ function drawFoot() {
   setText(byId("fall"), say("fall-button", { number: place.emergency }));
   const last = lastTurns();
   byId("undo").disabled = last.length === 0;
-  setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: inWords(last) }));
-  const way = WAYS[measureNow()];
+  setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: describeTurns(last) }));
+  const way = GROUP_ACTIONS[currentMeasure()];
   byId("way").hidden = way === undefined;
   if (way) setText(byId("way"), say(way.words));
 }
 
 /* What logs many children at once, by what is measured. */
-const WAYS = {
-  clean: { words: "all-clean-but", act: askWholeLine },
+const GROUP_ACTIONS = {
+  clean: { words: "all-clean-but", act: openWholeLine },
   seconds: { words: "hold-clock", act: () => openHold() },
 };
 
-function measureNow() {
+function currentMeasure() {
   return reading.drillOf(state.pack, state.drill)?.measure;
 }
 
 /* The turns that the quick undo takes back: one, or a whole line. */
 function lastTurns() {
   if (state.last.length === 0) return [];
-  return reading.turnsOf(state.last, state.pack, lines());
+  return reading.findTurns(state.last, state.pack, lines());
 }
 
-function inWords(turns) {
+function describeTurns(turns) {
   if (turns.length > 1) return sayCount("turns-of-line", turns.length);
   const [{ child, turn }] = turns;
   return say("turn-of", { name: child.name, outcome: outcomeOf(turn) });
 }
 
 /* One sentence for a screen reader after each turn. */
-function sayLast() {
+function announceLastTurn() {
   const last = lastTurns();
-  const sentence = last.length === 0 ? "" : `${inWords(last)}.`;
+  const sentence = last.length === 0 ? "" : `${describeTurns(last)}.`;
   const id = last[0]?.turn.id;
-  if (id === saidLast?.id && sentence === (saidLast?.sentence ?? "")) return;
-  saidLast = last.length === 0 ? null : { id, sentence };
+  if (id === lastAnnounced?.id && sentence === (lastAnnounced?.sentence ?? "")) return;
+  lastAnnounced = last.length === 0 ? null : { id, sentence };
   byId("said").textContent = sentence;
 }

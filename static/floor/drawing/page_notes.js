@@ -1,19 +1,18 @@
-/* What is to know about the page itself, in a line: no network, a newer page, and the
-   like. Calm: whatever it is, logging goes on. */
+/* One line about the page itself, such as no network or a newer page. Logging goes on meanwhile. */
 
 import { meeting, signInAddress, state } from "../state.js";
-import { cannotBeKept, isKept, newerWaits, takeNewer } from "../tablet/shell.js";
+import { applyUpdate, cannotCache, hasUpdate, isCached } from "../tablet/shell.js";
 import { button, byId, fillWith, make } from "./dom.js";
 import { clockTime, say } from "./words.js";
 
-// A note may come to lie under a finger that was meant for something else: for so long, in
-// milliseconds, its button does nothing.
+// A note may appear under a finger that aims at something else: its button does nothing for so
+// long, in milliseconds.
 const UNMEANT = 800;
 
 let drawn = "";
 let drawnAt = 0;
 
-/* One at a time: the tiles need the room. */
+/* One note at a time: the tiles need the room. */
 export function drawNotes() {
   const note = NOTES.find(({ when }) => when());
   const sentence = note?.text() ?? "";
@@ -24,7 +23,7 @@ export function drawNotes() {
   byId("notes").hidden = !note;
 }
 
-/* The first that holds is shown. */
+/* The first one whose condition holds is shown. */
 const NOTES = [
   {
     when: () => state.pack !== null && state.packTrouble === "sign-in",
@@ -32,42 +31,42 @@ const NOTES = [
     way: () => make("a", { class: "btn act", href: signInAddress() }, say("to-sign-in")),
   },
   {
-    when: () => state.pack !== null && isCutOff(),
-    text: () => say(cannotBeKept() ? "kept-cut-off-http" : "kept-cut-off", fetched()),
+    when: () => state.pack !== null && isOffline(),
+    text: () => say(cannotCache() ? "kept-cut-off-http" : "kept-cut-off", fetchedSince()),
   },
   {
-    when: () => isNewerWelcome(),
+    when: () => mayOfferUpdate(),
     text: () => say("newer-waits"),
-    way: () => button("btn act", takeMeant, say("newer-take")),
+    way: () => button("btn act", applyUpdateIfMeant, say("newer-take")),
   },
   {
-    when: () => cannotBeKept() && isQuiet(),
+    when: () => cannotCache() && isQuiet(),
     text: () => say("over-http"),
   },
   {
-    when: () => state.keepingNews && isQuiet(),
+    when: () => state.persistenceRefused && isQuiet(),
     text: () => say("not-persistent"),
   },
 ];
 
-/* For the sheet that tells what is kept on this tablet. */
-export function aboutKeeping() {
-  const told = [];
-  if (cannotBeKept()) told.push(say("over-http"));
-  else if (isKept() && state.packAt) told.push(say("kept-ready", fetched()));
-  if (state.keeping === false) told.push(say("not-persistent"));
-  return told.map((sentence) => make("p", {}, sentence));
+/* For the sheet that lists what is stored on this tablet. */
+export function storageNotes() {
+  const sentences = [];
+  if (cannotCache()) sentences.push(say("over-http"));
+  else if (isCached() && state.packAt) sentences.push(say("kept-ready", fetchedSince()));
+  if (state.persistent === false) sentences.push(say("not-persistent"));
+  return sentences.map((sentence) => make("p", {}, sentence));
 }
 
-function takeMeant() {
-  if (performance.now() - drawnAt > UNMEANT) takeNewer();
+function applyUpdateIfMeant() {
+  if (performance.now() - drawnAt > UNMEANT) applyUpdate();
 }
 
-function fetched() {
+function fetchedSince() {
   return { since: clockTime(state.packAt) };
 }
 
-function isCutOff() {
+function isOffline() {
   return state.packTrouble === "no-answer";
 }
 
@@ -78,7 +77,7 @@ function isQuiet() {
 
 /* Never in the middle of a turn or a hold, and never while something is in this page's memory
    alone. */
-function isNewerWelcome() {
-  if (!newerWaits() || state.draft !== null || !byId("hold").hidden) return false;
-  return state.box.durable || state.records.size === 0;
+function mayOfferUpdate() {
+  if (!hasUpdate() || state.draft !== null || !byId("hold").hidden) return false;
+  return state.store.durable || state.records.size === 0;
 }

@@ -213,11 +213,11 @@ export function drawPoses(rubric) {
 
 function drawFigure(figure, frame) {
   const { x, y, width, height } = frame;
-  const box = [x, y, width, height].map((one) => one.toFixed(1)).join(" ");
+  const viewBox = [x, y, width, height].map((one) => one.toFixed(1)).join(" ");
   const [headX, headY] = figure.head;
   const middle = x + width / 2;
   return drawing(
-    box,
+    viewBox,
     "figure",
     draw("path", { class: "ground", d: `M${(x + 2).toFixed(1)} 3h${(width - 4).toFixed(1)}` }),
     draw("path", { class: "plumb", d: `M${figure.plumb[0].toFixed(1)} 3V${(y + 2).toFixed(1)}` }),

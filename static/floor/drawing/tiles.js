@@ -1,17 +1,17 @@
 /* A tile for each child present: the large part logs, the strip at its end says "not clean",
    and below the strip stands the support, one tap for more. */
 
-import { giveSupport, lines, logTurn } from "../entry/actions.js";
-import { askNumber } from "../entry/number_pad.js";
-import { askReps } from "../entry/rep_counter.js";
-import { askGrade, askSurface, askUnusual, showChild } from "../entry/sheets.js";
-import { oneGesture } from "../entry/taps.js";
+import { chooseSupport, lines, logTurn } from "../entry/actions.js";
+import { openNumberPad } from "../entry/number_pad.js";
+import { openRepCounter } from "../entry/rep_counter.js";
+import { confirmUnusual, openGrades, openSurfaces, showChild } from "../entry/sheets.js";
+import { oncePerGesture } from "../entry/taps.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
 import { painName, supportName } from "./code_names.js";
 import { button, byId, fillWith, hiddenText, make } from "./dom.js";
 import * as drawings from "./symbols.js";
-import { listed, numberOf, percentOf, say, sayCode, sayCount } from "./words.js";
+import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./words.js";
 
 const MARKS = 6;
 const HANDS_ON = 3;
@@ -43,61 +43,61 @@ export function drawTiles() {
 }
 
 function makeTile(id) {
-  const act = (part) => () => tap(part, tile);
-  const main = button("tile-main", oneGesture(act(logMain)));
-  const miss = button("tile-miss", oneGesture(act(logMiss)));
-  const support = button("tile-support", oneGesture(act(moreSupport)));
+  const act = (part) => () => tapTile(part, tile);
+  const main = button("tile-main", oncePerGesture(act(logMain)));
+  const miss = button("tile-miss", oncePerGesture(act(logMiss)));
+  const support = button("tile-support", oncePerGesture(act(raiseSupport)));
   const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
   const tile = { element, main, miss, support, child: null, inputs: [], drawn: "" };
   tiles.set(id, tile);
   return tile;
 }
 
-/* The class may have come without this child between the drawing and the tap: what was tapped
-   counts all the same, and the server says what it thinks of it. */
-function tap(part, tile) {
+/* The class may have come without this child between the drawing and the tap: the turn
+   is logged all the same, and the server decides about it. */
+function tapTile(part, tile) {
   const child = state.pack.children.find((one) => one.id === tile.child.id) ?? tile.child;
   const drill = reading.drillOf(state.pack, state.drill);
-  if (state.surface === null) askSurface();
+  if (state.surface === null) openSurfaces();
   else part(child, drill);
 }
 
 function logMain(child, drill) {
   if (drill.measure === "clean") {
-    askUnusual(child, drill, () => logTurn(child, drill, { clean: true }, false));
+    confirmUnusual(child, drill, () => logTurn(child, drill, { clean: true }, false));
   } else if (drill.measure === "grade") {
-    askUnusual(child, drill, () => askGrade(child, drill));
+    confirmUnusual(child, drill, () => openGrades(child, drill));
   } else if (drill.measure === "reps") {
-    askUnusual(child, drill, () => askReps(child, drill));
+    confirmUnusual(child, drill, () => openRepCounter(child, drill));
   } else {
-    askUnusual(child, drill, () => askNumber(child, drill));
+    confirmUnusual(child, drill, () => openNumberPad(child, drill));
   }
 }
 
 function logMiss(child, drill) {
-  askUnusual(child, drill, () => logTurn(child, drill, { clean: false }, true));
+  confirmUnusual(child, drill, () => logTurn(child, drill, { clean: false }, true));
 }
 
-/* One step more; from hands-on back to what is allowed, and if that is hands-on already, to
-   the sheet that says why. */
-function moreSupport(child, drill) {
-  const plan = plannedFor(child, drill);
+/* One step more support; from hands-on back to what is allowed. If hands-on is all that is allowed,
+   open the sheet that says why. */
+function raiseSupport(child, drill) {
+  const plan = supportPlanOf(child, drill);
   const least = plan.allowed ?? HANDS_ON;
   if (least === HANDS_ON) showChild(child);
-  else giveSupport(child, drill, plan.amount < HANDS_ON ? plan.amount + 1 : least, least);
+  else chooseSupport(child, drill, plan.amount < HANDS_ON ? plan.amount + 1 : least, least);
 }
 
-function plannedFor(child, drill) {
-  return reading.supportPlanned(state.pack, child, drill, state.surface, lines(), state.given);
+function supportPlanOf(child, drill) {
+  return reading.plannedSupport(state.pack, child, drill, state.surface, lines(), state.supportChoices);
 }
 
 function drawTile(tile, child, drill, now) {
-  const choice = state.given.get(reading.choiceKey(child, drill, state.surface));
-  const inputs = [state.pack, drill, state.surface, choice, ...reading.saidOf(child, now)];
+  const choice = state.supportChoices.get(reading.choiceKey(child, drill, state.surface));
+  const inputs = [state.pack, drill, state.surface, choice, ...reading.linesAbout(child, now)];
   if (areSame(inputs, tile.inputs)) return;
   tile.inputs = inputs;
-  const content = describe(child, drill, now);
-  // Nothing that is seen has changed: leave the tile alone, a finger may be on it.
+  const content = tileContent(child, drill, now);
+  // Nothing visible has changed: leave the tile alone, a finger may be on it.
   const drawn = JSON.stringify(content);
   if (drawn === tile.drawn) return;
   tile.drawn = drawn;
@@ -118,14 +118,13 @@ function drawTile(tile, child, drill, now) {
   if (drill.support_logged) drawSupport(tile.support, child, content.plan);
 }
 
-/* One by one the very same things. */
 function areSame(some, others) {
   return some.length === others.length && some.every((one, at) => one === others[at]);
 }
 
-function describe(child, drill, now) {
+function tileContent(child, drill, now) {
   const support = reading.supportNow(state.pack, child, drill, state.surface, now);
-  const plan = reading.planFor(support.support, child, drill, state.surface, state.given);
+  const plan = reading.planSupport(support.support, child, drill, state.surface, state.supportChoices);
   const turns = reading.turnsToday(child, drill.key, now);
   const word = wordFor(child, support, now);
   const progress = progressOf(child, drill, now);
@@ -145,7 +144,7 @@ function wordFor(child, { causes, falls }, now) {
     return { sign: "paused", text: say("paused"), heed: true };
   }
   const pains = reading.painsToday(child, now);
-  if (pains.length) return { text: say("hurts", { places: listed(pains.map(painName)) }), heed: true };
+  if (pains.length) return { text: say("hurts", { places: joinList(pains.map(painName)) }), heed: true };
   if (causes.includes("finished-tonight")) {
     return { text: sayCode("causes", "finished-tonight"), heed: true };
   }
@@ -174,7 +173,7 @@ function progressOf(child, drill, now) {
   }
   return {
     lead: say(drill.measure === "clean" ? "clean" : "best"),
-    number: numberOf(value),
+    number: formatNumber(value),
     end: met ? say("met") : say("of", { need }),
     value: progress * NUMBER_NOTCH,
     need: NUMBER_NOTCH,
@@ -194,7 +193,7 @@ function drawToday(content, drill) {
   const { today } = content;
   if (today.length === 0) return null;
   if (drill.measure !== "clean") {
-    const values = today.slice(-4).map(numberOf).join(" · ");
+    const values = today.slice(-4).map(formatNumber).join(" · ");
     return make("span", { class: "today values" }, say("today", { values }));
   }
   const older = today.length - MARKS;

@@ -34,12 +34,12 @@ export function sayCode(group, code) {
 }
 
 /* A number as it is written in this language, with one decimal at most. */
-export function numberOf(value) {
+export function formatNumber(value) {
   return decimal.format(value);
 }
 
 /* The same with one decimal always: seconds of a clock. */
-export function tenths(value) {
+export function formatTenths(value) {
   return oneDecimal.format(value);
 }
 
@@ -57,7 +57,7 @@ export function weekdayOf(isoDate) {
 }
 
 /* A list joined as the language joins lists. */
-export function listed(parts) {
+export function joinList(parts) {
   return new Intl.ListFormat(language, { type: "unit", style: "short" }).format(parts);
 }
 

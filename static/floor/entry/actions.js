@@ -1,23 +1,23 @@
-/* What a coach can do: each tap becomes one line with an id and a time made at the tap. */
+/* What a coach can do: each tap becomes one line, with its id and time made at the tap. */
 
-import { choiceKey, linesHere, painsToday, supportPlanned } from "../rules/reading.js";
-import { stamp } from "../sending/clock.js";
+import { choiceKey, linesOfMeeting, painsToday, plannedSupport } from "../rules/reading.js";
+import { clockFields } from "../sending/clock.js";
 import { uuid7 } from "../sending/uuid7.js";
 import { changed, meeting, state } from "../state.js";
 
 // How long a turn waits for its faults after the last touch, in milliseconds.
-const DRAFT_PATIENCE = 20_000;
+const DRAFT_TIMEOUT = 20_000;
 
 let sender = null;
 let draftTimer = null;
 
-/* The sender is made once the box is open and somebody is known to be signed in. */
-export function useSender(made) {
-  sender = made;
+/* The sender is made once the store is open and somebody is known to be signed in. */
+export function setSender(created) {
+  sender = created;
 }
 
 export function lines() {
-  return linesHere(state.records, meeting);
+  return linesOfMeeting(state.records, meeting);
 }
 
 /* Log a turn. Outcome: {clean} or {value}. A draft waits for its faults before it is sent. */
@@ -26,24 +26,24 @@ export async function logTurn(child, drill, outcome, draft) {
   closeDraft();
   if (draft) {
     state.draft = line.id;
-    holdDraft();
+    restartDraftTimer();
   }
   state.last = [line.id];
-  await keep(line, draft);
+  await addLine(line, draft);
   return line;
 }
 
 /* Log a turn of each of several children, [[child, outcome], ...], in one write: all of them are
    on the disk or none is. One undo takes them all back. */
 export async function logTurns(drill, outcomes) {
-  const made = outcomes.map(([child, outcome]) => newTurn(child, drill, outcome));
+  const turns = outcomes.map(([child, outcome]) => newTurn(child, drill, outcome));
   closeDraft();
-  state.last = made.map((line) => line.id);
-  await keepAll(made);
+  state.last = turns.map((line) => line.id);
+  await addLines(turns);
 }
 
 function newTurn(child, drill, outcome) {
-  const plan = supportPlanned(state.pack, child, drill, state.surface, lines(), state.given);
+  const plan = plannedSupport(state.pack, child, drill, state.surface, lines(), state.supportChoices);
   const line = newLine("turn", {
     child: child.id,
     drill: drill.key,
@@ -56,16 +56,16 @@ function newTurn(child, drill, outcome) {
   return line;
 }
 
-/* Faults and "caught" of the turn that is still being written down. */
+/* Set the faults and "caught" of the draft. */
 export async function setFaults(faults, caught) {
   const record = state.records.get(state.draft);
   if (!record) return;
   record.line = { ...record.line, faults };
   delete record.line.caught;
   if (caught) record.line.caught = true;
-  holdDraft();
+  restartDraftTimer();
   changed();
-  await store(record);
+  await saveRecord(record);
 }
 
 /* The draft is final from now on and may be sent. */
@@ -73,19 +73,19 @@ export async function closeDraft() {
   clearTimeout(draftTimer);
   const record = state.records.get(state.draft);
   state.draft = null;
-  if (record?.draft) await finish(record);
+  if (record?.draft) await finishDraft(record);
 }
 
-async function finish(record) {
+async function finishDraft(record) {
   record.draft = false;
   changed();
-  await store(record);
-  sender?.soon();
+  await saveRecord(record);
+  sender?.sendSoon();
 }
 
-export function holdDraft() {
+export function restartDraftTimer() {
   clearTimeout(draftTimer);
-  draftTimer = setTimeout(closeDraft, DRAFT_PATIENCE);
+  draftTimer = setTimeout(closeDraft, DRAFT_TIMEOUT);
 }
 
 /* Take a turn back: a line of its own. The turn itself is sent as well. */
@@ -96,25 +96,25 @@ export async function strike(turn, code) {
 export async function strikeAll(turns, code) {
   if (turns.includes(state.draft)) await closeDraft();
   state.last = state.last.filter((id) => !turns.includes(id));
-  await keepAll(turns.map((turn) => newLine("strike", { turn, code })));
+  await addLines(turns.map((turn) => newLine("strike", { turn, code })));
 }
 
-export async function sayPresent(children, present) {
-  await keepAll(children.map((child) => newLine("here", { child: child.id, present })));
+export async function recordAttendance(children, present) {
+  await addLines(children.map((child) => newLine("here", { child: child.id, present })));
 }
 
-export async function sayHurts(child, place) {
+export async function reportPain(child, place) {
   await closeDraft();
   if (painsToday(child, lines()).includes(place)) return;
-  await keep(newLine("hurt", { child: child.id, place }));
+  await addLine(newLine("hurt", { child: child.id, place }));
 }
 
 /* Choose the support for a child's next turns; "less" is the reason if it is under "least". */
-export function giveSupport(child, drill, amount, least, less = null) {
+export function chooseSupport(child, drill, amount, least, less = null) {
   const key = choiceKey(child, drill, state.surface);
-  if (amount === least) state.given.delete(key);
-  else state.given.set(key, { amount, less, under: less ? least : null });
-  keepChoices();
+  if (amount === least) state.supportChoices.delete(key);
+  else state.supportChoices.set(key, { amount, less, under: less ? least : null });
+  saveChoices();
   changed();
 }
 
@@ -122,21 +122,21 @@ export function chooseDrill(key) {
   closeDraft();
   state.drill = key;
   if (!state.strip.includes(key)) state.strip.unshift(key);
-  keepChoices();
+  saveChoices();
   changed();
 }
 
 export function chooseSurface(key) {
   closeDraft();
   state.surface = key;
-  keepChoices();
+  saveChoices();
   changed();
 }
 
-/* A refused turn again, as a new line with the time at which it was done: of this child and
-   this drill, with what else the ladder has of it. The old one is put away. */
-export async function mend(record, child, drill) {
-  // A second tap finds it gone.
+/* Log a refused turn again, as a new line with the old time, for this child and drill; faults
+   that the ladder does not have are left out. The old line is removed. */
+export async function correctLine(record, child, drill) {
+  // False on a second tap.
   if (!state.records.delete(record.id)) return;
   const { less, ...line } = { ...record.line, ...newLine("turn", {}), child: child.id, drill: drill.key };
   const known = drill.faults.map((fault) => fault.key);
@@ -144,25 +144,25 @@ export async function mend(record, child, drill) {
   if (!surfaces.includes(line.surface)) line.surface = state.surface;
   if (line.faults) line.faults = line.faults.filter((key) => known.includes(key));
   if (record.code === "clean-with-stop-sign") line.clean = false;
-  if (record.code !== "bad-time") keepTime(line, record.line);
+  if (record.code !== "bad-time") copyTime(line, record.line);
   if (less && state.pack.less.includes(less)) line.less = less;
-  await keepAll([line, ...strikesOf(record)]);
-  await drop(record);
+  await addLines([line, ...strikesOf(record)]);
+  await removeRecord(record);
 }
 
-/* When it was done, by the clock of then. */
-function keepTime(line, { at, page, mono, offset }) {
+/* When it was done, and what the clocks were then. */
+function copyTime(line, { at, page, mono, offset }) {
   Object.assign(line, { at, page, mono });
   if (offset === undefined) delete line.offset;
   else line.offset = offset;
 }
 
-/* A refused line has been looked at. The server keeps it in full for the director. */
-export async function putAway(record) {
+/* Remove a refused line from this tablet. The server keeps it in full for the director. */
+export async function dismissLine(record) {
   if (!state.records.delete(record.id)) return;
   const strikes = strikesOf(record);
-  if (strikes.length) await keepAll(strikes);
-  await drop(record);
+  if (strikes.length) await addLines(strikes);
+  await removeRecord(record);
 }
 
 /* A refused turn may still come in from a file that was saved before: struck, it counts for
@@ -172,17 +172,17 @@ function strikesOf({ answer, meeting: ofMeeting, line }) {
   return [newLine("strike", { turn: line.id, code: "other" })];
 }
 
-async function drop(record) {
-  await state.box.remove([record.id]);
+async function removeRecord(record) {
+  await state.store.remove([record.id]);
   state.records.delete(record.id);
   changed();
 }
 
 export function sendNow() {
-  sender?.now();
+  sender?.sendNow();
 }
 
-/* What others have left on this tablet goes under their names, brought by whoever is here. */
+/* Send what others have left on this tablet, under their names. */
 export function sendOthers() {
   sender?.sendOthers();
 }
@@ -190,15 +190,15 @@ export function sendOthers() {
 function newLine(kind, content) {
   const now = Date.now();
   const { me, token } = state.pack;
-  const whose = token ? { by: me.id, pack: token } : { by: me.id };
-  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...stamp(), ...whose, ...content };
+  const author = token ? { by: me.id, pack: token } : { by: me.id };
+  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...clockFields(), ...author, ...content };
 }
 
-function keep(line, draft = false) {
-  return keepAll([line], draft);
+function addLine(line, draft = false) {
+  return addLines([line], draft);
 }
 
-async function keepAll(newLines, draft = false) {
+async function addLines(newLines, draft = false) {
   const author = state.pack.me.id;
   state.tappedAt = performance.now();
   const records = newLines.map((line) => ({
@@ -211,21 +211,21 @@ async function keepAll(newLines, draft = false) {
     answer: null,
     code: null,
   }));
-  await state.box.put(records);
-  // Only now is it shown as kept.
+  await state.store.put(records);
+  // Only now is it shown as logged.
   for (const record of records) state.records.set(record.id, record);
   changed();
-  if (!draft) sender?.soon();
+  if (!draft) sender?.sendSoon();
   // The next child was tapped before the disk had answered.
-  else if (state.draft !== records[0].id) await finish(records[0]);
+  else if (state.draft !== records[0].id) await finishDraft(records[0]);
 }
 
-async function store(record) {
-  await state.box.put([record]);
+async function saveRecord(record) {
+  await state.store.put([record]);
 }
 
-/* Which drill, surface and support were chosen: kept for a reload during the same class. */
-function keepChoices() {
-  const { drill, surface, strip, given } = state;
-  state.box.setFact("choices", { meeting, drill, surface, strip, given: [...given] });
+/* Which drill, surface and support were chosen, for a reload during the same class. */
+function saveChoices() {
+  const { drill, surface, strip, supportChoices } = state;
+  state.store.setFact("choices", { meeting, drill, surface, strip, given: [...supportChoices] });
 }

@@ -4,25 +4,25 @@ import { button, byId, fillWith, make } from "../drawing/dom.js";
 import { say, sayCount } from "../drawing/words.js";
 import { isPresent, presentChildren } from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { lines, sayPresent } from "./actions.js";
-import { oneGesture } from "./taps.js";
+import { lines, recordAttendance } from "./actions.js";
+import { oncePerGesture } from "./taps.js";
 
-export function prepareRoll() {
-  byId("everybody").addEventListener("click", () => sayAll(true));
-  byId("nobody").addEventListener("click", () => sayAll(false));
+export function prepareAttendance() {
+  byId("everybody").addEventListener("click", () => markAll(true));
+  byId("nobody").addEventListener("click", () => markAll(false));
   byId("roll-done").addEventListener("click", () => {
     state.view = "floor";
     changed();
   });
 }
 
-function sayAll(present) {
+function markAll(present) {
   const now = lines();
   const others = state.pack.children.filter((child) => isPresent(child, now) !== present);
-  if (others.length) sayPresent(others, present);
+  if (others.length) recordAttendance(others, present);
 }
 
-export function drawRoll() {
+export function drawAttendance() {
   const now = lines();
   const grid = byId("roll-grid");
   if (grid.children.length !== state.pack.children.length) {
@@ -43,11 +43,11 @@ export function drawRoll() {
 function makeEntry(child) {
   const toggle = () => {
     const current = state.pack.children.find((one) => one.id === child.id);
-    sayPresent([current], isPresent(current, lines()) !== true);
+    recordAttendance([current], isPresent(current, lines()) !== true);
   };
   return button(
     "roll-child",
-    oneGesture(toggle),
+    oncePerGesture(toggle),
     make("span", { class: "tick", "aria-hidden": "true" }),
     make("span", { class: "name" }, child.name),
     make("span", { class: "said" }),

@@ -2,45 +2,45 @@
    over a child, and goes when the next child is tapped. */
 
 import { childName } from "../drawing/code_names.js";
-import { button, byId, fillWith, fit, make } from "../drawing/dom.js";
+import { button, byId, fillWith, hideOverflow, make } from "../drawing/dom.js";
 import { say } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
-import { closeDraft, holdDraft, lines, setFaults, strike } from "./actions.js";
+import { closeDraft, lines, restartDraftTimer, setFaults, strike } from "./actions.js";
 import { outcomeOf } from "./sheets.js";
 
 const HANDS_ON = 3;
 
-let shown = null;
-let cameFrom = null;
+let shownId = null;
+let focusBefore = null;
 
 export function prepareFaults() {
   const panel = byId("faults");
   panel.addEventListener("keydown", (event) => {
-    holdDraft();
+    restartDraftTimer();
     if (event.key === "Escape") closeDraft();
   });
-  addEventListener("resize", () => shown && fitRows());
+  addEventListener("resize", () => shownId && fitRows());
 }
 
 export function drawFaults() {
   const panel = byId("faults");
   const record = state.records.get(state.draft);
   if (!record) {
-    if (shown) {
+    if (shownId) {
       panel.hidden = true;
-      shown = null;
-      if (cameFrom?.isConnected && panel.contains(document.activeElement)) cameFrom.focus();
+      shownId = null;
+      if (focusBefore?.isConnected && panel.contains(document.activeElement)) focusBefore.focus();
     }
     return;
   }
-  if (shown !== record.id) build(panel, record);
-  update(panel, record);
+  if (shownId !== record.id) buildPanel(panel, record);
+  updatePanel(panel, record);
 }
 
-function build(panel, { id, line }) {
-  shown = id;
-  cameFrom = document.activeElement;
+function buildPanel(panel, { id, line }) {
+  shownId = id;
+  focusBefore = document.activeElement;
   const drill = reading.drillOf(state.pack, line.drill);
   const before = turnsBefore(line);
   const stops = drill.faults.filter((fault) => reading.isStop(fault, line.support, before));
@@ -75,7 +75,7 @@ function build(panel, { id, line }) {
   );
   fitRows();
   // Whoever came by keyboard goes on by keyboard.
-  if (cameFrom?.matches(":focus-visible")) panel.querySelector(".fault")?.focus();
+  if (focusBefore?.matches(":focus-visible")) panel.querySelector(".fault")?.focus();
 }
 
 function showAll() {
@@ -88,13 +88,13 @@ function showAll() {
 function fitRows() {
   const panel = byId("faults");
   if (panel.classList.contains("whole")) return;
-  const hidden = [...panel.querySelectorAll(".faults-row")].map(fit).includes(true);
+  const hidden = [...panel.querySelectorAll(".faults-row")].map(hideOverflow).includes(true);
   panel.querySelector(".more").hidden = !hidden;
 }
 
 function faultButton(fault) {
   const toggle = () => {
-    const { line } = state.records.get(shown);
+    const { line } = state.records.get(shownId);
     const chosen = line.faults ?? [];
     const faults = chosen.includes(fault.key) ? chosen.filter((key) => key !== fault.key) : [...chosen, fault.key];
     setFaults(faults, line.caught ?? false);
@@ -105,11 +105,11 @@ function faultButton(fault) {
 }
 
 function toggleCaught() {
-  const { line } = state.records.get(shown);
+  const { line } = state.records.get(shownId);
   setFaults(line.faults ?? [], !line.caught);
 }
 
-function update(panel, { line }) {
+function updatePanel(panel, { line }) {
   const drill = reading.drillOf(state.pack, line.drill);
   byId("faults-title").textContent = say("turn-of", {
     name: childName(line.child),

@@ -7,23 +7,23 @@
    the monotonic clock did not run alike. */
 
 import { button, byId, fillWith, make } from "../drawing/dom.js";
-import { listed, say, sayCount, tenths } from "../drawing/words.js";
+import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
 import { lines, logTurns } from "./actions.js";
 import { HoldRun } from "./hold_run.js";
 import { stayAwake } from "./screen_lock.js";
-import { askHurt, askSurface, askUnusual, closeSheet, openSheet, showFall } from "./sheets.js";
-import { stamped } from "./stamped_button.js";
+import { closeSheet, confirmUnusual, openPainSheet, openSheet, openSurfaces, showFall } from "./sheets.js";
+import { stampedButton } from "./stamped_button.js";
 
 const MOST_CHILDREN = 30;
-// A second tap on the same child so soon is the same tap.
+// A second tap on the same child within this time (ms) is the same tap.
 const MOMENT = 350;
 const STEP = 500;
 
 let run = null;
-// The child whose time is being looked at, after the last stop.
-let looked = null;
+// The child whose time is shown for correction, after the last stop.
+let selected = null;
 let resumed = false;
 let frame = null;
 let drawnHead = "";
@@ -32,15 +32,15 @@ export function prepareHold() {
   document.addEventListener("visibilitychange", keepScreenOn);
 }
 
-/* Everybody who is here, or one child; who is "not now" is left out until tapped. */
+/* For everybody present, or one child; a child who may not do it now is left out until tapped. */
 export function openHold(only = null) {
   if (state.surface === null) {
-    askSurface();
+    openSurfaces();
     return;
   }
   const drill = reading.drillOf(state.pack, state.drill);
   const here = only ? [only] : reading.presentChildren(state.pack, lines());
-  const { ready } = reading.lineFor(state.pack, drill, state.surface, lines());
+  const { ready } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
   const chosen = only ? here : here.filter((child) => ready.includes(child)).slice(0, MOST_CHILDREN);
   run = new HoldRun({
     meeting,
@@ -51,42 +51,42 @@ export function openHold(only = null) {
     line: here.map(({ id }) => id),
     chosen: chosen.map(({ id }) => id),
   });
-  looked = null;
+  selected = null;
   drawnHead = "";
   state.view = "hold";
   changed();
 }
 
-/* A run that was going when the page was left goes on. */
-async function resume() {
+/* A run that was on when the page was left goes on. */
+async function resumeRun() {
   resumed = true;
-  const kept = await state.box.fact("hold");
-  if (kept?.meeting !== meeting || kept.author !== state.pack.me.id || run !== null) return;
-  if (reading.drillOf(state.pack, kept.drill) === null) return;
-  run = HoldRun.after(kept, performance.now(), Date.now());
+  const stored = await state.store.fact("hold");
+  if (stored?.meeting !== meeting || stored.author !== state.pack.me.id || run !== null) return;
+  if (reading.drillOf(state.pack, stored.drill) === null) return;
+  run = HoldRun.restore(stored, performance.now(), Date.now());
   state.drill = run.drill;
   state.surface = run.surface;
   state.view = "hold";
   changed();
 }
 
-function store() {
-  return state.box.setFact("hold", run?.phase === "ready" ? null : (run?.kept() ?? null));
+function saveRun() {
+  return state.store.setFact("hold", run?.phase === "ready" ? null : (run?.toStored() ?? null));
 }
 
 export function drawHold() {
-  // The choices of before a reload are there: now the view may change.
-  if (!resumed && state.strip.length > 0) resume();
+  // The choices from before a reload have been read: now the view may change.
+  if (!resumed && state.strip.length > 0) resumeRun();
   const section = byId("hold");
   section.hidden = state.view !== "hold" || run === null;
   if (section.hidden) return;
   keepScreenOn();
-  if (drawnHead !== headNow()) drawHead(section);
+  if (drawnHead !== headState()) drawHead(section);
   drawChildren();
   if (run.phase === "running" && frame === null) frame = requestAnimationFrame(tick);
 }
 
-/* For the eye only: what is kept comes from the stamps of the taps. */
+/* For the eye only: the times that are logged come from the stamps of the taps. */
 function tick() {
   frame = null;
   if (state.view !== "hold" || run?.phase !== "running") return;
@@ -100,10 +100,10 @@ function tick() {
 }
 
 function secondsOf(milliseconds) {
-  return tenths(HoldRun.tenthsOf(milliseconds));
+  return formatTenths(HoldRun.tenthsOf(milliseconds));
 }
 
-function drillNow() {
+function currentDrill() {
   return reading.drillOf(state.pack, run.drill);
 }
 
@@ -111,15 +111,15 @@ function childOf(id) {
   return state.pack.children.find((child) => child.id === id) ?? null;
 }
 
-/* What the head shows. While the clock runs it stays as it is: a finger may be on it. */
-function headNow() {
+/* What the head shows. It does not change while the clock runs: a finger may be on it. */
+function headState() {
   if (run.phase === "running") return run.phase;
-  const review = [looked, run.timeOf(looked), run.isOut(looked), run.doubtful(), run.toLog().length];
+  const review = [selected, run.timeOf(selected), run.isOut(selected), run.doubtful(), run.toLog().length];
   return JSON.stringify([run.phase, run.phase === "ready" ? [...run.chosen] : review]);
 }
 
 function drawHead(section) {
-  drawnHead = headNow();
+  drawnHead = headState();
   section.dataset.phase = run.phase;
   if (!byId("hold-grid")) fillWith(section, make("div", { id: "hold-head" }), makeGrid());
   const time = make(
@@ -129,11 +129,11 @@ function drawHead(section) {
   );
   fillWith(
     byId("hold-head"),
-    make("h2", { id: "hold-title" }, drillNow().name),
+    make("h2", { id: "hold-title" }, currentDrill().name),
     run.phase === "review" ? null : time,
-    make("p", { class: "hold-note" }, say(`hold-${run.phase}`), leftOutNow()),
+    make("p", { class: "hold-note" }, say(`hold-${run.phase}`), leftOutSentence()),
     make("div", { class: "hold-buttons" }, buttonsFor[run.phase]()),
-    run.phase === "review" ? [askDoubt(), adjust()] : null,
+    run.phase === "review" ? [doubtSection(), adjustSection()] : null,
   );
   // The button that the focus was on is gone, or out of sight.
   if (!section.contains(document.activeElement)) {
@@ -141,37 +141,37 @@ function drawHead(section) {
   }
 }
 
-function leftOutNow() {
+function leftOutSentence() {
   if (run.phase !== "ready") return "";
-  const { not } = reading.lineFor(state.pack, drillNow(), run.surface, lines());
-  const names = not.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
-  return names.length ? ` ${sayCount("left-out", names.length, { names: listed(names) })}` : "";
+  const { notReady } = reading.presentByReadiness(state.pack, currentDrill(), run.surface, lines());
+  const names = notReady.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
+  return names.length ? ` ${sayCount("left-out", names.length, { names: joinList(names) })}` : "";
 }
 
 const buttonsFor = {
   ready: () => {
-    const start = stamped("btn act", startRun, say("hold-start"));
+    const start = stampedButton("btn act", startRun, say("hold-start"));
     start.disabled = run.chosen.size === 0;
-    return [start, button("btn", leave, say("back")), ...always()];
+    return [start, button("btn", leaveHold, say("back")), ...safetyButtons()];
   },
   running: () => [
-    stamped("btn act", stopAll, say("stop-all")),
-    button("btn", askThrowAway, say("throw-away")),
-    ...always(),
+    stampedButton("btn act", stopAll, say("stop-all")),
+    button("btn", confirmDiscard, say("throw-away")),
+    ...safetyButtons(),
   ],
   review: () => {
     const count = run.toLog().length;
     const log = button("btn act", logAll, sayCount("log-times", count));
     log.disabled = count === 0 || run.doubtful().length > 0;
-    return [log, button("btn", askThrowAway, say("throw-away")), ...always()];
+    return [log, button("btn", confirmDiscard, say("throw-away")), ...safetyButtons()];
   },
 };
 
-/* Whatever is being timed, these stay at hand. */
-function always() {
+/* In reach during every phase. */
+function safetyButtons() {
   const { emergency } = state.pack.meeting;
   return [
-    button("btn", askHurt, say("something-hurts")),
+    button("btn", openPainSheet, say("something-hurts")),
     button("btn heed", showFall, say("fall-button", { number: emergency })),
   ];
 }
@@ -182,13 +182,13 @@ function makeGrid() {
 
 function startRun(at) {
   run.start(at, performance.now(), Date.now());
-  store();
+  saveRun();
   changed();
 }
 
 function stopAll(at) {
   run.stopAll(at, performance.now(), Date.now());
-  store();
+  saveRun();
   changed();
 }
 
@@ -197,24 +197,24 @@ const lastTaps = new Map();
 function tapChild(id, at) {
   if (at - (lastTaps.get(id) ?? -Infinity) < MOMENT) return;
   lastTaps.set(id, at);
-  if (run.phase === "ready") choose(id);
-  else if (run.phase === "review") look(id);
+  if (run.phase === "ready") toggleChosen(id);
+  else if (run.phase === "review") select(id);
   else {
-    looked = null;
+    selected = null;
     run.tap(id, at, performance.now(), Date.now());
     const time = run.timeOf(id);
     const name = childOf(id)?.name;
     byId("said").textContent =
       time === null ? say("runs-on-for", { name }) : say("time-of", { name, time: secondsOf(time) });
-    store();
+    saveRun();
     changed();
   }
 }
 
-function choose(id) {
+function toggleChosen(id) {
   if (run.chosen.has(id)) run.chosen.delete(id);
   else if (run.chosen.size < MOST_CHILDREN) {
-    askUnusual(childOf(id), drillNow(), () => {
+    confirmUnusual(childOf(id), currentDrill(), () => {
       run.chosen.add(id);
       changed();
     });
@@ -222,8 +222,8 @@ function choose(id) {
   changed();
 }
 
-function look(id) {
-  looked = looked === id ? null : id;
+function select(id) {
+  selected = selected === id ? null : id;
   changed();
 }
 
@@ -240,7 +240,7 @@ function drawChildren() {
 }
 
 function makeChild(id) {
-  const one = stamped(
+  const one = stampedButton(
     "held",
     (at) => tapChild(id, at),
     make("span", { class: "name" }, childOf(id)?.name ?? "–"),
@@ -257,14 +257,14 @@ function drawChild(one, id) {
   const out = phase === "ready" ? !chosen : run.isOut(id);
   const doubtful = phase !== "ready" && run.doubtOf(id) !== null && !out;
   one.dataset.is = out ? "out" : time === null ? "holds" : doubtful ? "doubtful" : "stopped";
-  const pressed = phase === "ready" ? chosen : phase === "running" ? time !== null : looked === id;
+  const pressed = phase === "ready" ? chosen : phase === "running" ? time !== null : selected === id;
   if (one.getAttribute("aria-pressed") !== String(pressed)) one.setAttribute("aria-pressed", pressed);
-  const words = said(phase, out, time, doubtful);
+  const words = statusText(phase, out, time, doubtful);
   const shown = one.querySelector(".said");
   if (shown.textContent !== words) shown.textContent = words;
 }
 
-function said(phase, out, time, doubtful) {
+function statusText(phase, out, time, doubtful) {
   if (out) return say("left-out-word");
   if (phase === "ready") return say("holds-too");
   if (time === null) return say("holding");
@@ -272,59 +272,50 @@ function said(phase, out, time, doubtful) {
   return doubtful ? say("doubtful", { time: seconds }) : seconds;
 }
 
-/* Values that the clocks do not agree about: each is kept or left out by the coach. */
-function askDoubt() {
+/* Times about which the clocks do not agree: the coach keeps each or leaves it out. */
+function doubtSection() {
   const doubtful = run.doubtful();
   if (doubtful.length === 0) return null;
-  const answer = (ids, keep) => {
-    for (const id of ids) run.settle(id, keep);
-    store();
-    changed();
-  };
-  const rows = doubtful.map((id) =>
-    make(
-      "li",
-      {},
-      make(
-        "span",
-        { class: "what" },
-        say("doubt-of", { name: childOf(id)?.name ?? "–", time: secondsOf(run.timeOf(id)) }),
-      ),
-      make(
-        "span",
-        { class: "ends" },
-        button("btn", () => answer([id], true), say("keep-it")),
-        button("btn", () => answer([id], false), say("leave-it-out")),
-      ),
-    ),
-  );
-  const all =
-    doubtful.length < 2
-      ? null
-      : make(
-          "div",
-          { class: "ends" },
-          button("btn", () => answer(doubtful, true), sayCount("keep-all", doubtful.length)),
-          button("btn", () => answer(doubtful, false), sayCount("leave-all-out", doubtful.length)),
-        );
   const cause = run.doubtOf(doubtful[0]) === "reload" ? "doubt-reload" : "doubt-clock";
   return make(
     "div",
     { class: "hold-doubt", role: "group", "aria-label": say("doubt") },
     make("p", {}, say(cause)),
-    all,
-    make("ul", { class: "rows" }, rows),
+    doubtful.length < 2
+      ? null
+      : settleButtons(doubtful, sayCount("keep-all", doubtful.length), sayCount("leave-all-out", doubtful.length)),
+    make("ul", { class: "rows" }, doubtful.map(doubtRow)),
+  );
+}
+
+function doubtRow(id) {
+  const sentence = say("doubt-of", { name: childOf(id)?.name ?? "–", time: secondsOf(run.timeOf(id)) });
+  const buttons = settleButtons([id], say("keep-it"), say("leave-it-out"));
+  return make("li", {}, make("span", { class: "what" }, sentence), buttons);
+}
+
+function settleButtons(ids, keepText, leaveOutText) {
+  const settle = (keep) => () => {
+    for (const id of ids) run.settleDoubt(id, keep);
+    saveRun();
+    changed();
+  };
+  return make(
+    "div",
+    { class: "ends" },
+    button("btn", settle(true), keepText),
+    button("btn", settle(false), leaveOutText),
   );
 }
 
 /* One child's time, put right by hand. */
-function adjust() {
-  if (looked === null || run.timeOf(looked) === null) return null;
-  const id = looked;
+function adjustSection() {
+  if (selected === null || run.timeOf(selected) === null) return null;
+  const id = selected;
   const name = childOf(id)?.name ?? "–";
   const change = (act) => () => {
     act();
-    store();
+    saveRun();
     changed();
   };
   const time = secondsOf(run.timeOf(id));
@@ -349,30 +340,30 @@ function adjust() {
     ),
     button(
       "btn",
-      change(() => run.leave(id, !run.isOut(id))),
+      change(() => run.setOut(id, !run.isOut(id))),
       say(run.isOut(id) ? "put-in" : "leave-it-out"),
     ),
   );
 }
 
 async function logAll() {
-  const drill = drillNow();
+  const drill = currentDrill();
   const times = run.toLog().filter(([id]) => childOf(id));
   const outcomes = times.map(([id, milliseconds]) => [childOf(id), { value: HoldRun.tenthsOf(milliseconds) }]);
   run = null;
   state.view = "floor";
   changed();
   await logTurns(drill, outcomes);
-  await store();
+  await saveRun();
 }
 
-function leave() {
+function leaveHold() {
   run = null;
   state.view = "floor";
   changed();
 }
 
-function askThrowAway() {
+function confirmDiscard() {
   openSheet(
     say("throw-away"),
     make("p", { class: "big" }, say("throw-away-what")),
@@ -383,8 +374,8 @@ function askThrowAway() {
         "btn heed",
         () => {
           closeSheet();
-          leave();
-          store();
+          leaveHold();
+          saveRun();
         },
         say("throw-away"),
       ),

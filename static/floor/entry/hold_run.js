@@ -18,9 +18,9 @@ export class HoldRun {
     this.chosen = new Set(chosen);
   }
 
-  /* What must outlive the page. The start as the wall clock has it: the monotonic one begins
-     again with each page. */
-  kept() {
+  /* What must outlive the page. The start is in wall clock time: the monotonic clock begins again
+     with each page. */
+  toStored() {
     const { meeting, author, drill, surface, most, line } = this;
     const started = this.#started.wall - (this.#started.now - this.#started.at);
     return {
@@ -36,12 +36,12 @@ export class HoldRun {
     };
   }
 
-  /* The run that was kept, on a new page. */
-  static after(kept, now, wall) {
-    const run = new HoldRun(kept);
-    run.#started = { at: now - Math.max(0, wall - kept.started), now, wall };
+  /* The stored run, on a new page. */
+  static restore(stored, now, wall) {
+    const run = new HoldRun(stored);
+    run.#started = { at: now - Math.max(0, wall - stored.started), now, wall };
     run.#reloaded = true;
-    run.#stops = new Map(kept.stops);
+    run.#stops = new Map(stored.stops);
     return run;
   }
 
@@ -94,7 +94,7 @@ export class HoldRun {
     stop.time = Math.min(this.most, Math.max(0, stop.time + milliseconds));
   }
 
-  leave(id, out) {
+  setOut(id, out) {
     this.#stops.get(id).out = out;
   }
 
@@ -112,7 +112,7 @@ export class HoldRun {
     return [...this.chosen].filter((id) => this.doubtOf(id) !== null && !this.isOut(id));
   }
 
-  settle(id, keep) {
+  settleDoubt(id, keep) {
     const stop = this.#stops.get(id);
     stop.kept = keep;
     stop.out = !keep;

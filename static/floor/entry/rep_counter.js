@@ -4,12 +4,12 @@
 import { button, make } from "../drawing/dom.js";
 import { say, sayCode } from "../drawing/words.js";
 import { logTurn } from "./actions.js";
-import { askNumber, nextChild } from "./number_pad.js";
-import { askUnusual, closeSheet, openSheet } from "./sheets.js";
+import { nextChild, openNumberPad } from "./number_pad.js";
+import { closeSheet, confirmUnusual, openSheet } from "./sheets.js";
 
 const counts = new Map();
 
-export function askReps(child, drill) {
+export function openRepCounter(child, drill) {
   const key = `${child.id} ${drill.key}`;
   let count = counts.get(key) ?? 0;
   const next = nextChild(child);
@@ -18,7 +18,7 @@ export function askReps(child, drill) {
   const less = button("btn key", () => set(count - 1), "−1");
   const keep = button("btn wide", () => log(null));
   const keepNext = next ? button("btn wide", () => log(next), say("keep-next", { name: next.name })) : null;
-  const type = button("btn", () => askNumber(child, drill, count), say("type-number"));
+  const type = button("btn", () => openNumberPad(child, drill, count), say("type-number"));
 
   function set(number) {
     count = Math.max(0, Math.min(number, drill.most));
@@ -32,7 +32,7 @@ export function askReps(child, drill) {
     counts.delete(key);
     closeSheet();
     logTurn(child, drill, { value: count }, !following && drill.faults.length > 0);
-    if (following) askUnusual(following, drill, () => askReps(following, drill));
+    if (following) confirmUnusual(following, drill, () => openRepCounter(following, drill));
   }
 
   set(count);

@@ -1,19 +1,19 @@
-/* Everything that is asked over the tiles, one sheet at a time. */
+/* The sheets over the tiles, one at a time. */
 
 import { supportName } from "../drawing/code_names.js";
 import { button, byId, fillWith, make } from "../drawing/dom.js";
 import { drawPoses } from "../drawing/poses.js";
 import * as drawings from "../drawing/symbols.js";
-import { clockTime, fill, numberOf, percentOf, say, sayCode } from "../drawing/words.js";
+import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { chooseDrill, chooseSurface, giveSupport, lines, logTurn, sayHurts, strike } from "./actions.js";
+import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportPain, strike } from "./actions.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
 
-// Children and drills for which "all the same" has been said on this page.
-const saidAllTheSame = new Set();
+// Children and drills for which "all the same" has been chosen on this page.
+const confirmedUnusual = new Set();
 
 export function prepareSheet() {
   byId("sheet-close").addEventListener("click", closeSheet);
@@ -47,7 +47,7 @@ function choices(className, ...buttons) {
   return make("div", { class: `options ${className}` }, ...buttons);
 }
 
-export function askDrill() {
+export function openDrills() {
   const drills = reading.drillsFor(state.pack);
   const groups = state.pack.strands.map((strand) => {
     const own = drills.filter((drill) => drill.strand === strand.key);
@@ -68,7 +68,7 @@ export function measureOf(drill) {
   return make("small", {}, sayCode("measures", drill.measure));
 }
 
-export function askSurface() {
+export function openSurfaces() {
   const options = state.pack.surfaces.map((surface) => {
     const option = choice("", () => chooseSurface(surface.key), surface.name);
     option.setAttribute("aria-pressed", surface.key === state.surface);
@@ -77,27 +77,27 @@ export function askSurface() {
   openSheet(say("which-surface"), choices("", options));
 }
 
-/* For a child to whom the record says "not this, not now": ask once, then believe the coach.
-   What was done is a fact and is kept; the director sees it. */
-export function askUnusual(child, drill, act) {
+/* For a child who may not do this drill now: ask once for confirmation, then trust the coach.
+   The turn is logged, and the director sees it. */
+export function confirmUnusual(child, drill, act) {
   const key = `${child.id} ${drill.key}`;
   const paused = reading.isPaused(state.pack, child, lines());
   const { support: allowed } = supportFor(child, drill);
-  if ((allowed !== null && !paused) || saidAllTheSame.has(key)) {
+  if ((allowed !== null && !paused) || confirmedUnusual.has(key)) {
     act();
     return;
   }
   const log = choice(
     "heed",
     () => {
-      saidAllTheSame.add(key);
+      confirmedUnusual.add(key);
       act();
     },
     say("all-the-same"),
   );
   openSheet(
     say("not-now", { name: child.name, drill: drill.name }),
-    listOf(whyOf(child, drill)),
+    listElement(reasonsFor(child, drill)),
     make("p", {}, say("kept-and-told")),
     choices("", log),
   );
@@ -108,14 +108,14 @@ function supportFor(child, drill) {
 }
 
 /* Why this child gets more support at this drill, or none of it now, in sentences. */
-function whyOf(child, drill) {
+function reasonsFor(child, drill) {
   const paused = reading.isPaused(state.pack, child, lines());
-  const { causes: told, falls } = supportFor(child, drill);
-  const causes = paused ? ["paused"] : new Set([...told, ...falls.map((fall) => fall.code)]);
+  const { causes: known, falls } = supportFor(child, drill);
+  const causes = paused ? ["paused"] : new Set([...known, ...falls.map((fall) => fall.code)]);
   return [...causes].map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
 }
 
-function listOf(sentences) {
+function listElement(sentences) {
   if (sentences.length === 0) return null;
   return make(
     "ul",
@@ -124,7 +124,7 @@ function listOf(sentences) {
   );
 }
 
-export function askGrade(child, drill) {
+export function openGrades(child, drill) {
   const drawn = drawPoses(drill.rubric);
   const options = drill.rubric.poses.map((pose, at) =>
     choice(
@@ -143,15 +143,15 @@ export function askGrade(child, drill) {
   );
 }
 
-export function askHurt() {
+export function openPainSheet() {
   const here = reading.presentChildren(state.pack, lines());
   let child = null;
   const places = state.pack.pain.map((pain) =>
     button(
       "btn",
       () => {
-        sayHurts(child, pain.place);
-        tellHurt(child, pain);
+        reportPain(child, pain.place);
+        showPainAdvice(child, pain);
       },
       pain.name,
     ),
@@ -182,18 +182,18 @@ export function askHurt() {
   );
 }
 
-function tellHurt(child, pain) {
+function showPainAdvice(child, pain) {
   const name = child.name;
-  const told = [say("hurt-kept", { name, place: pain.name })];
-  told.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
-  if (pain.pause) told.push(emergency());
+  const sentences = [say("hurt-kept", { name, place: pain.name })];
+  sentences.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
+  if (pain.pause) sentences.push(emergency());
   openSheet(
     say("something-hurts"),
-    told.map((sentence) => make("p", { class: "big" }, sentence)),
+    sentences.map((sentence) => make("p", { class: "big" }, sentence)),
   );
 }
 
-export function askChild() {
+export function openChildren() {
   const here = reading.presentChildren(state.pack, lines());
   const options = here.map((child) => button("btn", () => showChild(child), child.name));
   openSheet(say("about-whom"), choices("children", options));
@@ -206,8 +206,8 @@ export function showChild(child) {
   const progress = progressSentence(child, drill);
   openSheet(
     say("about", { name: child.name, drill: drill.name }),
-    drill.support_logged ? supportChoice(child, drill) : null,
-    listOf([...whyOf(child, drill), ...child.notes]),
+    drill.support_logged ? supportSection(child, drill) : null,
+    listElement([...reasonsFor(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
   );
@@ -220,21 +220,21 @@ function progressSentence(child, drill) {
   const entry = child.drills[drill.key];
   if (!gate.moved) return (entry.sure ?? entry.best).sentence;
   const met = gate.met ? ` ${say("moved-met")}` : "";
-  if (gate.measure === "best") return say("moved-best", { ...gate, best: numberOf(gate.best) }) + met;
+  if (gate.measure === "best") return say("moved-best", { ...gate, best: formatNumber(gate.best) }) + met;
   const { clean: turns_need, days: days_need } = state.pack.rules.gates[entry.gate.code];
   const asked = { ...gate, turns_need, days_need };
   const sure = { sure: percentOf(gate.value), need: percentOf(gate.need) };
   return say("moved-sure", { ...asked, ...sure }) + met;
 }
 
-function supportChoice(child, drill) {
+function supportSection(child, drill) {
   const { support: allowed } = supportFor(child, drill);
   const least = allowed ?? HANDS_ON;
-  const plan = reading.planFor(allowed, child, drill, state.surface, state.given);
+  const plan = reading.planSupport(allowed, child, drill, state.surface, state.supportChoices);
   const options = state.pack.supports.map(({ amount, name }) => {
     const act = () => {
-      if (amount < least) askWhyLess(child, drill, amount, least);
-      else giveSupport(child, drill, amount, least);
+      if (amount < least) openLessReasons(child, drill, amount, least);
+      else chooseSupport(child, drill, amount, least);
     };
     const under = amount < least ? make("small", {}, say("less-than-allowed")) : null;
     const words = make("span", {}, name);
@@ -257,9 +257,9 @@ function allowedSentence(allowed) {
   return say("allowed", { support: supportName(allowed) });
 }
 
-function askWhyLess(child, drill, amount, least) {
+function openLessReasons(child, drill, amount, least) {
   const options = state.pack.less.map((code) =>
-    choice("", () => giveSupport(child, drill, amount, least, code), sayCode("less", code)),
+    choice("", () => chooseSupport(child, drill, amount, least, code), sayCode("less", code)),
   );
   openSheet(
     say("why-less", { name: child.name, support: supportName(amount) }),
@@ -300,7 +300,7 @@ function strikeButton(turn, code) {
 }
 
 export function outcomeOf(turn) {
-  if (turn.value !== undefined && turn.value !== null) return numberOf(turn.value);
+  if (turn.value !== undefined && turn.value !== null) return formatNumber(turn.value);
   if (turn.caught) return say("caught-turn");
   return turn.clean ? say("clean") : say("not-clean");
 }
@@ -315,7 +315,7 @@ export function showFall() {
   );
 }
 
-export function emergency() {
+function emergency() {
   const { emergency: number, address } = state.pack.meeting;
   return say("emergency", { number, address });
 }

@@ -4,7 +4,7 @@ import { make } from "../drawing/dom.js";
 
 /* A button that acts with the moment at which it was pressed down, not let go. By touch and mouse
    on its own pointer, so that two thumbs are two taps; by keyboard and screen reader on click. */
-export function stamped(className, act, ...content) {
+export function stampedButton(className, act, ...content) {
   const one = make("button", { type: "button", class: className }, ...content);
   let down = null;
   let key = null;

@@ -1,11 +1,11 @@
-/* One gesture, one tap: what a finger does twice within a moment was meant once. Event times,
-   not the clock at handling: a busy page must not make two gestures of one. */
+/* Two taps within a moment are one gesture. Measured by the times of the events, not of their
+   handling: a busy page must not make two gestures of one. */
 
 const MOMENT = 350;
 const SAME_PLACE = 40;
 
-/* For a button that logs something: the second tap of a gesture is nothing. */
-export function oneGesture(act) {
+/* For a button that logs something: ignores the second tap of a gesture. */
+export function oncePerGesture(act) {
   let last = -Infinity;
   return (event) => {
     const same = event.timeStamp - last < MOMENT;
@@ -14,9 +14,9 @@ export function oneGesture(act) {
   };
 }
 
-/* For the whole page: the first tap may close a sheet or move a list, and then the second one
-   must not hit what has come to lie under the finger. */
-export function guardWhatLiesUnder() {
+/* For the whole page: the first tap may close a sheet or move a list; the second one must not hit
+   what is under the finger then. */
+export function guardSecondTaps() {
   let last = null;
   document.addEventListener(
     "click",

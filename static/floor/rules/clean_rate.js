@@ -33,19 +33,19 @@ export function incompleteBeta(a, b, x) {
   if (x >= 1) return 1;
   if (x > (a + 1) / (a + b + 2)) return 1 - incompleteBeta(b, a, 1 - x);
   const front = a * Math.log(x) + b * Math.log1p(-x) - logBeta(a, b);
-  return Math.exp(front) / (a * continued(a, b, x));
+  return Math.exp(front) / (a * continuedFraction(a, b, x));
 }
 
 /* 1 + d1/(1 + d2/(1 + ...)), by Lentz's method (Applied Optics 15, 1976; with Thompson and
    Barnett's guard against zeros, Journal of Computational Physics 64, 1986). */
-function continued(a, b, x) {
+function continuedFraction(a, b, x) {
   let value = 1;
   let c = 1;
   let d = 0;
   for (let step = 1; step < MOST_STEPS; step += 1) {
     const term = coefficient(step, a, b, x);
-    d = 1 / notZero(1 + term * d);
-    c = notZero(1 + term / c);
+    d = 1 / awayFromZero(1 + term * d);
+    c = awayFromZero(1 + term / c);
     value *= c * d;
     if (Math.abs(c * d - 1) < CLOSE) break;
   }
@@ -59,7 +59,7 @@ function coefficient(step, a, b, x) {
   return (m * (b - m) * x) / ((a + 2 * m - 1) * (a + 2 * m));
 }
 
-function notZero(value) {
+function awayFromZero(value) {
   return Math.abs(value) < SMALLEST ? SMALLEST : value;
 }
 

@@ -13,12 +13,12 @@ const BILLION = 1e9;
    signature would be for is still open, {code, used, asking: [{code, before}]}. "rules" is the
    pack's; turnsAt gives today's turns at a drill. */
 export function readGate(start, rules, turnsAt) {
-  const rank = start.asking ? readingRank(start, rules, turnsAt) : start.rank;
+  const rank = start.asking ? bestRank(start, rules, turnsAt) : start.rank;
   const before = start.asking?.find((each) => each.code === start.code).before ?? start.before;
-  return read(rules.gates[start.code], before, rank, rules, turnsAt);
+  return readKind(rules.gates[start.code], before, rank, rules, turnsAt);
 }
 
-function read(gate, before, rank, rules, turnsAt) {
+function readKind(gate, before, rank, rules, turnsAt) {
   const turns = turnsAt(gate.drill);
   switch (gate.kind) {
     case "clean":
@@ -28,19 +28,19 @@ function read(gate, before, rank, rules, turnsAt) {
     case "count":
       return readCount(gate, before, turns, rules);
     case "seen-by-two":
-      return readSeen(gate, before, turns, rank, rules);
+      return readSeenByTwo(gate, before, turns, rank, rules);
     default:
-      return readFirst(gate, before, turns, rank);
+      return readFirstTurn(gate, before, turns, rank);
   }
 }
 
 /* How many of these turns count in a scope {support, rank, graded}, and how many were clean. */
 export function countOf(turns, scope) {
-  const counted = turns.filter((turn) => counts(turn, scope));
+  const counted = turns.filter((turn) => isInScope(turn, scope));
   return { turns: counted.length, clean: counted.filter((turn) => turn.clean === true).length };
 }
 
-function counts(turn, { support, rank, graded }) {
+function isInScope(turn, { support, rank, graded }) {
   return turn.support <= support && turn.rank >= rank && (turn.graded || !graded);
 }
 
@@ -74,7 +74,7 @@ function readReach(gate, before, turns, rules) {
   ranked.sort((one, other) => other - one);
   const value = ranked[gate.days - 1] ?? 0;
   const met = value >= gate.need;
-  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressed(met, value / gate.need, rules) };
+  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressOf(met, value / gate.need, rules) };
 }
 
 function dayValue(gate, turns) {
@@ -86,13 +86,13 @@ function dayValue(gate, turns) {
 function readCount(gate, before, turns, rules) {
   const value = before + turns.filter((turn) => turn.clean === true).length;
   const met = value >= gate.need;
-  return { value, best: value, need: gate.need, met, ...progressed(met, value / gate.need, rules) };
+  return { value, best: value, need: gate.need, met, ...progressOf(met, value / gate.need, rules) };
 }
 
 /* before: [author, age in days, rank, graded clean turns]. */
-function readSeen(gate, before, turns, rank, rules) {
+function readSeenByTwo(gate, before, turns, rank, rules) {
   const today = turns
-    .filter((turn) => turn.clean === true && counts(turn, { ...gate, rank: 0, graded: true }))
+    .filter((turn) => turn.clean === true && isInScope(turn, { ...gate, rank: 0, graded: true }))
     .map((turn) => [turn.author, 0, turn.rank, 1]);
   const seen = new Map();
   for (const [author, age, hard, clean] of [...before, ...today]) {
@@ -101,38 +101,39 @@ function readSeen(gate, before, turns, rank, rules) {
     seen.set(author, days.set(age, (days.get(age) ?? 0) + clean));
   }
   const graders = [...seen.values()];
-  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => twoSaw(one, other, gate.one_class)));
-  return { met, ...progressed(met, graders.length / 2, rules) };
+  const met = graders.some((one, at) => graders.slice(at + 1).some((other) => bothSaw(one, other, gate.one_class)));
+  return { met, ...progressOf(met, graders.length / 2, rules) };
 }
 
 /* On two days together, or so many turns each in one class. */
-function twoSaw(one, other, oneClass) {
+function bothSaw(one, other, oneClass) {
   if (new Set([...one.keys(), ...other.keys()]).size >= 2) return true;
   return [...one].some(([age, clean]) => Math.min(clean, other.get(age)) >= oneClass);
 }
 
 /* before: the hardest surface for which the first turn of the latest earlier day will do, or
    null. */
-function readFirst(gate, before, turns, rank) {
+function readFirstTurn(gate, before, turns, rank) {
   const [first] = turns;
-  const hard = first && first.clean === true && counts(first, { ...gate, rank: 0, graded: true }) ? first.rank : null;
+  const hard =
+    first && first.clean === true && isInScope(first, { ...gate, rank: 0, graded: true }) ? first.rank : null;
   const reached = first ? hard : before;
   const met = reached !== null && reached >= rank;
   return { met, progress: met ? 1 : 0 };
 }
 
-function progressed(met, share, rules) {
+function progressOf(met, share, rules) {
   return { progress: met ? 1 : Math.min(rules.unmet_most, share) };
 }
 
 /* The surface for which the gates of a signature are read before there is one: the hardest on
    which all of them are met, else the one that has come furthest, the harder of equals. */
-function readingRank({ used, asking }, rules, turnsAt) {
+function bestRank({ used, asking }, rules, turnsAt) {
   const today = turnsAt(rules.gates[asking[0].code].drill).map((turn) => turn.rank);
   const ranks = [...new Set([...used, ...today])];
   if (ranks.length === 0) return 0;
   const worth = ranks.map((rank) => {
-    const all = asking.map(({ code, before }) => read(rules.gates[code], before, rank, rules, turnsAt));
+    const all = asking.map(({ code, before }) => readKind(rules.gates[code], before, rank, rules, turnsAt));
     const total = all.reduce((sum, each) => sum + each.progress, 0);
     return [Number(all.every((each) => each.met)), Math.round(total * BILLION), rank];
   });

@@ -1,5 +1,5 @@
-/* What the page shows, worked out from the pack and the lines that it does not hold yet.
-   Pure functions: nothing is fetched, kept or drawn here. */
+/* What the page shows, worked out from the pack and from lines that are not in it yet.
+   Pure functions: nothing is fetched, stored or drawn here. */
 
 import { readGate } from "./gate_now.js";
 import { allowedNow, isStopSign, stopSigns } from "./support_now.js";
@@ -18,8 +18,8 @@ export function drillsFor(pack) {
   return pack.drills.filter((drill) => pack.me.grades || drill.measure !== "grade");
 }
 
-/* Lines that count on this page although the pack does not tell of them yet. */
-export function linesHere(records, meeting) {
+/* Lines of this class that count although the pack may not have them yet. */
+export function linesOfMeeting(records, meeting) {
   return [...records.values()]
     .filter((record) => record.meeting === meeting && !isRefused(record))
     .map((record) => record.line);
@@ -37,17 +37,17 @@ export function presentChildren(pack, lines) {
   return pack.children.filter((child) => isPresent(child, lines) === true);
 }
 
-/* Who is here, in two parts: who may do a drill now, and who not now. */
-export function lineFor(pack, drill, surface, lines) {
+/* The children present: "ready" may do a drill now, "notReady" may not. */
+export function presentByReadiness(pack, drill, surface, lines) {
   const here = presentChildren(pack, lines);
   const may = (child) => supportNow(pack, child, drill, surface, lines).support !== null;
-  return { ready: here.filter(may), not: here.filter((child) => !may(child)) };
+  return { ready: here.filter(may), notReady: here.filter((child) => !may(child)) };
 }
 
-/* The latest statement stands; null if there is none. */
+/* By the latest statement; null if there is none. */
 export function isPresent(child, lines) {
-  const said = indexOf(lines).here.get(child.id) ?? [];
-  return said.length ? said.reduce(later).present : child.present;
+  const statements = indexOf(lines).here.get(child.id) ?? [];
+  return statements.length ? statements.reduce(later).present : child.present;
 }
 
 /* The unstruck turns of today at a drill, oldest first: the pack's, and those of the lines. */
@@ -87,9 +87,9 @@ function append(lists, key, line) {
   lists.get(key).push(line);
 }
 
-/* All that the lines say of a child, and how many turns were struck: with the same of these, and
-   the same pack, everything here reads the same. */
-export function saidOf(child, lines) {
+/* The lines about a child, and how many turns were struck: as long as these and the pack stay the
+   same, so does everything that is worked out here. */
+export function linesAbout(child, lines) {
   const { children, struck } = indexOf(lines);
   return [struck.size, ...(children.get(child.id) ?? [])];
 }
@@ -123,12 +123,12 @@ export function progressNow(pack, child, drill, lines) {
 }
 
 function hasMoved(entry, turns) {
-  const told = new Set(entry.today.map((turn) => turn.id));
-  return turns.length !== told.size || turns.some((turn) => !told.has(turn.id));
+  const known = new Set(entry.today.map((turn) => turn.id));
+  return turns.length !== known.size || turns.some((turn) => !known.has(turn.id));
 }
 
 /* The unstruck turns of these ids, in the pack or the lines, oldest first. */
-export function turnsOf(ids, pack, lines) {
+export function findTurns(ids, pack, lines) {
   const found = lines.filter((line) => line.kind === "turn" && ids.includes(line.id));
   const places = found.map((line) => [line.child, line.drill]);
   if (found.length < ids.length) places.push(...placesInPack(ids, pack));
@@ -165,10 +165,10 @@ export function ownTurns(pack, lines) {
   return found.sort((one, other) => byTime(other.turn, one.turn));
 }
 
-/* Places that hurt today, the pack's and those just written down. */
+/* Places that hurt today: the pack's, and those reported since. */
 export function painsToday(child, lines) {
-  const told = indexOf(lines).hurt.get(child.id) ?? [];
-  return [...new Set([...child.pains, ...told.map((line) => line.place)])];
+  const reports = indexOf(lines).hurt.get(child.id) ?? [];
+  return [...new Set([...child.pains, ...reports.map((line) => line.place)])];
 }
 
 /* Head and neck at once; another place when it hurt on an earlier day as well, not long ago. */
@@ -216,16 +216,16 @@ function isBarred(pack, child, drill, lines) {
 
 /* The support that the next turn is logged with: {amount, allowed, less}. "less" is the reason
    code when it is less than allowed. A choice ends when more is asked for than it gives. */
-export function supportPlanned(pack, child, drill, surface, lines, given) {
+export function plannedSupport(pack, child, drill, surface, lines, choices) {
   const { support } = supportNow(pack, child, drill, surface, lines);
-  return planFor(support, child, drill, surface, given);
+  return planSupport(support, child, drill, surface, choices);
 }
 
 /* The same, where it is known what is allowed. */
-export function planFor(allowed, child, drill, surface, given) {
+export function planSupport(allowed, child, drill, surface, choices) {
   if (!drill.support_logged) return { amount: 0, allowed: null, less: null };
   const least = allowed ?? HANDS_ON;
-  const choice = given.get(choiceKey(child, drill, surface));
+  const choice = choices.get(choiceKey(child, drill, surface));
   if (choice && (choice.amount >= least || choice.under === least)) {
     const less = choice.amount < least ? choice.less : null;
     return { amount: choice.amount, allowed, less };

@@ -33,32 +33,32 @@ export function stopSigns(turns, stops) {
    drill, not now. "at" gives of a drill {start, turns}. rules: the pack's. */
 export function allowedNow(drill, surface, at, rules) {
   const { start, turns } = at(drill);
-  let raised = during(start, turns, surface, rules);
+  let raised = supportOfDrill(start, turns, surface, rules);
   for (const skill of rules.behind[drill] ?? []) {
     const behind = at(skill);
     // A skill that is closed asks for nothing.
-    const asked = behind.start && during(behind.start, behind.turns, surface, rules);
-    if (asked?.falls.length) raised = theMoreCautious(raised, asked);
+    const asked = behind.start && supportOfDrill(behind.start, behind.turns, surface, rules);
+    if (asked?.falls.length) raised = moreCautious(raised, asked);
   }
   const first = start.first?.[surface];
   if (raised.support !== UNSPOTTED || first === undefined || turns.length) return raised;
   return { ...raised, support: first, causes: ["first-turn"] };
 }
 
-function theMoreCautious(own, behind) {
+function moreCautious(own, behind) {
   const falls = [...own.falls, ...behind.falls];
-  if (amount(behind) <= amount(own)) return { ...own, falls };
-  return { support: behind.support, causes: once([...own.causes, ...behind.causes]), falls };
+  if (caution(behind) <= caution(own)) return { ...own, falls };
+  return { support: behind.support, causes: unique([...own.causes, ...behind.causes]), falls };
 }
 
 /* For comparing: nothing allowed is more cautious than hands-on. */
-function amount({ support }) {
+function caution({ support }) {
   return support ?? HANDS_ON + 1;
 }
 
 /* A drill by itself: walk through the day's turns; each stop sign and each fall of lately asks
    for more. start: {allowed, causes, asks, stages, watch}. */
-function during(start, turns, surface, rules) {
+function supportOfDrill(start, turns, surface, rules) {
   let support = start.allowed[surface] ?? null;
   const causes = [...(start.causes[surface] ?? [])];
   const falls = [];
@@ -81,7 +81,7 @@ function during(start, turns, surface, rules) {
       }
     }
   });
-  return { support, causes: once(causes), falls };
+  return { support, causes: unique(causes), falls };
 }
 
 /* Is lately, with today's turns so far, under that share of what knowing nothing would give? */
@@ -94,6 +94,6 @@ function hasFallen(watch, turns, rules) {
   return !(lately >= (1 - watch.rate) * rules.fall_share);
 }
 
-function once(codes) {
+function unique(codes) {
   return [...new Set(codes)];
 }

@@ -1,19 +1,20 @@
-/* How far this tablet's clock is out. A tablet may be wrong by hours and by time zones; each line
-   carries what is needed to know when it was done all the same. */
+/* How far this tablet's clock is off: it may be hours. Each line carries what is needed to work out
+   when it was done. */
 
 import { uuid7 } from "./uuid7.js";
 
-// The clock was set, or the tablet slept, if wall and monotonic time part by more than this (ms).
-const APART = 2_000;
+// If wall and monotonic time drift apart by more than this (ms), the clock was set or the tablet
+// slept.
+const MOST_DRIFT = 2_000;
 
-// One loading of this page: monotonic times of the same page can be compared.
+// Names one loading of this page: only its own monotonic times can be compared.
 export const page = uuid7().slice(-12);
 
 let offset = null;
 let wallAhead = 0;
 
-/* The server has told its time. "asked": performance.now() when it was asked. */
-export function hearTime(iso, asked) {
+/* iso: the server's time in an answer. asked: performance.now() when the call was made. */
+export function adjustClock(iso, asked) {
   const server = Date.parse(iso);
   if (Number.isNaN(server)) return;
   const half = (performance.now() - asked) / 2;
@@ -24,13 +25,12 @@ export function hearTime(iso, asked) {
 /* What must be added to this clock to get the server's, in ms; null before the first contact,
    and when the clock has not run on evenly since the last one. */
 export function clockOffset() {
-  const even = Math.abs(Date.now() - performance.now() - wallAhead) < APART;
+  const even = Math.abs(Date.now() - performance.now() - wallAhead) < MOST_DRIFT;
   return even ? offset : null;
 }
 
-/* What a line says of the clock at the tap: page load, monotonic time, and the offset to the
-   server where it is known. */
-export function stamp() {
+/* The fields of a line that say what the clocks were at the tap; "offset" only if it is known. */
+export function clockFields() {
   const mono = Math.round(performance.now());
   const known = clockOffset();
   return known === null ? { page, mono } : { page, mono, offset: known };

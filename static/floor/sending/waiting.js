@@ -1,22 +1,22 @@
 /* What waits on this tablet and what was refused: each refused line with its reason, and a way to
-   mend it or to put it away. What waits can be saved to a file as well. */
+   correct it or to put it away. What waits can be saved to a file as well. */
 
 import { childName, drillName, painName } from "../drawing/code_names.js";
 import { button, make } from "../drawing/dom.js";
-import { aboutKeeping } from "../drawing/page_notes.js";
+import { storageNotes } from "../drawing/page_notes.js";
 import { clockTime, say, sayCode, sayCount } from "../drawing/words.js";
-import { mend, putAway, sendNow } from "../entry/actions.js";
+import { correctLine, dismissLine, sendNow } from "../entry/actions.js";
 import { closeSheet, openSheet, outcomeOf } from "../entry/sheets.js";
 import { drillOf, drillsFor, isRefused, isWaiting } from "../rules/reading.js";
 import { address, meeting, state } from "../state.js";
 import { clockOffset } from "./clock.js";
 import { FORM } from "./sender.js";
 
-const FILE_PATIENCE = 60_000;
+const FILE_LIFETIME = 60_000;
 
-// What another child, drill, surface or fault can mend; a turn whose form is broken is logged
-// again.
-const MENDED = [
+// Refusals that another child, drill, surface or fault can correct. A turn whose form is broken is
+// logged again.
+const CORRECTABLE = [
   "not-in-class",
   "unknown-drill",
   "unknown-surface",
@@ -44,7 +44,7 @@ export function showWaiting() {
     all.length ? make("p", {}, say("file-how", { address: outboxFile() })) : null,
     rows.length ? make("h3", {}, sayCount("lines-refused", rows.length)) : null,
     rows.length ? make("ul", { class: "rows" }, rows) : null,
-    aboutKeeping(),
+    storageNotes(),
   );
 }
 
@@ -62,7 +62,7 @@ function drawRefused(record) {
     button(
       "btn",
       async () => {
-        await putAway(record);
+        await dismissLine(record);
         showWaiting();
       },
       say("put-away"),
@@ -70,14 +70,14 @@ function drawRefused(record) {
   ];
   if (record.meeting !== meeting) {
     ends.unshift(make("a", { class: "btn act", href: address(record.meeting) }, say("open-class")));
-  } else if (isMine(record) && record.line.kind === "turn" && MENDED.includes(record.code)) {
-    ends.unshift(button("btn act", () => askWhich(record), say("mend")));
+  } else if (isMine(record) && record.line.kind === "turn" && CORRECTABLE.includes(record.code)) {
+    ends.unshift(button("btn act", () => chooseDrill(record), say("mend")));
   }
   return make(
     "li",
     {},
     make("span", { class: "when" }, clockTime(record.at)),
-    make("span", { class: "what" }, ...whatAndWhy(record)),
+    make("span", { class: "what" }, ...describeRefusal(record)),
     make("span", { class: "ends" }, ends),
   );
 }
@@ -87,37 +87,37 @@ function isMine(record) {
   return record.author === state.pack?.me.id;
 }
 
-function whatAndWhy(record) {
-  return [make("strong", {}, lineInWords(record)), ` ${sayCode("refusals", record.code)}`];
+function describeRefusal(record) {
+  return [make("strong", {}, describeLine(record)), ` ${sayCode("refusals", record.code)}`];
 }
 
 /* The drill, where the ladder has it no longer or the number does not fit it; then the child. */
-function askWhich(record) {
+function chooseDrill(record) {
   const drill = drillOf(state.pack, record.line.drill);
-  if (drill && record.code !== "bad-value") return askWhose(record, drill);
+  if (drill && record.code !== "bad-value") return chooseChild(record, drill);
   const rows = drillsFor(state.pack)
-    .filter((each) => takes(each, record.line))
-    .map((each) => button("btn", () => askWhose(record, each), each.name));
+    .filter((each) => fitsDrill(each, record.line))
+    .map((each) => button("btn", () => chooseChild(record, each), each.name));
   return openSheet(
     say("mend-what"),
-    make("p", { class: "big" }, ...whatAndWhy(record)),
+    make("p", { class: "big" }, ...describeRefusal(record)),
     rows.length ? make("div", { class: "options" }, rows) : make("p", {}, say("mend-nothing")),
   );
 }
 
-function takes(drill, { clean, value }) {
+function fitsDrill(drill, { clean, value }) {
   return typeof clean === "boolean"
     ? drill.measure === "clean"
     : drill.measure !== "clean" && value >= 0 && value <= drill.most;
 }
 
 /* The turn again, as a new line: of this child, at this drill, with faults that the ladder has. */
-function askWhose(record, drill) {
+function chooseChild(record, drill) {
   const children = state.pack.children.map((child) => {
     const choose = button(
       "btn",
       async () => {
-        await mend(record, child, drill);
+        await correctLine(record, child, drill);
         showWaiting();
       },
       child.name,
@@ -127,13 +127,13 @@ function askWhose(record, drill) {
   });
   openSheet(
     say("mend-whose"),
-    make("p", { class: "big" }, ...whatAndWhy(record)),
+    make("p", { class: "big" }, ...describeRefusal(record)),
     make("p", {}, say("mend-how")),
     make("div", { class: "options children" }, children),
   );
 }
 
-function lineInWords({ line, meeting: ofMeeting }) {
+function describeLine({ line, meeting: ofMeeting }) {
   if (ofMeeting !== meeting) return say("another-class");
   if (line.kind === "turn") {
     return `${childName(line.child)}, ${drillName(line.drill)}: ${outcomeOf(line)}.`;
@@ -157,5 +157,5 @@ function saveToFile() {
   });
   link.click();
   // Some browsers read it only after the click.
-  setTimeout(() => URL.revokeObjectURL(link.href), FILE_PATIENCE);
+  setTimeout(() => URL.revokeObjectURL(link.href), FILE_LIFETIME);
 }

@@ -4,12 +4,12 @@
 
 import { page } from "../sending/clock.js";
 
-export function holdDrafts() {
+export function lockDrafts() {
   navigator.locks?.request(nameOf(page), () => new Promise(() => {}));
 }
 
 /* Of these records: the drafts whose page is gone, and whether others are still open. */
-export async function leftDrafts(records) {
+export async function abandonedDrafts(records) {
   const drafts = records.filter(({ draft, line }) => draft && line.page !== page);
   if (drafts.length === 0 || !navigator.locks) return { left: drafts, open: false };
   const { held } = await navigator.locks.query();

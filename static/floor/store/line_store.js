@@ -11,28 +11,28 @@ const VERSION = 2;
 const STORES = { lines: "id", facts: "name", sent: "id", packs: "meeting" };
 
 /* "blocked" is called when another page holds the old stores open and has to be closed first;
-   the box opens as soon as it is. */
-export async function openBox(blocked) {
-  const box = new Box();
+   the store opens as soon as it is. */
+export async function openStore(blocked) {
+  const store = new LineStore();
   try {
-    await box.open(blocked);
-    box.durable = true;
+    await store.open(blocked);
+    store.durable = true;
   } catch {
-    // A browser that keeps nothing (private window, full disk): the page goes on in memory
-    // and says so.
+    // The browser stores nothing (private window, full disk): the page goes on in memory and
+    // says so.
   }
-  return box;
+  return store;
 }
 
-/* Version 1 had lines and facts alone: what is in them stays as it is. Version null:
-   the stores as they are, whoever made them. */
+/* Version 1 had lines and facts only; their content stays. Version null: open the database in
+   whatever version it has. */
 function openDatabase(version, blocked) {
   return new Promise((resolve, reject) => {
     const request = version === null ? indexedDB.open(NAME) : indexedDB.open(NAME, version);
     request.onupgradeneeded = () => {
-      const there = request.result.objectStoreNames;
+      const existing = request.result.objectStoreNames;
       for (const [name, keyPath] of Object.entries(STORES)) {
-        if (!there.contains(name)) request.result.createObjectStore(name, { keyPath });
+        if (!existing.contains(name)) request.result.createObjectStore(name, { keyPath });
       }
     };
     request.onblocked = () => blocked?.();
@@ -41,7 +41,7 @@ function openDatabase(version, blocked) {
   });
 }
 
-class Box {
+class LineStore {
   // False once a write has failed: what waits is then in the memory of this page alone.
   durable = false;
   // The database, promised.
@@ -50,14 +50,14 @@ class Box {
 
   open(blocked, version = VERSION) {
     this.#opened = openDatabase(version, blocked).then((database) => {
-      // A newer page wants to change the stores: make way, and go on with what it leaves, so
-      // that a class that runs on this page loses nothing. The same if the browser closed it.
-      const again = () => {
+      // A newer page wants to change the stores: close, and open them again as they are then, so
+      // that the class on this page can go on. The same if the browser closed the database.
+      const reopen = () => {
         database.close();
         this.open(null, null).catch(() => {});
       };
-      database.onversionchange = again;
-      database.onclose = again;
+      database.onversionchange = reopen;
+      database.onclose = reopen;
       return database;
     });
     return this.#opened;
@@ -82,8 +82,8 @@ class Box {
     return this.#all("lines");
   }
 
-  /* The server has these lines: in one step out of what waits and into what was sent. "log"
-     is the name that the server gave its log in the answer. */
+  /* The server has these lines: move them from "lines" to "sent" in one transaction. "log" is
+     the name of the server's log in its answer. */
   acknowledge(records, log, acked = Date.now()) {
     return this.#change(["lines", "sent"], ({ lines, sent }) => {
       for (const { id, meeting, author, line } of records) {
@@ -94,11 +94,11 @@ class Box {
   }
 
   /* What was acknowledged under another log than this one, in the order of the taps. */
-  async sentAll(log) {
+  async sentUnderOtherLogs(log) {
     return (await this.#all("sent")).filter((record) => record.log !== log);
   }
 
-  /* Back among what waits, in one step. Ids that are not among what was sent are passed over. */
+  /* Move them back from "sent" to "lines" in one transaction. Unknown ids are ignored. */
   requeue(ids) {
     return this.#change(["lines", "sent"], ({ lines, sent }) => {
       for (const id of ids) {
@@ -113,8 +113,8 @@ class Box {
     });
   }
 
-  /* Lines acknowledged before then, in ms, need not be kept. */
-  forgetSent(before) {
+  /* Forget lines that were acknowledged before then, in ms. */
+  deleteSentBefore(before) {
     return this.#change(["sent"], ({ sent }) => {
       sent.all((records) => {
         for (const { id, acked } of records) if (acked < before) sent.delete(id);
@@ -134,8 +134,8 @@ class Box {
     return this.#all("packs");
   }
 
-  /* Only the packs for which "keep" is true are left. */
-  wipePacks(keep) {
+  /* Delete all packs except those for which "keep" is true. */
+  deletePacksExcept(keep) {
     return this.#change(["packs"], ({ packs }) => {
       packs.all((records) => {
         for (const record of records) if (!keep(record)) packs.delete(record.meeting);

@@ -1,35 +1,34 @@
-/* The classes that this tablet keeps, for whoever is signed in on it. A class is kept from its
-   opening to the end of its day; nobody but the person it was fetched for gets to see it. */
+/* The packs saved on this tablet. A pack is saved from the opening of a class to the end of its
+   day, and only the person for whom it was fetched gets to see it. */
 
 /* The public id of the person signed in, or null. The server sets the cookie at every sign-in
    and deletes it at sign-out; it proves nothing and gives no right. */
-export function whose() {
+export function ownerFromCookie() {
   return document.cookie.match(/(?:^|; )whose=([^;]+)/)?.[1] ?? null;
 }
 
-/* Called before anything is drawn: what is not for this person, or of a day that is over, is
-   not on this tablet any longer. */
-export async function wipePacks(box) {
-  const author = whose();
-  await box.wipePacks((kept) => kept.author === author && !isOver(kept));
+/* Called before anything is drawn: deletes packs of other people and of days that are over. */
+export async function deleteOldPacks(store) {
+  const author = ownerFromCookie();
+  await store.deletePacksExcept((saved) => saved.author === author && !isOver(saved));
 }
 
-// What packs of release 0.1 do not say, and what it was then. No pack is kept longer than its day.
+// What packs of release 0.1 do not say, with the values of then. No pack outlives its day.
 const RULES_OF_0_1 = { fall_share: 0.5, unmet_most: 0.99 };
 
-/* The class as it was kept, {meeting, author, day, at, pack}, or null. "at" is this tablet's
+/* The class as it was saved, {meeting, author, day, at, pack}, or null. "at" is this tablet's
    time, in ms, when it was asked for. */
-export async function keptPack(box, meeting, form) {
-  const kept = await box.pack(meeting);
-  if (kept?.author !== whose() || kept.pack.v !== form) return null;
-  kept.pack.rules = { ...RULES_OF_0_1, ...kept.pack.rules };
-  return kept;
+export async function savedPack(store, meeting, form) {
+  const saved = await store.pack(meeting);
+  if (saved?.author !== ownerFromCookie() || saved.pack.v !== form) return null;
+  saved.pack.rules = { ...RULES_OF_0_1, ...saved.pack.rules };
+  return saved;
 }
 
-export async function keepPack(box, pack, at) {
+export async function savePack(store, pack, at) {
   const { meeting, me, day } = pack;
-  await box.putPack({ meeting: meeting.id, author: me.id, day, at, pack });
-  await wipePacks(box);
+  await store.putPack({ meeting: meeting.id, author: me.id, day, at, pack });
+  await deleteOldPacks(store);
 }
 
 /* A tablet's clock may be wrong by hours; how far, it learned when it fetched the pack. */

@@ -1,18 +1,18 @@
 /* On a shared tablet another coach takes over by PIN. That needs the network: the PIN is not
-   kept here. Whatever the first coach logged stays in the box. */
+   stored here. What the first coach logged stays on the tablet until it is sent. */
 
 import { byId, make } from "../drawing/dom.js";
 import { say } from "../drawing/words.js";
 import { openSheet } from "../entry/sheets.js";
 import { state } from "../state.js";
 
-// For so long the server may take to say anything, in milliseconds.
-const PATIENCE = 5_000;
+// How long to wait for the server, in milliseconds.
+const TIMEOUT = 5_000;
 
 export function prepareChangeOver() {
   const link = byId("change-over");
   link.search = new URLSearchParams({ next: location.pathname });
-  link.addEventListener("click", leave);
+  link.addEventListener("click", openChangeOver);
 }
 
 /* Only where a director has enrolled the tablet; the pack says so. */
@@ -20,7 +20,7 @@ export function drawChangeOver() {
   byId("change-over").hidden = !state.pack.tablet;
 }
 
-async function leave(event) {
+async function openChangeOver(event) {
   event.preventDefault();
   const { href } = event.currentTarget;
   if (await isReachable(href)) location.assign(href);
@@ -29,7 +29,7 @@ async function leave(event) {
 
 async function isReachable(address) {
   try {
-    const signal = AbortSignal.timeout(PATIENCE);
+    const signal = AbortSignal.timeout(TIMEOUT);
     await fetch(address, { method: "HEAD", cache: "no-store", redirect: "manual", signal });
     return true;
   } catch {

@@ -1,22 +1,22 @@
-/* The page's shell: the service worker that keeps it, the newer page that waits, and whether
-   the browser will keep what this page stores. */
+/* The page's shell: the service worker that caches it, the newer version that waits, and whether
+   the browser promises to keep what this page stores. */
 
 import { changed, shellAddress, state } from "../state.js";
 
-// A page may stay open for weeks: look for a newer one this often, in milliseconds.
-const LOOK = 30 * 60_000;
+// A page may stay open for weeks: look for a newer version this often, in milliseconds.
+const CHECK_EVERY = 30 * 60_000;
 
 let registration = null;
-// Another tab has let the newer page in: this one goes on with its own scripts until it is
+// Another tab has applied the newer version: this page goes on with its own scripts until it is
 // loaded again.
-let renewed = false;
+let replaced = false;
 
 export async function prepareShell() {
-  askForKeeping();
+  requestPersistence();
   // Over plain http there are no service workers, and in some private windows neither.
   if (!navigator.serviceWorker) return;
   navigator.serviceWorker.addEventListener("controllerchange", () => {
-    renewed = true;
+    replaced = true;
     changed();
   });
   try {
@@ -25,31 +25,31 @@ export async function prepareShell() {
   } catch {
     return;
   }
-  registration.addEventListener("updatefound", watchComing);
-  watchComing();
-  setInterval(lookForNewer, LOOK);
+  registration.addEventListener("updatefound", watchInstalling);
+  watchInstalling();
+  setInterval(checkForUpdate, CHECK_EVERY);
 }
 
-function watchComing() {
+function watchInstalling() {
   registration.installing?.addEventListener("statechange", changed);
   changed();
 }
 
-/* Works without the network from now on, the class apart. */
-export function isKept() {
+/* The page, but not the class, is available without a network. */
+export function isCached() {
   return Boolean(registration?.active);
 }
 
-export function cannotBeKept() {
+export function cannotCache() {
   return !navigator.serviceWorker;
 }
 
-export function newerWaits() {
-  return renewed || Boolean(registration?.waiting && registration.active);
+export function hasUpdate() {
+  return replaced || Boolean(registration?.waiting && registration.active);
 }
 
-/* Let the newer page in and load it, once. */
-export async function takeNewer() {
+/* Activate the newer version and load it, once. */
+export async function applyUpdate() {
   const waiting = registration?.waiting;
   if (!waiting) {
     location.reload();
@@ -61,34 +61,34 @@ export async function takeNewer() {
   waiting.postMessage("take-over");
 }
 
-/* The server speaks a newer form than this page: fetch the newer page, then let it in. */
-export async function fetchNewer() {
-  await lookForNewer();
-  const coming = registration?.installing;
-  if (!coming) return takeNewer();
-  coming.addEventListener("statechange", () => {
-    if (coming.state === "installed" || coming.state === "redundant") takeNewer();
+/* The server speaks a newer form than this page: fetch the newer version, then apply it. */
+export async function fetchUpdate() {
+  await checkForUpdate();
+  const installing = registration?.installing;
+  if (!installing) return applyUpdate();
+  installing.addEventListener("statechange", () => {
+    if (installing.state === "installed" || installing.state === "redundant") applyUpdate();
   });
 }
 
-async function lookForNewer() {
+async function checkForUpdate() {
   try {
     await registration?.update();
   } catch {
-    // No network, or it could not be installed whole: this page goes on.
+    // No network, or the installation failed: this page goes on.
   }
 }
 
-/* Asked once. Browsers answer by their own rules; most never ask the person. */
-async function askForKeeping() {
+/* Requested once. Browsers decide by their own rules; most never ask the person. */
+async function requestPersistence() {
   const storage = navigator.storage;
   if (!storage?.persist) return;
   let granted = await storage.persisted();
-  if (!granted && !(await state.box.fact("keeping-asked"))) {
-    await state.box.setFact("keeping-asked", true);
+  if (!granted && !(await state.store.fact("keeping-asked"))) {
+    await state.store.setFact("keeping-asked", true);
     granted = await storage.persist();
-    state.keepingNews = !granted;
+    state.persistenceRefused = !granted;
   }
-  state.keeping = granted;
+  state.persistent = granted;
   changed();
 }

@@ -1,54 +1,54 @@
-/* On every page of somebody signed in. What this tablet keeps of a class goes when somebody
-   else has signed in, and at sign-out, with or without a network. Lines that wait to be sent
-   stay: there are no names in them. */
+/* On every page of somebody signed in. Saved packs are deleted when somebody else has signed in,
+   and at sign-out, with or without a network. Lines that wait to be sent stay: there are no names
+   in them. */
 
-import { openBox } from "../store/line_store.js";
-import { wipePacks } from "../store/packs.js";
+import { openStore } from "../store/line_store.js";
+import { deleteOldPacks } from "../store/packs.js";
 
-const PATIENCE = 10_000;
+const TIMEOUT = 10_000;
 
 const form = document.getElementById("sign-out");
-const opened = openBox();
+const opened = openStore();
 
-opened.then(wipePacks);
-form.addEventListener("submit", leave);
+opened.then(deleteOldPacks);
+form.addEventListener("submit", signOut);
 
-async function leave(event) {
+async function signOut(event) {
   event.preventDefault();
-  // An older page in another tab may hold the stores; leaving does not wait for it.
-  await Promise.race([wipeAll(), new Promise((done) => setTimeout(done, PATIENCE))]);
-  const answer = await post();
-  // A redirect, which is not followed here, is what signing out is answered with.
+  // An older page in another tab may block the stores; signing out does not wait for it.
+  await Promise.race([deleteStored(), new Promise((done) => setTimeout(done, TIMEOUT))]);
+  const answer = await postForm();
+  // Signing out is answered with a redirect, which is not followed here.
   if (answer?.type === "opaqueredirect") location.replace(form.dataset.after);
   else if (answer) form.submit();
-  else sayNotYet();
+  else showOffline();
 }
 
-async function wipeAll() {
+async function deleteStored() {
   document.cookie = "whose=; path=/; max-age=0; samesite=lax";
-  const box = await opened;
-  await box.wipePacks(() => false);
+  const store = await opened;
+  await store.deletePacksExcept(() => false);
   if (!self.caches) return;
   for (const name of await caches.keys()) await caches.delete(name);
 }
 
 /* The answer, or null if none came. */
-async function post() {
+async function postForm() {
   try {
     return await fetch(form.action, {
       method: "POST",
       body: new FormData(form),
       credentials: "same-origin",
       redirect: "manual",
-      signal: AbortSignal.timeout(PATIENCE),
+      signal: AbortSignal.timeout(TIMEOUT),
     });
   } catch {
     return null;
   }
 }
 
-/* Nothing of anybody stays on the screen either. */
-function sayNotYet() {
+/* Clears the screen too: nothing about any child stays on it. */
+function showOffline() {
   const note = document.createElement("p");
   note.className = "notice notice-wait";
   note.role = "alert";

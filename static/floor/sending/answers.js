@@ -1,0 +1,47 @@
+/* What the server answered, and the cookie that a call needs. */
+
+const TROUBLES = {
+  400: "not-read",
+  401: "sign-in",
+  403: "not-allowed",
+  404: "not-yours",
+  413: "not-read",
+  503: "busy",
+};
+
+/* {trouble: null, lines, log, now}, or {trouble} with a key of the page's words. */
+export function parseAnswer(status, data) {
+  if (data === null) return { trouble: "no-answer" };
+  if (status === 200 && Array.isArray(data.lines)) {
+    return { trouble: null, lines: data.lines, log: data.log, now: data.now };
+  }
+  if (status === 403 && data.error === "stale-token") return { trouble: "stale-token" };
+  if (typeof data.error === "string" && status in TROUBLES) return { trouble: TROUBLES[status] };
+  return { trouble: "no-answer" };
+}
+
+/* The JSON of an answer, or null for anything else: a page that says "sign in" with status 200
+   is not an answer, and neither is a redirect. */
+export async function readJson(response) {
+  const type = response.headers.get("Content-Type") ?? "";
+  if (response.type === "opaqueredirect" || !type.startsWith("application/json")) return null;
+  const data = await response.json();
+  return typeof data === "object" ? data : null;
+}
+
+/* The id of the newest line that the server must have from now on, or null. A strike that it
+   "had" may be another strike of the same turn, so this one may not be stored. */
+export function newestAccepted(answered, answers) {
+  const accepted = answered.filter(({ id, line }) => {
+    const { answer } = answers.get(id);
+    return answer === "kept" || (answer === "had" && line.kind !== "strike");
+  });
+  return accepted.at(-1)?.id ?? null;
+}
+
+export function readCookie(name) {
+  for (const part of document.cookie.split("; ")) {
+    if (part.startsWith(`${name}=`)) return decodeURIComponent(part.slice(name.length + 1));
+  }
+  return "";
+}
