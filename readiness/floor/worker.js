@@ -1,6 +1,6 @@
-/* The service worker of the floor page. It keeps the page's shell, which is the same for
-   everybody, and answers with it; classes and turns never go through it. What BUILD holds stands
-   above, written by readiness/floor/shell.py. One version keeps one release: page and scripts are
+/* The service worker of the floor page. It caches the page's shell, which is the same for
+   everybody, and answers with it; classes and turns never go through it. BUILD is defined
+   above, by readiness/floor/shell.py. One version keeps one release: page and scripts are
    never mixed. */
 
 const PREFIX = "floor-";

@@ -1,4 +1,4 @@
-/* The floor page: fetches the class, puts the parts together, and keeps them in step. */
+/* The floor page: fetches the class, starts all parts, and keeps them up to date. */
 
 import { prepareBeforeClass } from "./drawing/before_class.js";
 import { byId } from "./drawing/dom.js";
@@ -23,22 +23,22 @@ import { prepareChangeOver } from "./tablet/change_over.js";
 import { showClasses } from "./tablet/class_list.js";
 import { prepareShell } from "./tablet/shell.js";
 
+// All times are in milliseconds.
 const PACK_TIMEOUT = 20_000;
-// Sureness and support move this long after an answer, at most once in so many milliseconds.
+// The pack is fetched so long after an answer, which moves sureness
+// and support, but not more often than this.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
-// While turns are being tapped the class is fetched again at this least often, else once there
-// was a moment without: reading it takes as long as drawing some taps.
+// Reading a pack delays the drawing of taps: wait for a moment without taps, but at most so long.
 const QUIET = 1_500;
-const LONGEST_WITHOUT = 10_000;
+const LONGEST_WAIT = 10_000;
 // Other coaches' turns come in with the pack.
 const REFRESH_EVERY = 60_000;
-// Whether the page of a draft is gone is looked at again after so long.
+// How soon to check again whether the page of a draft is gone.
 const CHECK_DRAFTS_EVERY = 2_000;
-// The class is written to the disk at most this often; what was sent since is there anyway.
+// The pack is written to the disk at most this often; lines sent since are stored anyway.
 const BETWEEN_SAVES = 15_000;
-
-// What the server has acknowledged is kept so long, for a server restored from a backup.
+// Acknowledged lines are kept so long, in case the server is restored from a backup.
 const KEEP_SENT = 14 * 24 * 3600 * 1000;
 
 let sender = null;
@@ -90,21 +90,20 @@ async function start() {
   await prepareShell();
 }
 
-/* At once from what this tablet keeps, then as the server has it. */
+/* Shows the saved pack at once, then the server's. */
 async function openClass() {
-  const kept = await savedPack(state.store, meeting, FORM);
-  if (kept) {
-    state.pack = kept.pack;
-    state.packAt = kept.at;
-    await readSentSince(kept.at);
+  const saved = await savedPack(state.store, meeting, FORM);
+  if (saved) {
+    state.pack = saved.pack;
+    state.packAt = saved.at;
+    await readSentSince(saved.at);
     await beginClass();
   }
-  const coming = fetchPack();
-  if (!kept) await coming;
+  const fetching = fetchPack();
+  if (!saved) await fetching;
 }
 
-/* What the server has acknowledged since that pack was asked for: the pack does not tell of
-   it. */
+/* Lines that the server has acknowledged since that pack was asked for: they are not in it. */
 async function readSentSince(since) {
   for (const { acked, ...sent } of await state.store.sentUnderOtherLogs(null)) {
     if (sent.meeting !== meeting || acked < since) continue;
@@ -113,7 +112,7 @@ async function readSentSince(since) {
   }
 }
 
-/* Whatever waited when the page was left goes on waiting. */
+/* Lines that waited when the page was left go on waiting. */
 async function readLines() {
   for (const record of await state.store.all()) state.records.set(record.id, record);
   await finishAbandonedDrafts();
@@ -135,25 +134,25 @@ async function finishAbandonedDrafts() {
 async function deviceTag() {
   const known = await state.store.fact("device");
   if (known) return known;
-  const made = `tablet-${uuid7().slice(-12)}`;
-  await state.store.setFact("device", made);
-  return made;
+  const created = `tablet-${uuid7().slice(-12)}`;
+  await state.store.setFact("device", created);
+  return created;
 }
 
-/* The first drawing with a class: what was chosen before a reload, or what was used last. */
+/* The first drawing of the class, with what was chosen before a reload or used last. */
 async function beginClass() {
   classBegun = true;
   const { pack } = state;
   const drills = reading.drillsFor(pack).map((drill) => drill.key);
-  const kept = await state.store.fact("choices");
-  const same = kept?.meeting === meeting ? kept : {};
-  const recent = [...new Set([...(same.strip ?? []), ...pack.recent, ...drills])];
+  const stored = await state.store.fact("choices");
+  const choices = stored?.meeting === meeting ? stored : {};
+  const recent = [...new Set([...(choices.strip ?? []), ...pack.recent, ...drills])];
   state.strip = recent.filter((key) => drills.includes(key)).slice(0, 10);
-  state.drill = drills.includes(same.drill) ? same.drill : (state.strip[0] ?? null);
+  state.drill = drills.includes(choices.drill) ? choices.drill : (state.strip[0] ?? null);
   const surfaces = pack.surfaces.map((surface) => surface.key);
-  const surface = same.surface ?? pack.surface;
+  const surface = choices.surface ?? pack.surface;
   state.surface = surfaces.includes(surface) ? surface : null;
-  state.supportChoices = new Map(same.given ?? []);
+  state.supportChoices = new Map(choices.given ?? []);
   state.view = reading.presentChildren(pack, lines()).length ? "floor" : "before";
   changed();
   sender.sendSoon();
@@ -179,8 +178,8 @@ async function fetchPack() {
   return trouble === null;
 }
 
-/* Every answer of the pack call sets the cookie again. At the list of classes none of them is
-   this page's own. */
+/* Every answer to the pack call sets the token cookie again. The list of classes has no pack of
+   its own, so it asks for the one of that meeting. */
 async function renewToken(ofMeeting) {
   if (meeting !== null) return fetchPack();
   try {
@@ -212,7 +211,7 @@ async function requestPack() {
     if (response.status !== 200 || !data) return "no-answer";
     if (data.v !== FORM) return "newer-page";
     adjustClock(data.now, asked);
-    // Answers may overtake each other: one that was asked for earlier tells nothing new.
+    // Answers may overtake each other: ignore one that was asked for earlier.
     if (asked < newestPackAskedAt) return null;
     newestPackAskedAt = asked;
     return await usePack(data, at);
@@ -235,42 +234,42 @@ async function usePack(pack, at) {
 
 /* This class is not, or no longer, for the person signed in. */
 async function dropClass() {
-  await state.store.deletePacksExcept((kept) => kept.meeting !== meeting);
+  await state.store.deletePacksExcept((saved) => saved.meeting !== meeting);
   return state.pack === null ? "not-yours" : reloadPage();
 }
 
-/* Nothing that was drawn for somebody stays: the page begins again. */
+/* The page begins again, so that nothing drawn for somebody else stays. */
 function reloadPage() {
   location.reload();
   return "leave";
 }
 
-/* What the store holds now. Another tab may have put lines there, or sent ours. */
-function syncWithStore(known, records) {
-  const there = new Map(records.map((record) => [record.id, record]));
-  for (const record of known) {
-    if (!there.has(record.id)) {
+/* Compare with what the store holds: another tab may have added lines, or sent ours. */
+function syncWithStore(waiting, stored) {
+  const storedById = new Map(stored.map((record) => [record.id, record]));
+  for (const record of waiting) {
+    if (!storedById.has(record.id)) {
       record.answer = "had";
       record.answeredAt = performance.now();
       fetchPackSoon();
     }
   }
-  for (const record of records) {
+  for (const record of stored) {
     const mine = state.records.get(record.id);
-    // Of another tab, or waiting again since the server lost it.
+    // From another tab, or waiting again because the server lost it.
     if (!mine || record.line.page !== page || mine.answer !== record.answer) {
       state.records.set(record.id, record);
     }
   }
-  if (records.some(({ draft, line }) => draft && line.page !== page)) finishAbandonedDrafts();
+  if (stored.some(({ draft, line }) => draft && line.page !== page)) finishAbandonedDrafts();
   changed();
 }
 
-/* Kept and had: the line has done its work here. Anything else stays in sight. */
+/* After "kept" and "had" a line is acknowledged; after any other answer it stays in sight. */
 async function applyAnswers(pairs, log) {
   const done = [];
   for (const [record, { answer, code }] of pairs) {
-    // As it was sent, which is how the server has it.
+    // With the content that was sent, which is what the server has.
     const known = Object.assign(state.records.get(record.id) ?? {}, record);
     known.answer = answer;
     known.code = code ?? "";
@@ -291,7 +290,7 @@ function fetchPackSoon() {
   if (packTimer !== null) return;
   const now = performance.now();
   const pause = Math.max(SETTLE, packAskedAt + BETWEEN_PACKS - now);
-  packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WITHOUT);
+  packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WAIT);
 }
 
 function fetchWhenQuiet(latest) {
@@ -304,14 +303,14 @@ function fetchWhenQuiet(latest) {
 function setTrouble(trouble, held) {
   const same = JSON.stringify([...held]) === JSON.stringify([...state.heldBack]);
   if (same && state.linkTrouble === trouble) return;
-  // Is there no network, or only no sending? The pack tells.
+  // Is there no network, or does only sending fail? The pack call shows it.
   if ((trouble === "no-answer") !== (state.packTrouble === "no-answer")) fetchPackSoon();
   state.linkTrouble = trouble;
   state.heldBack = held;
   changed();
 }
 
-/* "event" is null when it is only the timer. */
+/* "event" is null when the timer calls. */
 function refresh(event) {
   // Somebody else has signed in, or somebody out, in another tab.
   if (state.pack !== null && state.pack.me.id !== ownerFromCookie()) return reloadPage();

@@ -55,7 +55,7 @@ turn.port1.onmessage = () => {
   for (const listener of listeners) listener();
 };
 
-/* The meeting stands in the address of the page, /floor/<meeting>; at /floor/ there is none. */
+/* The meeting is in the address of the page, /floor/<meeting>; at /floor/ there is none. */
 const cut = location.pathname.lastIndexOf("/") + 1;
 const last = location.pathname.slice(cut);
 export const meeting = /^[0-9a-f-]{36}$/.test(last) ? last : null;

@@ -1,4 +1,4 @@
-/* The sender, with a store in memory and a server that answers as it is told. */
+/* The sender, with a store in memory and a server that answers as it is reported. */
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
@@ -88,8 +88,8 @@ function setUp(records, { me = "me" } = {}) {
   clock = 0;
   const store = memoryStore(records);
   const { facts, sent } = store;
-  const told = { trouble: null, held: new Map(), renewals: 0 };
-  const tablet = { told, facts, sent, waiting: () => [...store.waiting.keys()].sort() };
+  const reported = { trouble: null, held: new Map(), renewals: 0 };
+  const tablet = { reported, facts, sent, waiting: () => [...store.waiting.keys()].sort() };
   tablet.sender = new Sender({
     store,
     device: "tablet-1",
@@ -100,9 +100,9 @@ function setUp(records, { me = "me" } = {}) {
     waiting: () => [],
     onStoreRead: (_waiting, stored) => tablet.onStoreRead?.(stored),
     onAnswers: store.apply,
-    onTrouble: (trouble, held) => Object.assign(told, { trouble, held }),
+    onTrouble: (trouble, held) => Object.assign(reported, { trouble, held }),
     renewToken: async () => {
-      told.renewals += 1;
+      reported.renewals += 1;
       return true;
     },
   });
@@ -179,10 +179,10 @@ for (const [what, answer] of Object.entries(NO_ANSWERS)) {
     answers = [answer];
     await sendNow(tablet);
     assert.deepEqual(tablet.waiting(), ids(3));
-    assert.equal(tablet.told.trouble, "no-answer");
+    assert.equal(tablet.reported.trouble, "no-answer");
     await pass(2_000);
     assert.deepEqual(tablet.waiting(), []);
-    assert.equal(tablet.told.trouble, null);
+    assert.equal(tablet.reported.trouble, null);
   });
 }
 
@@ -191,7 +191,7 @@ test("only what is named leaves", async () => {
   answers = [(call) => ok(call, lines(call).slice(1)), reply(503, { error: "busy" })];
   await sendNow(tablet);
   assert.deepEqual(tablet.waiting(), ["id-0000"]);
-  assert.equal(tablet.told.trouble, "busy");
+  assert.equal(tablet.reported.trouble, "busy");
 });
 
 test("a pause grows with each failure and a new tap does not shorten it", async () => {
@@ -225,8 +225,8 @@ test("a class that is refused holds up no other, and is asked about again", asyn
   globalThis.fetch = withClass("m2", notYours);
   await sendNow(tablet);
   assert.deepEqual(tablet.waiting(), ids(2, 10));
-  assert.equal(tablet.told.trouble, null);
-  assert.deepEqual([...tablet.told.held], [[groupOf(others[0]), "not-yours"]]);
+  assert.equal(tablet.reported.trouble, null);
+  assert.deepEqual([...tablet.reported.held], [[groupOf(others[0]), "not-yours"]]);
   const asked = () => calls.filter((call) => call.address.includes("m2")).length;
   assert.equal(asked(), 1);
   await pass(59_000);
@@ -240,7 +240,7 @@ test("a class that is refused holds up no other, and is asked about again", asyn
   globalThis.fetch = plainFetch;
   await sendNow(tablet);
   assert.deepEqual(tablet.waiting(), []);
-  assert.equal(tablet.told.held.size, 0);
+  assert.equal(tablet.reported.held.size, 0);
 });
 
 const plainFetch = globalThis.fetch;
@@ -259,7 +259,7 @@ test("one line that makes a call unreadable waits alone", async () => {
   answers = Array.from({ length: 10 }, () => bad);
   await sendNow(tablet);
   assert.deepEqual(tablet.waiting(), ["id-0002"]);
-  assert.deepEqual([...tablet.told.held], [["id-0002", "not-read"]]);
+  assert.deepEqual([...tablet.reported.held], [["id-0002", "not-read"]]);
 });
 
 test("a refused line stays and is not sent again", async () => {
@@ -295,18 +295,18 @@ test("a stale token is renewed once and the same batch sent again", async () => 
   const stale = reply(403, { error: "stale-token" });
   answers = [stale];
   await sendNow(tablet);
-  assert.deepEqual([tablet.told.renewals, tablet.waiting().length], [1, 0]);
+  assert.deepEqual([tablet.reported.renewals, tablet.waiting().length], [1, 0]);
   const again = setUp([record("id-0000")]);
   answers = [stale, stale];
   await sendNow(again);
-  assert.deepEqual([again.told.renewals, again.told.trouble], [1, "stale-token"]);
+  assert.deepEqual([again.reported.renewals, again.reported.trouble], [1, "stale-token"]);
 });
 
 test("a sign-in that has ended keeps all and says so", async () => {
   const tablet = setUp([record("id-0000")]);
   answers = [reply(401, { error: "sign-in" })];
   await sendNow(tablet);
-  assert.equal(tablet.told.trouble, "sign-in");
+  assert.equal(tablet.reported.trouble, "sign-in");
   assert.deepEqual(tablet.waiting(), ["id-0000"]);
 });
 

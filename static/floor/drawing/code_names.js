@@ -1,4 +1,4 @@
-/* Names for codes, from the pack. A code that the pack does not know stands for itself. */
+/* Names for codes, from the pack. A code that is not in the pack is shown as it is. */
 
 import { state } from "../state.js";
 

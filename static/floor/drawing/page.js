@@ -82,7 +82,7 @@ export function drawAll() {
   announceLastTurn();
 }
 
-/* Without a class there is nothing to log; say why, and what can be done. */
+/* Without a class there is nothing to log: say why, and what to do. */
 function drawTrouble() {
   const trouble = state.pack === null || state.packTrouble === "newer-page" ? state.packTrouble : null;
   const note = byId("trouble");
@@ -110,8 +110,8 @@ function drawChoices() {
   if (strip.dataset.drawn === drawn) return;
   strip.dataset.drawn = drawn;
   // The ladder may have changed since they were put there.
-  const there = state.strip.map((key) => reading.drillOf(state.pack, key)).filter(Boolean);
-  const chips = there.map((drill) => {
+  const drills = state.strip.map((key) => reading.drillOf(state.pack, key)).filter(Boolean);
+  const chips = drills.map((drill) => {
     const { key } = drill;
     const chip = button("choice", () => chooseDrill(key), make("span", {}, drill.name), measureOf(drill));
     chip.setAttribute("aria-pressed", key === state.drill);
@@ -137,7 +137,7 @@ function drawFoot() {
   if (way) setText(byId("way"), say(way.words));
 }
 
-/* What logs many children at once, by what is measured. */
+/* What logs many children at once, by the measure of the drill. */
 const GROUP_ACTIONS = {
   clean: { words: "all-clean-but", act: openWholeLine },
   seconds: { words: "hold-clock", act: () => openHold() },

@@ -1,5 +1,5 @@
-/* What is drawn rather than said: support, turns, the beam, the gate. Each stands beside its
-   word, so all are hidden from screen readers. */
+/* The drawn signs: support, turns, the beam, the gate. Each is beside its word, so all are hidden
+   from screen readers. */
 
 import { draw, drawing } from "./dom.js";
 

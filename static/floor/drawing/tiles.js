@@ -1,5 +1,5 @@
 /* A tile for each child present: the large part logs, the strip at its end says "not clean",
-   and below the strip stands the support, one tap for more. */
+   and below the strip is the support, one tap for more. */
 
 import { chooseSupport, lines, logTurn } from "../entry/actions.js";
 import { openNumberPad } from "../entry/number_pad.js";
@@ -15,7 +15,7 @@ import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./wor
 
 const MARKS = 6;
 const HANDS_ON = 3;
-// Where the notch stands on the beam of a number: beyond it there is room for more.
+// Where the notch is on the beam of a number: beyond it there is room for more.
 const NUMBER_NOTCH = 0.8;
 
 const tiles = new Map();
@@ -148,7 +148,7 @@ function wordFor(child, { causes, falls }, now) {
   if (causes.includes("finished-tonight")) {
     return { text: sayCode("causes", "finished-tonight"), heed: true };
   }
-  // A fall of today stands before what the day began with.
+  // Today's falls go before the causes with which the day began.
   const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };

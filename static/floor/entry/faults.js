@@ -74,7 +74,7 @@ function buildPanel(panel, { id, line }) {
     ),
   );
   fitRows();
-  // Whoever came by keyboard goes on by keyboard.
+  // A keyboard user goes on by keyboard.
   if (focusBefore?.matches(":focus-visible")) panel.querySelector(".fault")?.focus();
 }
 
@@ -84,7 +84,7 @@ function showAll() {
   for (const one of panel.querySelectorAll(".fault")) one.hidden = false;
 }
 
-/* "More" stands there only if something is out of sight. */
+/* "More" is shown only if something is out of sight. */
 function fitRows() {
   const panel = byId("faults");
   if (panel.classList.contains("whole")) return;

@@ -3,7 +3,7 @@
    clock read at one and the same moment. All in milliseconds. */
 
 // The wall clock and the monotonic clock may differ by so much over a hold.
-const ALIKE = 100;
+const MOST_DRIFT = 100;
 
 export class HoldRun {
   // Monotonic stamp of the start, and both clocks at one moment then; null until then.
@@ -76,7 +76,7 @@ export class HoldRun {
 
   #stop(id, at, now, wall) {
     const { now: thenNow, wall: thenWall } = this.#started;
-    const alike = Math.abs(wall - thenWall - (now - thenNow)) <= ALIKE;
+    const alike = Math.abs(wall - thenWall - (now - thenNow)) <= MOST_DRIFT;
     const doubt = this.#reloaded ? "reload" : alike ? null : "clock";
     this.#stops.set(id, { time: this.elapsed(at), doubt, kept: false, out: false });
   }

@@ -1,5 +1,5 @@
-/* Repetitions of one child, counted by tapping. A count that has not been kept yet is still there
-   when the sheet is opened again. */
+/* Repetitions of one child, counted by tapping. A count that has not been logged yet is still
+   there when the sheet is opened again. */
 
 import { button, make } from "../drawing/dom.js";
 import { say, sayCode } from "../drawing/words.js";
