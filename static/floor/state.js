@@ -35,8 +35,8 @@ export const state = {
 };
 
 const listeners = [];
-const turn = new MessageChannel();
-let due = false;
+const redrawTask = new MessageChannel();
+let redrawDue = false;
 
 export function onChange(listener) {
   listeners.push(listener);
@@ -45,23 +45,23 @@ export function onChange(listener) {
 /* Redraw in a task of its own, once for all changes of the present task. Not in the next frame:
    this way a tap is already seen in that frame, and a page in the background is drawn as well. */
 export function changed() {
-  if (due) return;
-  due = true;
-  turn.port2.postMessage(null);
+  if (redrawDue) return;
+  redrawDue = true;
+  redrawTask.port2.postMessage(null);
 }
 
-turn.port1.onmessage = () => {
-  due = false;
+redrawTask.port1.onmessage = () => {
+  redrawDue = false;
   for (const listener of listeners) listener();
 };
 
 /* The meeting is in the address of the page, /floor/<meeting>; at /floor/ there is none. */
-const cut = location.pathname.lastIndexOf("/") + 1;
-const last = location.pathname.slice(cut);
-export const meeting = /^[0-9a-f-]{36}$/.test(last) ? last : null;
+const split = location.pathname.lastIndexOf("/") + 1;
+const lastPart = location.pathname.slice(split);
+export const meeting = /^[0-9a-f-]{36}$/.test(lastPart) ? lastPart : null;
 
 export function shellAddress(rest) {
-  return location.pathname.slice(0, cut) + rest;
+  return location.pathname.slice(0, split) + rest;
 }
 
 /* Signing in there leads back to this page. */

@@ -33,7 +33,7 @@ export function figureOf(angles) {
 }
 
 /* A point so far away, in a direction so many degrees from straight up, + = to the right. */
-function from([x, y], length, lean) {
+function pointFrom([x, y], length, lean) {
   const turn = (lean * Math.PI) / 180;
   return [x + length * Math.sin(turn), y + length * Math.cos(turn)];
 }
@@ -42,15 +42,15 @@ function from([x, y], length, lean) {
 function sit({ shin_lean, knee: bend, trunk_lean, heel_lift = 0 }) {
   const toes = [0, 0];
   const sole = -90 + heel_lift;
-  const ankle = from(toes, LENGTHS.instep, sole);
-  const heel = from(toes, LENGTHS.foot, sole);
-  const knee = from(ankle, LENGTHS.shin, shin_lean);
-  const hip = from(knee, LENGTHS.thigh, shin_lean - (180 - bend));
-  const shoulder = from(hip, LENGTHS.trunk, trunk_lean);
-  const head = from(shoulder, LENGTHS.neck, trunk_lean);
+  const ankle = pointFrom(toes, LENGTHS.instep, sole);
+  const heel = pointFrom(toes, LENGTHS.foot, sole);
+  const knee = pointFrom(ankle, LENGTHS.shin, shin_lean);
+  const hip = pointFrom(knee, LENGTHS.thigh, shin_lean - (180 - bend));
+  const shoulder = pointFrom(hip, LENGTHS.trunk, trunk_lean);
+  const head = pointFrom(shoulder, LENGTHS.neck, trunk_lean);
   // Both hands are held from in front.
-  const elbow = from(shoulder, LENGTHS.upperArm, 100);
-  const hand = from(elbow, LENGTHS.forearm, 90);
+  const elbow = pointFrom(shoulder, LENGTHS.upperArm, 100);
+  const hand = pointFrom(elbow, LENGTHS.forearm, 90);
   return {
     kind: "sit",
     toes,
@@ -76,11 +76,11 @@ function sit({ shin_lean, knee: bend, trunk_lean, heel_lift = 0 }) {
    from, which is to the right. */
 function handsDown({ arm_lean, trunk_lean, leg_lean, elbow: bend }) {
   const { hand, elbow, shoulder } = arm(arm_lean, bend);
-  const hip = from(shoulder, LENGTHS.trunk, trunk_lean);
-  const head = from(shoulder, LENGTHS.neck, trunk_lean + 180);
-  const knee = from(hip, LENGTHS.thigh, leg_lean);
-  const ankle = from(knee, LENGTHS.shin, leg_lean);
-  const toes = from(ankle, LENGTHS.instep, leg_lean);
+  const hip = pointFrom(shoulder, LENGTHS.trunk, trunk_lean);
+  const head = pointFrom(shoulder, LENGTHS.neck, trunk_lean + 180);
+  const knee = pointFrom(hip, LENGTHS.thigh, leg_lean);
+  const ankle = pointFrom(knee, LENGTHS.shin, leg_lean);
+  const toes = pointFrom(ankle, LENGTHS.instep, leg_lean);
   return {
     kind: "hands-down",
     hand,
@@ -111,12 +111,12 @@ function bridge({ arm_lean, elbow: bend, knee: kneeBend }) {
   const height = Math.cos((shin * Math.PI) / 180) * LENGTHS.shin + Math.cos((thigh * Math.PI) / 180) * LENGTHS.thigh;
   const links = backLinks(0.6 * (180 - arm_lean - thigh), lowBackShare(arm_lean), shoulder[1] - height);
   const trunk = [shoulder];
-  for (const lean of links.toReversed()) trunk.push(from(trunk.at(-1), LINK, 180 - lean));
+  for (const lean of links.toReversed()) trunk.push(pointFrom(trunk.at(-1), LINK, 180 - lean));
   const hip = trunk.at(-1);
-  const knee = from(hip, LENGTHS.thigh, 180 - thigh);
-  const ankle = from(knee, LENGTHS.shin, 180 - shin);
-  const toes = from(ankle, LENGTHS.instep, 90);
-  const heel = from(toes, LENGTHS.foot, -90);
+  const knee = pointFrom(hip, LENGTHS.thigh, 180 - thigh);
+  const ankle = pointFrom(knee, LENGTHS.shin, 180 - shin);
+  const toes = pointFrom(ankle, LENGTHS.instep, 90);
+  const heel = pointFrom(toes, LENGTHS.foot, -90);
   // The head hangs between the arms, at most down to the floor.
   const down = Math.min(LENGTHS.neck * 0.97, shoulder[1] - HEAD);
   const head = [shoulder[0] - Math.sqrt(LENGTHS.neck ** 2 - down ** 2), shoulder[1] - down];
@@ -148,9 +148,9 @@ function arm(lean, bend) {
   const turn = (bend * Math.PI) / 180;
   const reach = Math.sqrt(upperArm ** 2 + forearm ** 2 - 2 * upperArm * forearm * Math.cos(turn));
   const hand = [0, 0];
-  const shoulder = from(hand, reach, lean);
+  const shoulder = pointFrom(hand, reach, lean);
   const off = Math.asin(Math.min(1, (upperArm * Math.sin(turn)) / reach)) * (180 / Math.PI);
-  return { hand, shoulder, elbow: from(hand, forearm, lean - off) };
+  return { hand, shoulder, elbow: pointFrom(hand, forearm, lean - off) };
 }
 
 function lowBackShare(armLean) {

@@ -76,8 +76,8 @@ export class HoldRun {
 
   #stop(id, at, now, wall) {
     const { now: thenNow, wall: thenWall } = this.#started;
-    const alike = Math.abs(wall - thenWall - (now - thenNow)) <= MOST_DRIFT;
-    const doubt = this.#reloaded ? "reload" : alike ? null : "clock";
+    const clocksAgree = Math.abs(wall - thenWall - (now - thenNow)) <= MOST_DRIFT;
+    const doubt = this.#reloaded ? "reload" : clocksAgree ? null : "clock";
     this.#stops.set(id, { time: this.elapsed(at), doubt, kept: false, out: false });
   }
 

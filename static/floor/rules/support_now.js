@@ -51,7 +51,7 @@ function moreCautious(own, behind) {
   return { support: behind.support, causes: unique([...own.causes, ...behind.causes]), falls };
 }
 
-/* For comparing: nothing allowed is more cautious than hands-on. */
+/* A number for comparing: "nothing allowed" is more cautious than hands-on. */
 function caution({ support }) {
   return support ?? HANDS_ON + 1;
 }

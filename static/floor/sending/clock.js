@@ -25,8 +25,8 @@ export function adjustClock(iso, asked) {
 /* What must be added to this clock to get the server's, in ms; null before the first contact,
    and when the clock has not run on evenly since the last one. */
 export function clockOffset() {
-  const even = Math.abs(Date.now() - performance.now() - wallAhead) < MOST_DRIFT;
-  return even ? offset : null;
+  const steady = Math.abs(Date.now() - performance.now() - wallAhead) < MOST_DRIFT;
+  return steady ? offset : null;
 }
 
 /* The fields of a line that say what the clocks were at the tap; "offset" only if it is known. */
