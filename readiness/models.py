@@ -73,12 +73,12 @@ class FaultTally(models.Model):
 
 
 class Standing(models.Model):
-    """Where a child stood on a day: the whole reading, ready for lists and the floor.
+    """Where a child stood on a day: the whole reading, what lists show of it, and the child's
+    part of a class's pack.
 
     ``start`` is the checkpoint (engine/replay/checkpoint.py) of ``start_on``: from it a day
     is read without the years before; null with nothing on record before that day. Both are
-    dropped when something of an earlier day comes in. ``start_id`` is another one whenever they
-    are set: with the same one, the record of the days before is the same.
+    dropped when something of an earlier day comes in.
     """
 
     child = models.OneToOneField(Child, on_delete=models.CASCADE, related_name="standing")
@@ -90,9 +90,26 @@ class Standing(models.Model):
     stale = models.BooleanField(default=False)
     start = models.JSONField(null=True)
     start_on = models.DateField(null=True)
-    start_id = models.UUIDField(default=uuid.uuid4)
     # The latest day on which something was decided or told.
     told_on = models.DateField(null=True)
+    # What a list shows (record/list_facts.py). No stage: read before these columns were there.
+    stage = models.CharField(max_length=60, default="")
+    # The stage's, or "paused".
+    state = models.CharField(max_length=12, default="")
+    score = models.PositiveSmallIntegerField(null=True)
+    # The code of the gate that holds the stage; empty where all are met.
+    holding = models.CharField(max_length=60, default="")
+    # Whose decision comes next: "recommendation", "signature", or empty.
+    waits_for = models.CharField(max_length=16, default="")
+    # The latest day on which any stage went to re-check.
+    fell_on = models.DateField(null=True)
+    # Some stage is on re-check for want of turns.
+    away = models.BooleanField(default=False)
+    # The stage's part of the reading, as JSON: the sentences of a list are made from it.
+    listed = models.TextField(default="")
+    # The part of a class's pack (floor/pack_part.py) in one language; empty until a class asks.
+    pack = models.TextField(default="")
+    pack_language = models.CharField(max_length=10, default="")
 
 
 class Decision(models.Model):

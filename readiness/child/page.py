@@ -9,14 +9,13 @@ from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
 from readiness.child.support_rows import support_rows, taps_given_on
 from readiness.engine.ladder import Stage
-from readiness.engine.reading import FOR_REVIEW
+from readiness.engine.reading import FOR_REVIEW, stage_to_show
 from readiness.engine.statistics.hand_contacts import hand_contacts, landings
 from readiness.record import decisions
 from readiness.record.ladders import NamedLadder
 from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import Reading
 from readiness.words.landings import landing_sentences
-from readiness.words.stages import stage_to_show
 from studio.access import may_decide
 from studio.models import Staff
 

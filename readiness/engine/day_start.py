@@ -12,7 +12,7 @@ from typing import Any
 from readiness.engine.clean_rate import decayed_sums
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import Gate, Record
-from readiness.engine.gates.common import UNMET_MOST, NumberOf
+from readiness.engine.gates.common import UNMET_MOST, AuthorMark
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.reading import StageReading
@@ -71,19 +71,19 @@ def gate_start(
     evidence: Evidence,
     day: datetime.date,
     ladder: Ladder,
-    number_of: NumberOf,
+    author_mark: AuthorMark,
 ) -> Data:
     """What the days before ``day`` give a gate of a stage.
 
     Before a signature every gate that asks for a surface is given, since the tablet chooses
-    the surface as the server does. number_of: a number for each author, to tell them apart.
+    the surface as the server does. author_mark: what tells an author from the others.
     """
     record = Record(evidence, ladder, day, _yesterday(day))
     opening = stage.opening
     signed_for = opening.surface if opening is not None and stage.stage.sign_off else None
     if not gate.asks_surface or signed_for is not None:
         surface = signed_for if gate.asks_surface else None
-        before = gate.tablet_start(record, [surface], number_of)
+        before = gate.tablet_start(record, [surface], author_mark)
         return {"code": gate.code, "rank": ladder.rank(surface), "before": before}
     asking = [other for other in stage.stage.gates if other.asks_surface]
     used = sorted(evidence.surfaces(asking[0].drill, record.until), key=ladder.rank)
@@ -91,7 +91,7 @@ def gate_start(
         "code": gate.code,
         "used": sorted({ladder.rank(surface) for surface in used}),
         "asking": [
-            {"code": other.code, "before": other.tablet_start(record, used, number_of)}
+            {"code": other.code, "before": other.tablet_start(record, used, author_mark)}
             for other in asking
         ],
     }

@@ -37,9 +37,9 @@ class NotSummedUpError(LookupError):
 
 @dataclass(frozen=True)
 class DrillSummary:
-    """A drill's days before Summary.first, summed up: the latest of them, the surfaces used, the
-    last with a stop sign, the clean turns on days after that one, and how many of the days count
-    from ``opened`` on, the day from which the drill was open."""
+    """A drill's days before ``Summary.first_of``, summed up: the latest of them, the surfaces
+    used, the last with a stop sign, the clean turns on days after that one, and how many of the
+    days count from ``opened`` on, the day from which the drill was open."""
 
     last: datetime.date
     surfaces: frozenset[str]
@@ -51,15 +51,22 @@ class DrillSummary:
 
 @dataclass(frozen=True)
 class Summary:
-    """A record before ``first``, summed up. clean: by drill and scope, for the ladder's clean
-    rules. watched: by drill, scope and the first day that counts, with the short memory."""
+    """A record before ``first``, summed up. longer: drills of which a rule looks further back,
+    each with an earlier day, up to which it is summed up. clean: by drill and scope, for the
+    ladder's clean rules. watched: by drill, scope and the first day that counts, with the short
+    memory."""
 
     first: datetime.date
+    longer: Mapping[str, datetime.date] = field(default_factory=dict)
     drills: Mapping[str, DrillSummary] = field(default_factory=dict)
     clean: Mapping[tuple[str, Scope], DecayedCounts | None] = field(default_factory=dict)
     watched: Mapping[tuple[str, Scope, datetime.date], DecayedCounts | None] = field(
         default_factory=dict
     )
+
+    def first_of(self, drill: str) -> datetime.date:
+        """The first day of which the drill's tallies themselves are there."""
+        return self.longer.get(drill, self.first)
 
 
 EMPTY_SUMMARY = Summary(datetime.date.min)
@@ -100,7 +107,7 @@ class Evidence:
 
     def decayed_since(self, drill: str, scope: Scope, since: datetime.date) -> DecayedCounts | None:
         """The same with the short memory, of days from ``since`` on."""
-        if since >= self.before.first:
+        if since >= self.before.first_of(drill):
             return None
         return _look_up(self.before.watched, (drill, scope, since))
 

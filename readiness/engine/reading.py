@@ -97,6 +97,19 @@ class ChildReading(StoredReading):
         )
 
 
+def stage_to_show(reading: StoredReading) -> StageReading:
+    """The stage that matters most now: on re-check, for review, or next in reach."""
+    for state in (RE_CHECK, FOR_REVIEW):
+        in_state = [stage for stage in reading.stages if stage.state == state]
+        if in_state:
+            return in_state[-1]
+    closed = [stage for stage in reading.stages if stage.opening is None]
+    if not closed:
+        return reading.stages[-1]
+    ready = [stage for stage in closed if not stage.waits_for]
+    return max(ready or closed[:1], key=lambda stage: stage.score)
+
+
 def score(gates: Sequence[GateReading]) -> int:
     """100 times the mean progress, rounded down; 100 with no gates."""
     if not gates:

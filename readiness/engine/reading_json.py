@@ -1,7 +1,7 @@
 """A reading as plain data, to be stored or sent, and read back."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from readiness.engine.gates import Gate, GateReading
@@ -17,9 +17,8 @@ def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, 
     whole = [stage for stage in reading.stages if stage.stage.part_of is None]
     return {
         "child": child,
-        "day": reading.day.isoformat(),
         "ladder": ladder_number,
-        "stages": [stage_as_json(stage, reading) for stage in whole],
+        **_stored_as_json(reading, whole, reading.ways_back),
         "support": [
             {
                 "drill": read.drill,
@@ -29,8 +28,31 @@ def as_json(reading: ChildReading, child: str, ladder_number: int) -> dict[str, 
             }
             for read in reading.support
         ],
-        "paused_since": _iso(reading.state.paused_since),
-        "ways_back": [_way_back_as_json(back) for back in reading.ways_back],
+    }
+
+
+def list_as_json(reading: StoredReading, stage: StageReading) -> dict[str, object]:
+    """What a list says of one stage, in the same form: the stage, those that share a skill with
+    it if it is on re-check, and the ways back of its skills."""
+    skills = set(stage.stage.skills)
+    shown = [
+        other.stage.part_of or other.stage.code
+        for other in reading.stages
+        if other is stage or (stage.causes and skills.intersection(other.stage.skills))
+    ]
+    whole = [other for other in reading.stages if other.stage.code in shown]
+    backs = [back for back in reading.ways_back if back.drill in skills]
+    return _stored_as_json(reading, whole, backs)
+
+
+def _stored_as_json(
+    reading: StoredReading, whole: Sequence[StageReading], backs: Sequence[WayBackNow]
+) -> dict[str, object]:
+    return {
+        "day": reading.day.isoformat(),
+        "stages": [stage_as_json(stage, reading) for stage in whole],
+        "paused_since": _iso(reading.paused_since),
+        "ways_back": [_way_back_as_json(back) for back in backs],
     }
 
 

@@ -3,8 +3,8 @@ its gate has come, and today's turns."""
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from readiness.engine import day_start
 from readiness.engine.gates import CleanGate, GateReading
@@ -15,24 +15,22 @@ from readiness.record.standings import Reading
 from readiness.words.gates import gate_sentence
 from readiness.words.names import Names
 from readiness.words.re_check import re_check_causes
-from studio.models import Child, Meeting, Staff
+from studio.models import Child, Meeting
 
 # The gates whose value a tile can show as it moves from turn to turn.
 SHOWN_GATES = ("clean", "reach", "count")
 
 Data = dict[str, Any]
+# What stands in the stored text for an author.
+AuthorMark = Callable[[int], str]
 GateOfStage = tuple[GateReading, StageReading]
 
 
-class AuthorNumbers:
-    """A small number for each author of a child's turns, 0 for the one whose pack it is: enough
-    to tell them apart, and no key of the database."""
+class AuthorMarks(NamedTuple):
+    """What stands for an author's number, and for whether the turn is the reader's own."""
 
-    def __init__(self, me: Staff) -> None:
-        self._numbers = {me.pk: 0}
-
-    def __call__(self, author: int) -> int:
-        return self._numbers.setdefault(author, len(self._numbers))
+    author: AuthorMark
+    mine: AuthorMark
 
 
 def children_of(meeting: Meeting) -> list[Child]:
@@ -76,26 +74,25 @@ def child_fields(reading: Reading, name: str) -> Data:
     }
 
 
-def drill_fields(reading: Reading, numbers: AuthorNumbers, name: str) -> Data:
+def drill_fields(reading: Reading, marks: AuthorMarks, name: str) -> Data:
     names = Names(name, reading.ladder, reading.read.day)
     gates = _gate_by_drill(reading)
     today: dict[str, list[Data]] = defaultdict(list)
     for turn in in_order(reading.turns):
-        today[turn.drill].append(_turn(turn, numbers))
+        today[turn.drill].append(_turn(turn, marks))
     return {
         key: {
             **_allowed(reading, key),
             **_progress(gates.get(key), names),
-            **_day_start(reading, key, gates.get(key), numbers),
+            **_day_start(reading, key, gates.get(key), marks.author),
             "today": today.get(key, []),
         }
         for key in reading.ladder.drills
     }
 
 
-def _turn(turn: Turn, numbers: AuthorNumbers) -> Data:
+def _turn(turn: Turn, marks: AuthorMarks) -> Data:
     outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
-    author = numbers(turn.author)
     return {
         "id": turn.id,
         "at": turn.at.isoformat(),
@@ -105,13 +102,13 @@ def _turn(turn: Turn, numbers: AuthorNumbers) -> Data:
         "caught": turn.caught,
         "faults": list(turn.faults),
         "graded": turn.graded,
-        "author": author,
-        "mine": author == 0,
+        "author": marks.author(turn.author),
+        "mine": marks.mine(turn.author),
     }
 
 
 def _day_start(
-    reading: Reading, key: str, shown: GateOfStage | None, numbers: AuthorNumbers
+    reading: Reading, key: str, shown: GateOfStage | None, author_mark: AuthorMark
 ) -> Data:
     """What the tablet needs to move sureness and support with each turn, by itself."""
     ladder, read = reading.ladder.engine, reading.read
@@ -119,7 +116,7 @@ def _day_start(
     if shown is not None:
         gate, stage = shown
         fields["gate"] = day_start.gate_start(
-            gate.gate, stage, reading.evidence, read.day, ladder, numbers
+            gate.gate, stage, reading.evidence, read.day, ladder, author_mark
         )
     drill = ladder.drills[key]
     if drill.support_logged:

@@ -2,7 +2,8 @@
 
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -10,10 +11,10 @@ from django.db.models import QuerySet, Sum
 
 from progression.models import SUPPORTS
 from readiness.engine import day_start
+from readiness.engine.evidence import Summary
 from readiness.engine.levels import Support
-from readiness.floor.kept_parts import LastDone
+from readiness.engine.tallies import Tally
 from readiness.models import FaultTally
-from readiness.record.evidence_loader import ChildRecord
 from readiness.record.ladders import NamedLadder
 from studio.db.prepared import prepared
 from studio.models import Child
@@ -105,24 +106,35 @@ def _only(data: Mapping[str, Any], *names: str) -> Data:
     return {name: data[name] for name in names if name in data}
 
 
-def last_done(record: ChildRecord) -> LastDone:
-    drills: dict[str, tuple[datetime.date, int]] = {}
-    surfaces: Counter[str] = Counter()
-    latest = max((tally.day for tally in record.tallies), default=datetime.date.min)
-    for tally in record.tallies:
-        day, turns = drills.get(tally.drill, (tally.day, 0))
-        total = turns + tally.turns if tally.day == day else tally.turns
-        drills[tally.drill] = max((day, turns), (tally.day, total))
-        if tally.day == latest:
-            surfaces[tally.surface] += tally.turns
-    return LastDone(drills, latest, surfaces)
+@dataclass(frozen=True)
+class LastDone:
+    """A child's drills, each with its latest day and the turns of that day; and the surfaces of
+    the latest day of all, by turns. Days as text, which sorts as they do; "" for none."""
+
+    drills: Mapping[str, tuple[str, int]]
+    day: str
+    surfaces: Mapping[str, int]
+
+
+def last_done(tallies: Iterable[Tally], before: Summary) -> LastDone:
+    """``before``: what is summed up of the days before the tallies; of those days, no turns."""
+    drills = {drill: (summary.last.isoformat(), 0) for drill, summary in before.drills.items()}
+    surfaces: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for tally in tallies:
+        on = tally.day.isoformat()
+        day, turns = drills.get(tally.drill, (on, 0))
+        total = turns + tally.turns if on == day else tally.turns
+        drills[tally.drill] = max((day, turns), (on, total))
+        surfaces[on][tally.surface] += tally.turns
+    latest = max((day for day, _ in drills.values()), default="")
+    return LastDone(drills, latest, dict(surfaces[latest]))
 
 
 def used_last(lasts: Sequence[LastDone]) -> Data:
     """The drills that this class did last, and the surface it was on."""
-    drills: dict[str, tuple[datetime.date, int]] = {}
+    drills: dict[str, tuple[str, int]] = {}
     surfaces: Counter[str] = Counter()
-    latest = max((last.day for last in lasts), default=datetime.date.min)
+    latest = max((last.day for last in lasts), default="")
     for last in lasts:
         for drill, (day, turns) in last.drills.items():
             last_day, times = drills.get(drill, (day, 0))

@@ -2,7 +2,7 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt
+from readiness.engine.evidence import Summary
 from readiness.engine.replay.events import Event
 from readiness.engine.tallies import Tally, Turn
 from readiness.models import DayTally, Decision, Pain, Pause, PauseLift, Placing
@@ -36,25 +37,45 @@ class ChildRecord:
 
 def load(
     child_ids: Iterable[int],
-    first: Mapping[int, datetime.date] | None = None,
+    summed_up: Mapping[int, Summary] | None = None,
     before: datetime.date | None = None,
 ) -> dict[int, ChildRecord]:
     """The records of these children, by a fixed number of queries.
 
-    first: for a child that is in it, only the tallies from that day on. before: only those of
-    earlier days.
+    summed_up: for a child that is in it, only the tallies that are not summed up there. before:
+    only those of earlier days.
     """
-    ids, first = list(child_ids), first or {}
+    ids, summed_up = list(child_ids), summed_up or {}
     records = {child: ChildRecord() for child in ids}
-    oldest = min((first.get(child, datetime.date.min) for child in ids), default=datetime.date.min)
     last = datetime.date.max if before is None else before - ONE_DAY
-    for row in _tallies(ids, oldest, last):
-        tally = _tally(row[1:])
-        if tally.day >= first.get(row[0], datetime.date.min):
-            records[row[0]].tallies.append(tally)
+    for row in _rows_not_summed_up(ids, summed_up, last):
+        child, drill, day = row[0], row[1], row[_DAY]
+        if child not in summed_up or day >= summed_up[child].first_of(drill):
+            records[child].tallies.append(_tally(row[1:]))
     for child, events in load_events(ids).items():
         records[child].events.extend(events)
     return records
+
+
+def _rows_not_summed_up(
+    ids: Sequence[int], summed_up: Mapping[int, Summary], last: datetime.date
+) -> Iterator[tuple[Any, ...]]:
+    """Some rows too many. Most children need the same days, and more of the same few drills;
+    those who need more days are loaded by themselves."""
+    usual = max((before.first for before in summed_up.values()), default=datetime.date.max)
+    most = {child: before for child, before in summed_up.items() if before.first == usual}
+    others = {child: before for child, before in summed_up.items() if child not in most}
+    yield from _tallies([child for child in ids if child not in summed_up], datetime.date.min, last)
+    yield from _tallies(list(most), usual, last)
+    drills = {drill for before in most.values() for drill in before.longer}
+    until = usual - ONE_DAY
+    yield from _tallies_of(list(most), sorted(drills), _first_of_all(most.values(), usual), until)
+    yield from _tallies(list(others), _first_of_all(others.values(), usual), last)
+
+
+def _first_of_all(summaries: Iterable[Summary], usual: datetime.date) -> datetime.date:
+    days = (day for before in summaries for day in (before.first, *before.longer.values()))
+    return min(days, default=usual)
 
 
 @prepared
@@ -63,6 +84,14 @@ def _tallies(
 ) -> "QuerySet[Any, Any]":
     rows = DayTally.objects.filter(child__in=children, day__gte=first, day__lte=last)
     return rows.values_list(*_TALLY_COLUMNS)
+
+
+@prepared
+def _tallies_of(
+    children: Sequence[int], drills: Sequence[str], first: datetime.date, last: datetime.date
+) -> "QuerySet[Any, Any]":
+    rows = DayTally.objects.filter(child__in=children, day__gte=first, day__lte=last)
+    return rows.filter(drill__key__in=drills).values_list(*_TALLY_COLUMNS)
 
 
 def load_tallies(child: int) -> list[Tally]:
@@ -76,24 +105,6 @@ def load_events(child_ids: Iterable[int]) -> dict[int, list[Event]]:
     for child, event in _events(list(child_ids)):
         found[child].append(event)
     return found
-
-
-def event_ids(child_ids: Iterable[int]) -> dict[int, set[str]]:
-    """The ids of the same events: none is ever changed or taken away."""
-    found: dict[int, set[str]] = {child: set() for child in child_ids}
-    for child, event in _event_ids(list(found)):
-        found[child].add(str(event))
-    return found
-
-
-@prepared
-def _event_ids(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    decided = Decision.objects.filter(child__in=children, kind__in=DECIDED)
-    others = (
-        table.objects.filter(child__in=children).values_list("child_id", name)
-        for table, name in ((Placing, "uuid"), (Pause, "uuid"), (PauseLift, "uuid"), (Pain, "id"))
-    )
-    return decided.values_list("child_id", "uuid").union(*others, all=True)
 
 
 _TALLY_COLUMNS = (
@@ -117,6 +128,7 @@ _TALLY_COLUMNS = (
     "first_clean",
     "first_graded",
 )
+_DAY = _TALLY_COLUMNS.index("day")
 _FIRST_ID = _TALLY_COLUMNS.index("first_id") - 1
 
 
@@ -222,20 +234,6 @@ def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[
 def _unstruck(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
     return attempts.values_list(*TURN_COLUMNS)
-
-
-def turn_ids(child_ids: Iterable[int], day: datetime.date) -> dict[int, set[str]]:
-    """The ids of the same turns: a turn is never changed."""
-    found: dict[int, set[str]] = {child: set() for child in child_ids}
-    for child, turn in _turn_ids(list(found), day):
-        found[child].add(str(turn))
-    return found
-
-
-@prepared
-def _turn_ids(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
-    attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
-    return attempts.values_list("child_id", "id")
 
 
 def engine_turn(turn: NewTurn) -> Turn:

@@ -4,6 +4,7 @@ Child by child, in a stream: no more is held in memory than the tallies of one c
 right what differs; checking says it.
 """
 
+import json
 from collections import Counter, deque
 from collections.abc import Iterable, Iterator
 from itertools import groupby
@@ -14,12 +15,13 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from progression.log.logbook import Keys
-from readiness.engine.replay.checkpoint import as_data
+from readiness.engine.replay.checkpoint import as_data, from_data
 from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, tally_turns
 from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import day_tallies
 from readiness.record.evidence_loader import ChildRecord, load_events, load_tallies
 from readiness.record.ladders import Ladders
+from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import Reading, lock, read
 from studio.db.prepared import prepared
@@ -147,14 +149,21 @@ def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterat
     record = ChildRecord(folded.turns, load_events([child.pk])[child.pk])
     # Mostly the same day: each is read once.
     whole = {day: read(child, day, ladders, record) for day in {read_on, start_on} if day}
-    if read_on and not _is_reading(standing.reading, whole[read_on]):
-        yield f"reading of {read_on}"
+    if read_on and whole[read_on].ladder.number == standing.reading["ladder"]:
+        if not is_near(standing.reading, whole[read_on].data):
+            yield f"reading of {read_on}"
+        elif not _are_list_facts(standing, whole[read_on]):
+            yield f"list facts of {read_on}"
     if start_on and not _is_start(standing.start, whole[start_on]):
         yield f"start of {start_on}"
 
 
-def _is_reading(kept: Any, whole: Reading) -> bool:
-    return bool(whole.ladder.number != kept["ladder"]) or is_near(kept, whole.data)
+def _are_list_facts(standing: Standing, whole: Reading) -> bool:
+    """True also of a standing that was read before there were any: it is read again when shown."""
+    expected = list_facts(whole.read, latest_reviews([standing.child_id])[standing.child_id])
+    stored = ListFacts(*(getattr(standing, name) for name in ListFacts._fields))
+    same = is_near(json.loads(stored.listed or "null"), json.loads(expected.listed))
+    return stored.stage == "" or (same and stored[:-1] == expected[:-1])
 
 
 def _is_start(kept: Any, whole: Reading) -> bool:
@@ -164,10 +173,11 @@ def _is_start(kept: Any, whole: Reading) -> bool:
         return True
     if whole.start is None:
         return False
-    start = as_data(whole.start)
-    if kept["summary"]["first"] != start["summary"]["first"]:
+    # As this release writes it, whichever one wrote it.
+    stored, start = as_data(from_data(kept)), as_data(whole.start)
+    if any(stored["summary"][name] != start["summary"][name] for name in ("first", "longer")):
         del start["summary"]
-    return all(is_near(kept[part], start[part]) for part in start)
+    return all(is_near(stored[part], start[part]) for part in start)
 
 
 def is_near(found: object, expected: object) -> bool:

@@ -1,24 +1,23 @@
-"""Where children stand: read a record, keep the reading for lists and for the floor.
+"""Where children stand: read a record, store the reading for lists and for the floor.
 
 ``read(child, day)`` reads one child now, with everything the pages need.
-``refresh_standings(children, day, ladders)`` reads children and keeps their standings.
-``fresh_standings(children, now)`` gives the stored standings, read again where they are stale;
-``readings(children)`` what they say.
+``refresh_standings(children, day, ladders)`` reads children and stores their standings.
+``fresh_standings(children, now)`` gives what lists show, read again where it is stale;
+``fresh_packs(children, day, ladders, make)`` each child's part of a class's pack.
 """
 
 import datetime
 import hashlib
 import json
-import uuid
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
-from django.db.models import Q, QuerySet, TextField
-from django.db.models.functions import Cast
+from django.db.models import Q, QuerySet
+from django.utils.translation import get_language
 
 from progression.models import LadderVersion
 from readiness.engine.evidence import Evidence, NotSummedUpError
@@ -31,6 +30,7 @@ from readiness.engine.tallies import Turn, tally_turns
 from readiness.models import Standing
 from readiness.record.evidence_loader import ChildRecord, load, unstruck_on
 from readiness.record.ladders import Ladders, NamedLadder
+from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes, classes_of
@@ -41,10 +41,7 @@ Children = TypeVar("Children", bound="QuerySet[Any, Any]")
 @dataclass(frozen=True)
 class Reading:
     """One child read on a day: the engine's reading, its plain data, the evidence, the ladder,
-    and what to keep of the start of that day.
-
-    turns: those of the day. start_id: that of the standing, where one is kept at the start of
-    the day; while the child has it, nothing of the days before has changed.
+    the turns of the day, and what to store of its start.
     """
 
     child: Child
@@ -55,7 +52,6 @@ class Reading:
     ladder: NamedLadder
     start: Checkpoint | None
     turns: Sequence[Turn]
-    start_id: uuid.UUID | None = None
 
 
 def local_today(
@@ -102,11 +98,10 @@ def read_many(
     """
     ladders = ladders or Ladders()
     ids = [child.pk for child in children]
-    stored = load_checkpoints(children, day, ladders)
-    starts = {child: each.start for child, each in stored.items() if each.start is not None}
-    first = {child: start.summary.first for child, start in starts.items()}
-    records, turns = load(ids, first, before=day), unstruck_on(ids, day)
-    found = []
+    starts = load_checkpoints(ids, day, ladders)
+    summed_up = {child: start.summary for child, start in starts.items()}
+    records, turns = load(ids, summed_up, before=day), unstruck_on(ids, day)
+    readings = []
     for child in children:
         start, own = starts.get(child.pk), turns.get(child.pk, [])
         try:
@@ -114,39 +109,27 @@ def read_many(
         except NotSummedUpError:
             whole = load([child.pk], before=day)[child.pk]
             reading = _read_with(child, whole, own, day, ladders)
-        known = stored.get(child.pk)
-        if known is not None and known.on == day:
-            reading = replace(reading, start_id=known.id)
-        found.append(reading)
-    return found
-
-
-@dataclass(frozen=True)
-class StoredCheckpoint:
-    """What is kept of a child at the start of ``on``: none with nothing on record before, or
-    where another ladder was in force."""
-
-    id: uuid.UUID
-    on: datetime.date
-    start: Checkpoint | None
+        readings.append(reading)
+    return readings
 
 
 def load_checkpoints(
-    children: Sequence[Child], day: datetime.date, ladders: Ladders
-) -> dict[int, StoredCheckpoint]:
-    """What is kept of these children at the start of ``day``, or of an earlier one."""
+    children: Sequence[int], day: datetime.date, ladders: Ladders
+) -> dict[int, Checkpoint]:
+    """What is stored of these children at the start of ``day``, or of an earlier one: not of
+    those with nothing on record before, nor where another ladder was in force."""
     number = ladders.named_on(day).number
-    found = {}
-    for child, id_, on, data in _checkpoints_until([child.pk for child in children], day):
-        start = from_data(data) if data and data["ladder"] == number else None
-        found[child] = StoredCheckpoint(id_, on, start)
-    return found
+    return {
+        child: from_data(start)
+        for child, start in _starts_until(children, day)
+        if start and start["ladder"] == number
+    }
 
 
 @prepared
-def _checkpoints_until(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
+def _starts_until(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     rows = Standing.objects.filter(child__in=children, start_on__lte=day)
-    return rows.values_list("child_id", "start_id", "start_on", "start")
+    return rows.values_list("child_id", "start")
 
 
 def _read_with(
@@ -203,38 +186,50 @@ def digest_of(data: object) -> str:
 
 def refresh_standings(
     children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
-) -> list[Reading]:
-    """Read children and keep their standings."""
-    readings = read_many(children, day, ladders)
+) -> None:
+    """Read children and store their standings."""
+    _store(read_many(children, day, ladders), day, {})
+
+
+def _store(readings: Sequence[Reading], day: datetime.date, packs: Mapping[int, str]) -> None:
+    """``packs``: the parts of a pack by child; empty for who is not in it."""
     numbers = {reading.ladder.number for reading in readings}
     versions = {
         version.number: version.pk
         for version in LadderVersion.objects.filter(number__in=numbers).only("pk", "number")
     }
-    standings = [_standing(each, day, versions[each.ladder.number]) for each in readings]
+    reviews = latest_reviews([reading.child.pk for reading in readings])
+    standings = [
+        Standing(
+            ladder_id=versions[reading.ladder.number],
+            pack=packs.get(reading.child.pk, ""),
+            **list_facts(reading.read, reviews[reading.child.pk])._asdict(),
+            **_columns(reading, day),
+        )
+        for reading in readings
+    ]
     Standing.objects.bulk_create(
         standings, update_conflicts=True, unique_fields=["child"], update_fields=UPDATE_FIELDS
     )
-    pairs = zip(readings, standings, strict=True)
-    return [replace(reading, start_id=standing.start_id) for reading, standing in pairs]
 
 
 UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale"]
-UPDATE_FIELDS += ["start", "start_on", "start_id", "told_on"]
+UPDATE_FIELDS += ["start", "start_on", "told_on"]
+UPDATE_FIELDS += [*ListFacts._fields, "pack", "pack_language"]
 
 
-def _standing(reading: Reading, day: datetime.date, ladder: int) -> Standing:
-    return Standing(
-        child=reading.child,
-        read_on=day,
-        ladder_id=ladder,
-        reading=reading.data,
-        digest=digest_of(reading.data),
-        stale=False,
-        start=as_data(reading.start) if reading.start else None,
-        start_on=day,
-        told_on=max((event.day for event in reading.record.events), default=None),
-    )
+def _columns(reading: Reading, day: datetime.date) -> dict[str, Any]:
+    return {
+        "child": reading.child,
+        "read_on": day,
+        "reading": reading.data,
+        "digest": digest_of(reading.data),
+        "stale": False,
+        "start": as_data(reading.start) if reading.start else None,
+        "start_on": day,
+        "told_on": max((event.day for event in reading.record.events), default=None),
+        "pack_language": get_language() or "",
+    }
 
 
 def make_stale(
@@ -254,13 +249,18 @@ def make_stale(
         Standing.objects.filter(known, child=child).update(told_on=day)
 
 
-class StandingKey(NamedTuple):
-    """What tells a kept standing from another, by the names that it has there."""
+class StandingRow(NamedTuple):
+    """What is stored of a child for lists."""
 
     read_on: datetime.date
-    digest: str
     stale: bool
     ladder: int
+    facts: ListFacts
+
+    def is_current(self, day: datetime.date, ladders: Ladders) -> bool:
+        """Of that day, under the ladder of that day, with all that has come in."""
+        was_read = self.read_on == day and not self.stale and self.facts.stage != ""
+        return was_read and self.ladder == ladders.named_on(day).number
 
 
 def fresh_standings(
@@ -268,58 +268,75 @@ def fresh_standings(
     now: datetime.datetime,
     ladders: Ladders | None = None,
     classes: Classes | None = None,
-) -> dict[int, StandingKey]:
+) -> dict[int, StandingRow]:
     """The standings of today; those of another day or ladder, and stale ones, are read again.
 
     ``classes`` as for ``local_today``.
     """
     ladders = ladders or Ladders()
     days = local_today(children, now, classes)
-    stored = _standing_keys(children)
-    due: dict[datetime.date, list[Child]] = {}
+    stored = _standing_rows(children)
+    due: dict[datetime.date, list[Child]] = defaultdict(list)
     for child in children:
-        day, standing = days[child.pk], stored.get(child.pk)
-        if standing is None or not _is_current(standing, day, ladders):
-            due.setdefault(day, []).append(child)
+        row, day = stored.get(child.pk), days[child.pk]
+        if row is None or not row.is_current(day, ladders):
+            due[day].append(child)
     for day, some in due.items():
-        _refresh_locked(some, day, ladders)
-    return _standing_keys(children) if due else stored
+        with transaction.atomic():
+            refresh_standings(locked_children(some), day, ladders)
+    return _standing_rows(children) if due else stored
 
 
-def _standing_keys(children: Sequence[Child]) -> dict[int, StandingKey]:
+def _standing_rows(children: Sequence[Child]) -> dict[int, StandingRow]:
+    standings = Standing.objects.filter(child__in=[child.pk for child in children])
+    columns = ("child_id", "read_on", "stale", "ladder__number", *ListFacts._fields)
     return {
-        child: StandingKey(*about) for child, *about in _shown([child.pk for child in children])
+        child: StandingRow(read_on, stale, ladder, ListFacts(*facts))
+        for child, read_on, stale, ladder, *facts in standings.values_list(*columns)
     }
 
 
+def fresh_packs(
+    children: Sequence[Child],
+    day: datetime.date,
+    ladders: Ladders,
+    make_pack: Callable[[Reading], str],
+) -> dict[int, str]:
+    """The children's parts of a pack of ``day``: as stored, where nothing has come in since;
+    the others are read, made and stored. Where a later day was read, nothing is stored."""
+    packs, over = _stored_packs(children, day, ladders)
+    due = [child for child in children if child.pk not in {*packs, *over}]
+    if due:
+        with transaction.atomic():
+            locked = locked_children(due)
+            # Somebody else may have made them in the meantime.
+            packs |= _stored_packs(locked, day, ladders)[0]
+            readings = read_many([child for child in locked if child.pk not in packs], day, ladders)
+            made = {reading.child.pk: make_pack(reading) for reading in readings}
+            _store(readings, day, made)
+            packs |= made
+    readings = read_many([child for child in children if child.pk in over], day, ladders)
+    return packs | {reading.child.pk: make_pack(reading) for reading in readings}
+
+
+def _stored_packs(
+    children: Sequence[Child], day: datetime.date, ladders: Ladders
+) -> tuple[dict[int, str], set[int]]:
+    """Those that can be sent as they are; and of whom a later day than ``day`` was read."""
+    packs, over = {}, set()
+    about = day, False, ladders.named_on(day).number, get_language() or ""
+    for child, pack, *stored in _pack_rows([child.pk for child in children]):
+        if stored[0] > day:
+            over.add(child)
+        elif pack and tuple(stored) == about:
+            packs[child] = pack
+    return packs, over
+
+
 @prepared
-def _shown(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    standings = Standing.objects.filter(child__in=children)
-    return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number")
-
-
-def readings(children: Iterable[Child]) -> Iterator[tuple[int, StandingKey, dict[str, Any]]]:
-    """The readings that are kept of these children, current or not, each with the standing that
-    it is of. One at a time: hundreds at once would fill the memory, and take longer."""
-    for child, *about, text in _texts([child.pk for child in children]):
-        yield child, StandingKey(*about), json.loads(text)
-
-
-@prepared
-def _texts(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    standings = Standing.objects.filter(child__in=children)
-    text = Cast("reading", TextField())
-    return standings.values_list("child_id", "read_on", "digest", "stale", "ladder__number", text)
-
-
-def _is_current(standing: StandingKey, day: datetime.date, ladders: Ladders) -> bool:
-    read_today = standing.read_on == day and not standing.stale
-    return read_today and standing.ladder == ladders.named_on(day).number
-
-
-def _refresh_locked(children: Sequence[Child], day: datetime.date, ladders: Ladders) -> None:
-    with transaction.atomic():
-        refresh_standings(locked_children(children), day, ladders)
+def _pack_rows(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    columns = ("child_id", "pack", "read_on", "stale", "ladder__number", "pack_language")
+    return Standing.objects.filter(child__in=children).values_list(*columns)
 
 
 def locked_children(children: Sequence[Child]) -> list[Child]:

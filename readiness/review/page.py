@@ -20,7 +20,6 @@ from readiness.words.names import Names
 from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
-from studio.db.prepared import prepared
 from studio.models import Child, Staff
 
 # The flags of a turn that a director sees.
@@ -125,7 +124,6 @@ def _stops(
     ]
 
 
-@prepared
 def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
     """Faults, and drills with stop signs and who logged them, in one query."""
     lately = {"child__in": children, "day__gte": since}
@@ -168,7 +166,6 @@ def _flags(
     ]
 
 
-@prepared
 def _flagged(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
     turns = Attempt.objects.filter(child__in=children, day__gte=since).exclude(flags=[]).unstruck()
     return turns.values_list(
@@ -183,15 +180,9 @@ def _joined_names(people: Iterable[str]) -> str:
 
 def rejected_lines(staff: Staff) -> int:
     """How many lines of one's meetings were rejected; they are kept in full."""
-    return len(_rejected_lines(staff.pk, role=access.acts_as(staff)))
-
-
-@prepared
-def _rejected_lines(staff: int, *, role: Staff.Role) -> QuerySet[Any, Any]:
-    who = Staff(pk=staff, role=role)
     # Each line's meeting is looked up: of meetings there are more every year.
-    theirs = Exists(access.visible_meetings(who).filter(pk=OuterRef("meeting")))
-    return RejectedLine.objects.filter(theirs | Q(sender=who)).values_list("pk")
+    theirs = Exists(access.visible_meetings(staff).filter(pk=OuterRef("meeting")))
+    return RejectedLine.objects.filter(theirs | Q(sender=staff)).count()
 
 
 # --- filters -------------------------------------------------------------------------

@@ -1,11 +1,9 @@
 """Children in rows, for the review and for a class: the stage that matters most now, and what
 holds it.
-
-What a row says is kept in this process until the child's standing changes, or something was
-decided or reported.
 """
 
 import datetime
+import json
 import unicodedata
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -14,22 +12,20 @@ from typing import Any, NamedTuple
 
 from django.db.models import CharField, QuerySet, Value
 from django.db.models.functions import Cast
-from django.utils.translation import get_language
 
 from readiness.engine.reading import StageReading, StoredReading
 from readiness.engine.reading_json import from_json
 from readiness.models import Decision, Pain, Pause, PauseLift
 from readiness.record.ladders import Ladders
-from readiness.record.memory import Memory, Place
-from readiness.record.standings import StandingKey, fresh_standings, readings
+from readiness.record.list_facts import SIGNATURE
+from readiness.record.standings import StandingRow, fresh_standings
 from readiness.words.decisions import review_line
 from readiness.words.gates import holding_text
 from readiness.words.names import Names
 from readiness.words.pauses import pain_text, pain_today, pause_ends, paused_until_lifted
 from readiness.words.re_check import brings_back_short, re_check_causes
-from readiness.words.stages import stage_notes, stage_to_show
+from readiness.words.stages import stage_notes
 from studio import access
-from studio.db.prepared import prepared
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import Classes, child_rows, from_rows
 
@@ -37,9 +33,6 @@ from studio.people.class_lists import Classes, child_rows, from_rows
 WEEK = datetime.timedelta(days=7)
 
 ORDER = ["for-review", "re-check", "paused", "closed", "open"]
-
-# So many rows are kept, of some 2 kB each.
-MOST_ROWS = 5000
 
 
 class RowText(NamedTuple):
@@ -118,36 +111,11 @@ class Facts:
 NOTHING = Facts({})
 
 
-class Key(NamedTuple):
-    """All that a row is made of, beside whom it is shown to.
-
-    digest: of the reading, which is that of one child, day and ladder version. facts: the items
-    of Facts.
-    """
-
-    day: datetime.date
-    digest: str
-    name: str
-    language: str | None
-    decides: bool
-    facts: frozenset[object]
-
-
-KEPT: Memory[Key, RowText] = Memory(MOST_ROWS)
-
-
 def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
     """The children this person sees who have not left, and their classes."""
     since = access.stood_in_since(today)
-    return from_rows(_children(staff.pk, since, today, role=access.acts_as(staff)))
-
-
-@prepared
-def _children(
-    staff: int, since: datetime.date, today: datetime.date, *, role: Staff.Role
-) -> QuerySet[Any, Any]:
-    visible = access.children_since(Staff(pk=staff, role=role), since)
-    return child_rows(visible.exclude(left_on__lte=today))
+    visible = access.children_since(staff, since)
+    return from_rows(child_rows(visible.exclude(left_on__lte=today)))
 
 
 def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
@@ -164,60 +132,23 @@ def rows_of(
     ladders: Ladders,
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
-    standings, facts = fresh_standings(children, now, ladders, classes), _facts(children)
-    context = _RowContext(staff, access.may_decide(staff), ladders, get_language(), facts)
-    texts = _kept(children, standings, context)
-    missing = {child.pk: child for child in children if child.pk not in texts}
-    for pk, standing, reading in readings(missing.values()):
-        texts[pk] = _made(missing[pk], standing, reading, context)
-    rows = [Row(child, classes[child.pk], texts[child.pk]) for child in children]
+    standings = fresh_standings(children, now, ladders, classes)
+    context = _RowContext(staff, access.may_decide(staff), ladders, _facts(children))
+    rows = [
+        Row(child, classes[child.pk], _row_text(child, standings[child.pk], context))
+        for child in children
+    ]
     return sorted(rows, key=_place_in_list)
 
 
 @dataclass(frozen=True)
 class _RowContext:
-    """For whom rows are made, and of what beside the readings."""
+    """For whom rows are made, and of what beside the standings."""
 
     staff: Staff
     decides: bool
     ladders: Ladders
-    language: str | None
     facts: Mapping[int, Facts]
-
-    def facts_of(self, child: Child) -> Facts:
-        return self.facts.get(child.pk, NOTHING)
-
-    def place(self, child: Child) -> Place:
-        return Place(child.pk, self.staff.pk)
-
-    def key(self, child: Child, standing: StandingKey) -> Key:
-        events = frozenset(self.facts_of(child).latest.items())
-        about = standing.read_on, standing.digest, child.called
-        return Key(*about, self.language, self.decides, events)
-
-
-def _kept(
-    children: Sequence[Child], standings: Mapping[int, StandingKey], context: _RowContext
-) -> dict[int, RowText]:
-    """By child, where nothing has changed since."""
-    texts = {}
-    for child in children:
-        text = KEPT.find(context.place(child), context.key(child, standings[child.pk]))
-        if text is not None:
-            texts[child.pk] = text
-    return texts
-
-
-def _made(
-    child: Child, standing: StandingKey, stored: Mapping[str, Any], context: _RowContext
-) -> RowText:
-    """Made, and kept by what was read: it may be newer than what was looked for."""
-    names = Names(child.called, context.ladders.named_on(standing.read_on), standing.read_on)
-    text = _row_text(
-        from_json(stored, names.ladder.engine), names, context.facts_of(child), context
-    )
-    KEPT.keep(context.place(child), context.key(child, standing), text)
-    return text
 
 
 def _place_in_list(row: Row) -> tuple[int, int, str, int]:
@@ -240,7 +171,6 @@ def _facts(children: Sequence[Child]) -> dict[int, Facts]:
     return {child: Facts(latest) for child, latest in events.items()}
 
 
-@prepared
 def _events(children: Sequence[int]) -> QuerySet[Any, Any]:
     """In one query, from four tables."""
     kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
@@ -271,53 +201,37 @@ def full_name(first: str, last: str, username: str) -> str:
     return f"{first} {last}".strip() or username
 
 
-def _row_text(reading: StoredReading, names: Names, facts: Facts, context: _RowContext) -> RowText:
-    stage = _stage_for_a_person(reading, facts) or stage_to_show(reading)
-    paused, code = reading.paused_since, stage.stage.code
-    state = "paused" if paused else stage.state
-    last = facts.review(code)
+def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowText:
+    shown, facts = standing.facts, context.facts.get(child.pk, NOTHING)
+    ladder = context.ladders.named_on(standing.read_on)
+    names = Names(child.called, ladder, standing.read_on)
+    reading = from_json(json.loads(shown.listed), ladder.engine)
+    paused, last = reading.paused_since, facts.review(shown.stage)
     if paused:
         holds = facts.how_long_paused(names, paused.isoformat())
         more = facts.why_paused(names, paused.isoformat())
     else:
-        holds, more = _holds(stage, state, reading, names, last)
-    causes = [cause for other in reading.stages for cause in other.causes]
+        holds, more = _holds(reading.stage(shown.stage), reading, names, last)
     return RowText(
-        stage=names.stage(code),
-        code=code,
+        stage=names.stage(shown.stage),
+        code=shown.stage,
         day=names.day,
-        state=state,
-        score=None if paused else stage.score,
+        state=shown.state,
+        score=shown.score,
         holds=holds,
         more=more,
-        waits=_waits(state, last, names.day, context),
-        back=any(names.day - cause.day <= WEEK for cause in causes),
-        lapsed=any(cause.code == "away" for cause in causes),
+        waits=_waits(shown.waits_for, last, context),
+        back=shown.fell_on is not None and names.day - shown.fell_on <= WEEK,
+        lapsed=shown.away,
         hurts="" if paused else facts.hurts_today(names),
     )
 
 
-def _stage_for_a_person(reading: StoredReading, facts: Facts) -> StageReading | None:
-    """The highest stage for review, or recommended for a harder surface: it needs a person
-    before anything else does."""
-    waiting = []
-    for stage in reading.stages:
-        last = facts.review(stage.stage.code)
-        recommended = last is not None and last.word == Decision.Kind.RECOMMEND
-        if stage.state == "for-review" or (stage.state == "open" and recommended):
-            waiting.append(stage)
-    return waiting[-1] if waiting else None
-
-
 def _holds(
-    stage: StageReading,
-    state: str,
-    reading: StoredReading,
-    names: Names,
-    last: Event | None,
+    stage: StageReading, reading: StoredReading, names: Names, last: Event | None
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
-    match state:
+    match stage.state:
         case "for-review":
             review = (last.word, last.by, last.day) if last else ("", "", None)
             return holding_text(names, stage), review_line(names, *review)
@@ -331,14 +245,12 @@ def _holds(
     return "", ""
 
 
-def _waits(state: str, last: Event | None, today: datetime.date, context: _RowContext) -> str:
+def _waits(waits_for: str, last: Event | None, context: _RowContext) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
     A director signs what somebody else recommended.
     """
-    if state not in ("for-review", "open"):
-        return ""
-    if last is not None and last.word == Decision.Kind.RECOMMEND:
-        return "you" if context.decides and last.by_id != context.staff.pk else "other"
-    signed = last is not None and last.word == Decision.Kind.SIGN and last.day == today
-    return "recommendation" if state == "for-review" and not signed else ""
+    if waits_for == SIGNATURE:
+        by = last.by_id if last is not None else None
+        return "you" if context.decides and by != context.staff.pk else "other"
+    return waits_for

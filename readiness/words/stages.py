@@ -3,23 +3,10 @@ the floor and review."""
 
 from django.utils.translation import gettext as _
 
-from readiness.engine.reading import StageReading, StoredReading
+from readiness.engine.reading import StageReading
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
 from studio.templatetags.marks import STATE_WORDS
-
-
-def stage_to_show(reading: StoredReading) -> StageReading:
-    """The stage that matters most now: on re-check, for review, or next in reach."""
-    for state in ("re-check", "for-review"):
-        in_state = [stage for stage in reading.stages if stage.state == state]
-        if in_state:
-            return in_state[-1]
-    closed = [stage for stage in reading.stages if stage.opening is None]
-    if not closed:
-        return reading.stages[-1]
-    ready = [stage for stage in closed if not stage.waits_for]
-    return max(ready or closed[:1], key=lambda stage: stage.score)
 
 
 def stage_state(names: Names, stage: StageReading) -> str:

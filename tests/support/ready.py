@@ -2,8 +2,8 @@
 
 import datetime
 
-from readiness.models import Placing
-from readiness.record.standings import fresh_standings, readings
+from readiness.models import Placing, Standing
+from readiness.record.standings import fresh_standings
 from tests.support.cast import TODAY, Cast, Logged
 
 WEEKS = [TODAY - datetime.timedelta(weeks=back) for back in (3, 2, 1, 0)]
@@ -11,9 +11,9 @@ MAT = "sprung-dance-floor"
 
 
 def readings_now(children, now: datetime.datetime):
-    """By child, what lists say of them: kept now, where it was not."""
+    """By child, what is stored of them: read now, where it was not."""
     fresh_standings(children, now)
-    return {child: reading for child, _standing, reading in readings(children)}
+    return dict(Standing.objects.filter(child__in=children).values_list("child", "reading"))
 
 
 def place_at(cast: Cast, child, stage: int, day: datetime.date):

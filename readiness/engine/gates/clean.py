@@ -16,10 +16,10 @@ from readiness.engine.clean_rate import (
 from readiness.engine.evidence import Scope
 from readiness.engine.gates.common import (
     TURNS_IN_A_CLASS,
+    AuthorMark,
     Data,
     Gate,
     GateReading,
-    NumberOf,
     Record,
 )
 from readiness.engine.levels import SUPPORT_BY_CODE, Support
@@ -129,7 +129,7 @@ class CleanGate(Gate):
         }
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> list[list[float | None]]:
         """A row for each surface with turns that count: rank, sums of clean and missed turns by
         weight, clean days, clean turns, and the age of the newest clean day or None."""

@@ -10,8 +10,8 @@ from readiness.engine.clean_rate import DayTurns, Decay
 from readiness.engine.evidence import ANY, Evidence, Scope, Surfaces
 
 Data = dict[str, Any]
-# A number for each author, to tell them apart on a tablet.
-NumberOf = Callable[[int], int]
+# What tells authors apart on a tablet: a number, or a mark in its place.
+AuthorMark = Callable[[int], int | str]
 
 UNMET_MOST = 0.99
 # As many clean turns at one drill as a good class has room for (common practice, no source).
@@ -113,7 +113,7 @@ class Gate(ABC):
         return None
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> Any:
         """What the days up to ``record.until`` give the gate, for the day's turns to be added.
 

@@ -6,10 +6,10 @@ from typing import Any, ClassVar, Self
 
 from readiness.engine.gates.common import (
     TURNS_IN_A_CLASS,
+    AuthorMark,
     Data,
     Gate,
     GateReading,
-    NumberOf,
     Record,
     capped,
 )
@@ -48,7 +48,7 @@ class CountGate(Gate):
         return {"kind": self.kind, "drill": self.drill, "need": self.clean}
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> int:
         """The clean turns so far."""
         return self._clean(record)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
 from readiness.engine.evidence import Scope, counts
-from readiness.engine.gates.common import Data, Gate, GateReading, NumberOf, Record
+from readiness.engine.gates.common import AuthorMark, Data, Gate, GateReading, Record
 from readiness.engine.levels import SUPPORT_BY_CODE, Support
 from readiness.engine.tallies import Tally
 
@@ -55,7 +55,7 @@ class FirstTurnGate(Gate):
         return {"kind": self.kind, "drill": self.drill, "support": int(self.support)}
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> int | None:
         """The rank of the latest first turn's surface, if the turn meets the gate."""
         first = self._good_first_turn(record, None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates.common import Data, Gate, GateReading, NumberOf, Record, capped
+from readiness.engine.gates.common import AuthorMark, Data, Gate, GateReading, Record, capped
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class ReachGate(Gate):
         }
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> list[float]:
         """The best days' values."""
         return sorted(self._values(record).values(), reverse=True)[: self.days]

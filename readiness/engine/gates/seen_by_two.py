@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
 from readiness.engine.evidence import Scope, counts
-from readiness.engine.gates.common import Data, Gate, GateReading, NumberOf, Record, capped
+from readiness.engine.gates.common import AuthorMark, Data, Gate, GateReading, Record, capped
 from readiness.engine.levels import SUPPORT_BY_CODE, Support
 from readiness.engine.tallies import Tally
 
@@ -69,12 +69,12 @@ class SeenByTwoGate(Gate):
         return {**rule, "one_class": SEEN_IN_ONE_CLASS}
 
     def tablet_start(
-        self, record: Record, surfaces: Sequence[str | None], number_of: NumberOf
-    ) -> list[list[int]]:
+        self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
+    ) -> list[list[int | str]]:
         """Author, age in days, rank and graded clean turns, of each tally that counts."""
         return [
             [
-                number_of(tally.author),
+                author_mark(tally.author),
                 record.age(tally.day),
                 record.rules.rank(tally.surface),
                 tally.graded_clean,

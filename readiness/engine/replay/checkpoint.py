@@ -2,13 +2,13 @@
 
 Shared: used by the record, which stores them. A ``Checkpoint`` is the state at the start of a
 day, and the record long before that day summed up.
-With the tallies from ``Checkpoint.summary.first`` on, every reading of that day and of later
+With the tallies from ``Checkpoint.summary.first_of`` on, every reading of that day and of later
 days is that of the whole record (Evidence says how), as long as the ladder stays the same.
 """
 
 import datetime
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from readiness.engine.clean_rate import DecayedCounts, decayed_counts
@@ -47,57 +47,65 @@ def make_checkpoint(
     """
     if all(opening.since >= state.day for opening in state.opened.values()):
         return None
-    first = max(evidence.before.first, _oldest_needed(state, ladder))
+    before = _reach(state, evidence.before, ladder)
+    today = Summary(state.day)
     return Checkpoint(
         number,
         events,
         state,
-        _summary(state, evidence, ladder, first),
-        Summary(state.day, watched=_watched(state, evidence, ladder, state.day)),
+        _summary(state, evidence, ladder, before),
+        replace(today, watched=_watched(state, evidence, ladder, today)),
     )
 
 
-def _oldest_needed(state: ChildState, ladder: Ladder) -> datetime.date:
-    """The first day of which the tallies themselves are needed: as far back as a rule looks,
-    and every way back is walked turn by turn."""
+def _reach(state: ChildState, before: Summary, ladder: Ladder) -> Summary:
+    """Up to which day the record can be summed up: as far back as a rule for any drill looks,
+    and every way back is walked turn by turn; of some drills a gate looks further."""
     gates = [gate for stage in ladder.stages for gate in stage.gates]
     needs = [gate for drill in ladder.drills.values() for gate in drill.needs]
-    longest = max((gate.looks_back for gate in [*gates, *needs]), default=0)
-    longest = max(longest, ladder.practice.within, ladder.way_back.stops_within)
-    backs = [
-        drill_state.way_back.after for drill_state in state.drills.values() if drill_state.way_back
-    ]
-    return min([state.day - datetime.timedelta(days=longest + 1), *backs])
+    backs = [each.way_back.after for each in state.drills.values() if each.way_back]
+    window = max(ladder.practice.within, ladder.way_back.stops_within)
+    first = max(before.first, min([_days_before(state.day, window), *backs]))
+    longer: dict[str, datetime.date] = {}
+    for gate in [*gates, *needs]:
+        day = max(before.first_of(gate.drill), _days_before(state.day, gate.looks_back))
+        if day < longer.get(gate.drill, first):
+            longer[gate.drill] = day
+    return Summary(first, longer)
+
+
+def _days_before(day: datetime.date, days: int) -> datetime.date:
+    """The day before a window of so many days that ends with ``day``."""
+    return day - datetime.timedelta(days=days + 1)
 
 
 # --- summing up ----------------------------------------------------------------------
 
 
-def _summary(
-    state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
-) -> Summary:
+def _summary(state: ChildState, evidence: Evidence, ladder: Ladder, before: Summary) -> Summary:
+    """``before``: up to which day of each drill."""
     drills = {
         drill: summary
         for drill in sorted(evidence.drills())
-        if (summary := _drill_summary(drill, state, evidence, ladder, first)) is not None
+        if (summary := _drill_summary(drill, state, evidence, ladder, before)) is not None
     }
-    last = first - ONE_DAY
     clean = {
         (drill, scope): decayed_counts(
-            evidence.clean_days(drill, ladder, last, scope),
+            evidence.clean_days(drill, ladder, before.first_of(drill) - ONE_DAY, scope),
             ladder.decay,
             evidence.decayed_before(drill, scope),
         )
         for drill in drills
         for scope in _scopes_of(drill, ladder)
     }
-    return Summary(first, drills, clean, _watched(state, evidence, ladder, first))
+    watched = _watched(state, evidence, ladder, before)
+    return replace(before, drills=drills, clean=clean, watched=watched)
 
 
 def _drill_summary(
-    drill: str, state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
+    drill: str, state: ChildState, evidence: Evidence, ladder: Ladder, before: Summary
 ) -> DrillSummary | None:
-    until = first - ONE_DAY
+    until = before.first_of(drill) - ONE_DAY
     last = evidence.last_day(drill, until)
     if last is None:
         return None
@@ -125,12 +133,12 @@ def _scopes_of(drill: str, ladder: Ladder) -> set[Scope]:
 
 
 def _watched(
-    state: ChildState, evidence: Evidence, ladder: Ladder, first: datetime.date
+    state: ChildState, evidence: Evidence, ladder: Ladder, before: Summary
 ) -> dict[tuple[str, Scope, datetime.date], DecayedCounts | None]:
-    """The watched rules whose days begin before ``first``."""
+    """The watched rules whose days begin before the first that is not summed up."""
     sums = {}
     for key, drill_state in state.drills.items():
-        drill = ladder.drills.get(key)
+        drill, first = ladder.drills.get(key), before.first_of(key)
         for watch in watches(drill, state, ladder) if drill else ():
             since = drill_state.watched_from.get(watch.name)
             if since is not None and since < first:
@@ -244,6 +252,7 @@ def _way_back_from(data: Data | None) -> WayBack | None:
 def _summary_as_data(summary: Summary) -> Data:
     return {
         "first": summary.first.isoformat(),
+        "longer": {drill: day.isoformat() for drill, day in sorted(summary.longer.items())},
         "drills": {
             drill: {
                 **asdict(before),
@@ -268,6 +277,8 @@ def _summary_as_data(summary: Summary) -> Data:
 def _summary_from(data: Data) -> Summary:
     return Summary(
         first=_day(data["first"]),
+        # Those of an earlier release reach equally far back at every drill.
+        longer={drill: _day(day) for drill, day in data.get("longer", {}).items()},
         drills={
             drill: DrillSummary(
                 last=_day(before["last"]),

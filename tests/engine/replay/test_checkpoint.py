@@ -75,8 +75,8 @@ def tallies_of(play: Play) -> list[Tally]:
 
 
 def warm_evidence(play: Play, start: checkpoint.Checkpoint) -> Evidence:
-    recent = [tally for tally in tallies_of(play) if tally.day >= start.summary.first]
-    return Evidence(recent, start.summary)
+    before = start.summary
+    return Evidence([t for t in tallies_of(play) if t.day >= before.first_of(t.drill)], before)
 
 
 def stored(start: checkpoint.Checkpoint) -> checkpoint.Checkpoint:

@@ -12,7 +12,7 @@ from readiness.models import Standing
 from readiness.record.day_context import load_day_context
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
-from readiness.record.standings import fresh_standings, load_checkpoints, read, readings
+from readiness.record.standings import fresh_standings, load_checkpoints, read
 from studio.models import Child
 from tests.support.cast import Cast
 from tests.support.evenings import FIRST, Evenings
@@ -34,17 +34,17 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
         evenings.class_day()
         if evenings.draw.random() < 0.4:
             children = [cast.mai, evenings.twin]
-            kept = load_checkpoints(children, evenings.day, Ladders()).values()
-            from_start += sum(each.start is not None for each in kept)
+            ids = [child.pk for child in children]
+            from_start += len(load_checkpoints(ids, evenings.day, Ladders()))
             fresh_standings(children, evenings.now())
-            for child, standing, reading in readings(children):
-                whole = read(Child.objects.get(pk=child), standing.read_on)
-                assert is_near(reading, whole.data), (seed, number)
+            for standing in Standing.objects.filter(child__in=children):
+                whole = read(standing.child, standing.read_on)
+                assert is_near(standing.reading, whole.data), (seed, number)
         if number % 10 == 9:
             assert differences() == [], (seed, number)
     assert from_start > 20
-    kept = load_checkpoints([cast.mai, evenings.twin], evenings.day, Ladders()).values()
-    first = min(each.start.summary.first for each in kept if each.start is not None)
+    starts = load_checkpoints([cast.mai.pk, evenings.twin.pk], evenings.day, Ladders())
+    first = min(start.summary.first for start in starts.values())
     assert first > FIRST + datetime.timedelta(days=60)
     # What is long past and only summed up is compared as well.
     assert differences() == []
@@ -69,7 +69,7 @@ def test_the_flags_of_a_turn_are_those_that_the_whole_record_gives(
     compared = 0
     for _ in range(40):
         evenings.class_day()
-        # Reading turns by what is remembered of the start of their day leaves it as it was.
+        # Reading turns by what is stored of the start of their day leaves it as it was.
         for standing in Standing.objects.exclude(start=None).select_related("child"):
             assert standing.start_on is not None
             for begun in load_day_context([standing.child], standing.start_on, Ladders()).values():

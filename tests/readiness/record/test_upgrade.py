@@ -20,7 +20,7 @@ from progression.models import Attempt
 
 FILES = Path(__file__).resolve().parents[2] / "files"
 # The newest last. A release that changes the tables adds its predecessor's.
-RELEASES = ["database-0.1-2026-11.json.gz"]
+RELEASES = ["database-0.1-2026-11.json.gz", "database-0.1-before-list-columns.json.gz"]
 NEVER_CHANGED = ["progression.attempt", "progression.strike", "readiness.decision"]
 
 

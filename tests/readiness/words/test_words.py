@@ -12,7 +12,7 @@ from scipy.stats import beta
 from readiness import words as module
 from readiness.engine.gates import GateReading
 from readiness.engine.levels import Support
-from readiness.engine.reading import StageReading, StoredReading
+from readiness.engine.reading import StageReading, StoredReading, stage_to_show
 from readiness.engine.replay.next_step import WayBackNow
 from readiness.engine.replay.state import Cause, Opening
 from readiness.record.ladders import NamedLadder
@@ -36,7 +36,7 @@ from readiness.words.re_check import (
     way_back_sentence,
 )
 from readiness.words.refusals import REFUSALS, refusal
-from readiness.words.stages import stage_notes, stage_state, stage_to_show
+from readiness.words.stages import stage_notes, stage_state
 from readiness.words.support import SUPPORT_REASONS
 
 DAY = datetime.date(2026, 3, 4)
