@@ -4,37 +4,22 @@ Shared: used by the child's page and the evidence page.
 """
 
 from readiness.child.lookup import names_of
-from readiness.models import Pain, Pause
-from readiness.record.decisions import lift_under_way
+from readiness.record.latest_events import latest_events
 from readiness.record.standings import Reading
-from readiness.words.pauses import pain_text, pain_today_sentence
-
-
-def why_paused(reading: Reading) -> str:
-    """What somebody wrote when they paused the child; else what hurt; empty if not paused."""
-    since = reading.read.state.paused_since
-    if since is None:
-        return ""
-    pause = Pause.objects.filter(child=reading.child, day__gte=since).order_by("-at", "-pk").first()
-    if pause is not None:
-        return pause.reason
-    pain = Pain.objects.filter(child=reading.child).order_by("-at", "-pk").first()
-    return pain_text(names_of(reading), pain.place) if pain is not None else ""
-
-
-def hurts_today(reading: Reading) -> str:
-    """What hurts today, with what comes of it; empty if nothing does."""
-    day = reading.read.day
-    places = [place for then, place in reading.read.state.pains if then == day]
-    return pain_today_sentence(names_of(reading), places)
+from readiness.words.pauses import hurts_today, pause_ends, why_paused
 
 
 def standing_now(reading: Reading) -> dict[str, object]:
-    """What holds the whole child, whatever the stage: a pause, or what hurts today."""
-    since = reading.read.state.paused_since
+    """A pause with its reason and its end, else what hurts today; empty where there is none."""
+    names, state = names_of(reading), reading.read.state
+    since = state.paused_since
+    if since is None:
+        places = [place for day, place in state.pains if day == state.day]
+        return {"paused_since": None, "hurts_today": hurts_today(names, places)}
+    events = latest_events([reading.child.pk])[reading.child.pk]
+    lift = events.lift_under_way(state.day)
     return {
         "paused_since": since,
-        "why_paused": why_paused(reading),
-        "lifted": lift_under_way(reading),
-        "hurts_today": "" if since else hurts_today(reading),
+        "why_paused": why_paused(names, events, since),
+        "pause_ends": pause_ends(lift.by) if lift else "",
     }

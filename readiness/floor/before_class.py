@@ -57,7 +57,7 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
     names = Names(name, reading.ladder, reading.read.day)
     state = reading.read.state
     if state.paused_since is not None:
-        return [(PAUSED, paused_since(names, state.paused_since.isoformat()))]
+        return [(PAUSED, paused_since(names, state.paused_since))]
     return [
         *_on_re_check(reading, names),
         *_hurt_last_time(reading, names),

@@ -18,6 +18,8 @@ from progression.models import Drill, LadderVersion, Surface
 from readiness.engine.reading import FOR_REVIEW, OPEN
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision, Pause, PauseLift, Placing
+from readiness.record.latest_events import latest_events
+from readiness.record.list_facts import is_signed_on
 from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_snapshot_digest
 from readiness.record.standings import (
     Reading,
@@ -86,9 +88,7 @@ def is_for_review(reading: Reading, code: str) -> bool:
 
 def signed_today(reading: Reading, last: Decision | None) -> bool:
     """Signed on this very day: what allows less counts from the next one."""
-    if last is None or last.kind != Decision.Kind.SIGN:
-        return False
-    return last.day == reading.read.day
+    return last is not None and is_signed_on(last.kind, last.day, reading.read.day)
 
 
 # --- the verbs -----------------------------------------------------------------------
@@ -286,12 +286,10 @@ def lift(
 
 def lift_under_way(reading: Reading) -> PauseLift | None:
     """The lift of this day that ends the pause tomorrow, if nothing has paused since."""
-    lifts = PauseLift.objects.filter(child=reading.child, day=reading.read.day)
-    last = lifts.select_related("by").order_by("-at", "-pk").first()
-    if last is None:
+    child = reading.child
+    if latest_events([child.pk])[child.pk].lift_under_way(reading.read.day) is None:
         return None
-    later = [event for event in reading.record.events if event.at > last.at]
-    return None if any(event.kind in ("pause", "pain") for event in later) else last
+    return PauseLift.objects.filter(child=child).select_related("by").latest("at", "pk")
 
 
 # --- one child, locked ---------------------------------------------------------------

@@ -75,8 +75,13 @@ def _waits_for(stage: StageReading, day: datetime.date, reviews: Reviews) -> str
     code = stage.stage.code
     if stage.state in (FOR_REVIEW, OPEN) and _is_recommended(code, reviews):
         return SIGNATURE
-    signed_today = reviews.get(code) == (Decision.Kind.SIGN, day)
+    signed_today = code in reviews and is_signed_on(*reviews[code], day)
     return RECOMMENDATION if stage.state == FOR_REVIEW and not signed_today else ""
+
+
+def is_signed_on(kind: str, decided_on: datetime.date, day: datetime.date) -> bool:
+    """Signed on that very day: what allows less counts from the next one."""
+    return kind == Decision.Kind.SIGN and decided_on == day
 
 
 def latest_reviews(children: Sequence[int]) -> dict[int, Reviews]:

@@ -12,7 +12,6 @@ from operator import attrgetter
 from typing import Any, NamedTuple
 
 from django.db import transaction
-from django.db.models import QuerySet
 
 from progression.log.logbook import Keys
 from readiness.engine.replay.checkpoint import as_data, from_data
@@ -24,7 +23,6 @@ from readiness.record.ladders import Ladders
 from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import Reading, lock, read
-from studio.db.prepared import prepared
 from studio.models import Child
 
 # Sums may differ in the last digits, by the order in which they were added up.
@@ -71,7 +69,7 @@ def _rebuild(
 ) -> tuple[list[Difference], int]:
     """What is wrong with a child's record, and how many tallies it has."""
     # Whoever stores a turn locks the child's row as well: none comes in between.
-    _lock(child.pk)
+    lock(Child.objects.filter(pk=child.pk)).get()
     folded, stored = _fold(child, log, ladders), _stored(child)
     wrong = [
         *_tallies_differ(stored.turns, folded.turns),
@@ -88,11 +86,6 @@ def _rebuild(
     return [Difference(child.pk, what) for what in wrong], len(folded.turns)
 
 
-@prepared
-def _lock(child: int) -> "QuerySet[Any, Any]":
-    return lock(Child.objects.filter(pk=child)).values_list("pk")
-
-
 def _fold(child: Child, log: LogStream, ladders: Ladders) -> Tallies:
     tallies: list[Tally] = []
     faulty: list[Turn] = []
@@ -105,15 +98,10 @@ def _fold(child: Child, log: LogStream, ladders: Ladders) -> Tallies:
 
 def _stored(child: Child) -> Tallies:
     counts: FaultCounts = Counter()
-    for drill, day, fault, count in _faults_of(child.pk):
+    rows = FaultTally.objects.filter(child=child)
+    for drill, day, fault, count in rows.values_list("drill__key", "day", "fault", "count"):
         counts[drill, day, fault] = count
     return Tallies(load_tallies(child.pk), counts)
-
-
-@prepared
-def _faults_of(child: int) -> "QuerySet[Any, Any]":
-    rows = FaultTally.objects.filter(child=child)
-    return rows.values_list("drill__key", "day", "fault", "count")
 
 
 def _replace(child: Child, stored: Tallies, folded: Tallies, keys: Keys) -> None:

@@ -15,7 +15,8 @@ from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
 from readiness.record.flags import CLOSED, LESS_SUPPORT, PAIN, PAUSED
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.review.rows import WEEK, Row, alphabetical, full_name
+from readiness.record.latest_events import full_name
+from readiness.review.rows import WEEK, Row, alphabetical
 from readiness.words.names import Names
 from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text

@@ -1,18 +1,28 @@
 """Pauses, and what hurts. Shared: used by the child page, the floor and review."""
 
+import datetime
 from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
 
+from readiness.record.latest_events import LatestEvents
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
 
 
-def paused_since(names: Names, day: str) -> str:
+def why_paused(names: Names, events: LatestEvents, since: datetime.date) -> str:
+    """What somebody wrote when they paused the child; else what hurt."""
+    pause = events.pause_since(since)
+    if pause is not None:
+        return pause.word
+    return pain_text(names, events.pain.word) if events.pain else ""
+
+
+def paused_since(names: Names, day: datetime.date) -> str:
     return _("Paused since %(day)s") % {"day": names.date(day)}
 
 
-def paused_until_lifted(names: Names, day: str) -> str:
+def paused_until_lifted(names: Names, day: datetime.date) -> str:
     return _("Paused since %(day)s, until a director lifts it") % {"day": names.date(day)}
 
 
@@ -20,7 +30,7 @@ def pause_ends(by: str) -> str:
     return _("%(by)s lifted it today: it ends tomorrow.") % {"by": by}
 
 
-def pain_today_sentence(names: Names, places: Iterable[str]) -> str:
+def hurts_today(names: Names, places: Iterable[str]) -> str:
     """What was said to hurt today, and what follows from it; empty if nothing."""
     hurting = [names.ladder.pain_names.get(place, place) for place in dict.fromkeys(places)]
     if not hurting:
@@ -32,8 +42,12 @@ def pain_today_sentence(names: Names, places: Iterable[str]) -> str:
     return form % {"places": join_words(hurting), "days": names.ladder.engine.pain_again_days}
 
 
-def pain_today(names: Names, place: str) -> str:
-    values = {"place": names.ladder.pain_names.get(place, place)}
+def hurts_today_short(names: Names, events: LatestEvents) -> str:
+    """What was said last to hurt today, for a list; empty if nothing."""
+    pain = events.pain
+    if pain is None or pain.day != names.day:
+        return ""
+    values = {"place": names.ladder.pain_names.get(pain.word, pain.word)}
     return _("Hurts today: %(place)s; what loads it rests until the next class") % values
 
 

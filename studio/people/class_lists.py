@@ -3,12 +3,12 @@
 Shared: used by the review and by standings.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import Model, QuerySet
 
-from studio.db.prepared import Row, prepared
+from studio.db.prepared import Row
 from studio.models import Child, ClassGroup, Location
 
 
@@ -54,7 +54,8 @@ def from_rows(rows: Iterable[Row]) -> tuple[list[Child], Classes]:
 def classes_of(children: Iterable[Child]) -> Classes:
     """The classes of each child; an empty list for none."""
     ids = [child.pk for child in children]
-    return _by_child(ids, _classes_of(ids), 1)
+    rows = Child.classes.through.objects.filter(child__in=ids).order_by("classgroup")
+    return _by_child(ids, rows.values_list("child_id", *with_hall("classgroup")), 1)
 
 
 def _by_child(children: Iterable[int], rows: Iterable[Row], at: int) -> Classes:
@@ -70,9 +71,3 @@ def _by_child(children: Iterable[int], rows: Iterable[Row], at: int) -> Classes:
             groups[group] = class_of(row[at:])
         classes[row[0]].append(groups[group])
     return classes
-
-
-@prepared
-def _classes_of(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    rows = Child.classes.through.objects.filter(child__in=children).order_by("classgroup")
-    return rows.values_list("child_id", *with_hall("classgroup"))

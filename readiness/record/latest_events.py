@@ -1,0 +1,99 @@
+"""What was decided and reported of children last, and what holds a whole child now: a pause, its
+lift, something that hurts today.
+
+Shared: used by the review's rows, the child's page and the evidence page.
+"""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from django.db.models import CharField, QuerySet, Value
+from django.db.models.functions import Cast
+
+from readiness.models import Decision, Pain, Pause, PauseLift
+
+
+class LatestEvent(NamedTuple):
+    """``word`` is the decision's kind, the reason of a pause or a lift, or the place that hurts;
+    ``by``: the name of whoever did it."""
+
+    word: str
+    by_id: int
+    by: str
+    at: datetime.datetime
+    day: datetime.date
+
+
+@dataclass(frozen=True)
+class LatestEvents:
+    """The latest event of a child by kind and stage; the stage is empty where it is of none."""
+
+    by_kind: Mapping[tuple[str, str], LatestEvent]
+
+    def review(self, stage: str) -> LatestEvent | None:
+        return self.by_kind.get(("review", stage))
+
+    def pause_since(self, since: datetime.date) -> LatestEvent | None:
+        """The pause that somebody ordered, of a child who is paused since then; None: for pain."""
+        pause = self._latest("pause")
+        return pause if pause is not None and pause.day >= since else None
+
+    @property
+    def pain(self) -> LatestEvent | None:
+        return self._latest("pain")
+
+    def lift_under_way(self, day: datetime.date) -> LatestEvent | None:
+        """The lift of this day that ends the pause tomorrow, if nothing has paused since."""
+        lift = self._latest("lift")
+        if lift is None or lift.day != day:
+            return None
+        later = [event for event in (self._latest("pause"), self.pain) if event is not None]
+        return None if any(event.at > lift.at for event in later) else lift
+
+    def _latest(self, kind: str) -> LatestEvent | None:
+        return self.by_kind.get((kind, ""))
+
+
+def latest_events(children: Sequence[int]) -> defaultdict[int, LatestEvents]:
+    """By child; nothing for those of whom nothing was decided or reported."""
+    events: dict[int, dict[tuple[str, str], LatestEvent]] = defaultdict(dict)
+    for kind, child, stage, word, by_id, *name, at, day, _pk in sorted(
+        _events(children), key=_time_order
+    ):
+        events[child][kind, stage] = LatestEvent(word, by_id, full_name(*name), at, day)
+    found = defaultdict[int, LatestEvents](lambda: LatestEvents({}))
+    found.update({child: LatestEvents(by_kind) for child, by_kind in events.items()})
+    return found
+
+
+def _events(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    """In one query, from four tables."""
+    kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
+    none = Value("", CharField())
+    first, *others = (
+        events.filter(child__in=children).values_list(
+            Value(kind, CharField()), "child_id", stage, word, "by_id",
+            "by__first_name", "by__last_name", "by__username", "at", "day",
+            Cast("pk", CharField()),
+        )
+        for kind, events, stage, word in (
+            ("review", Decision.objects.filter(kind__in=kinds), "stage", "kind"),
+            ("pause", Pause.objects.all(), none, "reason"),
+            ("pain", Pain.objects.all(), none, "place"),
+            ("lift", PauseLift.objects.all(), none, "reason"),
+        )
+    )  # fmt: skip
+    return first.union(*others, all=True)
+
+
+def _time_order(row: tuple[Any, ...]) -> tuple[datetime.datetime, int, str]:
+    """By time, then in the order in which they were written down."""
+    *_, at, _day, pk = row
+    return at, len(pk), pk
+
+
+def full_name(first: str, last: str, username: str) -> str:
+    return f"{first} {last}".strip() or username
