@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 
 from studio.access import may_sign_in
 from studio.models import Staff
+from studio.people.today import site_today
 from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
 from studio.tablets import enrolment
 
@@ -120,7 +121,7 @@ class SignInRequiredMiddleware(LoginRequiredMiddleware):
 
     @staticmethod
     def today() -> datetime.date:
-        return timezone.localdate()
+        return site_today(timezone.now())
 
 
 def _page_of(request: HttpRequest) -> str:

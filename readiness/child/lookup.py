@@ -9,15 +9,16 @@ import uuid
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 
-from readiness.record.standings import Reading, local_today, read
+from readiness.record.standings import Reading, read
 from readiness.words.names import Names
 from studio import access
 from studio.models import Child
+from studio.people.today import local_today, site_today
 
 
 def visible_child(request: HttpRequest, child: uuid.UUID, now: datetime.datetime) -> Child:
     """A child that this member of staff may see; 404 for any other."""
-    children = access.visible_children(access.staff_of(request), now.date())
+    children = access.visible_children(access.staff_of(request), site_today(now))
     result: Child = get_object_or_404(children, uuid=child)
     return result
 

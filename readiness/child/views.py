@@ -14,10 +14,11 @@ from readiness.child.forms import LiftForm, PauseForm, PlaceForm, StepForm
 from readiness.child.lookup import read_now, visible_child
 from readiness.child.page import page_context
 from readiness.record import decisions
-from readiness.record.standings import Reading, zone_of
+from readiness.record.standings import Reading
 from studio import access
 from studio.access import only
 from studio.models import Child
+from studio.people.today import zone_of
 
 
 @only(access.may_see_records)

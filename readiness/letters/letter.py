@@ -15,8 +15,9 @@ from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
 from readiness.letters.sections import Section, sections
 from readiness.letters.type import as_printed, on_one_line
-from readiness.record.standings import local_today, read
+from readiness.record.standings import read
 from studio.models import Child, ClassGroup, Location, Staff, Studio
+from studio.people.today import local_today
 
 # "Since last time": the weeks of about one term (common practice, no source).
 LOOK_BACK = datetime.timedelta(days=84)

@@ -15,6 +15,7 @@ from readiness.letters.letter import Letter, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
 from studio import access
+from studio.people.today import site_today
 
 # What file systems and shells read as more than a letter.
 UNFIT_FOR_A_FILE_NAME = dict.fromkeys(map(ord, '/\\:*?"<>|%'), "-")
@@ -22,7 +23,7 @@ UNFIT_FOR_A_FILE_NAME = dict.fromkeys(map(ord, '/\\:*?"<>|%'), "-")
 
 def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     staff, now = access.staff_of(request), timezone.now()
-    children = access.visible_children(staff, timezone.localdate(now))
+    children = access.visible_children(staff, site_today(now))
     child = get_object_or_404(children, uuid=child_id)
     form = LetterForm(request.POST if request.method == "POST" else None)
     own = form.cleaned_data["own"] if form.is_valid() else ""

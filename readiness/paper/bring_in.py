@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -22,6 +21,7 @@ from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.models import Child, ImportDraft, Staff
+from studio.people.today import site_today
 
 
 @dataclass(frozen=True)
@@ -148,7 +148,7 @@ def read_paper(
 def current_ladder(now: datetime.datetime) -> NamedLadder | None:
     """The ladder in force today, if one is loaded."""
     try:
-        return Ladders().named_on(now.date())
+        return Ladders().named_on(site_today(now))
     except LadderVersion.DoesNotExist:
         return None
 
@@ -176,7 +176,7 @@ PAPER_LOG = ImportKind(
     name="paper",
     title=gettext_lazy("Paper log in"),
     templates="readiness/paper",
-    scope=lambda staff, now: LogScope.of(staff, timezone.localdate(now)),
+    scope=lambda staff, now: LogScope.of(staff, site_today(now)),
     read=read_paper,
     store=_store,
     usual_label=gettext_lazy("Surface of lines that name none"),

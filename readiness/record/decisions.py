@@ -24,14 +24,13 @@ from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_
 from readiness.record.standings import (
     Reading,
     digest_of,
-    local_today,
     lock,
     read,
     refresh_standings,
-    zone_of,
 )
 from studio.access import may_decide, may_recommend
 from studio.models import Child, Staff
+from studio.people.today import local_today, zone_of
 
 log = logging.getLogger("ladder.decisions")
 

@@ -9,7 +9,6 @@
 import datetime
 import hashlib
 import json
-import zoneinfo
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -33,7 +32,8 @@ from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
 from studio.db.prepared import prepared
 from studio.models import Child
-from studio.people.class_lists import Classes, classes_of
+from studio.people.class_lists import Classes
+from studio.people.today import local_today
 
 Children = TypeVar("Children", bound="QuerySet[Any, Any]")
 
@@ -52,27 +52,6 @@ class Reading:
     ladder: NamedLadder
     start: Checkpoint | None
     turns: Sequence[Turn]
-
-
-def local_today(
-    children: Sequence[Child], now: datetime.datetime, classes: Classes | None = None
-) -> dict[int, datetime.date]:
-    """Today's date for each child, in the zone of the hall of their first class.
-
-    ``classes``: the children's classes with their halls, if somebody has them already.
-    """
-    classes = classes or classes_of(children)
-    halls = {group.location for groups in classes.values() for group in groups[:1]}
-    days = {hall: hall.day_of(now) for hall in halls}
-    nowhere = now.astimezone(datetime.UTC).date()
-    firsts = {child.pk: classes[child.pk][:1] for child in children}
-    return {pk: days[first[0].location] if first else nowhere for pk, first in firsts.items()}
-
-
-def zone_of(child: Child) -> zoneinfo.ZoneInfo:
-    """The zone of the hall that decides this child's days; UTC with no class."""
-    group = child.classes.select_related("location").order_by("pk").first()
-    return zoneinfo.ZoneInfo(group.location.zone if group else "UTC")
 
 
 def read(

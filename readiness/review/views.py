@@ -12,6 +12,7 @@ from readiness.review import page
 from readiness.review.rows import alphabetical, children_in, children_of, rows_of
 from studio import access
 from studio.access import only
+from studio.people.today import site_today
 from studio.templatetags.marks import STATE_WORDS
 
 
@@ -19,7 +20,7 @@ from studio.templatetags.marks import STATE_WORDS
 @require_GET
 def review(request: HttpRequest) -> HttpResponse:
     staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
-    children, classes = children_of(staff, now.date())
+    children, classes = children_of(staff, site_today(now))
     rows = rows_of(children, classes, staff, now, ladders)
     filters = page.Filters(
         location=request.GET.get("location", ""),

@@ -8,7 +8,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from readiness.engine.gates import GateReading
+from readiness.engine.gates import FirstTurnGate, GateReading
 from readiness.engine.reading import StageReading
 from readiness.words.names import Names
 from readiness.words.numbers import join_words, measured, number_words, percent_words, rate_words
@@ -71,6 +71,8 @@ def gate_sentence(
 ) -> str:
     """Where a gate stands. ``forecast``: the clean turns that would open a clean gate;
     ``entered``: its stage is open, and the gate no more than a reminder."""
+    if isinstance(gate.gate, FirstTurnGate):
+        return _first_turn(names, gate, gate.gate)
     match gate.gate.kind:
         case "clean":
             return " ".join(_clean(names, gate, forecast, entered)).strip()
@@ -80,9 +82,7 @@ def gate_sentence(
             return _clear(names, gate)
         case "count":
             return _("%(value)s of %(need)s clean turns.") % _counts(gate)
-        case "seen-by-two":
-            return _seen_by_two(names, gate)
-    return _first_turn(names, gate)
+    return _seen_by_two(names, gate)
 
 
 def _clean(names: Names, gate: GateReading, forecast: Forecast, entered: bool) -> Iterable[str]:
@@ -211,11 +211,10 @@ def _seen_by_two(names: Names, gate: GateReading) -> str:
     return form % values
 
 
-def _first_turn(names: Names, gate: GateReading) -> str:
-    file = names.ladder.gates[gate.gate.code]
+def _first_turn(names: Names, gate: GateReading, rule: FirstTurnGate) -> str:
     values = {
-        "support": support_word(file.get("support", "hands-on")),
-        "within": file.get("within", 28),
+        "support": support_word(rule.support.code),
+        "within": rule.within,
         "day": names.date(gate.days[0]) if gate.days else "",
     }
     if gate.met:

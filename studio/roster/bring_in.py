@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from django.db.models import QuerySet
-from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from studio import access
@@ -15,6 +14,7 @@ from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.models import Child, ClassGroup, ImportDraft, Staff
 from studio.people.names import fold_name
+from studio.people.today import site_today
 from studio.roster.lines import ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
 from studio.roster.plan import Plan, PlannedChild
@@ -147,10 +147,8 @@ ROSTER = ImportKind(
     name="roster",
     title=gettext_lazy("Roster in"),
     templates="studio/roster",
-    scope=lambda staff, now: Scope.of(staff, timezone.localdate(now)),
-    read=lambda data, options, scope, now: read_roster(
-        data, options, scope, timezone.localdate(now)
-    ),
+    scope=lambda staff, now: Scope.of(staff, site_today(now)),
+    read=lambda data, options, scope, now: read_roster(data, options, scope, site_today(now)),
     store=_store,
     usual_label=gettext_lazy("Class of lines that name none"),
     usual_choices=lambda scope, now: [(name, name) for name in scope.class_names()],

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from studio.people.today import site_today
 from studio.sign_in.forms import SignInForm
 from studio.sign_in.next_page import own_address
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
@@ -18,7 +19,7 @@ from studio.tablets.enrolment import tablet_of
 def sign_in(request: HttpRequest) -> HttpResponse:
     posted, now = request.method == "POST", timezone.now()
     data = request.POST if posted else None
-    form = SignInForm(request, now, timezone.localdate(now), data=data)
+    form = SignInForm(request, now, site_today(now), data=data)
     if posted and form.is_valid():
         # A new session, also for the same person: what a sign-in by PIN left behind ends.
         logout(request)

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
 from studio.models import Staff, Tablet
+from studio.people.today import site_today
 from studio.sign_in import pins, throttle
 from studio.sign_in.next_page import address_for, own_address
 from studio.sign_in.owner_cookie import set_owner_cookie
@@ -112,7 +113,7 @@ def change_over_page(request: HttpRequest) -> HttpResponse:
     next_page = own_address(request, data.get("next", ""))
     if tablet is None:
         return redirect(f"{reverse('sign-in')}?{urlencode({'next': next_page})}")
-    staff = access.may_change_over(tablet, timezone.localdate())
+    staff = access.may_change_over(tablet, site_today(timezone.now()))
     who = WhoForm(staff, data)
     if who.is_valid():
         return _type_pin(request, who.cleaned_data["who"], tablet, next_page)

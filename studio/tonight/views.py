@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from studio import access
 from studio.models import ClassGroup, Meeting
 from studio.people.meetings import meeting_on
+from studio.people.today import site_today
 
 
 def tonight(request: HttpRequest) -> HttpResponse:
@@ -25,7 +26,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
     today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
     is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
     context = {
-        "today": min(today_by_location.values(), default=timezone.localdate(now)),
+        "today": min(today_by_location.values(), default=site_today(now)),
         "tonight": [group for group in groups if is_today[group.pk]],
         "other_days": [group for group in groups if not is_today[group.pk]],
         "standing_in": _standing_in(request, now),
@@ -38,7 +39,7 @@ def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
     staff = access.staff_of(request)
     meetings = (
         access.visible_meetings(staff)
-        .filter(staff=staff, date__gte=now.date() - datetime.timedelta(days=1))
+        .filter(staff=staff, date__gte=site_today(now) - datetime.timedelta(days=1))
         .exclude(group__in=access.visible_classes(staff))
         .select_related("group", "group__location")
         .order_by("date", "starts_at", "pk")

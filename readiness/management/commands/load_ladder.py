@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from progression.ladder.file import LadderFileError, parse
 from readiness.record.ladder_loading import LadderRefused, check, load
+from studio.people.today import site_today
 
 
 class Command(BaseCommand):
@@ -30,7 +31,7 @@ class Command(BaseCommand):
                 self.stdout.write("The ladder is right. Nothing was loaded.")
                 return
             now = timezone.now()
-            version = load(content, now=now, from_day=now.date(), reason=options["reason"])
+            version = load(content, now=now, from_day=site_today(now), reason=options["reason"])
         except LadderRefused as refused:
             for fault in refused.faults:
                 self.stderr.write(f"{fault.key}: {fault.message}")

@@ -9,9 +9,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from readiness.record.standings import local_today, read
+from readiness.record.standings import read
 from studio.models import Child
 from studio.people.names import fold_name
+from studio.people.today import local_today
 
 AMBIGUOUS = 2
 

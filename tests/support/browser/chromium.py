@@ -1,4 +1,4 @@
-"""The browser that the tests drive, a tablet's size, and what pages are held to."""
+"""The browser that the tests drive, and a tablet's size."""
 
 import os
 
@@ -14,8 +14,3 @@ FLAGS = [
     "--disable-sync",
 ]
 TABLET = {"width": 1180, "height": 820}
-# Of axe: WCAG 2.2, A and AA.
-RULES = {
-    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa"],
-    "resultTypes": ["violations"],
-}

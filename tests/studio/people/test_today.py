@@ -4,9 +4,9 @@ import datetime
 
 import pytest
 
-from readiness.record.standings import local_today
 from studio.models import Location
 from studio.people.class_lists import classes_of
+from studio.people.today import local_today
 from tests.support.cast import Cast, make_child, make_class
 
 pytestmark = pytest.mark.django_db
