@@ -24,7 +24,7 @@ from readiness.words.re_check import brings_back_short, re_check_causes
 from readiness.words.stages import stage_notes
 from studio import access
 from studio.models import Child, ClassGroup, Staff
-from studio.people.class_lists import Classes, child_rows, from_rows
+from studio.people.class_lists import classes_of
 
 # "This week": the last seven days.
 WEEK = datetime.timedelta(days=7)
@@ -60,27 +60,23 @@ class Row(NamedTuple):
     text: RowText
 
 
-def children_of(staff: Staff, today: datetime.date) -> tuple[list[Child], Classes]:
-    """The children this person sees who have not left, and their classes."""
+def children_of(staff: Staff, today: datetime.date) -> list[Child]:
+    """The children this person sees who have not left, by name."""
     since = access.stood_in_since(today)
     visible = access.children_since(staff, since)
-    return from_rows(child_rows(visible.exclude(left_on__lte=today)))
+    return list(visible.exclude(left_on__lte=today).order_by("name", "pk"))
 
 
-def children_in(group: ClassGroup, today: datetime.date) -> tuple[list[Child], Classes]:
-    """The children of a class who have not left, and all their classes."""
-    members = Child.objects.filter(pk__in=group.children.values("pk"))
-    return from_rows(child_rows(members.exclude(left_on__lte=today)))
+def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
+    """The children of a class who have not left, by name."""
+    return list(group.children.exclude(left_on__lte=today).order_by("name", "pk"))
 
 
 def rows_of(
-    children: Sequence[Child],
-    classes: Classes,
-    staff: Staff,
-    now: datetime.datetime,
-    ladders: Ladders,
+    children: Sequence[Child], staff: Staff, now: datetime.datetime, ladders: Ladders
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
+    classes = classes_of(children)
     standings = fresh_standings(children, now, ladders, classes)
     context = _RowContext(
         staff, access.may_decide(staff), ladders, latest_events([child.pk for child in children])

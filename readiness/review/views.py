@@ -20,8 +20,7 @@ from studio.templatetags.marks import STATE_WORDS
 @require_GET
 def review(request: HttpRequest) -> HttpResponse:
     staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
-    children, classes = children_of(staff, site_today(now))
-    rows = rows_of(children, classes, staff, now, ladders)
+    rows = rows_of(children_of(staff, site_today(now)), staff, now, ladders)
     filters = page.Filters(
         location=request.GET.get("location", ""),
         group=request.GET.get("class", ""),
@@ -49,7 +48,6 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     classes = access.visible_classes(staff).select_related("location")
     visible = get_object_or_404(classes, uuid=group)
-    children, all_classes = children_in(visible, visible.location.day_of(now))
-    rows = rows_of(children, all_classes, staff, now, Ladders())
+    rows = rows_of(children_in(visible, visible.location.day_of(now)), staff, now, Ladders())
     rows.sort(key=lambda row: (alphabetical(row.child.called), row.child.pk))
     return render(request, "readiness/review/class.html", {"group": visible, "rows": rows})

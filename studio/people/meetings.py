@@ -10,8 +10,7 @@ from django.db.models import QuerySet
 
 from studio import access
 from studio.db.prepared import prepared
-from studio.models import ClassGroup, Meeting, Staff
-from studio.people.class_lists import class_of, columns, with_hall
+from studio.models import ClassGroup, Location, Meeting, Staff
 
 
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
@@ -35,8 +34,10 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
 def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
     """The meeting of this public id with its class and hall, if it is one that they may see."""
     for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
-        visible = Meeting.from_db("default", _OF_MEETING, row[: len(_OF_MEETING)])
-        visible.group = class_of(row[len(_OF_MEETING) :])
+        visible = Meeting.from_db("default", _MEETING, row[: len(_MEETING)])
+        rest = row[len(_MEETING) :]
+        visible.group = ClassGroup.from_db("default", _GROUP, rest[: len(_GROUP)])
+        visible.group.location = Location.from_db("default", _HALL, rest[len(_GROUP) :])
         return visible
     return None
 
@@ -44,7 +45,11 @@ def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
 @prepared
 def _visible_meeting(staff: int, meeting: uuid.UUID, *, role: Staff.Role) -> QuerySet[Any, Any]:
     meetings = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
-    return meetings.values_list(*_OF_MEETING, *with_hall("group"))
+    of_group = [f"group__{name}" for name in _GROUP]
+    return meetings.values_list(*_MEETING, *of_group, *(f"group__location__{n}" for n in _HALL))
 
 
-_OF_MEETING = columns(Meeting)
+_MEETING, _GROUP, _HALL = (
+    [field.attname for field in model._meta.concrete_fields]
+    for model in (Meeting, ClassGroup, Location)
+)

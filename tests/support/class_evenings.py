@@ -18,7 +18,6 @@ from readiness.record.ladders import Ladders
 from readiness.record.standings import fresh_standings, refresh_standings
 from readiness.review.rows import RowText, rows_of
 from studio.models import Child, Meeting, Staff
-from studio.people.class_lists import classes_of
 from tests.support.cast import NOW, Cast
 from tests.support.evenings import FIRST, SURFACES, Evenings
 from tests.support.ready import place_at
@@ -115,10 +114,7 @@ class ClassEvenings(Evenings):
         children = list(Child.objects.filter(pk__in=[self.cast.mai.pk, self.twin.pk]))
         now = self.now()
         return self._twice(
-            lambda: [
-                row.text
-                for row in rows_of(children, classes_of(children), self.reader, now, Ladders())
-            ]
+            lambda: [row.text for row in rows_of(children, self.reader, now, Ladders())]
         )
 
     def _twice(self, look: Callable[[], Look]) -> tuple[Look, Look]:

@@ -81,7 +81,7 @@ def test_a_standing_without_the_columns_is_read_again(cast: Cast, log: Logged) -
 @pytest.mark.django_db
 def test_a_change_of_class_shows_at_once(cast: Cast) -> None:
     def classes() -> list[list[str]]:
-        rows = rows_of(*children_of(cast.petra, TODAY), cast.petra, NOW, Ladders())
+        rows = rows_of(children_of(cast.petra, TODAY), cast.petra, NOW, Ladders())
         return [[group.name for group in row.classes] for row in rows if row.child == cast.mai]
 
     assert classes() == [["Blue"]]
