@@ -92,7 +92,7 @@ def _on_sheets() -> dict[str, str]:
         "who": _("Who?"),
         "where": _("Where?"),
         "hurt-kept": _("%(name)s, %(place)s: written down. Tell the parent today."),
-        "hurt-rest": _("%(name)s rests today from what loads it; the tiles say which drills."),
+        "hurt-rest": _("%(name)s does nothing that loads it today; the tiles say which drills."),
         "about-whom": _("About which child?"),
         "about": _("%(name)s · %(drill)s"),
         "cues": _("Cues: %(cues)s"),

@@ -31,6 +31,10 @@ class NamedGate(Protocol):
 Forecast = tuple[int, int] | None
 # Nothing is said of what would open the gate.
 NO_FORECAST = (0, 0)
+# More clean turns to go than this are no help to anybody; a record less sure than this is said
+# to be far off.
+MOST_TURNS_TOLD = 12
+FAR_FROM_STEADY = 0.05
 
 STEADY: dict[str, Lazy] = {
     "hands-on": gettext_lazy("%(drill)s: steady hands-on"),
@@ -101,6 +105,8 @@ def _clean(names: Names, gate: GateReading, forecast: Forecast, entered: bool) -
         return
     if gate.parts["clean"] == 0:
         yield _("No clean turn counts yet.")
+    elif gate.value < FAR_FROM_STEADY:
+        yield _("Far from steady yet.")
     yield _("The record is %(sure)s sure that %(child)s is clean at least %(rate)s.") % values
     if gate.value >= gate.need:
         yield from _lacks(gate.parts)
@@ -125,6 +131,8 @@ def _opens(gate: GateReading, forecast: Forecast) -> str:
         return _("The next classes are too few to open it.")
     if forecast == NO_FORECAST:
         return "" if sure else _("This opens at %(need)s.") % values
+    if forecast[0] > MOST_TURNS_TOLD:
+        return _("Not soon; work on what goes wrong first.")
     if sure:
         return _("This opens with about %(more)s.") % values
     return _("This opens at %(need)s: about %(more)s.") % values
@@ -168,10 +176,13 @@ def _reach_form(gate: GateReading, is_grade: bool) -> str:
     parts = gate.parts
     if is_grade and gate.met:
         return _("Grade %(bare_need)s reached, last on %(reached)s.")
+    if is_grade and parts["days"]:
+        return _("Grade %(bare_need)s, twice in a class, on %(days)s of %(days_need)s days.")
     if is_grade:
-        return _(
-            "Grade %(bare_need)s on %(days)s of %(days_need)s days: a day counts with its "
-            "second-best graded turn."
+        return ngettext(
+            "Grade %(bare_need)s, twice in a class, on %(days_need)s day; none yet.",
+            "Grade %(bare_need)s, twice in a class, on %(days_need)s days; none yet.",
+            int(parts["days_need"]),
         )
     if gate.met:
         return _("%(need)s reached, last on %(reached)s.")
@@ -179,7 +190,11 @@ def _reach_form(gate: GateReading, is_grade: bool) -> str:
         return _("%(need)s reached on %(days)s of %(days_need)s days, at best %(best)s.")
     if parts["best"]:
         return _("%(bare_best)s of %(need)s at best, on %(days)s of %(days_need)s days.")
-    return _("Nothing of %(need)s yet, on %(days)s of %(days_need)s days.")
+    return ngettext(
+        "%(need)s is needed on %(days_need)s day; none lately.",
+        "%(need)s is needed on %(days_need)s days; none lately.",
+        int(parts["days_need"]),
+    )
 
 
 def _clear(names: Names, gate: GateReading) -> str:
@@ -191,7 +206,7 @@ def _clear(names: Names, gate: GateReading) -> str:
         form = _("No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days.")
     else:
         form = _(
-            "Since the stop sign on %(day)s: %(value)s of %(need)s clean turns on later "
+            "Since the last stop sign, on %(day)s: %(value)s of %(need)s clean turns on later "
             "days, %(since)s of %(days_need)s days."
         )
     return form % values
@@ -232,7 +247,7 @@ def gate_stale(names: Names, gate: GateReading) -> str:
     """Until when a gate stays met with nothing more; empty if it does not fall."""
     if not gate.met or not gate.stale_on:
         return ""
-    return _("With nothing more, no longer met from %(day)s.") % {"day": names.date(gate.stale_on)}
+    return _("Without new turns this lapses on %(day)s.") % {"day": names.date(gate.stale_on)}
 
 
 def gate_chart_line(names: Names, gate: GateReading) -> str:
@@ -264,9 +279,9 @@ def gate_short(names: Names, gate: GateReading) -> str:
             values["need"] = measured(gate.need, measure)
             form = _("%(drill)s: %(best)s of %(need)s")
         case "clear" if gate.value < gate.need:
-            form = _("%(drill)s: %(value)s of %(need)s clean since the stop sign")
+            form = _("%(drill)s: %(value)s of %(need)s clean since the last stop sign")
         case "clear":
-            form = _("%(drill)s: %(since)s of %(days_need)s days since the stop sign")
+            form = _("%(drill)s: %(since)s of %(days_need)s days since the last stop sign")
         case "count":
             form = _("%(drill)s: %(value)s of %(need)s clean")
         case "seen-by-two":

@@ -36,8 +36,8 @@ def hurts_today(names: Names, places: Iterable[str]) -> str:
     if not hurting:
         return ""
     form = _(
-        "Told today that something hurts: %(places)s. What loads it rests today; ask again at "
-        "the next class. The same place again within %(days)s days is a pause."
+        "Told today that something hurts: %(places)s. Does nothing that loads it today; ask "
+        "again at the next class. The same place again within %(days)s days is a pause."
     )
     return form % {"places": join_words(hurting), "days": names.ladder.engine.pain_again_days}
 
@@ -48,7 +48,7 @@ def hurts_today_short(names: Names, events: LatestEvents) -> str:
     if pain is None or pain.day != names.day:
         return ""
     values = {"place": names.ladder.pain_names.get(pain.word, pain.word)}
-    return _("Hurts today: %(place)s; what loads it rests until the next class") % values
+    return _("Hurts today: %(place)s; does nothing that loads it until the next class") % values
 
 
 def pain_text(names: Names, place: str) -> str:

@@ -110,25 +110,25 @@ def way_back_sentence(back: WayBackNow) -> str:
         )
     elif back.tapped and back.director:
         form = _(
-            "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
+            "To unspotted: %(need)s clean turns, nearly all clean, at %(level)s, the first turn "
             "of that day clean, no stop sign, and then a director's yes. %(clean)s of %(need)s "
             "so far."
         )
     elif back.tapped:
         form = _(
-            "To unspotted: %(need)s clean turns and hardly a miss at %(level)s, the first turn "
+            "To unspotted: %(need)s clean turns, nearly all clean, at %(level)s, the first turn "
             "of that day clean, no stop sign, and then a coach's yes. %(clean)s of %(need)s "
             "so far."
         )
     elif _last_step(back):
         form = _(
-            "The re-check ends with %(need)s clean turns and hardly a miss at %(level)s or "
+            "The re-check ends with %(need)s clean turns, nearly all clean, at %(level)s or "
             "less, the first turn of that day clean, and no stop sign. %(clean)s of %(need)s "
             "so far."
         )
     else:
         form = _(
-            "To %(next)s: %(need)s clean turns and hardly a miss at %(level)s or less, the "
+            "To %(next)s: %(need)s clean turns, nearly all clean, at %(level)s or less, the "
             "first turn of that day clean, and no stop sign. %(clean)s of %(need)s so far."
         )
     return form % _step_values(back)

@@ -22,7 +22,7 @@ FLAGS: dict[str, Lazy] = {
 WHY_LESS_SUPPORT: dict[str, Lazy] = {
     "judged-right": gettext_lazy("I saw it and judged it right"),
     "made-easier": gettext_lazy("The set-up was made easier"),
-    "no-spotter": gettext_lazy("No spotter was free"),
+    "no-spotter": gettext_lazy("It went without a spotter; it should have waited"),
     "went-alone": gettext_lazy("Went before I was there"),
 }
 

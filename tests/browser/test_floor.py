@@ -458,7 +458,7 @@ def test_more_support_takes_one_tap_and_less_a_reason(
     choose(page, "#all-drills", "Back walkover")
     tile(page, "Ilse").locator(".tile-support").tap()
     page.locator("#sheet").get_by_role("button", name="light touch less than allowed").tap()
-    page.locator("#sheet").get_by_role("button", name="No spotter was free").tap()
+    page.locator("#sheet").get_by_role("button", name="It went without a spotter").tap()
     expect(tile(page, "Ilse").locator(".tile-support")).to_contain_text("light touch")
     not_clean(page, "Ilse").tap()
     page.get_by_role("button", name="It was done").tap()

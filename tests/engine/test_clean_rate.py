@@ -155,6 +155,8 @@ def test_the_promise_is_kept_and_one_turn_fewer_is_not_enough():
 def test_the_promise_is_nothing_more_when_the_gate_is_met():
     record = on((0, 6, 6), (1, 6, 6), (2, 6, 6), (3, 6, 6))
     assert clean_turns_to_open(record, day(3), PRACTICE, [day(7)]) == (0, 0)
+    # Today's turns are among them: the third day that is asked for.
+    assert clean_turns_to_open(record[:3], day(2), PRACTICE, [day(7)]) == (0, 0)
 
 
 def test_there_is_no_promise_without_enough_days():

@@ -95,7 +95,7 @@ def story(cast: Cast, client: Client, log: Logged) -> Story:
 
 
 TO_LIGHT_TOUCH = (
-    "Back walkover, hands-on now. To light touch: 3 clean turns and hardly a miss at hands-on or "
+    "Back walkover, hands-on now. To light touch: 3 clean turns, nearly all clean, at hands-on or "
     "less, the first turn of that day clean, and no stop sign. 0 of 3 so far."
 )
 HANDS_ON_NOW = "Back walkover: hands-on now, 0 of 3 clean for the next step"
@@ -104,8 +104,9 @@ STANDING_BY_NOW = "Back walkover: standing by now, 0 of 3 clean for the next ste
 
 def to_unspotted(who: str) -> str:
     return (
-        "Back walkover, standing by now. To unspotted: 3 clean turns and hardly a miss at standing "
-        f"by, the first turn of that day clean, no stop sign, and then {who}'s yes. 0 of 3 so far."
+        "Back walkover, standing by now. To unspotted: 3 clean turns, nearly all clean, at "
+        "standing by, the first turn of that day clean, no stop sign, and then "
+        f"{who}'s yes. 0 of 3 so far."
     )
 
 
@@ -143,7 +144,7 @@ def test_a_stop_sign_hands_on_ends_its_re_check_by_clean_turns_hands_on(story):
     place_at(story.cast, story.cast.mai, 3, on(-20))
     story.did(-7, "0", 3, DANGER)
     ends = (
-        "Back walkover, hands-on now. The re-check ends with 3 clean turns and hardly a miss at "
+        "Back walkover, hands-on now. The re-check ends with 3 clean turns, nearly all clean, at "
         "hands-on or less, the first turn of that day clean, and no stop sign. 0 of 3 so far."
     )
     short = "Back walkover: hands-on now, 0 of 3 clean to end the re-check"
@@ -198,7 +199,7 @@ def test_after_two_stop_signs_the_last_step_is_a_directors(story):
 def test_what_hurts_today_rests_today_and_is_asked_of_again(story):
     story.signed().hurt(7, "wrist")
     rests = "ask again at the next class. The same place again within 21 days is a pause."
-    short = "Hurts today: Wrist; what loads it rests until the next class"
+    short = "Hurts today: Wrist; does nothing that loads it until the next class"
     story.told(7, "Wrist", rests, short)
     assert "Something hurts: Mai rests from this today." in story.pages(7)["child"]
     for name, words in story.pages(8).items():

@@ -132,12 +132,17 @@ def check_clean(gate, said, told, truth, forecast, entered):
     ]
     for lacking, words in lacks:
         assert (words in said) is (is_sure and lacking)
-    assert (f"This opens at {need} %" in said) is (not is_sure and forecast is not None)
+    is_soon = forecast is not None and forecast[0] <= 12
+    assert (f"This opens at {need} %" in said) is (not is_sure and is_soon)
+    assert ("Far from steady yet." in said) is bool(recent and truth.value < 0.05)
     assert is_sure or int(sure) < need
     found = re.search(r"about (\d+) more clean turns? on (one|\d+) days?\.", said)
     if forecast is None:
         assert found is None
         assert said.endswith("The next classes are too few to open it.")
+    elif not is_soon:
+        assert found is None
+        assert said.endswith("Not soon; work on what goes wrong first.")
     else:
         turns, days = found.groups()
         assert (int(turns), 1 if days == "one" else int(days)) == forecast
@@ -154,12 +159,17 @@ def check_reach(gate, said, told, truth, *_):
     ]
     reached = sum(value >= gate.at_least for value in best)
     assert ("reached, last on" in said) is truth.met
-    if not truth.met:
+    if not truth.met and "; none" in said:
+        assert reached == 0
+        assert not gate.graded or "none yet" in said
+        assert f"{gate.at_least:g}" in said
+        assert f"on {gate.days} day" in said
+    elif not truth.met:
         assert f"on {reached} of {gate.days} days" in said
     if not truth.met and not gate.graded and best and max(best):
         assert re.search(rf"(?<!\d){max(best):g}(?!\d)", said)
     if not best:
-        assert said.startswith(("Nothing of", "Grade"))
+        assert said.endswith(("none lately.", "none yet."))
 
 
 def check_clear(gate, said, told, truth, *_):
@@ -269,9 +279,7 @@ def check_way_back(said, back, tomorrow):
         assert ("director" in said) is back.director
     else:
         assert next_day is not None
-        need, done, of = re.search(
-            r"(\d+) clean turns and .* (\d+) of (\d+) so far\.", said
-        ).groups()
+        need, done, of = re.search(r"(\d+) clean turns, .* (\d+) of (\d+) so far\.", said).groups()
         assert int(need) == int(of) == LADDER.way_back.clean
         assert int(done) == min(back.clean, int(of))
         assert ("yes" in said) is back.tapped

@@ -10,7 +10,7 @@ import pytest
 from scipy.stats import beta
 
 from readiness import words as module
-from readiness.engine.gates import GateReading
+from readiness.engine.gates import FirstTurnGate, GateReading
 from readiness.engine.levels import Support
 from readiness.engine.reading import StageReading, StoredReading, stage_to_show
 from readiness.engine.replay.next_step import WayBackNow
@@ -63,6 +63,8 @@ def clean(value=0.71, met=False, **parts):
 
 def gate(code, kind, drill, value=0.0, need=1.0, met=False, days=(), stale_on=None, **parts):
     named = SimpleNamespace(code=code, kind=kind, drill=drill)
+    if kind == "first-turn":
+        named = FirstTurnGate(code, drill, Support.STANDING_BY, within=28, signed_surface=True)
     on = tuple(datetime.date.fromisoformat(day) for day in days)
     return GateReading(named, met, 0.0, value, need, stale_on, parts, on)
 
@@ -131,6 +133,18 @@ def test_the_promise_of_one_turn_on_one_day_is_in_the_singular(names):
     assert gate_sentence(names, clean(), (3, 1)).endswith("about 3 more clean turns on one day.")
 
 
+def test_more_than_twelve_turns_to_go_are_not_counted_out(names):
+    assert "about 12 more clean turns" in gate_sentence(names, clean(), (12, 3))
+    said = gate_sentence(names, clean(), (13, 3))
+    assert said.endswith("Not soon; work on what goes wrong first.")
+    assert "13" not in said
+
+
+def test_a_record_that_is_hardly_sure_at_all_is_said_to_be_far_off(names):
+    assert gate_sentence(names, clean(0.049)).startswith("Far from steady yet.")
+    assert "Far" not in gate_sentence(names, clean(0.05))
+
+
 def test_where_nothing_soon_would_open_it_that_is_said(names):
     assert gate_sentence(names, clean(), None).endswith("The next classes are too few to open it.")
 
@@ -179,7 +193,11 @@ def test_with_no_clean_turn_it_says_so(names):
         ),
         (
             gate("6.hollow-hold", "reach", "hollow-hold", 0, 30, days_need=2, days_=0, best=0),
-            "Nothing of 30 s yet, on 0 of 2 days.",
+            "30 s is needed on 2 days; none lately.",
+        ),
+        (
+            gate("6.sit-depth", "reach", "sit-depth", 0, 3, days_need=2, days_=0, best=2),
+            "Grade 3, twice in a class, on 2 days; none yet.",
         ),
         (
             gate("6.hollow-hold", "reach", "hollow-hold", 9, 30, days_need=2, days_=0, best=24.5),
@@ -187,7 +205,7 @@ def test_with_no_clean_turn_it_says_so(names):
         ),
         (
             gate("6.sit-depth", "reach", "sit-depth", 2, 3, days_need=2, days_=1, best=3),
-            "Grade 3 on 1 of 2 days: a day counts with its second-best graded turn.",
+            "Grade 3, twice in a class, on 1 of 2 days.",
         ),
         (
             gate("2.safe-fall", "count", "safe-fall", 2, 3),
@@ -202,7 +220,8 @@ def test_with_no_clean_turn_it_says_so(names):
                 "8.clear", "clear", "handspring", 12, 20,
                 days=["2026-02-16"], none_ever=0, since=16, days_need=28,
             ),
-            "Since the stop sign on 16 Feb: 12 of 20 clean turns on later days, 16 of 28 days.",
+            "Since the last stop sign, on 16 Feb: 12 of 20 clean turns on later days, 16 of "
+            "28 days.",
         ),
         (
             gate(
@@ -269,7 +288,7 @@ def test_a_met_gate_says_when_it_will_no_longer_be(names):
     one = gate(
         "2.safe-fall", "count", "safe-fall", 3, 3, met=True, stale_on=datetime.date(2027, 1, 5)
     )
-    assert gate_stale(names, one) == "With nothing more, no longer met from 5 Jan 2027."
+    assert gate_stale(names, one) == "Without new turns this lapses on 5 Jan 2027."
     assert gate_stale(names, replace(one, met=False)) == ""
     assert gate_stale(names, replace(one, stale_on=None)) == ""
 
@@ -389,24 +408,24 @@ def back(**more):
     [
         (
             back(),
-            "To light touch: 3 clean turns and hardly a miss at hands-on or less, the first turn "
+            "To light touch: 3 clean turns, nearly all clean, at hands-on or less, the first turn "
             "of that day clean, and no stop sign. 1 of 3 so far.",
         ),
         (back(ready=True), "Earned: light touch from tomorrow."),
         (
             back(goal=Support.HANDS_ON),
-            "The re-check ends with 3 clean turns and hardly a miss at hands-on or less, the "
+            "The re-check ends with 3 clean turns, nearly all clean, at hands-on or less, the "
             "first turn of that day clean, and no stop sign. 1 of 3 so far.",
         ),
         (back(goal=Support.HANDS_ON, ready=True), "Earned: open again from tomorrow."),
         (
             back(level=Support.STANDING_BY, tapped=True, clean=7),
-            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "To unspotted: 3 clean turns, nearly all clean, at standing by, the first turn of that "
             "day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
         ),
         (
             back(level=Support.STANDING_BY, tapped=True, director=True),
-            "To unspotted: 3 clean turns and hardly a miss at standing by, the first turn of that "
+            "To unspotted: 3 clean turns, nearly all clean, at standing by, the first turn of that "
             "day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
         ),
         (
