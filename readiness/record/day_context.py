@@ -7,8 +7,10 @@ from typing import Any, NamedTuple
 
 from django.db.models import QuerySet
 
-from readiness.engine.replay.checkpoint import Checkpoint, from_data
+from readiness.engine.evidence import Summary
+from readiness.engine.replay.checkpoint import start_of_day
 from readiness.engine.replay.events import Event, in_order
+from readiness.engine.replay.state import ChildState
 from readiness.models import Standing
 from readiness.record.evidence_loader import load_events
 from readiness.record.ladders import Ladders
@@ -20,15 +22,16 @@ from studio.models import Child
 @dataclass(frozen=True)
 class DayContext:
     """A child at the start of a day, with the day's events so far. ``stale``: the child's
-    standing knows that something has come since it was read."""
+    standing knows that something has come since it was read; ``today`` as in Checkpoint."""
 
-    start: Checkpoint
+    state: ChildState
+    today: Summary
     events: list[Event]
     stale: bool
 
     def expects(self, day: datetime.date) -> bool:
         """True if something that comes in of that day changes nothing about the standing."""
-        return self.stale and day == self.start.state.day
+        return self.stale and day == self.state.day
 
 
 def load_day_context(
@@ -43,15 +46,15 @@ def load_day_context(
         stored |= _stored_starts(due, day)
     number = ladders.named_on(day).number
     starts = {
-        child: from_data(about.start)
+        child: start_of_day(about.start)
         for child, about in stored.items()
         if about.on == day and about.start and about.start["ladder"] == number
     }
     changed = [child for child in starts if stored[child].events_since(day)]
     events = load_events(changed) if changed else {}
     return {
-        child: DayContext(start, _on(events.get(child, []), day), stored[child].stale)
-        for child, start in starts.items()
+        child: DayContext(state, today, _on(events.get(child, []), day), stored[child].stale)
+        for child, (state, today) in starts.items()
     }
 
 

@@ -86,8 +86,8 @@ def _flags_today(
     ladders: Ladders,
 ) -> dict[uuid.UUID, tuple[str, ...]]:
     """Of turns of the day that ``context`` begins."""
-    state = context.start.state
-    evidence = Evidence((), context.start.today)
+    state = context.state
+    evidence = Evidence((), context.today)
     today = days[state.day]
     ladder = ladders.on(state.day)
     return {turn.id: _flag_of(turn, today, context.events, state, evidence, ladder) for turn in new}

@@ -168,13 +168,13 @@ def as_data(checkpoint: Checkpoint) -> Data:
 
 
 def from_data(data: Data) -> Checkpoint:
-    return Checkpoint(
-        data["ladder"],
-        data["events"],
-        _state_from(data["state"]),
-        _summary_from(data["summary"]),
-        _summary_from(data["today"]),
-    )
+    state, today = start_of_day(data)
+    return Checkpoint(data["ladder"], data["events"], state, _summary_from(data["summary"]), today)
+
+
+def start_of_day(data: Data) -> tuple[ChildState, Summary]:
+    """The state and ``today`` alone: all that a turn of that day asks of the days before."""
+    return _state_from(data["state"]), _summary_from(data["today"])
 
 
 def _state_as_data(state: ChildState) -> Data:

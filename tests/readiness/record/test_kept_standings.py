@@ -7,9 +7,7 @@ from typing import Any
 import pytest
 
 from progression.models import Attempt
-from readiness.engine.replay.checkpoint import as_data
 from readiness.models import Standing
-from readiness.record.day_context import load_day_context
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
 from readiness.record.standings import fresh_standings, load_checkpoints, read
@@ -66,17 +64,9 @@ def test_the_flags_of_a_turn_are_those_that_the_whole_record_gives(
     evenings.decide = evenings.strike = lambda: None  # type: ignore[method-assign]
     for child in (cast.mai, evenings.twin):
         place_at(cast, child, 7, FIRST)
-    compared = 0
     for _ in range(40):
         evenings.class_day()
-        # Reading turns by what is stored of the start of their day leaves it as it was.
-        for standing in Standing.objects.exclude(start=None).select_related("child"):
-            assert standing.start_on is not None
-            for begun in load_day_context([standing.child], standing.start_on, Ladders()).values():
-                assert as_data(begun.start) == standing.start
-                compared += 1
         fresh_standings([cast.mai], evenings.now())
-    assert compared > 20
     found = {
         child: list(Attempt.objects.filter(child=child).order_by("done_at", "drill__key", "value",
                     "clean", "support").values_list("flags", flat=True))
