@@ -69,11 +69,11 @@ def read(
 def read_many(
     children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
 ) -> list[Reading]:
-    """Read children during ``day``, by a fixed number of queries, each from what is kept of the
-    child where that reaches: the evidence then tells of as many days as a rule looks back.
+    """Read children during ``day``, by a fixed number of queries, each from the checkpoint where
+    there is one: the evidence then holds as many days as a rule looks back.
 
-    The tallies of ``day`` are folded from its turns, so that both are of the same moment
-    whatever comes in meanwhile.
+    The tallies of ``day`` are made from its turns, so that both are of the same moment whatever
+    comes in meanwhile.
     """
     ladders = ladders or Ladders()
     ids = [child.pk for child in children]
@@ -144,7 +144,7 @@ def _read(
         raise NotSummedUpError("something was decided or told of an earlier day")
     evidence = Evidence(record.tallies, start.summary) if start else Evidence(record.tallies)
     named = ladders.named_on(day)
-    # The fold moves the state of the start on.
+    # The replay moves the state of the checkpoint on.
     is_of_today = start is not None and start.state.day == day
     begun = replay(evidence, record.events, day, ladders.on, start.state if start else None)
     if not is_of_today:
