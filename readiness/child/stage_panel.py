@@ -109,8 +109,8 @@ def _gate_row(
     coming: Sequence[datetime.date],
 ) -> GateRow:
     names, entered = names_of(reading), stage.opening is not None
-    is_told = not entered and reading.read.paused_since is None
-    forecast = _forecast(reading, gate, stage.surface, coming) if is_told else NO_FORECAST
+    shows_forecast = not entered and reading.read.paused_since is None
+    forecast = _forecast(reading, gate, stage.surface, coming) if shows_forecast else NO_FORECAST
     is_clean = isinstance(gate.gate, CleanGate)
     return GateRow(
         title=gate_title(names, gate.gate, gate.need),

@@ -199,15 +199,16 @@ def _late_rise(
 def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> Story:
     """``days``: the child's class days before today."""
     strong_from, two_weeks_ago = today - STRONG_WEEKS * WEEK, today - 2 * WEEK
-    walkover = frozenset({"back-walkover", "bridge-line"})
-    handspring = frozenset({"handspring", "block-line-held", "snap-down"})
+    strong = {
+        "4": frozenset({"back-walkover", "bridge-line"}),
+        "8": frozenset({"handspring", "block-line-held", "snap-down"}),
+    }
+    match kind.rpartition("-"):
+        case "recommended", _, stage:
+            return Story(strong[stage], strong_from, unsigned=stage, recommend_from=two_weeks_ago)
+        case "ready", _, stage:
+            return Story(strong[stage], strong_from, unsigned=stage)
     match kind:
-        case "recommended-4":
-            return Story(walkover, strong_from, unsigned="4", recommend_from=two_weeks_ago)
-        case "ready-4":
-            return Story(walkover, strong_from, unsigned="4")
-        case "recommended-8":
-            return Story(handspring, strong_from, unsigned="8", recommend_from=two_weeks_ago)
         case "stop-sign":
             return Story(stop_on=days[-1])
         case "lately":

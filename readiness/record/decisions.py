@@ -257,11 +257,11 @@ def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause
     _refuse_unless(may_recommend(by), "may-not")
     _refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
-        made = Pause.objects.create(
+        paused = Pause.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
         log.info("paused child=%s by=%s", child.uuid, by.uuid)
-        return made
+        return paused
 
 
 def lift(
@@ -276,11 +276,11 @@ def lift(
             raise already_decided(lifted)
         _refuse_unless(case.reading.read.state.paused_since is not None, "not-paused")
         _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
-        made = PauseLift.objects.create(
+        lifted = PauseLift.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
         log.info("lifted child=%s by=%s", child.uuid, by.uuid)
-        return made
+        return lifted
 
 
 def lift_under_way(reading: Reading) -> PauseLift | None:

@@ -1,4 +1,4 @@
-"""The tallies and standings folded again from the log, to be kept or only compared.
+"""The tallies and standings made again from the log, to be stored or only compared.
 
 Child by child, in a stream: no more is held in memory than the tallies of one child. Writing puts
 right what differs; checking says it.
@@ -58,8 +58,8 @@ def rebuild(children: Iterable[Child], check: bool) -> Iterator[Difference]:
         size = 0
         with transaction.atomic():
             while waiting and size < ENOUGH:
-                said, tallies = _rebuild(waiting.popleft(), log, ladders, keys, check)
-                wrong += said
+                differences, tallies = _rebuild(waiting.popleft(), log, ladders, keys, check)
+                wrong += differences
                 size += tallies
         yield from wrong
 
@@ -128,7 +128,7 @@ def _faults_differ(stored: FaultCounts, folded: FaultCounts) -> Iterator[str]:
 
 
 def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterator[str]:
-    """What is kept to be read, unless it is stale, and what is kept to be read from."""
+    """The stored reading, unless it is stale, and the stored checkpoint."""
     standing = Standing.objects.filter(child=child).first()
     if standing is None:
         return
@@ -154,15 +154,15 @@ def _are_list_facts(standing: Standing, whole: Reading) -> bool:
     return stored.stage == "" or (same and stored[:-1] == expected[:-1])
 
 
-def _is_start(kept: Any, whole: Reading) -> bool:
+def _is_start(data: Any, whole: Reading) -> bool:
     """Only sums up to the same day can be compared; up to which day a record is summed up may
     depend on when it was done."""
-    if kept["ladder"] != whole.ladder.number:
+    if data["ladder"] != whole.ladder.number:
         return True
     if whole.start is None:
         return False
     # As this release writes it, whichever one wrote it.
-    stored, start = as_data(from_data(kept)), as_data(whole.start)
+    stored, start = as_data(from_data(data)), as_data(whole.start)
     if any(stored["summary"][name] != start["summary"][name] for name in ("first", "longer")):
         del start["summary"]
     return all(is_near(stored[part], start[part]) for part in start)

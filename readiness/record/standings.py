@@ -146,12 +146,12 @@ def _read(
     named = ladders.named_on(day)
     # The replay moves the state of the checkpoint on.
     is_of_today = start is not None and start.state.day == day
-    begun = replay(evidence, record.events, day, ladders.on, start.state if start else None)
+    at_start = replay(evidence, record.events, day, ladders.on, start.state if start else None)
     if not is_of_today:
         before = events_before(record, day)
-        start = make_checkpoint(named.number, before, begun, evidence, named.engine)
+        start = make_checkpoint(named.number, before, at_start, evidence, named.engine)
     today = [event for event in in_order(record.events) if event.day == day]
-    state = with_todays_events(begun, today, named.engine)
+    state = with_todays_events(at_start, today, named.engine)
     read = read_state(state, evidence, turns, named.engine)
     data = as_json(read, str(child.uuid), named.number)
     return Reading(child, read, data, evidence, record, named, start, turns)
@@ -291,9 +291,9 @@ def fresh_packs(
             # Somebody else may have made them in the meantime.
             packs |= _stored_packs(locked, day, ladders)[0]
             readings = read_many([child for child in locked if child.pk not in packs], day, ladders)
-            made = {reading.child.pk: make_pack(reading) for reading in readings}
-            _store(readings, day, made)
-            packs |= made
+            new = {reading.child.pk: make_pack(reading) for reading in readings}
+            _store(readings, day, new)
+            packs |= new
     readings = read_many([child for child in children if child.pk in over], day, ladders)
     return packs | {reading.child.pk: make_pack(reading) for reading in readings}
 
