@@ -24,26 +24,10 @@ from tests.support.cast import (
 )
 
 
-def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--database-only", action="store_true", help="leave out what asks none")
-
-
 @pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The order is drawn; but the files that take longest begin first, so that no core idles."""
-    if config.getoption("database_only"):
-        left_out = [item for item in items if not asks_a_database(item)]
-        config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if asks_a_database(item)]
     items.sort(key=lambda item: not item.nodeid.startswith("tests/browser/"))
-
-
-def asks_a_database(item: pytest.Item) -> bool:
-    """By its mark or by one of its fixtures."""
-    fixtures = set(getattr(item, "fixturenames", ()))
-    return item.get_closest_marker("django_db") is not None or bool(
-        fixtures & {"db", "transactional_db"}
-    )
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -17,7 +17,7 @@ from tests.support.ready import ready_to_be_signed
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1, 2, 3])
 def test_with_anything_between_two_looks_what_is_stored_is_what_would_be_made(
     cast: Cast, ladder_content: dict[str, Any], seed: int
 ) -> None:
