@@ -3,11 +3,12 @@ its gate has come, and today's turns."""
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from readiness.engine import day_start
 from readiness.engine.gates import CleanGate, GateReading
+from readiness.engine.gates.common import AuthorMark
 from readiness.engine.reading import StageReading
 from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
 from readiness.engine.tallies import Turn, in_order
@@ -21,8 +22,6 @@ from studio.models import Child, Meeting
 SHOWN_GATES = ("clean", "reach", "count")
 
 Data = dict[str, Any]
-# What stands in the stored text for an author.
-AuthorMark = Callable[[int], str]
 GateOfStage = tuple[GateReading, StageReading]
 
 
