@@ -61,7 +61,8 @@ QUICK = (
     "trial/test_climb",
 )
 SLOW = ("test_vectors", "test_properties", "replay/test_properties", "replay/test_checkpoint")
-# A mutant that makes a loop endless has been noticed, too.
+# A mutant that makes a loop endless has been noticed, too. In seconds of the processor, so that a
+# busy machine notices nothing that is not there.
 PATIENCE_SECONDS = 300
 
 COMPARED = {
@@ -222,7 +223,7 @@ class Bench:
         for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "readiness")]:
             del sys.modules[name]
         sys.dont_write_bytecode = True
-        signal.alarm(PATIENCE_SECONDS)
+        signal.setitimer(signal.ITIMER_PROF, PATIENCE_SECONDS)
         places = [f"tests/engine/{name}" for name in names]
         files = [place if Path(place).is_dir() else f"{place}.py" for place in places]
         plugins = ["-p", "no:xdist", "-p", "no:django", "-p", "no:playwright"]
