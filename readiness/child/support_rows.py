@@ -1,7 +1,7 @@
 """The support that each drill asks of a child, the way back, and the taps that give less."""
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -88,7 +88,7 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
                         _tap_form(reading, tap),
                         give_support_label(names, key, tap.support, tap.again),
                     )
-                    for tap in _open_taps(reading.read.taps, key, staff, given)
+                    for tap in _open_taps(reading, key, staff, given)
                 ],
                 shown=back is not None or _done_lately(reading, key),
             )
@@ -136,10 +136,12 @@ def _back_steps(back: WayBackNow) -> list[BackStep]:
 
 
 def _open_taps(
-    taps: Iterable[Tap], drill: str, staff: Staff, given: set[tuple[str, int]]
+    reading: Reading, drill: str, staff: Staff, given: set[tuple[str, int]]
 ) -> Iterator[Tap]:
-    for tap in taps:
-        if tap.drill == drill and may_tap(staff, tap) and (tap.drill, tap.support) not in given:
+    about = reading.child, reading.ladder.engine, reading.read.day
+    for tap in reading.read.taps:
+        is_open = tap.drill == drill and (tap.drill, tap.support) not in given
+        if is_open and may_tap(staff, tap, *about):
             yield tap
 
 

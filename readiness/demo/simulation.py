@@ -27,7 +27,7 @@ from readiness.engine.reading import with_todays_events
 from readiness.engine.replay.days import beginning, end_day, start_day
 from readiness.engine.replay.events import Event
 from readiness.engine.support import Allowed, allowed_now
-from readiness.engine.tallies import Tally, Turn, tally_turns
+from readiness.engine.tallies import Tally, Turn, fault_counts, tally_turns
 from readiness.record.ladders import NamedLadder
 
 ABSENT = 0.07
@@ -283,6 +283,7 @@ class _Simulation:
             self.record.turns[drill, day] = turns
             self.record.tallies[drill, day] = tallies
             self.evidence.add(tallies)
+            self.evidence.add_faults(fault_counts(turns))
             if any(tally.stop_signs for tally in tallies):
                 waits = [days for key, days in self.world.clear_waits if key == drill]
                 self.days_due |= {day + datetime.timedelta(days=days) for days in waits}

@@ -9,6 +9,7 @@ given as ranks, easiest first.
 import datetime
 from typing import Any
 
+from readiness.engine.carry_over import has_doubt
 from readiness.engine.clean_rate import decayed_sums
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import Gate, Record
@@ -19,6 +20,7 @@ from readiness.engine.reading import StageReading
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import (
     FALL_SHARE,
+    STOPPED_BEFORE,
     Watch,
     allowed_at_start,
     first_turn_support,
@@ -50,6 +52,14 @@ def rules(ladder: Ladder) -> Data:
         "fall_share": FALL_SHARE,
         "unmet_most": UNMET_MOST,
         "stops": {fault: kind for fault, kind in ladder.stops.items() if kind != "no"},
+        "carries": ladder.carrying,
+        "skills": [drill.key for drill in drills if drill.skill],
+        "ends": [fault.key for fault in ladder.faults.values() if fault.ends_backward],
+        "asks_head": [fault.key for fault in ladder.faults.values() if fault.asks_head],
+        "goes": [drill.key for drill in drills if drill.goes],
+        "finishes": ladder.stop_sign_finishes,
+        "first_misses": ladder.first_turn.misses if ladder.first_turn else None,
+        "stopped_before": STOPPED_BEFORE,
         "behind": {key: skills for key, skills in behind.items() if skills},
         "gates": {
             gate.code: rule
@@ -117,6 +127,7 @@ def support_start(
         "allowed": {s: _amount(start.support) for s, start in starts.items()},
         "causes": {s: list(start.causes) for s, start in starts.items() if start.causes},
         "first": {s: int(first) for s, first in firsts.items() if first is not None},
+        "doubt": has_doubt(drill, state, ladder, ()),
         "asks": int(lately_asks(drill, state, ladder)),
         "stages": list(open_stages(drill, state, ladder)),
         "watch": [

@@ -2,14 +2,14 @@
 
 import datetime
 from bisect import bisect_left, bisect_right
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
 from readiness.engine.clean_rate import DayTurns, DecayedCounts
 from readiness.engine.levels import Support
-from readiness.engine.tallies import Tally
+from readiness.engine.tallies import FaultCounts, Tally
 
 
 class Surfaces(Protocol):
@@ -78,16 +78,32 @@ class Evidence:
     ``before`` sums up the days before the first tally. With it every reading on a late enough
     day is that of the whole record: what the summary leaves out is then older than any rule
     looks back. Raises NotSummedUpError where the summary does not hold the answer.
+
+    ``faults``: at least those of faults that carry, of the days that are still to be replayed.
     """
 
-    def __init__(self, tallies: Iterable[Tally] = (), before: Summary = EMPTY_SUMMARY) -> None:
+    def __init__(
+        self,
+        tallies: Iterable[Tally] = (),
+        before: Summary = EMPTY_SUMMARY,
+        faults: FaultCounts | None = None,
+    ) -> None:
         self.before = before
+        self._faults: dict[datetime.date, FaultCounts] = defaultdict(Counter)
         self._by_drill: dict[str, dict[datetime.date, list[Tally]]] = defaultdict(
             lambda: defaultdict(list)
         )
         self._days: dict[str, list[datetime.date]] = {}
         self._series: dict[tuple[str, Scope], tuple[Surfaces, list[DayTurns]]] = {}
         self.add(tallies)
+        self.add_faults(faults or Counter())
+
+    def add_faults(self, faults: FaultCounts) -> None:
+        for (drill, day, fault), times in faults.items():
+            self._faults[day][drill, day, fault] += times
+
+    def faults_on(self, day: datetime.date) -> FaultCounts:
+        return self._faults.get(day, Counter())
 
     def add(self, tallies: Iterable[Tally]) -> None:
         for tally in tallies:
@@ -147,7 +163,8 @@ class Evidence:
         return last, clean
 
     def all_days(self) -> set[datetime.date]:
-        return {day for days in self._by_drill.values() for day in days}
+        """Those with turns, and those on which a child only stopped before one."""
+        return {day for days in self._by_drill.values() for day in days} | self._faults.keys()
 
     def days(
         self, drill: str, until: datetime.date, first: datetime.date = datetime.date.min

@@ -6,7 +6,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 from readiness.engine.clean_rate import Decay
 from readiness.engine.gates import CleanGate, CleanRule, Gate, gate_from
@@ -21,6 +21,8 @@ class Allowance:
     support: Support
     steady: Support | None = None
     after_days: int = 0
+    # How many clean turns each of these days must have; 0: any turn will do.
+    clean_each: int = 0
     tap: bool = False
     signed_surface: bool = False
     first_turn: Support | None = None
@@ -49,6 +51,10 @@ class Drill:
     skill: bool = False
     # How many times both hands take the weight with an impact: a turn, or of reps drills a rep.
     landing: int = 0
+    # "backward", "upside-down".
+    goes: frozenset[str] = frozenset()
+    # Each step of less support on the way back is a coach's tap, too.
+    hands_leave_by_tap: bool = False
 
     @property
     def taught_by_hand(self) -> bool:
@@ -82,6 +88,14 @@ class Fault:
     key: str
     stop: str
     mend: tuple[str, ...]
+    # Seen at one skill, it asks for more support at the others.
+    carries: bool = False
+    # The child stopped before leaving the floor: no turn, and no stop sign.
+    before_turn: bool = False
+    # Nothing backward or upside down for the rest of the day.
+    ends_backward: bool = False
+    # It may have been a blow to the head: the tablet asks.
+    asks_head: bool = False
 
 
 @dataclass(frozen=True)
@@ -92,6 +106,32 @@ class WayBackRule:
     away_review_days: int
     stops: int
     stops_within: int
+    # So many falls at a drill in so many days: the director gives the last step. 0: no such rule.
+    re_checks: int = 0
+    re_checks_within: int = 0
+
+
+@dataclass(frozen=True)
+class FirstTurnRule:
+    """Until when a first turn's support stays: ``clean``, until a clean turn with it, graded, on
+    that surface; after ``misses`` turns that were not clean, for the whole class."""
+
+    until: Literal["clean"]
+    misses: int
+
+
+@dataclass(frozen=True)
+class TapRule:
+    """What a coach's tap asks of the record at the support being left.
+
+    clean: the clean rule. turns: over the newest days that together hold so many turns the clean
+    share is at least its rate, and there is no stop sign. held_within: for so many days a coach
+    who held the child may tap.
+    """
+
+    clean: CleanRule
+    turns: int
+    held_within: int
 
 
 @dataclass(frozen=True)
@@ -109,6 +149,13 @@ class Ladder:
     lately_days: float
     memory_time: float
     day_correlation: float
+    # What older ladders do not have.
+    first_turn: FirstTurnRule | None = None
+    tap: TapRule | None = None
+    # Clean turns on a surface after which it is no longer new; 0: none is.
+    new_surface_clean: int = 0
+    # A stop sign at a drill of which support is not logged ends it for the day.
+    stop_sign_finishes: bool = False
 
     @cached_property
     def surface_rank(self) -> dict[str, int]:
@@ -121,8 +168,17 @@ class Ladder:
 
     @cached_property
     def stops(self) -> dict[str, str]:
-        """How each fault counts as a stop sign: yes, no, second, unheld."""
-        return {fault.key: fault.stop for fault in self.faults.values()}
+        """How each fault counts as a stop sign: yes, no, second, unheld; before: it is no turn."""
+        return {
+            fault.key: "before" if fault.before_turn else fault.stop
+            for fault in self.faults.values()
+        }
+
+    @cached_property
+    def carrying(self) -> dict[str, int]:
+        """How often each fault that carries must be seen on one day to do so."""
+        carrying = [fault for fault in self.faults.values() if fault.carries]
+        return {fault.key: 2 if fault.before_turn else 1 for fault in carrying}
 
     @cached_property
     def own_rules(self) -> dict[str, list[tuple[Stage, CleanGate]]]:
@@ -164,7 +220,16 @@ class Ladder:
             lately_days=arithmetic["lately_days"],
             memory_time=arithmetic["memory_time"],
             day_correlation=arithmetic["day_correlation"],
+            first_turn=FirstTurnRule(**content["first_turn"]) if "first_turn" in content else None,
+            tap=_tap(content["tap"]) if "tap" in content else None,
+            new_surface_clean=content.get("new_surface", {}).get("clean", 0),
+            stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),
         )
+
+
+def _tap(data: Mapping[str, Any]) -> TapRule:
+    rule = {name: data[name] for name in data if name not in ("turns", "held_within")}
+    return TapRule(CleanRule(**rule), data["turns"], data["held_within"])
 
 
 def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
@@ -182,6 +247,8 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         most=data.get("most", 1),
         skill=data.get("skill", False),
         landing=data.get("landing", 0),
+        goes=frozenset(data.get("goes", [])),
+        hands_leave_by_tap=data.get("hands_leave") == "tap",
     )
 
 
@@ -193,6 +260,7 @@ def _allowance(data: Mapping[str, Any], drill: str) -> Allowance:
         support=SUPPORT_BY_CODE[data["support"]],
         steady=SUPPORT_BY_CODE[steady] if steady else None,
         after_days=data.get("after_days", 0),
+        clean_each=data.get("clean_each", 0),
         tap=data.get("tap", False),
         signed_surface=data.get("surface") == "signed",
         first_turn=SUPPORT_BY_CODE[first_turn] if first_turn else None,
@@ -227,7 +295,15 @@ def _stages(data: Mapping[str, Any], measures: Mapping[str, str]) -> list[Stage]
 
 
 def _fault(data: Mapping[str, Any]) -> Fault:
-    return Fault(data["key"], data["stop"], tuple(mend["drill"] for mend in data["mend"]))
+    return Fault(
+        data["key"],
+        data["stop"],
+        tuple(mend["drill"] for mend in data["mend"]),
+        carries=data.get("carries", False),
+        before_turn=data.get("before_turn", False),
+        ends_backward=data.get("ends_backward", False),
+        asks_head=data.get("asks_head", False),
+    )
 
 
 def _pain(data: Mapping[str, Any]) -> Pain:

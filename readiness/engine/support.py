@@ -4,15 +4,18 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from readiness.engine.carry_over import ends_tonight, has_doubt
 from readiness.engine.clean_rate import DayTurns, DecayedCounts, lately
 from readiness.engine.evidence import Evidence, Scope
 from readiness.engine.ladder import Allowance, Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.state import Cause, ChildState
-from readiness.engine.tallies import Turn, in_order, stop_sign_ids
+from readiness.engine.tallies import Turn, in_order, is_no_turn, stop_sign_ids
 
 # Lately is a fall when it is under this share of what knowing nothing would give (1 - rate).
 FALL_SHARE = 0.5
+# A child who stopped so often before a turn is given one step more.
+STOPPED_BEFORE = 2
 
 
 @dataclass(frozen=True)
@@ -26,6 +29,12 @@ class Allowed:
     support: Support | None
     causes: tuple[str, ...] = ()
     falls: tuple[Cause, ...] = ()
+
+    def with_at_least(self, support: Support, cause: str) -> "Allowed":
+        """The same with at least that support, if it is not less."""
+        if self.support is None or support <= self.support:
+            return self
+        return replace(self, support=support, causes=(*self.causes, cause))
 
     @property
     def amount(self) -> int:
@@ -140,7 +149,19 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
         if back and back.level > support:
             support = back.level
             causes = [cause.code for cause in back.causes]
+    if is_new_surface(drill, state, ladder, surface):
+        support = max(one_step_more(support), Support.STANDING_BY)
+        causes.append("new-surface")
     return Allowed(support, tuple(dict.fromkeys(causes)))
+
+
+def is_new_surface(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> bool:
+    """True until there are enough clean turns at the drill on the surface or a harder one."""
+    if not ladder.new_surface_clean or drill.measure != "clean":
+        return False
+    rank, clean = ladder.rank(surface), state.clean_on.get(drill.key, {})
+    counted = sum(turns for key, turns in clean.items() if ladder.rank(key) >= rank)
+    return counted < ladder.new_surface_clean
 
 
 def skills_behind(drill: Drill, ladder: Ladder) -> list[Drill]:
@@ -180,25 +201,58 @@ def allowed_now(
     ladder: Ladder,
     surface: str,
     today: Sequence[Turn] = (),
+    meeting: int | None = None,
 ) -> Allowed:
     """The support for the next turn of the state's day.
 
-    ``today`` holds the day's unstruck turns at this drill and the skills behind it,
-    ``evidence`` what came before (later tallies are ignored). What asks for more support
-    counts at once and is not given back on the same day.
+    ``today`` holds the day's unstruck turns, at all drills; ``evidence`` what came before (later
+    tallies are ignored). What asks for more support counts at once and is not given back on the
+    same day, but for what only a first turn asks. ``meeting``: of which class's date the turn is;
+    a second class on one day has a first turn of its own.
     """
     raised = _during(drill, state, evidence, ladder, surface, today)
     for skill in skills_behind(drill, ladder):
         behind = _during(skill, state, evidence, ladder, surface, today)
         if behind.falls:
             raised = _the_more_cautious(raised, behind)
-    if raised.support is not Support.UNSPOTTED:
+    if raised.support is None:
         return raised
-    own = [turn for turn in today if turn.drill == drill.key]
+    if ends_tonight(drill, ladder, today):
+        return Allowed(None, ("nothing-backward",), raised.falls)
+    if drill.allow and has_doubt(drill, state, ladder, today):
+        start = allowed_at_start(drill, state, ladder, surface).support or Support.UNSPOTTED
+        raised = raised.with_at_least(one_step_more(start), "doubt")
     first = first_turn_support(drill, state, surface, ladder)
-    if first is not None and not own:
-        return Allowed(first, ("first-turn",), raised.falls)
+    own = [turn for turn in today if turn.drill == drill.key]
+    if first is not None and not first_turn_is_done(own, first, surface, meeting, ladder):
+        raised = raised.with_at_least(first, "until-clean" if ladder.first_turn else "first-turn")
     return raised
+
+
+def first_turn_is_done(
+    turns: Sequence[Turn],
+    support: Support,
+    surface: str,
+    meeting: int | None,
+    ladder: Ladder,
+) -> bool:
+    """True if after the day's turns at a drill the first turn's support is no longer asked for.
+
+    With the ladder's rule: once a turn at that support itself, on this surface, in this class,
+    was clean and logged by somebody who may grade, before too many that were not clean.
+    """
+    rule = ladder.first_turn
+    if rule is None:
+        return bool(turns)
+    missed = 0
+    for turn in in_order(turns):
+        elsewhere = meeting is not None and turn.meeting != meeting
+        if elsewhere or turn.surface != surface or is_no_turn(turn, ladder.stops):
+            continue
+        if turn.clean and turn.graded and turn.support == support:
+            return missed < rule.misses
+        missed += turn.clean is False
+    return False
 
 
 def _during(
@@ -212,8 +266,11 @@ def _during(
     """A drill by itself, after the day's turns at it."""
     start = allowed_at_start(drill, state, ladder, surface)
     turns = [turn for turn in today if turn.drill == drill.key]
-    if start.support is None or not drill.allow or not turns:
+    if start.support is None or not turns:
         return start
+    if not drill.allow:
+        finished = ladder.stop_sign_finishes and stop_sign_ids(turns, ladder.stops)
+        return Allowed(None, ("finished-tonight",)) if finished else start
     return _raise_during(start, drill, state, evidence, ladder, turns)
 
 
@@ -249,7 +306,15 @@ def _raise_during(
     stopped = stop_sign_ids(turns, ladder.stops)
     fallen: set[str] = set()
     walked: list[Turn] = []
+    not_begun = 0
     for turn in in_order(turns):
+        if is_no_turn(turn, ladder.stops):
+            not_begun += 1
+            asked = one_step_more(start.support or Support.UNSPOTTED)
+            if not_begun == STOPPED_BEFORE and support is not None and asked > support:
+                support = asked
+                codes.append("stopped-before")
+            continue
         walked.append(turn)
         if turn.id in stopped:
             if support in (Support.HANDS_ON, None):
@@ -278,6 +343,10 @@ def lately_asks(drill: Drill, state: ChildState, ladder: Ladder) -> Support:
     back = state.way_back(drill.key)
     level = back.level if back else Support.UNSPOTTED
     return one_step_more(max(least or Support.UNSPOTTED, level))
+
+
+def one_step_less(support: Support) -> Support:
+    return Support(max(support - 1, Support.UNSPOTTED))
 
 
 def one_step_more(support: Support) -> Support:

@@ -27,6 +27,8 @@ class Turn(NamedTuple):
     value: float | None = None
     caught: bool = False
     faults: tuple[str, ...] = ()
+    # The key of the class's date, if there is one.
+    meeting: int | None = None
 
 
 class Tally(NamedTuple):
@@ -64,8 +66,8 @@ def stop_sign_ids(turns: Iterable[Turn], stops: Mapping[str, str]) -> set[str]:
     """The ids of those turns of one child, drill and day that are stop signs.
 
     ``stops`` says of each fault whether it is one: ``yes``, ``no``, ``second`` (from the
-    second one on that day) or ``unheld`` (at standing by or unspotted only). A caught turn
-    always is.
+    second one on that day), ``unheld`` (at standing by or unspotted only) or ``before`` (the
+    child stopped before it began). A caught turn always is.
     """
     times: dict[str, int] = defaultdict(int)
     stopped = set()
@@ -89,11 +91,18 @@ def _stops(turn: Turn, fault: str, times_today: int, stops: Mapping[str, str]) -
     return False
 
 
+def is_no_turn(turn: Turn, stops: Mapping[str, str]) -> bool:
+    """True if the child stopped before it began, and nothing else was seen."""
+    faults = turn.faults
+    return bool(faults) and not turn.caught and all(stops.get(f) == "before" for f in faults)
+
+
 def tally_turns(turns: Iterable[Turn], stops: Mapping[str, str]) -> list[Tally]:
     """The day tallies of one child's turns, sorted; the order of arrival does not matter."""
     days: dict[tuple[datetime.date, str], list[Turn]] = defaultdict(list)
     for turn in turns:
-        days[turn.day, turn.drill].append(turn)
+        if not is_no_turn(turn, stops):
+            days[turn.day, turn.drill].append(turn)
     return [tally for key in sorted(days) for tally in _tally_day(days[key], stops)]
 
 

@@ -22,6 +22,11 @@ def code_words() -> dict[str, dict[str, str]]:
             "evidence-changed": _("record changed"),
             "placed": _("newly placed"),
             "first-turn": _("first turn"),
+            "until-clean": _("first clean turn"),
+            "new-surface": _("new floor"),
+            "doubt": _("doubt"),
+            "stopped-before": _("stopped twice"),
+            "nothing-backward": _("nothing backward"),
         },
         "before": {
             "paused": _("Paused: no tumbling"),

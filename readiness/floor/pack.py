@@ -74,7 +74,7 @@ def _parts(children: Sequence[Child], meeting: Meeting, staff: Staff, ladders: L
     with MAKING:
         stored = fresh_packs(children, meeting.date, ladders, make_part)
     names = short_names(children)
-    return {pk: part_for(text, names[pk], staff) for pk, text in stored.items()}
+    return {pk: part_for(text, names[pk], staff, meeting) for pk, text in stored.items()}
 
 
 # --- the meeting ---------------------------------------------------------------------

@@ -25,11 +25,13 @@ Data = dict[str, Any]
 GateOfStage = tuple[GateReading, StageReading]
 
 
-class AuthorMarks(NamedTuple):
-    """What stands for an author's number, and for whether the turn is the reader's own."""
+class TurnMarks(NamedTuple):
+    """What stands for an author's number, for whether the turn is the reader's own, and for
+    whether it is of this very class."""
 
     author: AuthorMark
     mine: AuthorMark
+    here: AuthorMark
 
 
 def children_of(meeting: Meeting) -> list[Child]:
@@ -73,7 +75,7 @@ def child_fields(reading: Reading, name: str) -> Data:
     }
 
 
-def drill_fields(reading: Reading, marks: AuthorMarks, name: str) -> Data:
+def drill_fields(reading: Reading, marks: TurnMarks, name: str) -> Data:
     names = Names(name, reading.ladder, reading.read.day)
     gates = _gate_by_drill(reading)
     today: dict[str, list[Data]] = defaultdict(list)
@@ -90,7 +92,7 @@ def drill_fields(reading: Reading, marks: AuthorMarks, name: str) -> Data:
     }
 
 
-def _turn(turn: Turn, marks: AuthorMarks) -> Data:
+def _turn(turn: Turn, marks: TurnMarks) -> Data:
     outcome = {"clean": turn.clean} if turn.value is None else {"value": turn.value}
     return {
         "id": turn.id,
@@ -103,6 +105,7 @@ def _turn(turn: Turn, marks: AuthorMarks) -> Data:
         "graded": turn.graded,
         "author": marks.author(turn.author),
         "mine": marks.mine(turn.author),
+        "here": marks.here(turn.meeting or 0),
     }
 
 

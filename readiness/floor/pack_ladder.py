@@ -87,7 +87,7 @@ def _drill(drill: Data, ladder: NamedLadder) -> Data:
 def _faults_of(drill: Data, ladder: NamedLadder) -> list[Data]:
     # "Caught" is a mark of its own on a turn; as a fault it would stand there twice.
     return [
-        _only(fault, "key", "sees", "stop")
+        _only(fault, "key", "sees", "stop") | {"mends": [mend["drill"] for mend in fault["mend"]]}
         for fault in ladder.content["fault"]
         if drill["key"] in fault["belongs"] and fault["key"] != "caught"
     ]

@@ -1,8 +1,8 @@
 """A child's part of a class's pack, as text that is stored with the child's standing.
 
 What depends on the class and on whose pack it is goes in when the pack is put together: the
-child's name on that page, and the numbers of the authors. Marks stand in their places, made with
-characters that Unicode leaves to private use.
+child's name on that page, the numbers of the authors, and which turns are of this class. Marks
+stand in their places, made with characters that Unicode leaves to private use.
 """
 
 import json
@@ -11,16 +11,18 @@ from dataclasses import asdict
 from typing import Any, NamedTuple
 
 from readiness.floor.before_class import Entry, entries_of
-from readiness.floor.pack_children import AuthorMarks, child_fields, drill_fields
+from readiness.floor.pack_children import TurnMarks, child_fields, drill_fields
 from readiness.floor.pack_ladder import LastDone, last_done
 from readiness.record.standings import Reading
-from studio.models import Staff
+from studio.models import Meeting, Staff
 
 NAME = "\ue000"
 # With the author's key after it, in quotes; MINE is there whether it is the reader's own.
 AUTHOR, MINE = "\ue001", "\ue002"
-MARKS = AuthorMarks(f"{AUTHOR}{{}}".format, f"{MINE}{{}}".format)
-_MARK = re.compile(f'"([{AUTHOR}{MINE}])([0-9]+)"')
+# With the meeting's key after it: whether it is this one.
+HERE = "\ue003"
+MARKS = TurnMarks(*(f"{mark}{{}}".format for mark in (AUTHOR, MINE, HERE)))
+_MARK = re.compile(f'"([{AUTHOR}{MINE}{HERE}])([0-9]+)"')
 
 
 class Part(NamedTuple):
@@ -45,12 +47,14 @@ def make_part(reading: Reading) -> str:
     return f"{as_json(child)}\n{as_json(share)}"
 
 
-def part_for(stored: str, name: str, staff: Staff) -> Part:
-    """The part for the page of one person: each author gets a small number, 0 for that person;
-    no key of the database leaves the server."""
+def part_for(stored: str, name: str, staff: Staff, meeting: Meeting) -> Part:
+    """The part for one person's page of one class: each author gets a small number, 0 for that
+    person; no key of the database leaves the server."""
     numbers = {staff.pk: 0}
 
     def number(mark: re.Match[str]) -> str:
+        if mark[1] == HERE:
+            return as_json(int(mark[2]) == meeting.pk)
         author = numbers.setdefault(int(mark[2]), len(numbers))
         return str(author) if mark[1] == AUTHOR else as_json(author == 0)
 

@@ -120,7 +120,12 @@ def _on_sheets() -> dict[str, str]:
         "done": _("Done"),
         "stop-seen": _("A stop sign. Find the cause before the next turn."),
         "stop-hands-on": _("A stop sign: hands-on from now."),
-        "stop-finished": _("A stop sign with hands on: finished with this for tonight."),
+        "stop-finished": _("A stop sign: finished with this for tonight."),
+        "stop-backward": _("A stop sign: nothing backward or upside down this evening."),
+        "stopping-is-right": _("Stopping is right: thank %(name)s. It is not counted as a turn."),
+        "mend-now": _("Now: %(drills)s."),
+        "head-question": _("Weight on it, it hurts, or nobody saw: pause"),
+        "head-paused": _("%(name)s is paused. Tell the family today."),
         "after-a-fall": _("After a fall"),
         "emergency": _(
             "After a fall with neck or back pain: do not move the child, keep the head still, "

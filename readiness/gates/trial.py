@@ -85,11 +85,12 @@ def effects_on_children(
     turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate))
     children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
     ordered = list(children.order_by("name", "pk"))
-    records, trial = load_records(child.pk for child in ordered), Ladder.from_content(content)
+    records = load_records((child.pk for child in ordered), ladders)
+    trial = Ladder.from_content(content)
     every = []
     for child in ordered:
         record = records[child.pk]
-        evidence = Evidence(record.tallies)
+        evidence = Evidence(record.tallies, faults=record.faults)
         changes = changes_of(evidence, record.events, day, ladders.on, trial)
         if changes:
             every.append(ChildChanges(child, tuple(changes)))

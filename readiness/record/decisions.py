@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from progression.models import Drill, LadderVersion, Surface
+from readiness.engine.ladder import Ladder, TapRule
 from readiness.engine.reading import FOR_REVIEW, OPEN
 from readiness.engine.replay.next_step import Tap
-from readiness.models import Decision, Pause, PauseLift, Placing
+from readiness.models import DayTally, Decision, Pause, PauseLift, Placing
 from readiness.record.latest_events import latest_events
 from readiness.record.list_facts import is_signed_on
 from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_snapshot_digest
@@ -196,14 +197,24 @@ def give_step(
         )
         if tap is None:
             raise DecisionRefused("not-earned")
-        _refuse_unless(may_tap(by, tap), "may-not")
+        ladder = case.reading.ladder.engine
+        _refuse_unless(may_tap(by, tap, child, ladder, case.reading.read.day), "may-not")
         case.check_unchanged(tap.stage, snapshot)
         return case.record(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
 
 
-def may_tap(by: Staff, tap: Tap) -> bool:
-    """A coach's yes, or a director's where the way back asks for one."""
-    return may_decide(by) if tap.director else may_recommend(by)
+def may_tap(by: Staff, tap: Tap, child: Child, ladder: Ladder, day: datetime.date) -> bool:
+    """A director's yes where the way back asks for one; else that of a coach who, by the ladder's
+    rule, has lately given this child more support at this drill than the step leaves."""
+    if tap.director:
+        return may_decide(by)
+    return may_recommend(by) and (ladder.tap is None or _held(by, tap, child, ladder.tap, day))
+
+
+def _held(by: Staff, tap: Tap, child: Child, rule: TapRule, day: datetime.date) -> bool:
+    since = day - datetime.timedelta(days=rule.held_within)
+    turns = DayTally.objects.filter(child=child, day__gte=since, author=by, drill__key=tap.drill)
+    return turns.filter(support__gt=tap.support).exists()
 
 
 def step_given_on(child: Child, drill: str, support: int, day: datetime.date) -> Decision | None:

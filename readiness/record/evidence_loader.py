@@ -1,7 +1,7 @@
 """Children's records, from the database to the engine."""
 
 import datetime
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -12,8 +12,9 @@ from progression.log.lines import NewTurn
 from progression.models import Attempt
 from readiness.engine.evidence import Summary
 from readiness.engine.replay.events import Event
-from readiness.engine.tallies import Tally, Turn
-from readiness.models import DayTally, Decision, Pain, Pause, PauseLift, Placing
+from readiness.engine.tallies import FaultCounts, Tally, Turn
+from readiness.models import DayTally, Decision, FaultTally, Pain, Pause, PauseLift, Placing
+from readiness.record.ladders import Ladders
 from studio.db.prepared import prepared
 
 ONE_DAY = datetime.timedelta(days=1)
@@ -29,14 +30,16 @@ DECIDED = [
 
 @dataclass
 class ChildRecord:
-    """What the engine needs of one child: tallies and events."""
+    """What the engine needs of one child: tallies, events, and faults that carry."""
 
     tallies: list[Tally] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
+    faults: FaultCounts = field(default_factory=Counter)
 
 
 def load(
     child_ids: Iterable[int],
+    ladders: Ladders,
     summed_up: Mapping[int, Summary] | None = None,
     before: datetime.date | None = None,
 ) -> dict[int, ChildRecord]:
@@ -54,7 +57,23 @@ def load(
             records[child].tallies.append(_tally(row[1:]))
     for child, events in load_events(ids).items():
         records[child].events.extend(events)
+    carrying = ladders.carrying
+    since = min((each.first for each in summed_up.values()), default=datetime.date.min)
+    if len(summed_up) < len(ids):
+        since = datetime.date.min
+    for child, drill, day, fault, count in _faults(ids, carrying, since, last) if carrying else ():
+        records[child].faults[drill, day, fault] = count
     return records
+
+
+@prepared
+def _faults(
+    children: Sequence[int], faults: Sequence[str], first: datetime.date, last: datetime.date
+) -> "QuerySet[Any, Any]":
+    rows = FaultTally.objects.filter(child__in=children, day__gte=first, day__lte=last)
+    return rows.filter(fault__in=faults).values_list(
+        "child_id", "drill__key", "day", "fault", "count"
+    )
 
 
 def _rows_not_summed_up(
@@ -212,13 +231,15 @@ TURN_COLUMNS = (
     "value",
     "caught",
     "faults",
+    "meeting_id",
 )
+_FAULTS = TURN_COLUMNS.index("faults") - 1
 
 
 def turn_of(row: tuple[Any, ...]) -> Turn:
     """A row of TURN_COLUMNS; after the child's they stand in the order of the engine's turn."""
     values = list(row[1:])
-    values[0], values[-1] = str(values[0]), tuple(values[-1])
+    values[0], values[_FAULTS] = str(values[0]), tuple(values[_FAULTS])
     return Turn(*values)
 
 
@@ -250,4 +271,5 @@ def engine_turn(turn: NewTurn) -> Turn:
         value=turn.value,
         caught=turn.caught,
         faults=turn.faults,
+        meeting=turn.meeting.pk if turn.meeting else None,
     )

@@ -5,7 +5,7 @@ It is a fact about the turn and never a reason to refuse it.
 
 import datetime
 import uuid
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
@@ -18,7 +18,7 @@ from readiness.engine.replay.days import replay_days
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Tally, Turn
+from readiness.engine.tallies import Tally, Turn, fault_counts
 from readiness.record.day_context import DayContext
 from readiness.record.day_tallies import DayTurns, Touched
 from readiness.record.evidence_loader import ChildRecord, load
@@ -45,7 +45,7 @@ def flagged(
     for turn in turns:
         by_child[turn.child.pk].append(turn)
     of_before = [child for child in by_child if child not in contexts]
-    records = load(of_before) if of_before else {}
+    records = load(of_before, ladders) if of_before else {}
     days_of, tallies_of = _by_child(days), _by_child(tallies)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     for child, new in by_child.items():
@@ -53,7 +53,7 @@ def flagged(
         if child in contexts:
             flags.update(_flags_today(new, own, contexts[child], ladders))
         else:
-            record = _with_new(records[child], tallies_of[child])
+            record = _with_new(records[child], tallies_of[child], days_of[child])
             flags.update(_flags(new, own, record, ladders))
     return [_with_flags(turn, flags.get(turn.id)) for turn in turns]
 
@@ -109,15 +109,22 @@ def _flag_of(
     before = [each for each in today if (each.at, each.id) < place]
     so_far = [event for event in events if event.at <= turn.done_at]
     current = with_todays_events(state, so_far, ladder)
-    allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before)
+    meeting = turn.meeting.pk if turn.meeting else None
+    allowed = allowed_now(drill, current, evidence, ladder, turn.surface, before, meeting)
     return _flag(allowed.support, allowed.causes, turn, drill.support_logged)
 
 
 def _with_new(
-    record: ChildRecord, fresh: Mapping[tuple[str, datetime.date], list[Tally]]
+    record: ChildRecord,
+    fresh: Mapping[tuple[str, datetime.date], list[Tally]],
+    turns: Mapping[tuple[str, datetime.date], list[Turn]],
 ) -> ChildRecord:
-    old = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
-    return ChildRecord([*old, *(t for each in fresh.values() for t in each)], record.events)
+    tallies = [tally for tally in record.tallies if (tally.drill, tally.day) not in fresh]
+    faults = Counter({key: n for key, n in record.faults.items() if key[:2] not in fresh})
+    for place, new in fresh.items():
+        tallies += new
+        faults += fault_counts(turns[place])
+    return ChildRecord(tallies, record.events, faults)
 
 
 def _flags(
@@ -132,7 +139,7 @@ def _flags(
     events: dict[datetime.date, list[Event]] = defaultdict(list)
     for event in in_order(record.events):
         events[event.day].append(event)
-    evidence = Evidence(record.tallies)
+    evidence = Evidence(record.tallies, faults=record.faults)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     last = max(by_day)
     for state in replay_days(evidence, record.events, last, ladders.on):

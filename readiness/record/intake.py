@@ -32,7 +32,6 @@ from progression.log.lines import (
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
 from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
-from readiness.engine.support import skills_behind
 from readiness.models import Pain
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
@@ -354,7 +353,7 @@ def _store_turns(
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
-    turns_of = day_tallies.stored_turns(touched | _behind(turns, ladders))
+    turns_of = day_tallies.stored_turns(touched | _same_days(turns, ladders))
     for turn in turns:
         turns_of[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
     turns_of = day_tallies.without(turns_of, struck)
@@ -373,15 +372,10 @@ def _store_turns(
     }
 
 
-def _behind(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
-    """The same days at the skills behind the drills: what happened there counts here as well."""
-    found = set()
-    for turn in turns:
-        ladder = ladders.on(turn.day)
-        drill = ladder.drills.get(turn.drill)
-        for skill in skills_behind(drill, ladder) if drill else ():
-            found.add((turn.child.pk, skill.key, turn.day))
-    return found
+def _same_days(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
+    """The same days at all drills: what happened there counts here as well."""
+    days = {(turn.child.pk, turn.day) for turn in turns}
+    return {(child, drill, day) for child, day in days for drill in ladders.on(day).drills}
 
 
 def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:

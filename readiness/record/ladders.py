@@ -88,6 +88,12 @@ class Ladders:
         """The rows of drills and surfaces, which come with a version and never go."""
         return _keys_with(self.versions)
 
+    @cached_property
+    def carrying(self) -> list[str]:
+        """The faults that carry over to other skills, in any version."""
+        named = [_named(row.number, row.digest) for row in self._rows]
+        return sorted({fault for each in named for fault in each.engine.carrying})
+
     @property
     def newest(self) -> NamedLadder:
         """The last version, which may count only from a later day."""

@@ -134,7 +134,8 @@ def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterat
         return
     read_on = None if standing.stale else standing.read_on
     start_on = None if standing.start is None else standing.start_on
-    record = ChildRecord(folded.turns, load_events([child.pk])[child.pk])
+    events = load_events([child.pk])[child.pk]
+    record = ChildRecord(folded.turns, events, folded.faults)
     # Mostly the same day: each is read once.
     whole = {day: read(child, day, ladders, record) for day in {read_on, start_on} if day}
     if read_on and whole[read_on].ladder.number == standing.reading["ladder"]:

@@ -11,7 +11,7 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
@@ -19,7 +19,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import get_language
 
 from progression.models import LadderVersion
-from readiness.engine.evidence import Evidence, NotSummedUpError
+from readiness.engine.evidence import EMPTY_SUMMARY, Evidence, NotSummedUpError
 from readiness.engine.reading import ChildReading, read_state, with_todays_events
 from readiness.engine.reading_json import as_json
 from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
@@ -62,8 +62,10 @@ def read(
 ) -> Reading:
     """Read one child during ``day`` from the whole record, which its pages show; ``record``: if
     somebody has it already."""
-    record, turns = record or load([child.pk])[child.pk], unstruck_on([child.pk], day)
-    return _read(child, record, turns.get(child.pk, []), day, ladders or Ladders())
+    ladders = ladders or Ladders()
+    record = record or load([child.pk], ladders)[child.pk]
+    turns = unstruck_on([child.pk], day)
+    return _read(child, record, turns.get(child.pk, []), day, ladders)
 
 
 def read_many(
@@ -79,14 +81,14 @@ def read_many(
     ids = [child.pk for child in children]
     starts = load_checkpoints(ids, day, ladders)
     summed_up = {child: start.summary for child, start in starts.items()}
-    records, turns = load(ids, summed_up, before=day), unstruck_on(ids, day)
+    records, turns = load(ids, ladders, summed_up, before=day), unstruck_on(ids, day)
     readings = []
     for child in children:
         start, own = starts.get(child.pk), turns.get(child.pk, [])
         try:
             reading = _read_with(child, records[child.pk], own, day, ladders, start)
         except NotSummedUpError:
-            whole = load([child.pk], before=day)[child.pk]
+            whole = load([child.pk], ladders, before=day)[child.pk]
             reading = _read_with(child, whole, own, day, ladders)
         readings.append(reading)
     return readings
@@ -121,7 +123,7 @@ def _read_with(
 ) -> Reading:
     """The same as ``_read``, from a record that ends before ``day``."""
     today = tally_turns(turns, ladders.on(day).stops)
-    whole = ChildRecord([*record.tallies, *today], record.events)
+    whole = replace(record, tallies=[*record.tallies, *today])
     return _read(child, whole, turns, day, ladders, start)
 
 
@@ -142,14 +144,15 @@ def _read(
     NotSummedUpError if the start is not enough for it."""
     if start is not None and events_before(record, start.state.day) != start.events:
         raise NotSummedUpError("something was decided or told of an earlier day")
-    evidence = Evidence(record.tallies, start.summary) if start else Evidence(record.tallies)
+    before = start.summary if start else EMPTY_SUMMARY
+    evidence = Evidence(record.tallies, before, record.faults)
     named = ladders.named_on(day)
     # The replay moves the state of the checkpoint on.
     is_of_today = start is not None and start.state.day == day
     at_start = replay(evidence, record.events, day, ladders.on, start.state if start else None)
     if not is_of_today:
-        before = events_before(record, day)
-        start = make_checkpoint(named.number, before, at_start, evidence, named.engine)
+        events = events_before(record, day)
+        start = make_checkpoint(named.number, events, at_start, evidence, named.engine)
     today = [event for event in in_order(record.events) if event.day == day]
     state = with_todays_events(at_start, today, named.engine)
     read = read_state(state, evidence, turns, named.engine)

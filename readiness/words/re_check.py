@@ -110,14 +110,14 @@ def way_back_sentence(back: WayBackNow) -> str:
         )
     elif back.tapped and back.director:
         form = _(
-            "To unspotted: %(need)s clean turns, nearly all clean, at %(level)s, the first turn "
-            "of that day clean, no stop sign, and then a director's yes. %(clean)s of %(need)s "
-            "so far."
+            "To %(next)s: %(need)s clean turns, nearly all clean, at %(level)s or less, the first "
+            "turn of that day clean, no stop sign, and then a director's yes. %(clean)s of "
+            "%(need)s so far."
         )
     elif back.tapped:
         form = _(
-            "To unspotted: %(need)s clean turns, nearly all clean, at %(level)s, the first turn "
-            "of that day clean, no stop sign, and then a coach's yes. %(clean)s of %(need)s "
+            "To %(next)s: %(need)s clean turns, nearly all clean, at %(level)s or less, the first "
+            "turn of that day clean, no stop sign, and then a coach's yes. %(clean)s of %(need)s "
             "so far."
         )
     elif _last_step(back):
@@ -151,8 +151,10 @@ def way_back_waits() -> str:
 
 def _waits_for_a_yes(back: WayBackNow) -> str:
     if back.director:
-        return _("Unspotted again is earned: it waits for a director's yes.")
-    return _("Unspotted again is earned: it waits for a coach's yes.")
+        form = _("%(next)s again is earned: it waits for a director's yes.")
+    else:
+        form = _("%(next)s again is earned: it waits for a coach's yes.")
+    return capfirst(form % _step_values(back))
 
 
 def _step_values(back: WayBackNow) -> dict[str, Any]:

@@ -15,7 +15,7 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
     "stop-sign": gettext_lazy("After a stop sign: more support until the way back is walked."),
     "finished-tonight": gettext_lazy(
-        "A stop sign while held: finished with this for tonight. Now the drills that mend it."
+        "A stop sign: finished with this for tonight. Now the drills that mend it."
     ),
     "away": gettext_lazy("After long without a turn: more support until the way back is walked."),
     "lately": gettext_lazy(
@@ -26,6 +26,19 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     ),
     "placed": gettext_lazy("Newly placed: starts hands-on, and walks the way back."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
+    "until-clean": gettext_lazy(
+        "Somebody stands by until the first clean turn of the evening, for everybody."
+    ),
+    "new-surface": gettext_lazy(
+        "This floor is new for %(child)s at this: one step more until some turns on it are clean."
+    ),
+    "doubt": gettext_lazy("Doubt at another skill: one step more here."),
+    "stopped-before": gettext_lazy(
+        "%(child)s stopped twice before a turn, which is right: one step more this evening."
+    ),
+    "nothing-backward": gettext_lazy(
+        "After what was seen today nothing backward or upside down this evening, held or not."
+    ),
 }
 
 

@@ -64,16 +64,17 @@ export function checkClasses(gateNow, supportNow, ladders) {
   return ladders.flatMap((ladder) => checkLadder(gateNow, supportNow, ladder));
 }
 
-function checkLadder({ readGate }, { allowedNow }, { ladder, rules, children }) {
+function checkLadder({ readGate }, { allowedNow, isNoTurn }, { ladder, rules, children }) {
   const wrong = [];
   for (const { name, starts, gates, turns, after } of children) {
     after.forEach((expected, count) => {
       const done = turns.slice(0, count);
       const turnsAt = (drill) => done.filter((turn) => turn.drill === drill);
+      const counted = (drill) => turnsAt(drill).filter((turn) => !isNoTurn(turn, rules.stops));
       const at = (drill) => ({ start: starts[drill], turns: turnsAt(drill) });
       const where = `${ladder}, ${name}, after ${count} turns`;
       for (const [code, [value, met, progress]] of Object.entries(expected.gates)) {
-        const found = readGate(gates[code], rules, turnsAt);
+        const found = readGate(gates[code], rules, counted);
         const same = near(found.value ?? value, value) && found.met === met;
         if (!same || Math.abs(found.progress - progress) > 1e-5) {
           wrong.push(`${where}, ${code}: ${JSON.stringify(found)}, not ${[value, met, progress]}`);
@@ -81,7 +82,7 @@ function checkLadder({ readGate }, { allowedNow }, { ladder, rules, children }) 
       }
       for (const [drill, surfaces] of Object.entries(expected.support)) {
         for (const [surface, told] of Object.entries(surfaces)) {
-          const { support, causes, falls } = allowedNow(drill, surface, at, rules);
+          const { support, causes, falls } = allowedNow(drill, surface, at, done, rules);
           const plain = falls.map(({ code, stages, asks }) => [code, stages, asks]);
           const found = JSON.stringify({ support, causes, falls: plain });
           if (found !== JSON.stringify(told)) {

@@ -17,7 +17,7 @@ from readiness.engine.ladder import Ladder
 from readiness.engine.reading import read_stage, with_todays_events
 from readiness.engine.replay.days import replay
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Turn, tally_turns
+from readiness.engine.tallies import Turn, fault_counts, tally_turns
 from tests.support.engine.records import (
     CONTENT,
     HARD,
@@ -33,6 +33,8 @@ Data = dict[str, Any]
 
 LAST = 84
 ME = 1
+# The class's date, by its key.
+HERE = 1
 SURFACES = (MAT, HARD, LADDER.surfaces[0])
 SKILLS = ["back-walkover", "handspring"]
 DRILLS = [
@@ -40,7 +42,10 @@ DRILLS = [
     "kick-over-block", "barrel", "jump-back", "handstand-hops", "bridge-line", "hollow-hold",
     "safe-fall", "sit-fall", "snap-down",
 ]  # fmt: skip
-FAULTS = ("half-hearted", "stalls-over-top", "hands-wide-out", "low-back-only")
+FAULTS = (
+    "half-hearted", "stalls-over-top", "hands-wide-out", "low-back-only", "stopped-before",
+    "arms-give", "feet-move",
+)  # fmt: skip
 
 
 def ladders() -> list[Data]:
@@ -224,6 +229,7 @@ def _invented_class(draw: random.Random, story: Story, number: int, rate: float)
                 graded=author != 9,
                 faults=(draw.choice(FAULTS),) if fault else (),
                 caught=draw.random() < 0.05,
+                meeting=draw.choice([HERE, HERE, HERE, 3]),
             )
 
 
@@ -231,7 +237,7 @@ def _class_day(name: str, story: Story, number: int, ladder: Ladder) -> Data:
     today = day(number)
     earlier = [turn for turn in story.turns if turn.day < today]
     turns = [turn for turn in story.turns if turn.day == today]
-    before = Evidence(tally_turns(earlier, ladder.stops))
+    before = Evidence(tally_turns(earlier, ladder.stops), faults=fault_counts(earlier))
     events = [event for event in story.events if event.day < today]
     state = with_todays_events(replay(before, events, today, lambda _: ladder), [], ladder)
     drills = sorted({turn.drill for turn in turns})
@@ -286,7 +292,7 @@ def _support(
 ) -> Data:
     by_surface = {}
     for surface in SURFACES:
-        allowed = allowed_now(ladder.drills[drill], state, before, ladder, surface, done)
+        allowed = allowed_now(ladder.drills[drill], state, before, ladder, surface, done, HERE)
         by_surface[surface] = {
             "support": None if allowed.support is None else int(allowed.support),
             "causes": list(allowed.causes),
@@ -302,6 +308,8 @@ def _turn(turn: Turn, ladder: Ladder) -> Data:
         "drill": turn.drill,
         **outcome,
         "support": turn.support,
+        "surface": turn.surface,
+        "here": turn.meeting == HERE,
         "rank": ladder.rank(turn.surface),
         "graded": turn.graded,
         "author": turn.author,

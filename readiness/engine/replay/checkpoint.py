@@ -16,7 +16,15 @@ from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
 from readiness.engine.gates import CleanGate
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
-from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, Opening, WayBack
+from readiness.engine.replay.state import (
+    ONE_DAY,
+    Cause,
+    ChildState,
+    Doubt,
+    DrillState,
+    Opening,
+    WayBack,
+)
 from readiness.engine.support import Watch, watched_before, watched_days, watches
 
 Data = dict[str, Any]
@@ -192,6 +200,7 @@ def _state_as_data(state: ChildState) -> Data:
                 "watched_from": {
                     n: d.isoformat() for n, d in sorted(drill_state.watched_from.items())
                 },
+                "falls": [day.isoformat() for day in drill_state.falls],
             }
             for key, drill_state in sorted(state.drills.items())
         },
@@ -199,6 +208,10 @@ def _state_as_data(state: ChildState) -> Data:
         "sent_back": {code: day.isoformat() for code, day in sorted(state.sent_back.items())},
         "paused_since": _iso(state.paused_since),
         "pains": [[day.isoformat(), place] for day, place in state.pains],
+        "doubt": [state.doubt.day.isoformat(), sorted(state.doubt.skills)] if state.doubt else None,
+        "clean_on": {
+            drill: dict(sorted(clean.items())) for drill, clean in sorted(state.clean_on.items())
+        },
     }
 
 
@@ -229,6 +242,7 @@ def _state_from(data: Data) -> ChildState:
                 steps=set(drill_state["steps"]),
                 way_back=_way_back_from(drill_state["way_back"]),
                 watched_from={name: _day(day) for name, day in drill_state["watched_from"].items()},
+                falls=tuple(_day(day) for day in drill_state["falls"]),
             )
             for key, drill_state in data["drills"].items()
         },
@@ -236,7 +250,13 @@ def _state_from(data: Data) -> ChildState:
         sent_back={code: _day(day) for code, day in data["sent_back"].items()},
         paused_since=_day_or_none(data["paused_since"]),
         pains=[(_day(day), place) for day, place in data["pains"]],
+        doubt=_doubt_from(data["doubt"]),
+        clean_on={drill: dict(clean) for drill, clean in data["clean_on"].items()},
     )
+
+
+def _doubt_from(data: list[Any] | None) -> Doubt | None:
+    return None if data is None else Doubt(_day(data[0]), frozenset(data[1]))
 
 
 def _way_back_from(data: Data | None) -> WayBack | None:

@@ -9,6 +9,7 @@ import datetime
 from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 
+from readiness.engine.carry_over import doubted_skills
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import ClearGate
 from readiness.engine.ladder import Drill, Ladder
@@ -16,7 +17,7 @@ from readiness.engine.replay.decisions import apply_decision, apply_pause_or_pai
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.openings import open_by_evidence, open_drill, open_stage
 from readiness.engine.replay.re_check import check_absence, check_lately, check_stop_signs
-from readiness.engine.replay.state import ONE_DAY, ChildState, Opening
+from readiness.engine.replay.state import ONE_DAY, ChildState, Doubt, Opening
 from readiness.engine.replay.way_back import grant_steps, taps_at, walk_back
 
 LadderOn = Callable[[datetime.date], Ladder]
@@ -132,6 +133,8 @@ def start_day(state: ChildState, evidence: Evidence, day: datetime.date, ladder:
 
 def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: Ladder) -> None:
     """Close ``state.day``: what it leaves counts from the next day on."""
+    _count_clean(state, evidence, ladder)
+    _carry_doubt(state, evidence, ladder)
     for drill in ladder.drills.values():
         if drill.key in state.drills:
             _close_drill_day(state, drill, evidence, events, ladder)
@@ -145,6 +148,23 @@ def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: 
         open_drill(state, drill, evidence, ladder)
         if drill.key in state.drills:
             grant_steps(state, drill, evidence, events, ladder)
+
+
+def _count_clean(state: ChildState, evidence: Evidence, ladder: Ladder) -> None:
+    for key, drill in ladder.drills.items():
+        for tally in evidence.on(key, state.day):
+            if drill.support_logged and tally.clean:
+                on = state.clean_on.setdefault(key, {})
+                on[tally.surface] = on.get(tally.surface, 0) + tally.clean
+
+
+def _carry_doubt(state: ChildState, evidence: Evidence, ladder: Ladder) -> None:
+    """Doubt is remembered until the next day with turns is over."""
+    skills = doubted_skills(evidence.faults_on(state.day), ladder)
+    if skills:
+        state.doubt = Doubt(state.day, skills)
+    elif any(evidence.on(drill, state.day) for drill in evidence.drills()):
+        state.doubt = None
 
 
 def _close_drill_day(

@@ -9,12 +9,12 @@ from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.state import ChildState
 from readiness.engine.replay.way_back import (
-    last_step_is_tapped,
+    next_step_is_tapped,
     step_is_earned,
     way_back_days,
     way_back_ready_on,
 )
-from readiness.engine.support import base, granted
+from readiness.engine.support import base, granted, one_step_less
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,8 @@ class WayBackNow:
 class Tap:
     """A step of less support that the record gives and a person has yet to say yes to.
 
-    again: the last step of the way back; else the step is given for the first time.
+    again: a step of the way back; else the step is given for the first time. director: it is a
+    director's.
     """
 
     drill: str
@@ -76,8 +77,8 @@ def ways_back(
                 clean=sum(clean for _, _, clean in days),
                 clean_need=ladder.way_back.clean,
                 ready=way_back_ready_on(state, drill, evidence, ladder, day) is not None,
-                tapped=last_step_is_tapped(state, drill, ladder),
-                director=back.director,
+                tapped=next_step_is_tapped(state, drill, ladder),
+                director=back.director and one_step_less(back.level) <= goal,
                 causes=tuple(dict.fromkeys(cause.code for cause in back.causes)),
             )
         )
@@ -111,8 +112,10 @@ def _taps_due(
         if (
             back is not None
             and least is not None
-            and last_step_is_tapped(state, drill, ladder)
+            and next_step_is_tapped(state, drill, ladder)
             and way_back_ready_on(state, drill, evidence, ladder, day) is not None
         ):
-            stage = [step.stage for step in granted(drill, state) if step.signed_surface][-1]
-            yield Tap(drill.key, stage, least, director=back.director, again=True)
+            support = max(least, one_step_less(back.level))
+            stage = [step.stage for step in granted(drill, state)][-1]
+            directors = back.director and support == least
+            yield Tap(drill.key, stage, support, director=directors, again=True)

@@ -51,7 +51,8 @@ def check_stop_signs(
     )
     stages = open_stages(drill, state, ladder)
     cause = Cause("stop-sign", state.day, stages, Support.HANDS_ON)
-    add_cause(drill_state, cause, state.day, recent >= rule.stops)
+    director = _count_fall(drill_state, state.day, ladder) or recent >= rule.stops
+    add_cause(drill_state, cause, state.day, director)
 
 
 def check_lately(
@@ -75,7 +76,15 @@ def check_lately(
         return
     stages = tuple(dict.fromkeys(watch.stage for watch in fallen))
     cause = Cause("lately", state.day, stages, lately_asks(drill, state, ladder))
-    add_cause(drill_state, cause, state.day, director=False)
+    add_cause(drill_state, cause, state.day, _count_fall(drill_state, state.day, ladder))
+
+
+def _count_fall(drill_state: DrillState, day: datetime.date, ladder: Ladder) -> bool:
+    """True if with this one there were so many days with a fall that the director looks."""
+    rule = ladder.way_back
+    recent = {fall for fall in drill_state.falls if (day - fall).days <= rule.re_checks_within}
+    drill_state.falls = tuple(sorted(recent | {day}))
+    return 0 < rule.re_checks <= len(drill_state.falls)
 
 
 def add_cause(drill_state: DrillState, cause: Cause, after: datetime.date, director: bool) -> None:

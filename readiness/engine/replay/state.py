@@ -58,15 +58,25 @@ class Opening:
     surface: str | None = None
 
 
+@dataclass(frozen=True)
+class Doubt:
+    """The latest class day, if on it a fault that carries was seen, and at which skills."""
+
+    day: datetime.date
+    skills: frozenset[str]
+
+
 @dataclass
 class DrillState:
-    """One drill of a child: since when it is open, the steps given, the way back."""
+    """One drill of a child: since when it is open, the steps given, the way back; the latest days
+    on which it fell, for as long as a rule counts them."""
 
     open_since: datetime.date | None = None
     steps: set[str] = field(default_factory=set)
     way_back: WayBack | None = None
     # The first day that counts for "lately", by what is watched.
     watched_from: dict[str, datetime.date] = field(default_factory=dict)
+    falls: tuple[datetime.date, ...] = ()
 
 
 @dataclass
@@ -80,6 +90,9 @@ class ChildState:
     sent_back: dict[str, datetime.date] = field(default_factory=dict)
     paused_since: datetime.date | None = None
     pains: list[tuple[datetime.date, str]] = field(default_factory=list)
+    doubt: Doubt | None = None
+    # Clean turns so far, by drill and surface.
+    clean_on: dict[str, dict[str, int]] = field(default_factory=dict)
 
     def way_back(self, drill: str) -> WayBack | None:
         state = self.drills.get(drill)

@@ -1,15 +1,16 @@
 """The way back after a fall, and the steps of support that are given for the first time."""
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import replace
 
 from readiness.engine.clean_rate import DayTurns, lately, read_clean
 from readiness.engine.evidence import Evidence, Scope, counts
-from readiness.engine.ladder import Allowance, Drill, Ladder
+from readiness.engine.ladder import Allowance, Drill, Ladder, TapRule
 from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ONE_DAY, ChildState, DrillState, WayBack
-from readiness.engine.support import base, granted, watches
+from readiness.engine.support import base, granted, one_step_less, watches
 from readiness.engine.tallies import Tally
 
 
@@ -21,7 +22,8 @@ def walk_back(
     taps: list[Event],
     ladder: Ladder,
 ) -> None:
-    """One step less a class day; the last step to signed unspotted work is a person's tap."""
+    """One step less a class day; a person's tap is the last step to signed unspotted work, and
+    each step at a drill that hands leave by a tap."""
     back = drill_state.way_back
     least = base(drill, state, ladder, None)
     if back is None or least is None:
@@ -29,25 +31,28 @@ def walk_back(
     class_day = way_back_ready_on(state, drill, evidence, ladder, state.day)
     if class_day is None:
         return
-    target = Support(back.level - 1) if back.level else Support.UNSPOTTED
-    if target > least:
-        if class_day == state.day:
-            drill_state.way_back = replace(back, level=target, after=state.day)
-        return
-    if last_step_is_tapped(state, drill, ladder):
-        if not any(tap.support == least and (tap.director or not back.director) for tap in taps):
+    target = one_step_less(back.level)
+    last = target <= least
+    if next_step_is_tapped(state, drill, ladder):
+        directors = last and back.director
+        given = least if last else target
+        if not any(tap.support == given and (tap.director or not directors) for tap in taps):
             return
     elif class_day != state.day:
         return
-    drill_state.way_back = None
+    drill_state.way_back = None if last else replace(back, level=target, after=state.day)
 
 
-def last_step_is_tapped(state: ChildState, drill: Drill, ladder: Ladder) -> bool:
-    """True if one step less than now is unspotted work that was signed for."""
-    back = state.way_back(drill.key)
-    if back is None or back.level > Support.STANDING_BY:
+def next_step_is_tapped(state: ChildState, drill: Drill, ladder: Ladder) -> bool:
+    """True if one step less than now is unspotted work that was signed for, or the hands leave
+    this drill by a tap."""
+    back, least = state.way_back(drill.key), base(drill, state, ladder, None)
+    if back is None or least is None:
         return False
-    return any(step.signed_surface for step in granted(drill, state))
+    if drill.hands_leave_by_tap and back.level > least:
+        return True
+    signed = any(step.signed_surface for step in granted(drill, state))
+    return signed and back.level <= Support.STANDING_BY
 
 
 def way_back_ready_on(
@@ -137,8 +142,13 @@ def grant_steps(
     """The steps that the record gives by tonight, also of a stage that opens tonight."""
     drill_state = state.drills[drill.key]
     for step in drill.allow:
-        waits = step.waits and step.code not in drill_state.steps
-        if waits and step_is_earned(state, drill, step, evidence, ladder):
+        if step.code in drill_state.steps:
+            continue
+        if not step.waits:
+            # Given with its stage; it stays so under a ladder that asks for more.
+            if step.stage in state.opened and drill_state.open_since is not None:
+                drill_state.steps.add(step.code)
+        elif step_is_earned(state, drill, step, evidence, ladder):
             if step.tap and not any(tap.support == step.support for tap in taps_at(events, drill)):
                 continue
             drill_state.steps.add(step.code)
@@ -153,13 +163,46 @@ def step_is_earned(
     drill_state = state.drills.get(drill.key)
     if drill_state is None or drill_state.open_since is None or step.stage not in state.opened:
         return False
-    if step.steady is not None:
-        scope = Scope(step.steady)
-        days = evidence.clean_days(drill.key, ladder, state.day, scope)
-        before = evidence.decayed_before(drill.key, scope)
-        if not read_clean(days, state.day, ladder.practice, ladder.decay, before).met:
-            return False
+    if step.steady is not None and not _is_steady(state, drill, step, evidence, ladder):
+        return False
+    if step.clean_each:
+        first = max(drill_state.open_since, _days_before(state.day, ladder.practice.within))
+        days = evidence.clean_days(drill.key, ladder, state.day)
+        good = [day for day, _, clean in days if day >= first and clean >= step.clean_each]
+        return len(good) >= step.after_days
     opened = drill_state.open_since
     return not step.after_days or (
         evidence.days_open(drill.key, state.day, opened) >= step.after_days
     )
+
+
+def _is_steady(
+    state: ChildState, drill: Drill, step: Allowance, evidence: Evidence, ladder: Ladder
+) -> bool:
+    """By the practice rule; a step that is tapped by the rule for taps, if the ladder has one."""
+    scope = Scope(step.steady or Support.HANDS_ON)
+    asked = ladder.tap if step.tap else None
+    days = evidence.clean_days(drill.key, ladder, state.day, scope)
+    before = evidence.decayed_before(drill.key, scope)
+    rule = asked.clean if asked else ladder.practice
+    if not read_clean(days, state.day, rule, ladder.decay, before).met:
+        return False
+    return asked is None or _newest_are_good(drill, days, asked, evidence)
+
+
+def _newest_are_good(
+    drill: Drill, days: Sequence[DayTurns], asked: TapRule, evidence: Evidence
+) -> bool:
+    """The clean share of the newest days that together hold enough turns, and no stop sign."""
+    turns = clean = 0
+    for day, turns_of_day, clean_of_day in reversed(days):
+        if evidence.stop_signs(drill.key, day):
+            return False
+        turns, clean = turns + turns_of_day, clean + clean_of_day
+        if turns >= asked.turns:
+            return clean >= asked.clean.rate * turns
+    return False
+
+
+def _days_before(day: datetime.date, days: int) -> datetime.date:
+    return day - datetime.timedelta(days=days)

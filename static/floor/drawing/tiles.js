@@ -15,6 +15,8 @@ import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./wor
 
 const MARKS = 6;
 const HANDS_ON = 3;
+// Causes that say nothing went wrong here.
+const MILD_CAUSES = ["first-turn", "until-clean", "placed", "new-surface", "doubt", "stopped-before"];
 // Where the notch is on the beam of a number: beyond it there is room for more.
 const NUMBER_NOTCH = 0.8;
 
@@ -145,16 +147,13 @@ function wordFor(child, { causes, falls }, now) {
   }
   const pains = reading.painsToday(child, now);
   if (pains.length) return { text: say("hurts", { places: joinList(pains.map(painName)) }), heed: true };
-  if (causes.includes("finished-tonight")) {
-    return { text: sayCode("causes", "finished-tonight"), heed: true };
-  }
+  const over = causes.find((cause) => cause === "finished-tonight" || cause === "nothing-backward");
+  if (over) return { text: sayCode("causes", over), heed: true };
   // Today's falls go before the causes with which the day began.
   const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
-  if (cause === "first-turn" || cause === "placed") {
-    return { text: sayCode("causes", cause), heed: false };
-  }
+  if (MILD_CAUSES.includes(cause)) return { text: sayCode("causes", cause), heed: false };
   return recheck(cause);
 }
 

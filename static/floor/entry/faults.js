@@ -3,10 +3,10 @@
 
 import { childName } from "../drawing/code_names.js";
 import { button, byId, fillWith, hideOverflow, make } from "../drawing/dom.js";
-import { say } from "../drawing/words.js";
+import { joinList, say } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
-import { closeDraft, lines, restartDraftTimer, setFaults, strike } from "./actions.js";
+import { closeDraft, lines, reportPain, restartDraftTimer, setFaults, strike } from "./actions.js";
 import { outcomeOf } from "./sheets.js";
 
 const HANDS_ON = 3;
@@ -56,6 +56,7 @@ function buildPanel(panel, { id, line }) {
       { class: "faults-head" },
       make("h2", { id: "faults-title" }),
       make("p", { class: "faults-then", role: "status" }),
+      button("btn head-question", pauseForHead, say("head-question")),
       make("p", { class: "faults-label" }, say("stop-signs")),
     ),
     make("div", { class: "faults-row" }, others.map(faultButton)),
@@ -123,20 +124,39 @@ function updatePanel(panel, { line }) {
   const then = panel.querySelector(".faults-then");
   const sentence = consequence(drill, line);
   if (then.textContent !== sentence) then.textContent = sentence;
-  then.classList.toggle("heed", sentence !== say("what-was-seen"));
+  then.classList.toggle("heed", reading.hasStop(state.pack, line, turnsBefore(line)));
+  const asks = reading.asksAboutHead(state.pack, line) && !reading.isPaused(state.pack, childOf(line), lines());
+  panel.querySelector(".head-question").hidden = !asks;
 }
 
 function consequence(drill, line) {
-  if (!reading.hasStop(state.pack, line, turnsBefore(line))) return say("what-was-seen");
-  const child = state.pack.children.find((one) => one.id === line.child);
-  const { support, causes } = reading.supportNow(state.pack, child, drill, line.surface, lines());
+  const { pack } = state;
+  const child = childOf(line);
+  if (reading.isNotBegun(pack, line)) return say("stopping-is-right", { name: child.name });
+  if (!reading.hasStop(pack, line, turnsBefore(line))) return say("what-was-seen");
+  if (reading.isPaused(pack, child, lines())) return say("head-paused", { name: child.name });
+  const mends = reading.openMends(pack, child, line, lines()).map((mend) => mend.name);
+  const after = stopSentence(drill, reading.supportNow(pack, child, drill, line.surface, lines()));
+  return mends.length ? `${after} ${say("mend-now", { drills: joinList(mends) })}` : after;
+}
+
+function stopSentence(drill, { support, causes }) {
+  if (causes.includes("nothing-backward")) return say("stop-backward");
   if (causes.includes("finished-tonight")) return say("stop-finished");
   return say(drill.support_logged && support === HANDS_ON ? "stop-hands-on" : "stop-seen");
 }
 
+/* A blow to the head pauses the child at once. */
+function pauseForHead() {
+  reportPain(childOf(state.records.get(shownId).line), "head");
+}
+
+function childOf(line) {
+  return state.pack.children.find((one) => one.id === line.child);
+}
+
 function turnsBefore(line) {
-  const child = state.pack.children.find((one) => one.id === line.child);
-  const turns = reading.turnsToday(child, line.drill, lines());
+  const turns = reading.turnsToday(childOf(line), line.drill, lines());
   return turns.slice(
     0,
     turns.findIndex((turn) => turn.id === line.id),

@@ -2,7 +2,7 @@
    Pure functions: nothing is fetched, stored or drawn here. */
 
 import { readGate } from "./gate_now.js";
-import { allowedNow, isStopSign, stopSigns } from "./support_now.js";
+import { allowedNow, endsTonight, isFinished, isNoTurn, isStopSign, stopSigns } from "./support_now.js";
 
 const HANDS_ON = 3;
 const SOMEBODY_ELSE = -1;
@@ -112,7 +112,8 @@ function countedTurns(pack, child, drill, lines) {
 export function progressNow(pack, child, drill, lines) {
   const entry = child.drills[drill.key];
   if (!entry?.gate) return null;
-  const turnsAt = (key) => countedTurns(pack, child, key, lines);
+  const isTurn = (turn) => !isNoTurn(turn, pack.rules.stops);
+  const turnsAt = (key) => countedTurns(pack, child, key, lines).filter(isTurn);
   const now = readGate(entry.gate, pack.rules, turnsAt);
   const moved = hasMoved(entry, turnsToday(child, drill.key, lines));
   if (pack.rules.gates[entry.gate.code].kind === "clean") {
@@ -184,6 +185,24 @@ export function isStop(fault, support, before) {
   return isStopSign(fault.stop, support, times);
 }
 
+/* The child stopped before it began: thanked, and counted as nothing. */
+export function isNotBegun(pack, turn) {
+  return isNoTurn(turn, pack.rules.stops);
+}
+
+/* The drills that mend what was seen in a turn, as far as this child may do them now. */
+export function openMends(pack, child, turn, lines) {
+  const faults = drillOf(pack, turn.drill).faults.filter((fault) => turn.faults?.includes(fault.key));
+  const keys = new Set(faults.flatMap((fault) => fault.mends ?? []));
+  const drills = [...keys].map((key) => drillOf(pack, key)).filter(Boolean);
+  return drills.filter((drill) => supportNow(pack, child, drill, turn.surface, lines).support !== null);
+}
+
+/* Was something seen that may have been a blow to the head? */
+export function asksAboutHead(pack, turn) {
+  return (pack.rules.asks_head ?? []).some((fault) => turn.faults?.includes(fault));
+}
+
 export function hasStop(pack, turn, before) {
   return stopSigns([...before, turn], pack.rules.stops).at(-1);
 }
@@ -197,15 +216,32 @@ export function supportNow(pack, child, drill, surface, lines) {
   if (entry.open && isBarred(pack, child, drill, lines)) {
     return { support: null, causes: ["pain"], falls: [] };
   }
+  const today = turnsOfDay(pack, child, lines);
+  const turnsAt = (key) => today.filter((turn) => turn.drill === key);
   if (!entry.start) {
-    const causes = entry.causes[surface] ?? [];
-    return { support: entry.allowed[surface] ?? null, causes, falls: [] };
+    const support = entry.allowed[surface] ?? null;
+    return supportOfOthers(support, entry.causes[surface] ?? [], drill.key, today, pack.rules);
   }
-  const at = (key) => ({
-    start: child.drills[key]?.start,
-    turns: countedTurns(pack, child, key, lines),
-  });
-  return allowedNow(drill.key, surface, at, pack.rules);
+  const at = (key) => ({ start: child.drills[key]?.start, turns: turnsAt(key) });
+  return allowedNow(drill.key, surface, at, today, pack.rules);
+}
+
+/* Of a drill of which support is not logged, or that is closed. */
+function supportOfOthers(support, causes, drill, today, rules) {
+  if (support === null) return { support, causes, falls: [] };
+  const own = today.filter((turn) => turn.drill === drill);
+  if (isFinished(own, rules)) return { support: null, causes: ["finished-tonight"], falls: [] };
+  if (endsTonight(drill, today, rules)) return { support: null, causes: ["nothing-backward"], falls: [] };
+  return { support, causes, falls: [] };
+}
+
+/* The unstruck turns of today at all drills, oldest first, as countedTurns, each with its drill. */
+function turnsOfDay(pack, child, lines) {
+  const { turns } = indexOf(lines);
+  return Object.keys(child.drills)
+    .filter((drill) => child.drills[drill].today.length > 0 || turns.has(`${child.id} ${drill}`))
+    .flatMap((drill) => countedTurns(pack, child, drill, lines).map((turn) => ({ ...turn, drill })))
+    .sort(byTime);
 }
 
 function isBarred(pack, child, drill, lines) {

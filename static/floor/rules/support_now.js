@@ -9,7 +9,6 @@ import { countOf } from "./gate_now.js";
 
 const HANDS_ON = 3;
 const STANDING_BY = 1;
-const UNSPOTTED = 0;
 
 /* Is a fault a stop sign, seen at this support for so many times today, this turn among them? */
 export function isStopSign(kind, support, times) {
@@ -29,9 +28,16 @@ export function stopSigns(turns, stops) {
   });
 }
 
+/* The child stopped before it began, and nothing else was seen. */
+export function isNoTurn(turn, stops) {
+  const faults = turn.faults ?? [];
+  return faults.length > 0 && turn.caught !== true && faults.every((fault) => stops[fault] === "before");
+}
+
 /* {support, causes, falls} for the next turn at a drill on a surface. support null: not this
-   drill, not now. "at" gives of a drill {start, turns}. rules: the pack's. */
-export function allowedNow(drill, surface, at, rules) {
+   drill, not now. "at" gives of a drill {start, turns}; "today" are the day's turns at all drills,
+   each with its {drill}. rules: the pack's. */
+export function allowedNow(drill, surface, at, today, rules) {
   const { start, turns } = at(drill);
   let raised = supportOfDrill(start, turns, surface, rules);
   for (const skill of rules.behind[drill] ?? []) {
@@ -40,9 +46,62 @@ export function allowedNow(drill, surface, at, rules) {
     const asked = behind.start && supportOfDrill(behind.start, behind.turns, surface, rules);
     if (asked?.falls.length) raised = moreCautious(raised, asked);
   }
+  if (raised.support === null) return raised;
+  if (endsTonight(drill, today, rules)) return { ...raised, support: null, causes: ["nothing-backward"] };
+  if (hasDoubt(drill, start, turns, today, rules)) {
+    raised = withAtLeast(raised, oneStepMore(start.allowed[surface]), "doubt");
+  }
   const first = start.first?.[surface];
-  if (raised.support !== UNSPOTTED || first === undefined || turns.length) return raised;
-  return { ...raised, support: first, causes: ["first-turn"] };
+  if (first !== undefined && !isFirstTurnDone(turns, first, surface, rules)) {
+    raised = withAtLeast(raised, first, rules.first_misses ? "until-clean" : "first-turn");
+  }
+  return raised;
+}
+
+/* A fault seen today at any drill leaves out what goes backward or upside down. */
+export function endsTonight(drill, today, rules) {
+  const ends = rules.ends ?? [];
+  return (rules.goes ?? []).includes(drill) && today.some((turn) => turn.faults?.some((fault) => ends.includes(fault)));
+}
+
+/* A drill of which support is not logged ends for the day with a stop sign. */
+export function isFinished(turns, rules) {
+  return rules.finishes === true && stopSigns(turns, rules.stops).includes(true);
+}
+
+/* Doubt at another skill: seen today, or on the child's last class day and this is the first turn. */
+function hasDoubt(drill, start, turns, today, rules) {
+  if (!rules.skills?.includes(drill)) return false;
+  if (start.doubt && turns.length === 0) return true;
+  const others = rules.skills.filter((skill) => skill !== drill);
+  return others.some((skill) =>
+    Object.entries(rules.carries).some(
+      ([fault, times]) => today.filter((turn) => turn.drill === skill && turn.faults?.includes(fault)).length >= times,
+    ),
+  );
+}
+
+/* Is the first turn's support no longer asked for? By the ladder's rule once a graded turn with
+   that support itself, on this surface, in this class, was clean, before too many that were not. */
+function isFirstTurnDone(turns, support, surface, rules) {
+  const most = rules.first_misses ?? null;
+  if (most === null) return turns.length > 0;
+  let missed = 0;
+  for (const turn of turns) {
+    if (turn.here === false || turn.surface !== surface || isNoTurn(turn, rules.stops)) continue;
+    if (turn.clean === true && turn.graded && turn.support === support) return missed < most;
+    if (turn.clean === false) missed += 1;
+  }
+  return false;
+}
+
+function withAtLeast(allowed, support, cause) {
+  if (support <= allowed.support) return allowed;
+  return { ...allowed, support, causes: [...allowed.causes, cause] };
+}
+
+function oneStepMore(support) {
+  return Math.min(support + 1, HANDS_ON);
 }
 
 function moreCautious(own, behind) {
@@ -65,14 +124,26 @@ function supportOfDrill(start, turns, surface, rules) {
   if (support === null) return { support, causes, falls };
   const stops = stopSigns(turns, rules.stops);
   const fallen = new Set();
-  turns.forEach((_turn, at) => {
+  const walked = [];
+  let notBegun = 0;
+  turns.forEach((turn, at) => {
+    if (isNoTurn(turn, rules.stops)) {
+      notBegun += 1;
+      const asked = oneStepMore(start.allowed[surface]);
+      if (notBegun === rules.stopped_before && support !== null && asked > support) {
+        support = asked;
+        causes.push("stopped-before");
+      }
+      return;
+    }
+    walked.push(turn);
     if (stops[at]) {
       causes.push(support === HANDS_ON || support === null ? "finished-tonight" : "stop-sign");
       support = support === HANDS_ON || support === null ? null : HANDS_ON;
       falls.push({ code: "stop-sign", stages: start.stages, asks: HANDS_ON });
     }
     for (const watch of start.watch) {
-      if (fallen.has(watch) || !hasFallen(watch, turns.slice(0, at + 1), rules)) continue;
+      if (fallen.has(watch) || !hasFallen(watch, walked, rules)) continue;
       fallen.add(watch);
       falls.push({ code: "lately", stages: [watch.stage], asks: start.asks });
       if (support !== null && start.asks > support) {

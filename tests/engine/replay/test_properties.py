@@ -12,7 +12,7 @@ from readiness.engine.reading_json import as_json
 from readiness.engine.replay.days import replay, replay_days
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import Cause
-from readiness.engine.support import allowed_now
+from readiness.engine.support import allowed_at_start, allowed_now
 from tests.support.engine import oracle
 from tests.support.engine.plays import (
     CLASS_DAYS,
@@ -31,6 +31,8 @@ from tests.support.engine.profiles import FEW, SOME, times
 from tests.support.engine.records import LADDER, day, shuffled
 
 ONE_DAY = datetime.timedelta(days=1)
+# The causes that end with a first turn.
+FIRST_TURN = ("first-turn", "until-clean", "doubt")
 
 
 # --- plays: stages, states and support -----------------------------------------------
@@ -175,9 +177,12 @@ def test_support_allowed_never_falls_within_a_day(play, class_day):
             for surface in SURFACES:
                 now = allowed_now(drill, state, play.evidence, play.ladder, surface, turns)
                 last = before.get((drill.key, surface), now)
-                fell_by_rule = last.causes == ("first-turn",) and any(
-                    each.drill == drill.key for each in turns
+                first_turn_over = last.causes and last.causes[-1] in (
+                    "first-turn",
+                    "until-clean",
+                    "doubt",
                 )
+                fell_by_rule = first_turn_over and any(each.drill == drill.key for each in turns)
                 assert now.amount >= last.amount or fell_by_rule
                 before[drill.key, surface] = now
 
@@ -210,12 +215,19 @@ def asked(play, drill, surface, state, number):
     told_today = [e.place for e in play.events if e.kind == "pain" and e.day == today]
     if any(ladder.pains[place].bars & drill.loads for place in told_today):
         yield "pain", NOT_AT_ALL
+    own = [each for each in play.turns if each.drill == drill.key]
+    stops_today = [each for each in oracle.stop_signs(own, ladder) if each.day == today]
+    if ladder.stop_sign_finishes and not drill.allow and stops_today:
+        yield "finished", NOT_AT_ALL
+    all_today = [each for each in play.turns if each.day == today]
+    if drill.goes and any(ladder.faults[f].ends_backward for t in all_today for f in t.faults):
+        yield "nothing backward", NOT_AT_ALL
     if not drill.allow:
         return
     table = [step.support for step in drill.allow if step.stage in opened]
     yield "the table", min(table)
-    own = [each for each in play.turns if each.drill == drill.key]
-    earlier = [each for each in own if each.day < today]
+    begun = [each for each in own if not oracle.is_no_turn(each, ladder)]
+    earlier = [each for each in begun if each.day < today]
     of_today = [each for each in own if each.day == today]
     if drill.taught_by_hand and earlier and (today - max(t.day for t in earlier)).days > 28:
         yield "away", Support.HANDS_ON
@@ -223,20 +235,84 @@ def asked(play, drill, surface, state, number):
     if since is None:
         yield "needs", NOT_AT_ALL
         return
+    start = allowed_at_start(drill, state, ladder, surface).support
+    one_more = min(start + 1, Support.HANDS_ON) if start is not None else NOT_AT_ALL
+    if len([t for t in of_today if oracle.is_no_turn(t, ladder)]) >= 2:
+        yield "stopped before", one_more
+    if drill.skill and carried_over(play, drill, all_today):
+        yield "doubt today", one_more
+    if drill.skill and not of_today and carried_over(play, drill, last_class_day(play, today)):
+        yield "doubt last time", one_more
+    counted = [t for t in earlier if t.clean and ladder.rank(t.surface) >= ladder.rank(surface)]
+    if drill.measure == "clean" and len(counted) < ladder.new_surface_clean:
+        yield "new surface", Support.STANDING_BY
+    if drill.hands_leave_by_tap and not tapped_since_a_stop(play, drill, own, since, today):
+        yield "hands leave by a tap", Support.HANDS_ON
     for stop in oracle.stop_signs(own, ladder):
         later = [t for t in own if t.day > stop.day and (t.clean or t.value is not None)]
         gone_by_tomorrow = [t for t in later if t.day < today]
         if stop.day >= since and len(gone_by_tomorrow) < ladder.way_back.clean:
             yield "stop sign", Support.HANDS_ON
     for step in drill.allow:
-        if step.signed_surface and not of_today:
+        if step.signed_surface and not first_turn_done(play, of_today, surface):
             yield "first turn", Support.STANDING_BY
         if step.signed_surface and not signed_for(play, step.stage, surface, today):
             yield "no signature", Support.STANDING_BY
         if step.tap and not tapped_or_signed(play, drill, step, today):
             yield "no tap", step.support + 1
-        if step.after_days and len({t.day for t in earlier}) < step.after_days:
+        clean_on = [t.day for t in earlier if t.clean or not step.clean_each]
+        good = {on for on in clean_on if clean_on.count(on) >= step.clean_each}
+        if step.after_days and len(good) < step.after_days:
             yield "first days", step.support + 1
+
+
+def carried_over(play, drill, turns):
+    """A fault that carries, at another skill, often enough; ``turns`` of one day."""
+    skills = [key for key, other in play.ladder.drills.items() if other.skill and key != drill.key]
+    for key in skills:
+        for fault in play.ladder.faults.values():
+            seen = [t for t in turns if t.drill == key and fault.key in t.faults]
+            if fault.carries and len(seen) >= (2 if fault.before_turn else 1):
+                return True
+    return False
+
+
+def last_class_day(play, today):
+    """The turns of the latest day before today with a turn, or with doubt."""
+    earlier = [
+        each
+        for each in play.turns
+        if each.day < today
+        and (
+            not oracle.is_no_turn(each, play.ladder)
+            or any(
+                carried_over(play, drill, [t for t in play.turns if t.day == each.day])
+                for drill in play.ladder.drills.values()
+            )
+        )
+    ]
+    latest = max((each.day for each in earlier), default=None)
+    return [each for each in play.turns if each.day == latest]
+
+
+def first_turn_done(play, of_today, surface):
+    rule = play.ladder.first_turn
+    if rule is None:
+        return bool(of_today)
+    outcomes = [
+        "done" if t.clean and t.graded and t.support == 1 else "missed" if t.clean is False else ""
+        for t in of_today
+        if t.surface == surface and not oracle.is_no_turn(t, play.ladder)
+    ]
+    return "done" in outcomes and outcomes[: outcomes.index("done")].count("missed") < rule.misses
+
+
+def tapped_since_a_stop(play, drill, own, since, today):
+    """True with no stop sign before today, too."""
+    stops = [each.day for each in oracle.stop_signs(own, play.ladder)]
+    stops = [on for on in stops if since <= on < today]
+    taps = [e.day for e in play.events if (e.kind, e.drill) == ("step", drill.key)]
+    return not stops or any(max(stops) < on < today for on in taps)
 
 
 def paused_by_the_record(play, number):

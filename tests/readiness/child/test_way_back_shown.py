@@ -105,7 +105,7 @@ STANDING_BY_NOW = "Back walkover: standing by now, 0 of 3 clean for the next ste
 def to_unspotted(who: str) -> str:
     return (
         "Back walkover, standing by now. To unspotted: 3 clean turns, nearly all clean, at "
-        "standing by, the first turn of that day clean, no stop sign, and then "
+        "standing by or less, the first turn of that day clean, no stop sign, and then "
         f"{who}'s yes. 0 of 3 so far."
     )
 

@@ -95,11 +95,15 @@ def test_a_part_is_nobody_s_until_it_is_sent(cast: Cast, log: Logged) -> None:
     log(cast.mai, "back-walkover", "1", support=0, by=cast.ines)
     stored = make_part(read(cast.mai, TODAY))
     assert "Mai" not in stored
+    meeting = Meeting.objects.get(group=cast.blue, date=TODAY)
     for staff, mine in ((cast.omar, ["true", "true", "false"]), (cast.ines, ["false"] * 2)):
-        text = part_for(stored, 'Mai "M" V\\e\n', staff).text
+        text = part_for(stored, 'Mai "M" V\\e\n', staff, meeting).text
         assert '"name":"Mai \\"M\\" V\\\\e\\n"' in text
         assert [each[:5].rstrip(",}") for each in text.split('"mine":')[1:]][: len(mine)] == mine
-        assert not any(mark in text for mark in "\ue000\ue001\ue002")
+        assert text.count('"here":true') == 3
+        assert not any(mark in text for mark in "\ue000\ue001\ue002\ue003")
+    other = Meeting(pk=meeting.pk + 1000)
+    assert part_for(stored, "Mai", cast.omar, other).text.count('"here":false') == 3
 
 
 def test_after_a_long_break_the_class_still_begins_with_what_it_did_last(
@@ -112,4 +116,4 @@ def test_after_a_long_break_the_class_still_begins_with_what_it_did_last(
     made: list[str] = []
     fresh_packs([cast.mai], TODAY, Ladders(), lambda reading: made.append(make_part(reading)) or "")
     (part,) = made
-    assert list(part_for(part, "Mai", cast.omar).last.drills) == ["log-roll"]
+    assert list(part_for(part, "Mai", cast.omar, Meeting()).last.drills) == ["log-roll"]

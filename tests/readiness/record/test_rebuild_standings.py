@@ -205,7 +205,8 @@ def test_the_stream_gives_the_turns_that_django_reads(
     log = LogStream(Keys.load())
     for child in (cast.mai, cast.ilse, cast.rosa):
         rows = Attempt.objects.filter(child=child).unstruck().values_list(*TURN_COLUMNS)
-        expected = in_order(turn_of(row) for row in rows)
+        # Of which class's date a turn is, tallies do not ask.
+        expected = in_order(turn_of(row)._replace(meeting=None) for row in rows)
         turns = list(log.turns(child.pk))
         assert in_order(turns) == expected
         assert [[type(value) for value in turn] for turn in in_order(turns)] == [

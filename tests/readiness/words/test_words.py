@@ -420,13 +420,13 @@ def back(**more):
         (back(goal=Support.HANDS_ON, ready=True), "Earned: open again from tomorrow."),
         (
             back(level=Support.STANDING_BY, tapped=True, clean=7),
-            "To unspotted: 3 clean turns, nearly all clean, at standing by, the first turn of that "
-            "day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
+            "To unspotted: 3 clean turns, nearly all clean, at standing by or less, the first turn "
+            "of that day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
         ),
         (
             back(level=Support.STANDING_BY, tapped=True, director=True),
-            "To unspotted: 3 clean turns, nearly all clean, at standing by, the first turn of that "
-            "day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
+            "To unspotted: 3 clean turns, nearly all clean, at standing by or less, the first turn "
+            "of that day clean, no stop sign, and then a director's yes. 1 of 3 so far.",
         ),
         (
             back(level=Support.STANDING_BY, tapped=True, ready=True),

@@ -145,6 +145,12 @@ def stop_signs(turns: Sequence[Turn], ladder: Ladder) -> list[Turn]:
     return result
 
 
+def is_no_turn(turn: Turn, ladder: Ladder) -> bool:
+    """The child stopped before it began, and nothing else was seen."""
+    before = [ladder.faults[fault].before_turn for fault in turn.faults]
+    return bool(before) and all(before) and not turn.caught
+
+
 def counts_for(turn: Turn, support: int, surface: str | None, ladder: Ladder) -> bool:
     if turn.support > support:
         return False
@@ -163,7 +169,8 @@ def read_gate(
     surface: str | None = None,
 ) -> Answer:
     """Read a gate at the end of ``day``, for a surface if it asks for one."""
-    done = [turn for turn in turns if turn.drill == gate.drill and turn.day <= day]
+    begun = [turn for turn in turns if not is_no_turn(turn, ladder)]
+    done = [turn for turn in begun if turn.drill == gate.drill and turn.day <= day]
     if not getattr(gate, "signed_surface", False):
         surface = None
     match gate:

@@ -5,6 +5,7 @@ clean or not, and people sign, pause, place and take back. The small ladder has 
 of rule of the shipped one, so that a play reaches all of them soon.
 """
 
+import copy
 import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -32,7 +33,7 @@ from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now
-from readiness.engine.tallies import Tally, Turn, tally_turns
+from readiness.engine.tallies import Tally, Turn, fault_counts, tally_turns
 from tests.support.engine.records import CONTENT, LADDER, at_noon, day
 
 GRADERS = (1, 2)
@@ -40,6 +41,8 @@ ASSISTANT = 9
 SURFACES = LADDER.surfaces[2:5]
 # One of each kind: a stop sign, the second time only, unheld only, never.
 FAULTS = ("half-hearted", "stalls-over-top", "hands-wide-out", "low-back-only")
+# By the rules in force now one carries over, one stops before the turn, one ends the evening.
+NEW_FAULTS = (*FAULTS, "stopped-before", "arms-give")
 NO_STOP = "low-back-only"
 
 
@@ -168,7 +171,7 @@ def turn(
 
 
 def evidence_of(turns: Sequence[Turn], ladder: Ladder = LADDER) -> Evidence:
-    return Evidence(tally_turns(turns, ladder.stops))
+    return Evidence(tally_turns(turns, ladder.stops), faults=fault_counts(turns))
 
 
 # --- the small ladder ----------------------------------------------------------------
@@ -318,17 +321,43 @@ def small_content(
     }
 
 
+def with_new_rules(content: dict[str, Any]) -> dict[str, Any]:
+    """The same with every rule that older ladders do not have."""
+    changed = copy.deepcopy(content)
+    changed |= {
+        "first_turn": {"until": "clean", "misses": 2},
+        "new_surface": {"clean": 3},
+        "stop_sign": {"finishes": True},
+        "tap": {
+            "rate": 0.6, "certainty": 0.7, "days": 2, "clean": 4, "turns": 6, "held_within": 28,
+        },
+    }  # fmt: skip
+    changed["way_back"] = {**changed["way_back"], "re_checks": 3, "re_checks_within": 120}
+    drills = {drill["key"]: drill for drill in changed["drill"]}
+    for key in ("swing", "swing-in-dance", "pair", "roll"):
+        drills[key]["goes"] = ["backward"]
+    drills["pair"]["hands_leave"] = "tap"
+    for step in drills["pair"]["allow"][1:3]:
+        step["tap"] = True
+    drills["leap"]["allow"][1] |= {"clean_each": 3, "tap": True}
+    faults = {fault["key"]: fault for fault in changed["fault"]}
+    faults["half-hearted"]["carries"] = True
+    faults["stopped-before"] |= {"carries": True, "before_turn": True, "stop": "no"}
+    faults["arms-give"]["ends_backward"] = True
+    return changed
+
+
 MILD = CleanRule(rate=0.6, certainty=0.7, days=2, clean=4)
-SMALL = Ladder.from_content(
-    small_content(MILD, CleanRule(rate=0.8, certainty=0.6, days=2, clean=6), (4, 10))
-)
+SMALL_CONTENT = small_content(MILD, CleanRule(rate=0.8, certainty=0.6, days=2, clean=6), (4, 10))
+OLD = Ladder.from_content(SMALL_CONTENT)
+SMALL = Ladder.from_content(with_new_rules(SMALL_CONTENT))
 
 
 @st.composite
 def small_ladders(draw: st.DrawFn) -> Ladder:
     """The small ladder with numbers of its own, mild enough to be climbed in some weeks."""
     if draw(st.booleans()):
-        return SMALL
+        return draw(st.sampled_from([SMALL, SMALL, OLD]))
     practice_rate = draw(st.sampled_from([0.5, 0.6, 0.7]))
     practice = CleanRule(
         practice_rate, draw(st.sampled_from([0.7, 0.8])), draw(st.integers(1, 3)), 4
@@ -336,9 +365,8 @@ def small_ladders(draw: st.DrawFn) -> Ladder:
     unspotted_rate = draw(st.sampled_from([0.7, 0.8, 0.85]))
     unspotted = CleanRule(unspotted_rate, draw(st.sampled_from([0.5, 0.7, 0.8])), 2, 6)
     clear = draw(st.integers(1, 5)), draw(st.integers(1, 20))
-    return Ladder.from_content(
-        small_content(practice, unspotted, clear, draw(st.sampled_from([0.0, 0.1, 0.4])))
-    )
+    content = small_content(practice, unspotted, clear, draw(st.sampled_from([0.0, 0.1, 0.4])))
+    return Ladder.from_content(with_new_rules(content) if draw(st.booleans()) else content)
 
 
 # --- plays ---------------------------------------------------------------------------
@@ -386,7 +414,8 @@ class Play:
         for on, turns in by_day.items():
             if self._folded.get(on, (0, []))[0] != len(turns):
                 self._folded[on] = len(turns), tally_turns(turns, self.ladder.stops)
-        return Evidence(tally for _, tallies in self._folded.values() for tally in tallies)
+        tallies = [tally for _, tallies in self._folded.values() for tally in tallies]
+        return Evidence(tallies, faults=fault_counts(self.turns))
 
     def state(self, number: int) -> ChildState:
         """At the start of a day."""
@@ -455,7 +484,7 @@ SITTINGS = st.builds(
     more=st.sampled_from([0, 0, 0, 0, 1, -1, -2]),
     surface=st.sampled_from(SURFACES),
     author=st.sampled_from([1, 2, 2, ASSISTANT]),
-    fault=st.sampled_from([None, None, *FAULTS, "caught"]),
+    fault=st.sampled_from([None, None, *NEW_FAULTS, "caught"]),
 )
 EVENTS = st.tuples(
     st.sampled_from(["sign", "send-back", "step", "place", "pause", "lift", "pain", "exception"]),
@@ -492,7 +521,7 @@ def climbed(ladder: Ladder, classes: int) -> Play:
         known = Play(ladder)
         for _ in range(classes):
             perfect_class(known)
-        if ladder in (SMALL, LADDER):
+        if ladder in (SMALL, OLD, LADDER):
             _CLIMBED[id(ladder), classes] = known
             _KEPT.append(ladder)
     return known.copy()

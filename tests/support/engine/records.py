@@ -11,7 +11,7 @@ from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
 from readiness.engine.reading import ChildReading, read_child
 from readiness.engine.replay.events import Event
-from readiness.engine.tallies import Turn, tally_turns
+from readiness.engine.tallies import Turn, fault_counts, tally_turns
 
 FILE = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 CONTENT = tomllib.loads(FILE.read_text(encoding="utf-8"))
@@ -49,6 +49,7 @@ class Story:
         graded: bool = True,
         faults: tuple[str, ...] = (),
         caught: bool = False,
+        meeting: int = 1,
     ) -> "Story":
         """``outcomes``: "110" is clean, clean, not; a list holds values. Faults and caught go
         with the turns that were not clean."""
@@ -69,6 +70,7 @@ class Story:
                     value=float(outcome) if isinstance(outcome, float | int) else None,
                     faults=faults if missed else (),
                     caught=caught and missed,
+                    meeting=meeting,
                 )
             )
         return self
@@ -81,7 +83,8 @@ class Story:
 
     def read(self, number: int) -> ChildReading:
         today = [turn for turn in self.turns if turn.day == day(number)]
-        evidence = Evidence(tally_turns(self.turns, self.ladder.stops))
+        tallies = tally_turns(self.turns, self.ladder.stops)
+        evidence = Evidence(tallies, faults=fault_counts(self.turns))
         return read_child(evidence, self.events, today, day(number), lambda _: self.ladder)
 
     def state(self, number: int, stage: str) -> str:
