@@ -18,6 +18,8 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("review", _("Review")))
     if access.may_change_gates(staff):
         links.append(("gates", _("Gates")))
+    if access.may_answer_for_all(staff):
+        links.append(("consents", _("Hands: yes or no")))
     if access.may_import(staff):
         links.append(("roster-import", _("Roster in")))
         links.append(("paper-import", _("Paper log in")))

@@ -119,7 +119,9 @@ class Child(models.Model):
     birth_month = models.PositiveSmallIntegerField()
     guardian = models.CharField(max_length=120, blank=True)
     letter_language = models.CharField(max_length=10, default="en")
-    consent_to_spotting = models.BooleanField(default=False)
+    # From this day hands-on spotting needs a guardian's yes: the day of the upgrade for children
+    # who were here before it, None (from the first day) for all others.
+    consent_asked_from = models.DateField(null=True, blank=True)
     left_on = models.DateField(null=True, blank=True)
 
     class Meta:
@@ -143,6 +145,30 @@ class Child(models.Model):
     def age_on(self, day: datetime.date) -> int:
         """Whole years on a day, from year and month of birth."""
         return day.year - self.birth_year - (day.month < self.birth_month)
+
+
+class SpottingConsent(models.Model):
+    """One guardian's answer to hands-on spotting, as it was written down. Only ever added to.
+
+    What the answers of a child mean together is said in studio/people/consents.py.
+    """
+
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="spotting_consents")
+    # Which of the family answered, in the family's words.
+    guardian = models.CharField(max_length=120, blank=True)
+    yes = models.BooleanField()
+    # It counts from this local day until the season is over in which it is asked again.
+    day = models.DateField()
+    asked_again_on = models.DateField()
+    # Who saw the form, or was told at the desk, and when.
+    seen_by = models.CharField(max_length=120, blank=True)
+    seen_on = models.DateField()
+    # Nobody: brought in by a command at the server, or known from before answers were kept.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return "yes" if self.yes else "no"
 
 
 class ClassGroup(models.Model):

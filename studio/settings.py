@@ -174,6 +174,12 @@ USE_TZ = True
 # for times that belong to no location.
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 
+# Month and day on which a season begins: consent to hands-on spotting is asked for each season.
+SEASON_BEGINS = env.str("SEASON_BEGINS", default="09-01")
+# Called with the children whose answers have changed, by key, and the day of each: what is stored
+# of them is worked out again.
+AFTER_CONSENTS = "readiness.record.standings.consents_changed"
+
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("studio.tonight.urls")),
     path("", include("studio.roster.urls")),
     path("", include("studio.tablets.urls")),
+    path("", include("studio.consents.urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -1,6 +1,7 @@
 """What the page of one child shows, put together from its parts."""
 
 from readiness.child import forms
+from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
 from readiness.child.history import fault_rows, notes_of, recent_turns
 from readiness.child.ladder_drawing import ladder_levels
@@ -44,11 +45,11 @@ def page_context(
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),
         **standing_now(reading),
-        **_forms(reading, refused),
+        **_forms(reading, staff, refused),
     }
 
 
-def _forms(reading: Reading, refused: object) -> dict[str, object]:
+def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]:
     """The forms of the page; ``refused`` takes the place of a new one of its kind."""
     snapshot = child_snapshot(reading)
     initial = {"digest": snapshot.digest, "last": snapshot.last}
@@ -57,7 +58,15 @@ def _forms(reading: Reading, refused: object) -> dict[str, object]:
         stages_to_place(reading, decisions.HIGHEST_PLACING),
         surface_choices(reading.ladder),
     )
+    seen = {
+        "seen_by": staff.called,
+        "seen_on": reading.read.day,
+        "guardian": reading.child.guardian,
+    }
     return {
+        "consent_form": refused
+        if isinstance(refused, ConsentForm)
+        else ConsentForm(reading.read.day, initial=seen),
         "place_form": place,
         "pause_form": refused if isinstance(refused, forms.PauseForm) else forms.PauseForm(),
         "lift_form": refused

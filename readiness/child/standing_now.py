@@ -1,8 +1,9 @@
-"""What holds the whole child now: a pause, or what hurts today.
+"""What holds the whole child now: a pause, what hurts today, hands that nobody said yes to.
 
 Shared: used by the child's page and the evidence page.
 """
 
+from readiness.child.consent import consent_now
 from readiness.child.lookup import names_of
 from readiness.record.latest_events import latest_events
 from readiness.record.standings import Reading
@@ -10,16 +11,19 @@ from readiness.words.pauses import hurts_today, pause_ends, why_paused
 
 
 def standing_now(reading: Reading) -> dict[str, object]:
-    """A pause with its reason and its end, else what hurts today; empty where there is none."""
+    """A pause with its reason and its end, else what hurts today, empty where there is none; and
+    the answer to hands-on spotting."""
     names, state = names_of(reading), reading.read.state
-    since = state.paused_since
+    since, consent = state.paused_since, consent_now(reading.child, state.day)
     if since is None:
         places = [place for day, place in state.pains if day == state.day]
-        return {"paused_since": None, "hurts_today": hurts_today(names, places)}
+        hurts = hurts_today(names, places)
+        return {"paused_since": None, "hurts_today": hurts, "consent": consent}
     events = latest_events([reading.child.pk])[reading.child.pk]
     lift = events.lift_under_way(state.day)
     return {
         "paused_since": since,
         "why_paused": why_paused(names, events, since),
         "pause_ends": pause_ends(lift.by) if lift else "",
+        "consent": consent,
     }

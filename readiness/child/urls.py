@@ -9,5 +9,6 @@ urlpatterns = [
     path("children/<uuid:child>/step", views.step, name="step"),
     path("children/<uuid:child>/place", views.place, name="place"),
     path("children/<uuid:child>/pause", views.pause, name="pause"),
+    path("children/<uuid:child>/consent", views.consent, name="consent"),
     path("children/<uuid:child>/lift", views.lift, name="lift"),
 ]

@@ -1,4 +1,4 @@
-"""One child: the page, the next step of support, placing, pausing and lifting a pause."""
+"""One child: the page, the next step of support, placing, pausing and lifting a pause, consent."""
 
 import datetime
 import uuid
@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from readiness.child.consent import ConsentForm
 from readiness.child.decision_answer import Redraw, decide
 from readiness.child.forms import LiftForm, PauseForm, PlaceForm, StepForm
 from readiness.child.lookup import read_now, visible_child
@@ -18,7 +19,8 @@ from readiness.record.standings import Reading
 from studio import access
 from studio.access import only
 from studio.models import Child
-from studio.people.today import zone_of
+from studio.people.consents import NewAnswer, write_down
+from studio.people.today import site_today, zone_of
 
 
 @only(access.may_see_records)
@@ -98,6 +100,23 @@ def pause(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
         return reverse("child", args=[child])
 
     return decide(request, form, "pause", now, work, _redraw(request, visible, now))
+
+
+@only(access.may_change_consent)
+@require_POST
+def consent(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """A guardian's word about hands-on spotting."""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = ConsentForm(site_today(now), request.POST)
+
+    def work() -> str:
+        seen = form.cleaned_data
+        answer = NewAnswer(visible, seen["guardian"], seen["answer"] == "yes")
+        write_down([answer], seen["seen_by"], seen["seen_on"], staff, now)
+        return f"{reverse('child', args=[child])}#consent"
+
+    return decide(request, form, "consent", now, work, _redraw(request, visible, now))
 
 
 @only(access.may_decide)

@@ -12,8 +12,13 @@ from readiness.demo.calendar import MINUTES, Evening, local_day, starting_time
 from readiness.demo.ids import uuid4
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, STAFF, STUDIO, Group
 from readiness.demo.pupils import Pupil
-from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
+from studio.models import Child, ClassGroup, Location, Meeting, SpottingConsent, Staff, Studio
+from studio.people.consents import asked_again_on
 from studio.people.names import fold_name
+
+# By their places in names.CHILDREN: families who have said no to a coach's hands, or not answered.
+SAID_NO = {11, 40}
+NOT_ASKED = {33}
 
 
 @dataclass(frozen=True)
@@ -86,11 +91,34 @@ def make_children(
             birth_year=today.year - pupil.plan.age - (month > today.month),
             birth_month=month,
             guardian=guardian,
-            consent_to_spotting=True,
         )
         child.classes.set([people.groups[codes.index(code)] for code in pupil.plan.classes])
         children[pupil.id] = child
+        _answer(child, pupil.index, people, today)
     return children
+
+
+def _answer(child: Child, index: int, people: People, today: datetime.date) -> None:
+    """The family's answers to hands-on spotting: the studio keeps them since last week."""
+    since, yesterday = today - datetime.timedelta(days=7), today - datetime.timedelta(days=1)
+    child.consent_asked_from = yesterday if index in NOT_ASKED else since
+    child.save(update_fields=["consent_asked_from"])
+    given = [] if index in NOT_ASKED else [(since, True)]
+    if index in SAID_NO:
+        given.append((yesterday, False))
+    director = people.staff[STAFF[0].username]
+    for day, yes in given:
+        SpottingConsent.objects.create(
+            child=child,
+            guardian=child.guardian,
+            yes=yes,
+            day=day,
+            asked_again_on=asked_again_on(day),
+            seen_by=director.called,
+            seen_on=day,
+            by=director,
+            at=datetime.datetime.combine(day, datetime.time(9), datetime.UTC),
+        )
 
 
 def make_meetings(evenings: Sequence[Evening], people: People) -> dict[uuid.UUID, Meeting]:

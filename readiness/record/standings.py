@@ -209,7 +209,8 @@ def _columns(reading: Reading, day: datetime.date) -> dict[str, Any]:
         "stale": False,
         "start": as_data(reading.start) if reading.start else None,
         "start_on": day,
-        "told_on": max((event.day for event in reading.record.events), default=None),
+        # The end of a season, with which an answer ends, may lie ahead.
+        "told_on": max((e.day for e in reading.record.events if e.day <= day), default=None),
         "pack_language": get_language() or "",
     }
 
@@ -226,9 +227,18 @@ def make_stale(
         standings = Standing.objects.filter(child__in=some)
         standings.filter(stale=False).update(stale=True)
         standings.filter(start_on__gt=day).update(start=None, start_on=None)
+    told: dict[datetime.date, list[int]] = defaultdict(list)
     for child, day in event_days.items():
+        told[day].append(child)
+    for day, some in told.items():
         known = Q(told_on=None) | Q(told_on__lt=day)
-        Standing.objects.filter(known, child=child).update(told_on=day)
+        Standing.objects.filter(known, child__in=some).update(told_on=day)
+
+
+def consents_changed(days: Mapping[int, datetime.date]) -> None:
+    """What was answered about hands-on spotting, by child with the day: see AFTER_CONSENTS."""
+    list(lock(Child.objects.filter(pk__in=days)))
+    make_stale(days, days)
 
 
 class StandingRow(NamedTuple):

@@ -13,6 +13,7 @@ from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.models import Child, ClassGroup, ImportDraft, Staff
+from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
 from studio.people.today import site_today
 from studio.roster.lines import ParsedRoster, parse_roster
@@ -26,10 +27,12 @@ class Scope:
 
     children: QuerySet[Child]
     groups: QuerySet[ClassGroup]
+    # Who brings it in; nobody for a command at the server.
+    by: Staff | None = None
 
     @classmethod
     def of(cls, staff: Staff, today: datetime.date) -> "Scope":
-        return cls(access.visible_children(staff, today), access.visible_classes(staff))
+        return cls(access.visible_children(staff, today), access.visible_classes(staff), staff)
 
     @classmethod
     def everything(cls) -> "Scope":
@@ -96,12 +99,15 @@ def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime
     )
     if parsed.fault or parsed.dates.ask:
         return Reading(table, parsed, None)
+    children = list(scope.children.prefetch_related("classes").order_by("pk"))
+    answers = consents_of(children)
     planned = plan_roster(
         parsed.lines,
-        children=scope.children.prefetch_related("classes").order_by("pk"),
+        children=children,
         groups=groups,
         foreign_ids=_foreign_ids((line.list_id for line in parsed.lines), scope),
         choices=options.choices,
+        consents={child.pk: answer_on(answers[child.pk], today) for child in children},
     )
     named = [replace(r, column=parsed.used.get(r.column, r.column)) for r in planned.refused]
     refused = sorted([*parsed.refused, *named], key=lambda item: item.line)
@@ -110,12 +116,17 @@ def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime
 
 def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
     assert reading.plan is not None
+    answers = []
     for planned in reading.plan.children:
-        _store_child(planned)
+        child = _store_child(planned)
+        if "consent" in planned.values:
+            answers.append(NewAnswer(child, child.guardian, bool(planned.values["consent"])))
+    seen_by = scope.by.called if scope.by else ""
+    write_down(answers, seen_by, site_today(now), scope.by, now)
 
 
-def _store_child(planned: PlannedChild) -> None:
-    values = dict(planned.values)
+def _store_child(planned: PlannedChild) -> Child:
+    values = {name: value for name, value in planned.values.items() if name != "consent"}
     if "name" in values:
         values["name_key"] = fold_name(planned.row.name)
     child = planned.child
@@ -127,6 +138,7 @@ def _store_child(planned: PlannedChild) -> None:
         child.save(update_fields=list(values))
     for group in planned.joins:
         group.children.add(child)
+    return child
 
 
 def _by_folded_name(groups: Mapping[str, ClassGroup]) -> dict[str, str]:

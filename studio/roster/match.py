@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from studio.imports.refused_file import RefusedLine
 from studio.models import Child, ClassGroup
+from studio.people.consents import NOT_ASKED, Answer
 from studio.people.names import fold_name
 from studio.roster.lines import RosterLine
 from studio.roster.plan import (
@@ -33,15 +34,16 @@ def plan_roster(
     groups: Mapping[str, ClassGroup],
     foreign_ids: frozenset[str] = frozenset(),
     choices: Mapping[int, str] | None = None,
+    consents: Mapping[int, Answer] | None = None,
 ) -> Plan:
     """What would change.
 
     ``children`` are those that may be matched, with their classes fetched; ``groups`` maps
     class names to classes; ``foreign_ids`` are ids that belong to children out of sight.
     ``choices`` answers questions by line: a child's uuid, NEW_CHILD, or "line:N" for the
-    child of line N.
+    child of line N. ``consents``: the children's answers to hands-on spotting today.
     """
-    planner = _Planner(children, groups, foreign_ids, choices or {})
+    planner = _Planner(children, groups, foreign_ids, choices or {}, consents or {})
     planner.group(lines)
     for group in planner.grouped:
         planner.place(group)
@@ -59,8 +61,10 @@ class _Planner:
         groups: Mapping[str, ClassGroup],
         foreign_ids: frozenset[str],
         choices: Mapping[int, str],
+        consents: Mapping[int, Answer],
     ) -> None:
         self.groups, self.foreign_ids, self.choices = groups, foreign_ids, choices
+        self.consents = consents
         self.by_id: dict[str, Child] = {}
         self.by_key: dict[Key, list[Child]] = {}
         self.by_name: dict[str, list[Child]] = {}
@@ -241,7 +245,8 @@ class _Planner:
             self.taken[child.pk] = row.line
             joined = {group.pk for group in child.classes.all()}
             groups = [group for group in groups if group.pk not in joined]
-        values = values_to_write(row, child)
+        consent = self.consents.get(child.pk, NOT_ASKED) if child else NOT_ASKED
+        values = values_to_write(row, child, consent)
         self.planned.append(
             PlannedChild(
                 lines=tuple(line.line for line in lines),
@@ -249,7 +254,7 @@ class _Planner:
                 child=child,
                 values=values,
                 joins=tuple(groups),
-                changes=changes_in_words(child, values, groups),
+                changes=changes_in_words(child, values, groups, consent),
                 note=self._note(row, child),
             )
         )

@@ -8,6 +8,8 @@ from django.utils.translation import gettext as _
 
 from studio.imports.refused_file import RefusedLine
 from studio.models import Child, ClassGroup
+from studio.people.consent_words import answer_word
+from studio.people.consents import NO, NOT_ASKED, YES, Answer
 from studio.roster.lines import RosterLine
 
 
@@ -106,8 +108,14 @@ def describe(child: Child) -> str:
     return " · ".join(part for part in parts if part)
 
 
-def values_to_write(row: RosterLine, child: Child | None) -> dict[str, object]:
-    """The fields to write: those that the file has, where they differ from the child's."""
+def values_to_write(
+    row: RosterLine, child: Child | None, consent: Answer = NOT_ASKED
+) -> dict[str, object]:
+    """The fields to write: those that the file has, where they differ from the child's.
+
+    ``consent``: the child's answer today. A list's yes does not undo a no that stands: that is
+    done on the child's page.
+    """
     wanted: dict[str, object] = {
         "name": row.name,
         "birth_year": row.birth_year,
@@ -115,8 +123,6 @@ def values_to_write(row: RosterLine, child: Child | None) -> dict[str, object]:
     }
     if child is None and row.given:
         wanted["name_used"] = row.given
-    if row.consent is not None:
-        wanted["consent_to_spotting"] = row.consent
     texts = {
         "list_id": row.list_id,
         "name_used": row.name_used,
@@ -124,15 +130,20 @@ def values_to_write(row: RosterLine, child: Child | None) -> dict[str, object]:
         "letter_language": row.language,
     }
     wanted |= {name: text for name, text in texts.items() if text}
-    if child is None:
-        return wanted
-    if child.left_on is not None:
-        wanted["left_on"] = None
-    return {name: value for name, value in wanted.items() if getattr(child, name) != value}
+    if child is not None:
+        if child.left_on is not None:
+            wanted["left_on"] = None
+        wanted = {name: value for name, value in wanted.items() if getattr(child, name) != value}
+    if row.consent is not None and consent not in (NO, YES if row.consent else NO):
+        wanted["consent"] = row.consent
+    return wanted
 
 
 def changes_in_words(
-    child: Child | None, values: Mapping[str, object], joins: Sequence[ClassGroup]
+    child: Child | None,
+    values: Mapping[str, object],
+    joins: Sequence[ClassGroup],
+    consent: Answer = NOT_ASKED,
 ) -> tuple[Change, ...]:
     """The same in words, for a child who is here already."""
     if child is None:
@@ -143,7 +154,6 @@ def changes_in_words(
         "list_id": _("id"),
         "guardian": _("guardian"),
         "letter_language": _("language of letters"),
-        "consent_to_spotting": _("consent to hands-on spotting"),
         "birth_year": _("year of birth"),
         "birth_month": _("month of birth"),
         "left_on": _("left on"),
@@ -151,11 +161,13 @@ def changes_in_words(
     changes = [
         Change(labels[name], _in_words(getattr(child, name)), _in_words(value))
         for name, value in values.items()
+        if name != "consent"
     ]
+    if "consent" in values:
+        before, after = answer_word(consent), answer_word(YES if values["consent"] else NO)
+        changes.append(Change(_("consent to hands-on spotting"), before, after))
     return (*changes, *(Change(_("class"), "", group.name) for group in joins))
 
 
 def _in_words(value: object) -> str:
-    if isinstance(value, bool):
-        return _("yes") if value else _("no")
     return "" if value is None else str(value)

@@ -2,7 +2,16 @@
 
 from progression.models import Attempt, RejectedLine, Strike
 from readiness.models import Decision, Pain, Pause, PauseLift, Placing
-from studio.models import Attendance, Child, ImportDraft, Meeting, Pin, SignInTry, Tablet
+from studio.models import (
+    Attendance,
+    Child,
+    ImportDraft,
+    Meeting,
+    Pin,
+    SignInTry,
+    SpottingConsent,
+    Tablet,
+)
 
 # name, method: assistant and coach of the class, a coach of another class, the director of the
 # hall, the director of another hall, nobody signed in.
@@ -50,6 +59,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("place", "post", 403, 403, 403, 422, 404, 302),
     ("pause", "get", 403, 405, 405, 405, 405, 302),
     ("pause", "post", 403, 422, 404, 422, 404, 302),
+    ("consent", "get", 403, 405, 405, 405, 405, 302),
+    ("consent", "post", 403, 422, 404, 422, 404, 302),
     ("lift", "get", 403, 403, 403, 405, 405, 302),
     ("lift", "post", 403, 403, 403, 422, 404, 302),
     ("evidence", "get", 403, 200, 404, 200, 404, 302),
@@ -77,6 +88,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("tablet-withdraw", "post", 403, 403, 403, 302, 404, 302),
     ("tablet-unlock", "get", 403, 403, 403, 405, 405, 302),
     ("tablet-unlock", "post", 403, 403, 403, 302, 404, 302),
+    ("consents", "get", 403, 403, 403, 200, 200, 302),
+    ("consents", "post", 403, 403, 403, 422, 422, 302),
+    ("consent-slips", "get", 403, 403, 403, 200, 200, 302),
     ("pin", "get", 200, 200, 200, 200, 200, 302),
     ("pin", "post", 422, 422, 422, 422, 422, 302),
     # From a device that is no enrolled tablet: to the sign-in page.
@@ -85,7 +99,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
 ]
 COUNTED = (
     Attempt, Strike, RejectedLine, Attendance, Pain, Pause, PauseLift, Placing, Decision, Child,
-    ImportDraft, Meeting, Tablet, Pin, SignInTry,
+    ImportDraft, Meeting, Tablet, Pin, SignInTry, SpottingConsent,
 )  # fmt: skip
 
 

@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from progression.models import Attempt
-from studio.models import Child, ClassGroup, Location, Meeting, Staff
+from studio.models import Child, ClassGroup, Location, Meeting, SpottingConsent, Staff
 from studio.people.names import fold_name
 
 LADDER_FILE = Path(__file__).resolve().parents[2] / "fixtures" / "ladder.toml"
 # A Wednesday, 18:00 in the hall.
 NOW = datetime.datetime(2026, 3, 4, 17, 0, tzinfo=datetime.UTC)
 TODAY = datetime.date(2026, 3, 4)
+# Before anything else.
+EARLY = datetime.date(2020, 1, 1)
 
 
 @dataclass
@@ -49,17 +51,37 @@ def make_staff(name: str, role: str, *halls: Location) -> Staff:
     return staff
 
 
-def make_child(name: str, *groups: ClassGroup, born: tuple[int, int] = (2016, 4)) -> Child:
+def make_child(
+    name: str, *groups: ClassGroup, born: tuple[int, int] = (2016, 4), hands: bool = True
+) -> Child:
+    """``hands``: a guardian has said yes to hands-on spotting, long ago and for long."""
     child = Child.objects.create(
         name=name,
         name_key=fold_name(name),
         name_used=name.split()[0],
         birth_year=born[0],
         birth_month=born[1],
-        consent_to_spotting=True,
     )
+    if hands:
+        give_consent(child)
     child.classes.set(groups)
     return child
+
+
+def give_consent(
+    child: Child, yes: bool = True, day: datetime.date = EARLY, guardian: str = ""
+) -> SpottingConsent:
+    """An answer that is not asked again within these tests."""
+    return SpottingConsent.objects.create(
+        child=child,
+        guardian=guardian,
+        yes=yes,
+        day=day,
+        asked_again_on=datetime.date(2100, 9, 1),
+        seen_by="Petra",
+        seen_on=day,
+        at=datetime.datetime.combine(day, datetime.time(9), datetime.UTC),
+    )
 
 
 def make_class(name: str, hall: Location, *staff: Staff) -> ClassGroup:

@@ -61,10 +61,12 @@ class Site:
 
 def build(cast: Cast, log: Logged) -> Site:
     """Mai was placed and is for review; Ilse was placed, met a stop sign, hurts and is paused;
-    Rosa, of the other class, has a few turns. Call it with the clock at EVENING."""
+    Rosa, of the other class, has a few turns, and her family
+    has not been asked about hands. Call it with the clock at EVENING."""
     _record_of_mai(cast, log)
     _record_of_ilse(cast, log)
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
+    cast.rosa.spotting_consents.all().delete()
     red, _ = Meeting.objects.get_or_create(group=cast.red, date=TODAY, starts_at=cast.red.starts_at)
     petra = Client()
     petra.force_login(cast.petra)
@@ -190,6 +192,7 @@ def addresses(site: Site) -> dict[str, str]:
         "step": f"/children/{mai}/step",
         "place": f"/children/{mai}/place",
         "pause": f"/children/{mai}/pause",
+        "consent": f"/children/{mai}/consent",
         "lift": f"/children/{mai}/lift",
         "evidence": f"/children/{mai}/evidence/4",
         "recommend": f"/children/{mai}/recommend/4",
@@ -206,6 +209,8 @@ def addresses(site: Site) -> dict[str, str]:
         "tablet-enrol": "/tablets/enrol",
         "tablet-withdraw": f"/tablets/{site.tablet.uuid}/withdraw",
         "tablet-unlock": f"/tablets/{site.tablet.uuid}/unlock",
+        "consents": "/consents",
+        "consent-slips": "/consents/slips",
         "pin": "/pin",
         "change-over": "/change-over",
     }
@@ -321,6 +326,12 @@ def visits(site: Site) -> list[Visit]:
         Visit("tablets", "/tablets", cast.petra, tablet=site.secret),
         Visit("tablets, none", "/tablets", cast.dora),
         Visit("tablet-enrol, no name", "/tablets/enrol", cast.petra, 422, {"name": ""}),
+        Visit("consents", "/consents", cast.petra),
+        Visit("consents, everybody answered", "/consents", cast.dora),
+        Visit("consents, nobody marked", "/consents", cast.petra, 422, {"seen_by": ""}),
+        Visit("consent-slips", "/consents/slips", cast.petra),
+        Visit("consent-slips, none", "/consents/slips", cast.dora),
+        Visit("consent, nothing said", at["consent"], cast.omar, 422, {"answer": ""}),
         Visit("pin", "/pin", cast.petra),
         Visit("pin, none yet", "/pin", cast.ines),
         Visit("pin, nothing said", "/pin", cast.ines, 422, {"pin": ""}),

@@ -15,7 +15,7 @@ from django.utils import translation
 
 from progression.models import LadderVersion
 from readiness.record.standings import digest_of
-from studio.models import Child, ClassGroup, Location, Staff, Studio
+from studio.models import Child, ClassGroup, Location, SpottingConsent, Staff, Studio
 
 LATIN = "abcdefghijklmnopqrstuvwxyz"
 CYRILLIC = str.maketrans(
@@ -95,6 +95,7 @@ def put_into_greek() -> None:
         ClassGroup: ["name"],
         Staff: ["username", "first_name", "last_name"],
         Child: ["name", "name_key", "name_used", "guardian"],
+        SpottingConsent: ["seen_by"],
     }
     for model, names in columns.items():
         for row in model.objects.all():

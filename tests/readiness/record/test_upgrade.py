@@ -5,18 +5,22 @@ migration of each app, and of every child the states, scores and support that th
 read on a day. They are loaded under that release's own migrations and brought up from there.
 """
 
+import datetime
 import gzip
 import json
 from io import StringIO
 from pathlib import Path
 
 import pytest
+import time_machine
 from django.core.management import call_command
 from django.core.management.color import no_style
 from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
 from progression.models import Attempt
+from studio.models import Child
+from studio.people.consents import answer_on
 
 FILES = Path(__file__).resolve().parents[2] / "files"
 # The newest last. A release that changes the tables adds its predecessor's.
@@ -107,6 +111,22 @@ def test_the_log_it_brings_cannot_be_changed(release):
     call_command("migrate", verbosity=0)
     with pytest.raises(Exception, match="append-only"):
         Attempt.objects.update(device="another")
+
+
+def test_a_yes_to_hands_stands_this_season_and_a_no_by_default_is_not_asked(release):
+    """From the day of the upgrade on; before it nobody was asked, and nothing was closed."""
+    table = models_at(list(release["migrations"].items()))["studio.child"]
+    doubted = table.objects.order_by("pk")[0].pk
+    table.objects.filter(pk=doubted).update(consent_to_spotting=False)
+    upgraded = datetime.date(2027, 3, 4)
+    with time_machine.travel(datetime.datetime(2027, 3, 4, 12, tzinfo=datetime.UTC), tick=False):
+        call_command("migrate", verbosity=0)
+    for child in Child.objects.all():
+        answers = list(child.spotting_consents.all())
+        assert child.consent_asked_from == upgraded
+        expected = "not-asked" if child.pk == doubted else "yes"
+        assert answer_on(answers, upgraded) == expected
+        assert answer_on(answers, datetime.date(2027, 9, 1)) == "not-asked"
 
 
 def states(child, day):

@@ -22,7 +22,7 @@ Query = QuerySet[Any, Any]
 
 @prepared
 def everything() -> Query:
-    return Child.objects.order_by("pk").values_list("pk", "uuid", "left_on", "consent_to_spotting")
+    return Child.objects.order_by("pk").values_list("pk", "uuid", "left_on", "birth_year")
 
 
 @prepared

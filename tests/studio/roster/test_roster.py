@@ -13,6 +13,7 @@ from studio.imports.table_file import read_table
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 from studio.people.names import clean_name, fold_name, in_speaking_order
 from studio.roster.bring_in import ROSTER, Scope, read_roster
+from tests.support.cast import give_consent
 
 FILES = Path(__file__).parents[2] / "files"
 TODAY = datetime.date(2026, 5, 20)
@@ -145,7 +146,7 @@ def test_what_the_messy_roster_says_of_a_child_is_kept_and_no_more(hall):
     assert (finn.guardian, finn.letter_language) == ("Parent D'Amara", "fr")
     nora = Child.objects.get(list_id="1E5")
     assert nora.name == "Nora Quell"
-    assert nora.consent_to_spotting is True
+    assert answers_of(nora) == [("Q. Quell", True)]
     for name in ("Nora Quell", "Otis Rand"):
         both = ClassGroup.objects.filter(children__name=name).order_by("pk")
         assert [group.name for group in both] == ["Minis", "Juniors"]
@@ -322,13 +323,14 @@ def test_only_what_the_file_says_is_changed(hall):
         "Minis",
         guardian="A. Alder",
         letter_language="de",
-        consent_to_spotting=True,
     )
+    give_consent(ada, guardian="A. Alder")
     planned = take("name,birth,class,consent\nAda Alder,2016-04,Juniors,no\n")
     changes = [(c.what, c.before, c.after) for c in planned.changed[0].changes]
     assert changes == [("consent to hands-on spotting", "yes", "no"), ("class", "", "Juniors")]
     ada.refresh_from_db()
-    assert (ada.guardian, ada.letter_language, ada.consent_to_spotting) == ("A. Alder", "de", False)
+    assert (ada.guardian, ada.letter_language) == ("A. Alder", "de")
+    assert answers_of(ada) == [("A. Alder", True), ("A. Alder", False)]
     assert ada.classes.count() == 2
 
 
@@ -339,9 +341,22 @@ def test_a_child_who_had_left_is_here_again(hall):
     assert ada.left_on is None
 
 
-def test_consent_not_spoken_of_is_no_consent_for_a_new_child(hall):
-    take("name,birth,class\nAda Alder,2016-04,Minis\n")
-    assert Child.objects.get().consent_to_spotting is False
+def test_consent_not_spoken_of_is_not_asked(hall):
+    take("name,birth,class,consent\nAda Alder,2016-04,Minis,\n")
+    assert answers_of(Child.objects.get()) == []
+
+
+def test_a_yes_in_a_list_does_not_undo_a_no(hall):
+    ada = child("Ada Alder", 2016, 4, "Minis", guardian="A. Alder")
+    give_consent(ada, yes=False, guardian="A. Alder")
+    planned = take("name,birth,class,consent\nAda Alder,2016-04,Minis,yes\n")
+    assert planned.changed == []
+    assert answers_of(ada) == [("A. Alder", False)]
+
+
+def answers_of(child):
+    rows = child.spotting_consents.order_by("pk")
+    return list(rows.values_list("guardian", "yes"))
 
 
 def test_first_and_last_name_and_year_and_month_can_stand_apart(hall):

@@ -1,0 +1,56 @@
+"""A child's answer to hands-on spotting: what the pages show of it, and the form that changes it.
+
+Shared: used by the child's page and the evidence page.
+"""
+
+import datetime
+from dataclasses import dataclass
+
+from django import forms
+from django.utils.translation import gettext_lazy
+
+from readiness.child.decision_forms import RunOnceForm
+from studio.consents.forms import SeenForm
+from studio.models import Child, SpottingConsent
+from studio.people.consent_words import answer_word, consent_means
+from studio.people.consents import YES, answer_on, answers_in_force, consents_of
+
+
+@dataclass(frozen=True)
+class ConsentNow:
+    """``asked_again_on``: the first day on which an answer that counts now no longer does."""
+
+    answer: str
+    is_yes: bool
+    means: str
+    asked_again_on: datetime.date | None
+    answers: list[SpottingConsent]
+
+
+def consent_now(child: Child, day: datetime.date) -> ConsentNow:
+    answers = consents_of([child])[child.pk]
+    in_force, answer = answers_in_force(answers, day), answer_on(answers, day)
+    return ConsentNow(
+        answer=answer_word(answer),
+        is_yes=answer == YES,
+        means=consent_means(child.called, answer),
+        asked_again_on=min((each.asked_again_on for each in in_force), default=None),
+        answers=in_force,
+    )
+
+
+class ConsentForm(SeenForm, RunOnceForm):
+    name = "consent"
+    guardian = forms.CharField(
+        label=gettext_lazy("Which guardian"),
+        help_text=gettext_lazy("One guardian's no is enough. It ends with the same one's yes."),
+        max_length=120,
+        required=False,
+    )
+    answer = forms.ChoiceField(
+        label=gettext_lazy("May a coach's hands be on this child?"),
+        choices=[("yes", gettext_lazy("yes")), ("no", gettext_lazy("no"))],
+        widget=forms.RadioSelect,
+        error_messages={"required": gettext_lazy("Tap yes or no.")},
+    )
+    field_order = ["token", "answer", "guardian", "seen_by", "seen_on"]

@@ -1,0 +1,131 @@
+"""Consent to hands-on spotting: what a child's answers mean on a day, and writing them down.
+
+One guardian's no suffices, and no answer is no yes. Each season it is asked again.
+Shared: used by the consents page, the child's page, the roster, the demo and the record.
+"""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from django.conf import settings
+from django.db import transaction
+from django.utils.module_loading import import_string
+
+from studio.models import Child, SpottingConsent, Staff
+from studio.people.names import fold_name
+from studio.people.today import local_today
+
+Answer = Literal["yes", "no", "not-asked"]
+YES: Answer = "yes"
+NO: Answer = "no"
+NOT_ASKED: Answer = "not-asked"
+
+# A form that comes in so shortly before a season is for that season (common practice, no source).
+ENROLMENT = datetime.timedelta(days=60)
+
+
+def season_after(day: datetime.date) -> datetime.date:
+    """The first day of a season, after ``day``."""
+    month, of_month = map(int, settings.SEASON_BEGINS.split("-"))
+    begins = datetime.date(day.year, month, of_month)
+    return begins if begins > day else begins.replace(year=day.year + 1)
+
+
+def asked_again_on(day: datetime.date) -> datetime.date:
+    """Until when an answer of ``day`` counts: the day from which the next is asked for."""
+    begins = season_after(day)
+    return begins if begins - day > ENROLMENT else season_after(begins)
+
+
+def answers_in_force(
+    answers: Iterable[SpottingConsent], day: datetime.date
+) -> list[SpottingConsent]:
+    """Each guardian's latest answer up to ``day``, unless its season is over."""
+    latest = {
+        fold_name(answer.guardian): answer
+        for answer in sorted(answers, key=lambda answer: (answer.day, answer.at, answer.pk))
+        if answer.day <= day
+    }
+    return [answer for answer in latest.values() if answer.asked_again_on > day]
+
+
+def answer_on(answers: Iterable[SpottingConsent], day: datetime.date) -> Answer:
+    """A child's answer on a day, from all that were written down of this child."""
+    in_force = answers_in_force(answers, day)
+    if any(not answer.yes for answer in in_force):
+        return NO
+    return YES if in_force else NOT_ASKED
+
+
+@dataclass(frozen=True)
+class Change:
+    """The day from which a child's answer is this one; ``at``: when it was written down, or the
+    day's beginning where no answer of that day made it so."""
+
+    day: datetime.date
+    at: datetime.datetime
+    answer: Answer
+
+
+def changes(answers: Sequence[SpottingConsent], asked_from: datetime.date | None) -> list[Change]:
+    """How a child's answer went from the day on from which it is asked for, first to last."""
+    first = asked_from or datetime.date.min
+    times = {day: _beginning_of(day) for day in [first, *(a.asked_again_on for a in answers)]}
+    for answer in sorted(answers, key=lambda answer: answer.at):
+        times[answer.day] = answer.at
+    found: list[Change] = []
+    for day in sorted(day for day in times if day >= first):
+        now = answer_on(answers, day)
+        if not found or now != found[-1].answer:
+            found.append(Change(day, times[day], now))
+    return found
+
+
+def _beginning_of(day: datetime.date) -> datetime.datetime:
+    return datetime.datetime.combine(day, datetime.time(), datetime.UTC)
+
+
+def consents_of(children: Iterable[Child]) -> dict[int, list[SpottingConsent]]:
+    """All answers of these children, by child, in one query."""
+    found: dict[int, list[SpottingConsent]] = defaultdict(list)
+    for answer in SpottingConsent.objects.filter(child__in=[child.pk for child in children]):
+        found[answer.child_id].append(answer)
+    return found
+
+
+@dataclass(frozen=True)
+class NewAnswer:
+    child: Child
+    guardian: str
+    yes: bool
+
+
+def write_down(
+    new: Sequence[NewAnswer],
+    seen_by: str,
+    seen_on: datetime.date,
+    by: Staff | None,
+    now: datetime.datetime,
+) -> None:
+    """Store answers; each counts from today in the child's hall."""
+    children = [each.child for each in new]
+    with transaction.atomic():
+        days = local_today(children, now)
+        SpottingConsent.objects.bulk_create(
+            SpottingConsent(
+                child=each.child,
+                guardian=each.guardian,
+                yes=each.yes,
+                day=days[each.child.pk],
+                asked_again_on=asked_again_on(days[each.child.pk]),
+                seen_by=seen_by,
+                seen_on=seen_on,
+                by=by,
+                at=now,
+            )
+            for each in new
+        )
+        import_string(settings.AFTER_CONSENTS)(days)
