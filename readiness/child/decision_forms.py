@@ -15,6 +15,8 @@ from readiness.record.snapshots import Snapshot
 
 REASON_MISSING = {"required": gettext_lazy("Write a reason: it stays with the decision.")}
 Choices = Sequence[tuple[str, str]]
+# What a form carries of the page it stands on.
+CARRIED = ("digest", "last", "ladder")
 
 
 class RunOnceForm(forms.Form):
@@ -32,18 +34,21 @@ class RunOnceForm(forms.Form):
 
 
 class SnapshotForm(RunOnceForm):
-    """A form that also carries what its page showed: the digest and the last decision."""
+    """A form that also carries what its page showed: the digest, the last decision and the
+    ladder."""
 
     digest = forms.CharField(widget=forms.HiddenInput, max_length=64)
     last = forms.CharField(widget=forms.HiddenInput, max_length=36, required=False)
+    ladder = forms.IntegerField(widget=forms.HiddenInput)
 
     def snapshot(self) -> Snapshot:
-        return Snapshot(self.cleaned_data["digest"], self.cleaned_data["last"])
+        return Snapshot(**{name: self.cleaned_data[name] for name in CARRIED})
 
     def decision_fields(self) -> dict[str, Any]:
         """The cleaned data that the decision takes: all but what the page carried."""
-        carried = ("token", "digest", "last")
-        return {key: value for key, value in self.cleaned_data.items() if key not in carried}
+        return {
+            key: value for key, value in self.cleaned_data.items() if key not in ("token", *CARRIED)
+        }
 
 
 class ReasonForm(SnapshotForm):

@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from readiness.child.decision_forms import (
+    CARRIED,
     REASON_MISSING,
     Choices,
     ReasonForm,
@@ -26,7 +27,7 @@ class PlaceForm(ReasonForm):
     name = "place"
     stage = forms.IntegerField(label=gettext_lazy("Stage"), widget=forms.Select)
     surface = forms.SlugField(label=gettext_lazy("Surface"), widget=forms.Select)
-    field_order = ["token", "digest", "last", "stage", "surface", "reason"]
+    field_order = ["token", *CARRIED, "stage", "surface", "reason"]
 
     def offer(self, stages: Choices, surfaces: Choices) -> None:
         offer_choices(self.fields["stage"], [("", _("Choose")), *stages])

@@ -1,10 +1,11 @@
 """What happened to a child lately: faults, turns, and what people decided or reported.
 
-Shared: the evidence page uses decision_data.
+Shared: the evidence page uses decision_data, notes_of and done_today.
 """
 
 import datetime
 from collections import Counter, defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,8 +14,9 @@ from django.utils.translation import gettext as _
 from progression.models import Attempt, Strike
 from readiness.child.lookup import names_of
 from readiness.models import Decision, FaultTally, Pain, Pause, PauseLift, Placing
+from readiness.record.decisions import Decided, lift_under_way
 from readiness.record.standings import Reading
-from readiness.words.decisions import decision_text, placing_text
+from readiness.words.decisions import decision_text, from_when, placing_text
 from readiness.words.names import Names
 from readiness.words.pauses import pain_text
 from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
@@ -124,40 +126,75 @@ def _turn_row(attempt: Attempt, strike: Strike | None, names: Names) -> TurnRow:
 
 @dataclass(frozen=True)
 class Note:
-    """Something that people decided or reported."""
+    """Something that people decided or reported; from_when: of a decision of today, from when on
+    it counts."""
 
     at: datetime.datetime
     day: datetime.date
     text: str
     reason: str
     by: str
+    from_when: str = ""
 
 
 def notes_of(reading: Reading) -> list[Note]:
     """The latest of what people decided and reported about the child, newest first."""
     child, names = reading.child, names_of(reading)
-    notes = [
-        Note(
-            decision.at,
-            decision.day,
-            decision_text(names, decision_data(decision)),
-            decision.reason,
-            decision.by.called,
-        )
-        for decision in Decision.objects.filter(child=child)
-        .select_related("by", "drill", "surface")
-        .order_by("-at", "-pk")[:NOTES_SHOWN]
-    ]
+    notes = _decision_notes(reading)
     for placing in Placing.objects.filter(child=child).select_related("by", "surface"):
         text = placing_text(names, str(placing.stage), placing.surface.key)
-        notes.append(Note(placing.at, placing.day, text, placing.reason, placing.by.called))
+        notes.append(_note(names, placing, text, from_when(names, "placing")))
     for pause in Pause.objects.filter(child=child).select_related("by"):
-        notes.append(Note(pause.at, pause.day, _("Paused"), pause.reason, pause.by.called))
+        notes.append(_note(names, pause, _("Paused"), from_when(names, "pause")))
+    ends = lift_under_way(reading) is not None
     for lift in PauseLift.objects.filter(child=child).select_related("by"):
-        notes.append(Note(lift.at, lift.day, _("Pause lifted"), lift.reason, lift.by.called))
+        notes.append(
+            _note(names, lift, _("Pause lifted"), from_when(names, "lift") if ends else "")
+        )
     for pain in Pain.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]:
         notes.append(Note(pain.at, pain.day, pain_text(names, pain.place), "", pain.by.called))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
+
+
+def done_today(notes: Iterable[Note]) -> list[Note]:
+    """What was decided today, oldest first, that counts."""
+    return [note for note in notes if note.from_when][::-1]
+
+
+def _decision_notes(reading: Reading) -> list[Note]:
+    names, notes = names_of(reading), []
+    decisions = Decision.objects.filter(child=reading.child).select_related(
+        "by", "drill", "surface"
+    )
+    # A stage that was sent back after it was signed is not signed.
+    sent_back = set()
+    for decision in decisions.order_by("-at", "-pk")[:NOTES_SHOWN]:
+        text = decision_text(names, decision_data(decision))
+        if decision.kind == Decision.Kind.STEP:
+            when = _step_from_when(reading, decision)
+        else:
+            when = from_when(names, decision.kind)
+        if decision.kind == Decision.Kind.SIGN and decision.stage in sent_back:
+            when = ""
+        if decision.kind == Decision.Kind.SEND_BACK:
+            sent_back.add(decision.stage)
+        notes.append(_note(names, decision, text, when))
+    return notes
+
+
+def _step_from_when(reading: Reading, step: Decision) -> str:
+    """A step of today counts if it is still earned at the end of the day."""
+    still = any(
+        step.drill is not None and (tap.drill, tap.support) == (step.drill.key, step.support)
+        for tap in reading.read.taps
+    )
+    return from_when(names_of(reading), "step" if still else "step-lost")
+
+
+def _note(names: Names, decided: Decided | Pause, text: str, when: str) -> Note:
+    is_today = decided.day == names.day
+    about = decided.at, decided.day, text, decided.reason, decided.by.called
+    return Note(*about, when if is_today else "")
 
 
 def decision_data(decision: Decision) -> dict[str, Any]:

@@ -1,9 +1,11 @@
 """What the page of one child shows, put together from its parts."""
 
+from dataclasses import asdict
+
 from readiness.child import forms
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
-from readiness.child.history import fault_rows, notes_of, recent_turns
+from readiness.child.history import done_today, fault_rows, notes_of, recent_turns
 from readiness.child.ladder_drawing import ladder_levels
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
@@ -28,6 +30,7 @@ def page_context(
     ``refused``: a form that takes the place of a new one."""
     if stage not in reading.ladder.stage_names:
         stage = stage_to_show(reading.read).stage.code
+    notes = notes_of(reading)
     support = support_rows(reading, staff, taps_given_on(reading.child, reading.read.day))
     return {
         "child": reading.child,
@@ -39,7 +42,8 @@ def page_context(
         "for_review": stage_for_review(reading),
         "faults": fault_rows(reading),
         "turns": recent_turns(reading),
-        "notes": notes_of(reading),
+        "notes": notes,
+        "done_today": done_today(notes),
         "hand_contacts": hand_contact_sentences(reading),
         "support": support,
         "folded": sum(not row.shown for row in support),
@@ -52,7 +56,7 @@ def page_context(
 def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]:
     """The forms of the page; ``refused`` takes the place of a new one of its kind."""
     snapshot = child_snapshot(reading)
-    initial = {"digest": snapshot.digest, "last": snapshot.last}
+    initial = asdict(snapshot)
     place = refused if isinstance(refused, forms.PlaceForm) else forms.PlaceForm(initial=initial)
     place.offer(
         stages_to_place(reading, decisions.HIGHEST_PLACING),

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from itertools import groupby
 
 from readiness.child.forms import StepForm
@@ -152,8 +152,7 @@ def _tap_form(reading: Reading, tap: Tap) -> StepForm:
         initial={
             "drill": tap.drill,
             "support": int(tap.support),
-            "digest": snapshot.digest,
-            "last": snapshot.last,
+            **asdict(snapshot),
         },
     )
 

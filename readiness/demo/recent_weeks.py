@@ -15,7 +15,7 @@ from readiness.demo.decisions import DemoDecision
 from readiness.demo.history import DEVICE, SENT_AFTER, Rows, lines_by_tablet
 from readiness.demo.ids import uuid7
 from readiness.demo.simulation import Line, PupilRecord
-from readiness.models import Pain, ParentTold, Placing
+from readiness.models import Decision, Pain, ParentTold, Placing
 from readiness.record import decisions
 from readiness.record.intake import ACCEPTED, REFUSED, take_lines
 from readiness.record.snapshots import Snapshot, last_review
@@ -168,12 +168,12 @@ def _record_decision(decision: DemoDecision, child: Child, rows: Rows) -> Model:
         return decisions.pause(child, by, now, reason)
     if decision.kind in ("place", "lift"):
         placing = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
-        shown = Snapshot(digest_of(decision.reading), str(placing.uuid) if placing else "")
+        shown = _shown(decision, placing)
         if decision.kind == "lift":
             return decisions.lift(child, by, shown, now, reason)
         return decisions.place(child, int(stage), by, shown, now, surface, reason)
     review = last_review(child, stage)
-    shown = Snapshot(digest_of(decision.reading), str(review.uuid) if review else "")
+    shown = _shown(decision, review)
     match decision.kind:
         case "step":
             support = decision.support or 0
@@ -185,6 +185,12 @@ def _record_decision(decision: DemoDecision, child: Child, rows: Rows) -> Model:
         case "exception":
             return decisions.write_exception(child, stage, by, shown, now, reason)
     return decisions.recommend(child, stage, by, shown, now, surface)
+
+
+def _shown(decision: DemoDecision, last: Placing | Decision | None) -> Snapshot:
+    """What its page showed, when somebody decided."""
+    reading = decision.reading
+    return Snapshot(digest_of(reading), str(last.uuid) if last else "", reading["ladder"])
 
 
 def _tell_parents(now: datetime.datetime) -> None:

@@ -1,9 +1,11 @@
 """What may be decided on the evidence page, by whom, and the form of each decision."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import TypeVar
 
 from readiness.child.decision_forms import SnapshotForm, surface_choices
+from readiness.child.lookup import names_of
+from readiness.evidence.changes import drill_changes, gate_changes
 from readiness.evidence.forms import (
     ExceptionForm,
     RecommendForm,
@@ -11,6 +13,7 @@ from readiness.evidence.forms import (
     SignForm,
     SurfaceForm,
 )
+from readiness.evidence.words import change_sentences
 from readiness.models import Decision
 from readiness.record.decisions import (
     exception_of,
@@ -32,7 +35,8 @@ OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
 class DecisionPanel:
     """What may be decided now, by this person; a form is None where it may not be.
 
-    waiting: the recommendation that nobody has answered. own: this person made it.
+    waiting: the recommendation that nobody has answered. changes: what has changed since then.
+    own: this person made it.
     alone: nobody else may sign for this child today. signed: signed today.
     """
 
@@ -42,6 +46,7 @@ class DecisionPanel:
     exception: ExceptionForm | None
     excepted: Decision | None
     waiting: Decision | None
+    changes: list[str]
     own: bool
     alone: bool
     signed: Decision | None
@@ -71,11 +76,17 @@ def decision_panel(
         ),
         excepted=excepted,
         waiting=waiting,
+        changes=_changes(reading, waiting) if waiting else [],
         own=own,
         alone=not others.exists(),
         signed=last if signed else None,
         for_review=for_review,
     )
+
+
+def _changes(reading: Reading, recommended: Decision) -> list[str]:
+    drills, gates = drill_changes(reading, recommended), gate_changes(reading, recommended)
+    return change_sentences(names_of(reading), drills, gates)
 
 
 @dataclass(frozen=True)
@@ -91,8 +102,7 @@ class _Forms:
             return None
         if isinstance(self.refused, kind):
             return self.refused
-        snapshot = stage_snapshot(self.reading, self.code)
-        return kind(initial={"digest": snapshot.digest, "last": snapshot.last})
+        return kind(initial=asdict(stage_snapshot(self.reading, self.code)))
 
     def recommend(self, wanted: bool) -> RecommendForm | None:
         form = self.plain(RecommendForm, wanted)

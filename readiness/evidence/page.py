@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from readiness.child.history import decision_data
+from readiness.child.history import decision_data, done_today, notes_of
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
@@ -13,6 +13,7 @@ from readiness.engine.evidence import Scope, counts
 from readiness.engine.gates import CleanGate
 from readiness.engine.tallies import Tally
 from readiness.evidence.decision_panel import decision_panel
+from readiness.evidence.words import since_stop_sign
 from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
@@ -40,13 +41,14 @@ def page_context(
         "history": history(reading, code),
         "panel": decision_panel(reading, code, staff, refused),
         "decides": may_decide(staff),
+        "done_today": done_today(notes_of(reading)),
         **standing_now(reading),
     }
 
 
 @dataclass(frozen=True)
 class CleanCount:
-    """How often clean, and apart from it the turns since the last stop sign.
+    """How often clean, and apart from it the turns on days after the last stop sign.
 
     share: of clean turns, 0 to 1; None with no turns. stop_day: of the last stop sign.
     """
@@ -57,7 +59,7 @@ class CleanCount:
     clean: int
     share: float | None
     stop_day: datetime.date | None
-    since: int
+    since: str
     bound: str
 
     @property
@@ -110,7 +112,11 @@ def _clean_count(reading: Reading, gate: CleanGate) -> CleanCount:
     recent = [entry for entry in days if (day - entry[0]).days <= COUNTED_DAYS]
     turns, clean = sum(n for _, n, _ in recent), sum(k for _, _, k in recent)
     stop_day = evidence.last_stop_day(gate.drill, day)
-    since = sum(n for then, n, _ in days if stop_day is None or then > stop_day)
+    of_all = evidence.clean_days(gate.drill, ladder, day)
+    since, since_of_all = (
+        sum(n for then, n, _ in some if stop_day is None or then > stop_day)
+        for some in (days, of_all)
+    )
     return CleanCount(
         drill=names_of(reading).drill(gate.drill),
         support=int(gate.support),
@@ -118,7 +124,7 @@ def _clean_count(reading: Reading, gate: CleanGate) -> CleanCount:
         clean=clean,
         share=clean / turns if turns else None,
         stop_day=stop_day,
-        since=since,
+        since=since_stop_sign(int(gate.support), since, since_of_all),
         bound=none_in_words(since) if since else "",
     )
 

@@ -1,4 +1,7 @@
-"""What a version of the ladder changed in the one before, in sentences."""
+"""What a version of the ladder changed in the one before, in sentences.
+
+Shared: the evidence page uses value_changes.
+"""
 
 import datetime
 from collections.abc import Mapping
@@ -40,7 +43,7 @@ def differences(before: NamedLadder, after: NamedLadder, day: datetime.date) -> 
         _("%(place)s. %(gate)s (%(changes)s)")
         % {"place": stage_title(gate, new), "gate": placed_title(gate, new), "changes": changes}
         for code, gate in now.items()
-        if code in was and (changes := _value_changes(was[code].row, gate.row))
+        if code in was and (changes := value_changes(was[code].row, gate.row))
     ]
     sentences += [
         _named(_("New gate: %(gate)s"), gate, new) for c, gate in now.items() if c not in was
@@ -56,7 +59,8 @@ def _named(form: str, gate: PlacedGate, names: Names) -> str:
     return form % {"gate": f"{stage_title(gate, names)}. {placed_title(gate, names)}"}
 
 
-def _value_changes(was: Mapping[str, Any], now: Mapping[str, Any]) -> str:
+def value_changes(was: Mapping[str, Any], now: Mapping[str, Any]) -> str:
+    """The values of a gate that are others now; empty if none is."""
     changes = [
         _("%(name)s %(before)s → %(after)s")
         % {

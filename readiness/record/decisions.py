@@ -242,6 +242,7 @@ def place(
         last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
+        case.check_ladder(snapshot)
         _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         found = case.reading.ladder.engine.stage.get(str(stage))
         if found is None:
@@ -286,6 +287,7 @@ def lift(
         if lifted is not None:
             raise already_decided(lifted)
         _refuse_unless(case.reading.read.state.paused_since is not None, "not-paused")
+        case.check_ladder(snapshot)
         _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         lifted = PauseLift.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
@@ -319,10 +321,16 @@ class _LockedCase:
         last = last_review(self.child, stage)
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
+        self.check_ladder(snapshot)
         _refuse_unless(
             snapshot.digest == stage_snapshot_digest(self.reading, stage), "evidence-changed"
         )
         return last
+
+    def check_ladder(self, snapshot: Snapshot) -> None:
+        """Refuse what was decided on the gates of another version than the one in force."""
+        if snapshot.ladder != self.reading.ladder.number:
+            raise DecisionRefused("ladder-changed", number=self.reading.ladder.number)
 
     def ladder(self) -> LadderVersion:
         return LadderVersion.objects.get(number=self.reading.ladder.number)

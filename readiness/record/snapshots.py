@@ -15,23 +15,25 @@ REVIEWED = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK
 
 @dataclass(frozen=True)
 class Snapshot:
-    """What somebody had before them: the digest of the reading, and the id of the last
-    decision of that kind, empty if there was none."""
+    """What somebody had before them: the digest of the reading, the id of the last decision of
+    that kind, empty if there was none, and the number of the ladder it was read under."""
 
     digest: str
-    last: str = ""
+    last: str
+    ladder: int
 
 
 def stage_snapshot(reading: Reading, stage: str) -> Snapshot:
     """What a page shows of one stage; the other stages are no part of it."""
     last = last_review(reading.child, stage)
-    return Snapshot(stage_snapshot_digest(reading, stage), str(last.uuid) if last else "")
+    digest = stage_snapshot_digest(reading, stage)
+    return Snapshot(digest, str(last.uuid) if last else "", reading.ladder.number)
 
 
 def child_snapshot(reading: Reading) -> Snapshot:
     """What a page shows of the whole child, for placing and for lifting a pause."""
     last = Placing.objects.filter(child=reading.child).order_by("-at", "-pk").first()
-    return Snapshot(digest_of(reading.data), str(last.uuid) if last else "")
+    return Snapshot(digest_of(reading.data), str(last.uuid) if last else "", reading.ladder.number)
 
 
 def stage_snapshot_digest(reading: Reading, stage: str) -> str:

@@ -39,6 +39,28 @@ def decision_text(names: Names, decision: Data) -> str:
     }
 
 
+# From when on a decision of today counts.
+FROM_WHEN: dict[str, Lazy] = {
+    "sign": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
+    "send-back": gettext_lazy(
+        "It is closed from now on. It can be recommended again after a new class day with turns."
+    ),
+    "exception": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
+    "step": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
+    "step-lost": gettext_lazy("Turns since then have gone against it: it does not count."),
+    "placing": gettext_lazy("Open from tomorrow, %(tomorrow)s, hands-on at first."),
+    "pause": gettext_lazy("It counts from now on, until a director lifts it."),
+    "lift": gettext_lazy("The pause ends tomorrow, %(tomorrow)s."),
+}
+
+
+def from_when(names: Names, kind: str) -> str:
+    """From when on something counts that was decided today; empty for a recommendation, which
+    waits for somebody else."""
+    tomorrow = names.day + datetime.timedelta(days=1)
+    return str(FROM_WHEN.get(kind, "")) % {"tomorrow": names.date(tomorrow)}
+
+
 def placing_text(names: Names, stage: str, surface: str) -> str:
     values = {"stage": names.stage(stage), "surface": names.surface(surface)}
     return _("Placed at %(stage)s, on %(surface)s") % values

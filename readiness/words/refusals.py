@@ -15,6 +15,10 @@ REFUSALS: dict[str, Lazy] = {
         "The evidence has changed since this page was drawn. Nothing was decided. This is the "
         "record as it stands now: look again."
     ),
+    "ladder-changed": gettext_lazy(
+        "The gates have changed since this page was drawn: ladder %(number)s is in force now. "
+        "Nothing was decided. This is the record as these gates read it: look again."
+    ),
     "already-decided": gettext_lazy(
         "Already decided by %(by)s at %(time)s: %(what)s. Nothing was changed."
     ),

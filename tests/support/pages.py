@@ -14,7 +14,7 @@ def field(html, form, name):
 
 
 def filled(html, form, **more):
-    names = ("token", "digest", "last", "drill", "support")
+    names = ("token", "digest", "last", "ladder", "drill", "support")
     return {name: field(html, form, name) for name in names} | more
 
 

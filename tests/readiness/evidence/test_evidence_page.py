@@ -34,7 +34,7 @@ def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast
     words = text_of(evidence(client, cast.petra, mai))
     assert "18 of 18 clean, 100 %" in words
     # 1 - .05^(1/18) = .1533: Clopper & Pearson's one-sided bound, as in most_after_none.
-    assert "18 turns no stop sign on record" in words
+    assert "There is none on record. So far: 18 turns at standing by or less, 18 at any" in words
     assert "None in 18 turns still leaves up to about 16 in 100 possible." in words
     assert "Graded by: Ines (2 turns, days: 1); Omar (16 turns, days: 4)." in words
     assert "read for: Mat on sprung dance floor" in words
@@ -45,7 +45,7 @@ def test_turns_after_a_stop_sign_are_counted_from_it(cast, client, mai, log):
     day = TODAY - datetime.timedelta(days=8)
     log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("arms-give",))
     words = text_of(evidence(client, cast.petra, mai))
-    assert "10 turns after 24 Feb 2026" in words
+    assert "That was on 24 Feb 2026. On later days: 10 turns at standing by or less" in words
     assert "None in 10 turns still leaves up to about 26 in 100 possible." in words
 
 
@@ -66,7 +66,7 @@ def test_a_coach_recommends_a_director_signs_and_both_stand_in_the_history(cast,
     answer = decide(client, cast.petra, mai, "sign", surface=MAT, reason="")
     assert (answer.status_code, answer["Location"]) == (302, f"/children/{mai.uuid}/evidence/4")
     words = text_of(evidence(client, cast.omar, mai))
-    assert "Signed by Petra today. It opens tomorrow." in words
+    assert "and easier (Petra, today 20:00). It counts from tomorrow, 5 Mar." in words
     assert "Omar, 4 Mar 2026, 20:00, under ladder 1 three calm classes" in words
     assert "Signed: Back walkover, unspotted, on Mat on sprung dance floor and easier" in words
 

@@ -514,7 +514,7 @@ def test_a_director_by_pin_is_refused_every_decision(site):
     cast = site.cast
     petra = Staff.objects.get(pk=cast.petra.pk)
     petra.coach_rights_only = True
-    seen, floor, why = Snapshot("", ""), "sprung-dance-floor", "because"
+    seen, floor, why = Snapshot("", "", 1), "sprung-dance-floor", "because"
     verbs = [
         lambda: decisions.sign(cast.mai, "4", petra, seen, EVENING, floor),
         lambda: decisions.send_back(cast.mai, "4", petra, seen, EVENING, why),

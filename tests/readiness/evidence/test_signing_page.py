@@ -1,0 +1,264 @@
+"""What the evidence page says beside a signature: turns since the last stop sign, what has changed
+since the recommendation, what was done today; and signatures on gates that are no longer in force.
+"""
+
+import copy
+import datetime
+import random
+import re
+
+import pytest
+import time_machine
+
+from progression.models import Attempt, Strike
+from readiness.models import Decision, PauseLift, Placing
+from readiness.record.intake import take_lines
+from readiness.record.ladder_loading import load
+from tests.support.cast import TODAY, time_ordered_id
+from tests.support.deciding import LATER
+from tests.support.pages import decide, evidence, filled, get, recommended, text_of
+from tests.support.ready import MAT, ready_to_be_signed
+
+
+@pytest.fixture(autouse=True)
+def _frozen():
+    with time_machine.travel(LATER, tick=False):
+        yield
+
+
+@pytest.fixture
+def mai(cast, log):
+    ready_to_be_signed(cast, log)
+    return cast.mai
+
+
+@pytest.fixture
+def new_gates(ladder_content):
+    """Load a version with other values in the clean gate of stage 4, in force from today on."""
+
+    def change(**values):
+        content = copy.deepcopy(ladder_content)
+        stage = next(stage for stage in content["stage"] if stage["number"] == 4)
+        gate = next(gate for gate in stage["gate"] if gate["kind"] == "clean")
+        gate.update(values)
+        load(content, now=LATER, from_day=TODAY, reason="tried")
+
+    return change
+
+
+def child_page(client, who, child):
+    return get(client, who, f"/children/{child.uuid}").content.decode()
+
+
+def post(client, who, child, verb, html, **more):
+    client.force_login(who)
+    return client.post(f"/children/{child.uuid}/{verb}", filled(html, verb, **more))
+
+
+# --- since the last stop sign ------------------------------------------------------------
+
+
+def test_turns_since_the_last_stop_sign_are_told_at_this_support_and_at_any(cast, client, mai, log):
+    day = TODAY - datetime.timedelta(days=8)
+    log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("arms-give",))
+    log(mai, "back-walkover", "111", support=3, surface=MAT)
+    words = text_of(evidence(client, cast.petra, mai))
+    said = re.search(r"(\d+) turns at standing by or less, (\d+) at any support", words)
+    later = [turn for turn in Attempt.objects.filter(drill__key="back-walkover") if turn.day > day]
+    told = [int(number) for number in said.groups()]
+    assert told == [sum(turn.support <= 1 for turn in later), len(later)] == [10, 13]
+
+
+# --- another ladder ----------------------------------------------------------------------
+
+
+def test_a_signature_on_the_gates_of_an_older_version_is_refused(cast, client, mai, new_gates):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.petra, mai).content.decode()
+    new_gates(certainty=0.81)
+    answer = decide(client, cast.petra, mai, "sign", html=html, surface=MAT)
+    assert answer.status_code == 409
+    assert "The gates have changed since this page was drawn: ladder 2" in text_of(answer)
+    assert not Decision.objects.filter(kind=Decision.Kind.SIGN).exists()
+    # The page that was drawn again carries the version in force.
+    again = answer.content.decode()
+    assert decide(client, cast.petra, mai, "sign", html=again, surface=MAT).status_code == 302
+    assert Decision.objects.get(kind=Decision.Kind.SIGN).ladder.number == 2
+
+
+def test_a_recommendation_on_the_gates_of_an_older_version_is_refused(cast, client, mai, new_gates):
+    html = evidence(client, cast.petra, mai).content.decode()
+    new_gates(certainty=0.81)
+    answer = decide(client, cast.petra, mai, "recommend", html=html, surface=MAT)
+    assert answer.status_code == 409
+    assert "The gates have changed since this page was drawn" in text_of(answer)
+    assert not Decision.objects.exists()
+
+
+def test_so_is_a_sending_back(cast, client, mai, new_gates):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.petra, mai).content.decode()
+    new_gates(certainty=0.81)
+    answer = decide(client, cast.petra, mai, "send-back", html=html, reason="not yet")
+    assert answer.status_code == 409
+    assert "The gates have changed since this page was drawn" in text_of(answer)
+    assert Decision.objects.count() == 1
+
+
+def test_so_is_a_placing_on_the_child_s_page(cast, client, mai, new_gates):
+    html = child_page(client, cast.petra, mai)
+    new_gates(certainty=0.81)
+    placed = Placing.objects.count()
+    answer = post(client, cast.petra, mai, "place", html, stage=5, surface=MAT, reason="seen")
+    assert answer.status_code == 409
+    assert "The gates have changed since this page was drawn" in text_of(answer)
+    assert Placing.objects.count() == placed
+
+
+def test_a_pause_is_not_held_up_by_another_version_and_its_lift_is(cast, client, mai, new_gates):
+    html = child_page(client, cast.petra, mai)
+    new_gates(certainty=0.81)
+    assert post(client, cast.omar, mai, "pause", html, reason="Fever").status_code == 302
+    html = child_page(client, cast.petra, mai)
+    new_gates(certainty=0.82)
+    assert post(client, cast.petra, mai, "lift", html, reason="well").status_code == 409
+    assert not PauseLift.objects.exists()
+
+
+def test_a_form_of_no_version_decides_nothing(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    answer = decide(client, cast.petra, mai, "sign", surface=MAT, ladder="")
+    assert answer.status_code == 422
+    assert "This form was not complete. Nothing was decided." in text_of(answer)
+    assert not Decision.objects.filter(kind=Decision.Kind.SIGN).exists()
+
+
+# --- what has changed since the recommendation -------------------------------------------
+
+
+def turn_line(child, at, count, **about):
+    at = at - datetime.timedelta(minutes=30) + datetime.timedelta(seconds=count)
+    about = {"drill": "back-walkover", "surface": MAT, "support": 1} | about
+    return {
+        "kind": "turn", "id": str(time_ordered_id(at, count)), "at": at.isoformat(),
+        "child": str(child.uuid), **about,
+    }  # fmt: skip
+
+
+def come_in(cast, lines, at):
+    take_lines(cast.meeting, cast.omar, "tablet", at, lines, 1, at)
+
+
+def since_then(client, who, child):
+    words = text_of(evidence(client, who, child))
+    return words.partition("Since then: ")[2].partition(" History ")[0]
+
+
+AFTER = LATER + datetime.timedelta(hours=1)
+
+
+def test_with_nothing_new_it_says_so(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    said = since_then(client, cast.petra, mai)
+    assert said.startswith("Nothing has changed: no turn at these drills, and no gate.")
+
+
+def test_turns_misses_and_stop_signs_since_are_listed(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    lines = [
+        turn_line(mai, AFTER, 1, clean=True),
+        turn_line(mai, AFTER, 2, clean=False),
+        turn_line(mai, AFTER, 3, clean=False, faults=["arms-give"]),
+    ]
+    come_in(cast, lines, AFTER)
+    said = since_then(client, cast.petra, mai)
+    assert said.startswith("Back walkover: 3 turns, 2 not clean, 1 stop sign.")
+
+
+def test_a_gate_that_was_met_and_is_not_now_is_listed(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    come_in(cast, [turn_line(mai, AFTER, at, clean=False) for at in range(5)], AFTER)
+    said = since_then(client, cast.petra, mai)
+    assert "Met then, not now: Back walkover: steady at standing by or less." in said
+
+
+def test_a_changed_gate_is_listed_with_its_values(cast, client, mai, new_gates):
+    recommended(client, cast.omar, mai)
+    new_gates(certainty=0.81)
+    said = since_then(client, cast.petra, mai)
+    assert "Changed gate: Back walkover: steady at standing by or less (sure 80 % → 81 %)." in said
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_said_to_have_changed_is_what_the_log_holds(cast, client, mai, seed):
+    """Counted again from the log by other code than the page's."""
+    recommended(client, cast.omar, mai)
+    draw = random.Random(seed)
+    old = list(Attempt.objects.filter(drill__key="back-walkover"))
+    lines = []
+    for at in range(draw.randint(1, 9)):
+        # One stop sign at any support, one fault that is none.
+        faults = draw.choice([[], [], ["half-hearted"], ["low-back-only"]])
+        clean = not faults and draw.random() < 0.6
+        lines.append(turn_line(mai, AFTER, at, clean=clean, faults=faults))
+    struck = [lines[0]["id"], *(str(turn.pk) for turn in draw.sample(old, draw.randint(0, 2)))]
+    lines += [
+        {"kind": "strike", "id": str(time_ordered_id(AFTER, 100 + at)), "code": "other",
+         "at": AFTER.isoformat(), "turn": turn}
+        for at, turn in enumerate(struck)
+    ]  # fmt: skip
+    come_in(cast, lines, AFTER)
+    said = since_then(client, cast.petra, mai)
+    gone = set(Strike.objects.values_list("attempt_id", flat=True))
+    new = [turn for turn in Attempt.objects.filter(received_at=AFTER) if turn.pk not in gone]
+    expected = [
+        (len(new), "turn"),
+        (sum(not turn.clean for turn in new), "not clean"),
+        (sum(turn.faults == ["half-hearted"] for turn in new), "stop sign"),
+        (sum(turn.pk in gone for turn in old), "older turn"),
+    ]
+    told = re.search(r"Back walkover: (\d.*?)\.", said)
+    parts = told.group(1).split(", ") if told else []
+    for (number, words), part in zip([each for each in expected if each[0]], parts, strict=True):
+        assert re.fullmatch(rf"{number} {words}s?( taken back)?", part)
+
+
+# --- what was done today, and from when --------------------------------------------------
+
+
+def test_after_a_signature_both_pages_say_what_was_done_and_from_when(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    assert decide(client, cast.petra, mai, "sign", surface=MAT).status_code == 302
+    said = (
+        "Signed: Back walkover, unspotted, on Mat on sprung dance floor and easier "
+        "(Petra, today 20:00). It counts from tomorrow, 5 Mar."
+    )
+    for page in (evidence(client, cast.omar, mai), get(client, cast.omar, f"/children/{mai.uuid}")):
+        assert said in text_of(page)
+    with time_machine.travel(LATER + datetime.timedelta(days=1), tick=False):
+        assert "It counts from tomorrow" not in text_of(evidence(client, cast.omar, mai))
+
+
+def test_after_sending_back_a_signature_of_today_counts_no_more(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    decide(client, cast.petra, mai, "sign", surface=MAT)
+    with time_machine.travel(LATER + datetime.timedelta(minutes=5), tick=False):
+        decide(client, cast.luis, mai, "send-back", reason="not yet")
+        words = text_of(evidence(client, cast.omar, mai))
+    assert "Sent back: Back walkover, unspotted (Luis, today 20:05). It is closed from now" in words
+    assert "It counts from tomorrow" not in words
+
+
+def test_after_placing_pausing_and_lifting_the_child_s_page_says_so(cast, client):
+    ilse = cast.ilse
+    html = child_page(client, cast.petra, ilse)
+    post(client, cast.petra, ilse, "place", html, stage=5, surface=MAT, reason="seen")
+    words = text_of(get(client, cast.petra, f"/children/{ilse.uuid}"))
+    assert "on Mat on sprung dance floor (Petra, today 20:00). Open from tomorrow, 5 Mar" in words
+    post(client, cast.petra, ilse, "pause", child_page(client, cast.petra, ilse), reason="Fever")
+    words = text_of(get(client, cast.petra, f"/children/{ilse.uuid}"))
+    assert "Paused (Petra, today 20:00). It counts from now on, until a director lifts it." in words
+    with time_machine.travel(LATER + datetime.timedelta(minutes=5), tick=False):
+        post(client, cast.petra, ilse, "lift", child_page(client, cast.petra, ilse), reason="well")
+        words = text_of(get(client, cast.petra, f"/children/{ilse.uuid}"))
+    assert "Pause lifted (Petra, today 20:05). The pause ends tomorrow, 5 Mar." in words
