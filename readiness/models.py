@@ -207,18 +207,33 @@ class PauseLift(models.Model):
     day = models.DateField()
 
 
-class Pain(models.Model):
-    """Something hurts: where, when, who wrote it down. Never counted as a turn."""
+class Report(models.Model):
+    """What somebody told of a child, on the floor or on the child's page (then of no meeting):
+    who wrote it down, and when. Never counted as a turn."""
 
     id = models.UUIDField(primary_key=True)
-    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pains")
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
     meeting = models.ForeignKey(Meeting, null=True, on_delete=models.PROTECT, related_name="+")
-    place = models.CharField(max_length=20)
     day = models.DateField()
     at = models.DateTimeField()
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     received_at = models.DateTimeField()
     digest = models.CharField(max_length=64)
+
+    class Meta:
+        abstract = True
+
+
+class Pain(Report):
+    """Something hurts, and where."""
+
+    place = models.CharField(max_length=20)
+
+
+class PainGone(Report):
+    """What hurt on an earlier day does so no longer."""
+
+    place = models.CharField(max_length=20)
 
 
 class ParentTold(models.Model):

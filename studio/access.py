@@ -55,6 +55,12 @@ def may_recommend(staff: Staff) -> bool:
     return may_grade(staff)
 
 
+def may_report(staff: Staff) -> bool:
+    """Write down on a child's page what was told, such as that a pain is gone: coaches and
+    directors. On the floor everybody who logs does."""
+    return may_grade(staff)
+
+
 def may_decide(staff: Staff) -> bool:
     """Sign, send back, place, except, pause and lift: directors."""
     return acts_as(staff) == Staff.Role.DIRECTOR

@@ -110,9 +110,16 @@ STAGE_NUMBER = whole(STAGES[0], STAGES[-1])
 STAGE_NUMBERS = Field(is_list_of(STAGE_NUMBER.accepts), gettext_lazy("a list of stage numbers"))
 SUPPORT = one_of(*SUPPORTS)
 SIGNED = one_of("signed")
+_LOADS = ("hands", "arms", "back", "hips", "knees", "legs")
 LOADS = Field(
-    is_list_of(one_of("hands", "back", "legs").accepts),
-    gettext_lazy("a list of: hands, back, legs"),
+    is_list_of(one_of(*_LOADS).accepts),
+    gettext_lazy("a list of: %(words)s"),
+    {"words": ", ".join(_LOADS)},
+)
+BARS = Field(
+    is_list_of(one_of(*_LOADS, "everything").accepts),
+    gettext_lazy("a list of: %(words)s"),
+    {"words": ", ".join([*_LOADS, "everything"])},
 )
 CERTAINTY = Field(
     lambda value: is_number(value) and 0.5 <= value < 1,

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from progression.ladder.field_types import (
     ANGLES,
+    BARS,
     CERTAINTY,
     CODE,
     COUNT,
@@ -111,7 +112,7 @@ WAY_BACK = Kind(
     },
     single=True,
 )
-PAIN_RULE = Kind("pain_rule", {"again_days": DAYS}, single=True)
+PAIN_RULE = Kind("pain_rule", {"again_days": DAYS, "ask": optional(YES_NO)}, single=True)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
 SURFACE = Kind("surface", {"key": KEY, "name": TEXT}, "key")
 EQUIPMENT = Kind("equipment", {"key": KEY, "name": TEXT}, "key")
@@ -247,7 +248,7 @@ POSE = Kind(
 RUBRIC = Kind(
     "rubric", {"key": KEY, "name": TEXT, "view": TEXT, "pose": SOME_TABLES}, "key", {"pose": POSE}
 )
-PAIN = Kind("pain", {"place": KEY, "name": TEXT, "bars": LOADS, "pause": YES_NO}, "place")
+PAIN = Kind("pain", {"place": KEY, "name": TEXT, "bars": BARS, "pause": YES_NO}, "place")
 UNLOGGED = Kind("unlogged", {"text": TEXT})
 LADDER = Kind(
     "ladder",

@@ -13,6 +13,7 @@ from typing import Any
 from progression.log.lines import (
     LESS_CODES,
     STRIKE_CODES,
+    Gone,
     Here,
     Hurt,
     Line,
@@ -22,7 +23,7 @@ from progression.log.lines import (
     digest_of,
 )
 from progression.models import Attempt
-from studio.models import Child
+from studio.models import Child, Staff
 
 # A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
 FARTHEST_OFFSET = 100 * 366 * 24 * 3600 * 1000
@@ -58,7 +59,9 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
         case "here":
             return _read_here(raw, context)
         case "hurt":
-            return _read_hurt(raw, context)
+            return Hurt(*_read_report(raw, context), _read_place(raw, context))
+        case "gone":
+            return Gone(*_read_report(raw, context), _read_place(raw, context))
     raise LineRefused("unknown-kind")
 
 
@@ -188,12 +191,17 @@ def _read_here(raw: Mapping[str, Any], context: LineContext) -> Here:
     )
 
 
-def _read_hurt(raw: Mapping[str, Any], context: LineContext) -> Hurt:
-    place = _one_of(raw, "place", context.places, "unknown-place")
+def _read_report(
+    raw: Mapping[str, Any], context: LineContext
+) -> tuple[uuid.UUID, Child, datetime.datetime, Staff, str]:
+    """The fields of every report: its id, the child, when, who answers for it, its digest."""
+    child = _read_child(raw, context)
     at, _ = _read_done_at(raw, context)
-    return Hurt(
-        line_id(raw), _read_child(raw, context), place, at, context.answerable, digest_of(raw)
-    )
+    return line_id(raw), child, at, context.answerable, digest_of(raw)
+
+
+def _read_place(raw: Mapping[str, Any], context: LineContext) -> str:
+    return _one_of(raw, "place", context.places, "unknown-place")
 
 
 def _read_done_at(raw: Mapping[str, Any], context: LineContext) -> tuple[datetime.datetime, bool]:

@@ -74,16 +74,29 @@ class Here:
 
 
 @dataclass(frozen=True)
-class Hurt:
+class Report:
+    """What is told of a child besides turns and who is here."""
+
     id: uuid.UUID
     child: Child
-    place: str
     at: datetime.datetime
     by: Staff
     digest: str
 
 
-Line = NewTurn | NewStrike | Here | Hurt
+@dataclass(frozen=True)
+class Hurt(Report):
+    place: str
+
+
+@dataclass(frozen=True)
+class Gone(Report):
+    """What hurt on an earlier day does so no longer."""
+
+    place: str
+
+
+Line = NewTurn | NewStrike | Here | Report
 
 
 @dataclass(frozen=True)

@@ -41,6 +41,17 @@ class PauseForm(RunOnceForm):
     )
 
 
+class SoreForm(RunOnceForm):
+    """What hurt on an earlier day: gone, or still there?"""
+
+    name = "sore"
+    place = forms.SlugField(widget=forms.HiddenInput)
+    answer = forms.ChoiceField(
+        choices=[("gone", gettext_lazy("Gone")), ("still-there", gettext_lazy("Still there"))],
+        error_messages={"required": gettext_lazy("Tap one of the two answers.")},
+    )
+
+
 class LiftForm(SnapshotForm):
     name = "lift"
     reason = forms.CharField(

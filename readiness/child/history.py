@@ -13,12 +13,12 @@ from django.utils.translation import gettext as _
 
 from progression.models import Attempt, Strike
 from readiness.child.lookup import names_of
-from readiness.models import Decision, FaultTally, Pain, Pause, PauseLift, Placing
+from readiness.models import Decision, FaultTally, Pain, PainGone, Pause, PauseLift, Placing
 from readiness.record.decisions import Decided, lift_under_way
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text, from_when, placing_text
 from readiness.words.names import Names
-from readiness.words.pauses import pain_text
+from readiness.words.pauses import gone_text, pain_text
 from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
 
 # "Lately" on this page: eight weeks.
@@ -153,6 +153,10 @@ def notes_of(reading: Reading) -> list[Note]:
         )
     for pain in Pain.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]:
         notes.append(Note(pain.at, pain.day, pain_text(names, pain.place), "", pain.by.called))
+    for gone in (
+        PainGone.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]
+    ):
+        notes.append(Note(gone.at, gone.day, gone_text(names, gone.place), "", gone.by.called))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
 
 

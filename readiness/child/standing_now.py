@@ -4,21 +4,30 @@ Shared: used by the child's page and the evidence page.
 """
 
 from readiness.child.consent import consent_now
+from readiness.child.forms import SoreForm
 from readiness.child.lookup import names_of
+from readiness.engine.support import asked_about
 from readiness.record.latest_events import latest_events
 from readiness.record.standings import Reading
-from readiness.words.pauses import hurts_today, pause_ends, why_paused
+from readiness.words.pauses import gone_or_still_there, hurts_today, pause_ends, why_paused
 
 
 def standing_now(reading: Reading) -> dict[str, object]:
-    """A pause with its reason and its end, else what hurts today, empty where there is none; and
-    the answer to hands-on spotting."""
+    """A pause with its reason and its end, else what hurts today and what is still to be asked
+    about, empty where there is none; and the answer to hands-on spotting."""
     names, state = names_of(reading), reading.read.state
     since, consent = state.paused_since, consent_now(reading.child, state.day)
     if since is None:
         places = [place for day, place in state.pains if day == state.day]
-        hurts = hurts_today(names, places)
-        return {"paused_since": None, "hurts_today": hurts, "consent": consent}
+        return {
+            "paused_since": None,
+            "hurts_today": hurts_today(names, places),
+            "asked": [
+                (gone_or_still_there(names, place, day), SoreForm(initial={"place": place}))
+                for place, day in asked_about(state, reading.ladder.engine).items()
+            ],
+            "consent": consent,
+        }
     events = latest_events([reading.child.pk])[reading.child.pk]
     lift = events.lift_under_way(state.day)
     return {

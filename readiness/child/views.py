@@ -11,11 +11,12 @@ from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_answer import Redraw, decide
-from readiness.child.forms import LiftForm, PauseForm, PlaceForm, StepForm
+from readiness.child.forms import LiftForm, PauseForm, PlaceForm, SoreForm, StepForm
 from readiness.child.lookup import read_now, visible_child
 from readiness.child.page import page_context
 from readiness.record import decisions
 from readiness.record.standings import Reading
+from readiness.record.told.on_the_page import answer_about_pain
 from studio import access
 from studio.access import only
 from studio.models import Child
@@ -117,6 +118,22 @@ def consent(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
         return f"{reverse('child', args=[child])}#consent"
 
     return decide(request, form, "consent", now, work, _redraw(request, visible, now))
+
+
+@only(access.may_report)
+@require_POST
+def sore(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """What hurt on an earlier day: gone, or still there?"""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = SoreForm(request.POST)
+
+    def work() -> str:
+        about = form.cleaned_data
+        answer_about_pain(visible, staff, now, about["place"], about["answer"])
+        return reverse("child", args=[child])
+
+    return decide(request, form, "sore", now, work, _redraw(request, visible, now))
 
 
 @only(access.may_decide)

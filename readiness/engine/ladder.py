@@ -82,6 +82,9 @@ class Pain:
     bars: frozenset[str]
     pause: bool
 
+    def bars_drill(self, drill: Drill) -> bool:
+        return "everything" in self.bars or bool(self.bars & drill.loads)
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -156,6 +159,8 @@ class Ladder:
     new_surface_clean: int = 0
     # A stop sign at a drill of which support is not logged ends it for the day.
     stop_sign_finishes: bool = False
+    # A place that hurt stays out until somebody says that it is gone.
+    pain_ask: bool = False
 
     @cached_property
     def surface_rank(self) -> dict[str, int]:
@@ -224,6 +229,7 @@ class Ladder:
             tap=_tap(content["tap"]) if "tap" in content else None,
             new_surface_clean=content.get("new_surface", {}).get("clean", 0),
             stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),
+            pain_ask=content["pain_rule"].get("ask", False),
         )
 
 

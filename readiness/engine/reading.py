@@ -9,7 +9,7 @@ from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading
 from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.replay.days import LadderOn, replay
-from readiness.engine.replay.decisions import pain_pauses, send_back
+from readiness.engine.replay.decisions import pain_pauses, send_back, without_gone
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.next_step import Tap, WayBackNow, taps_due, ways_back
 from readiness.engine.replay.openings import missing_needs
@@ -159,7 +159,8 @@ def read_state(
 
 def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) -> ChildState:
     """The state with the day's own events so far: what asks for more support counts at once,
-    what allows less from the next day."""
+    what allows less from the next day. That a sore place is gone counts at once: somebody has
+    asked and the child has answered."""
     now = replace(state, opened=dict(state.opened), sent_back=dict(state.sent_back))
     for event in today:
         if event.kind == "pause" or (
@@ -168,6 +169,8 @@ def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) ->
             now.paused_since = now.paused_since or event.day
         if event.kind == "pain":
             now.pains = [*now.pains, (event.day, event.place)]
+        if event.kind == "pain-gone":
+            now.sore = without_gone(now.sore, event)
         if event.kind == "send-back":
             send_back(now, event)
     return now

@@ -186,12 +186,20 @@ def _has_opened(drill: Drill, state: ChildState) -> bool:
 
 
 def barred(drill: Drill, state: ChildState, ladder: Ladder, day: datetime.date) -> bool:
-    """True if something that hurts today forbids what this drill loads."""
-    return any(
-        ladder.pains[place].bars & drill.loads
-        for reported_on, place in state.pains
-        if reported_on == day and place in ladder.pains
-    )
+    """True if something that hurts today, or hurt before and is not gone, forbids what this
+    drill loads."""
+    today = [place for reported_on, place in state.pains if reported_on == day]
+    hurting = {*today, *asked_about(state, ladder)} & ladder.pains.keys()
+    return any(ladder.pains[place].bars_drill(drill) for place in hurting)
+
+
+def asked_about(state: ChildState, ladder: Ladder) -> dict[str, datetime.date]:
+    """The places that hurt on an earlier day, with that day: gone, or still there? Not those
+    that hurt today as well."""
+    if not ladder.pain_ask:
+        return {}
+    today = {place for day, place in state.pains if day == state.day}
+    return {place: day for place, day in state.sore.items() if place not in today}
 
 
 def allowed_now(

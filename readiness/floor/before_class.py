@@ -14,11 +14,12 @@ from django.utils.translation import gettext as _
 from readiness.engine.reading import RE_CHECK as RE_CHECK_STATE
 from readiness.engine.replay.near_review import near_review
 from readiness.engine.replay.state import ChildState
+from readiness.engine.support import asked_about
 from readiness.record.standings import Reading
 from readiness.words.gates import holding_text
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
-from readiness.words.pauses import paused_since
+from readiness.words.pauses import gone_or_still_there, paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
 
 # In this order: what can hurt somebody stands first.
@@ -77,8 +78,13 @@ def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
 
 
 def _hurt_last_time(reading: Reading, names: Names) -> list[Entry]:
-    """What hurt when the child was last here, or since: the coach asks again today."""
+    """What hurt before and stays out until somebody has asked; by a ladder that does not ask,
+    what hurt when the child was last here, or since."""
     day, state = reading.read.day, reading.read.state
+    if reading.ladder.engine.pain_ask:
+        asked = asked_about(state, reading.ladder.engine).items()
+        questions = [gone_or_still_there(names, place, on) for place, on in asked]
+        return [(HURT, " ".join(questions))] if questions else []
     last = reading.evidence.last_day_of_all(day - datetime.timedelta(days=1))
     places = _places_since(state, last, day)
     if not places:

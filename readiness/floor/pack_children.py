@@ -4,17 +4,27 @@ its gate has come, and today's turns."""
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from readiness.engine import day_start
 from readiness.engine.gates import CleanGate, GateReading
 from readiness.engine.gates.common import AuthorMark
 from readiness.engine.reading import StageReading
-from readiness.engine.support import Allowed, allowed_at_start, barred, is_open
+from readiness.engine.replay.state import ChildState
+from readiness.engine.support import (
+    Allowed,
+    allowed_at_start,
+    allowed_now,
+    asked_about,
+    barred,
+    is_open,
+)
 from readiness.engine.tallies import Turn, in_order
 from readiness.record.standings import Reading
 from readiness.words.gates import gate_sentence
 from readiness.words.names import Names
+from readiness.words.pauses import gone_or_still_there
 from readiness.words.re_check import re_check_causes
 from studio.models import Child, Meeting
 
@@ -71,6 +81,10 @@ def child_fields(reading: Reading, name: str) -> Data:
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
         "notes": list(dict.fromkeys(notes)),
+        "asked": [
+            {"place": place, "says": gone_or_still_there(names, place, day)}
+            for place, day in asked_about(state, reading.ladder.engine).items()
+        ],
         "again": day_start.recent_pain_places(state, reading.ladder.engine),
     }
 
@@ -85,7 +99,9 @@ def drill_fields(reading: Reading, marks: TurnMarks, name: str) -> Data:
         key: {
             **_allowed(reading, key),
             **_progress(gates.get(key), names),
-            **_day_start(reading, key, gates.get(key), marks.author),
+            **_gate_start(reading, gates.get(key), marks.author),
+            **_support_start(reading, key, reading.read.state),
+            **_when_gone(reading, key),
             "today": today.get(key, []),
         }
         for key in reading.ladder.drills
@@ -109,23 +125,39 @@ def _turn(turn: Turn, marks: TurnMarks) -> Data:
     }
 
 
-def _day_start(
-    reading: Reading, key: str, shown: GateOfStage | None, author_mark: AuthorMark
-) -> Data:
-    """What the tablet needs to move sureness and support with each turn, by itself."""
-    ladder, read = reading.ladder.engine, reading.read
-    fields: Data = {}
-    if shown is not None:
-        gate, stage = shown
-        fields["gate"] = day_start.gate_start(
-            gate.gate, stage, reading.evidence, read.day, ladder, author_mark
-        )
+def _gate_start(reading: Reading, shown: GateOfStage | None, author_mark: AuthorMark) -> Data:
+    """What the tablet needs to move sureness with each turn, by itself."""
+    if shown is None:
+        return {}
+    (gate, stage), ladder = shown, reading.ladder.engine
+    about = reading.evidence, reading.read.day, ladder, author_mark
+    return {"gate": day_start.gate_start(gate.gate, stage, *about)}
+
+
+def _support_start(reading: Reading, key: str, state: ChildState) -> Data:
+    """The same for the support."""
+    ladder = reading.ladder.engine
     drill = ladder.drills[key]
-    if drill.support_logged:
-        start = day_start.support_start(drill, read.state, reading.evidence, ladder)
-        if start is not None:
-            fields["start"] = start
-    return fields
+    if not drill.support_logged:
+        return {}
+    start = day_start.support_start(drill, state, reading.evidence, ladder)
+    return {} if start is None else {"start": start}
+
+
+def _when_gone(reading: Reading, key: str) -> Data:
+    """What a drill that is left out for what hurt before allows once that is said to be gone."""
+    ladder, state = reading.ladder.engine, reading.read.state
+    drill, gone = ladder.drills[key], replace(state, sore={})
+    if not barred(drill, state, ladder, state.day) or barred(drill, gone, ladder, state.day):
+        return {}
+    about = gone, reading.evidence, ladder
+    allowed = {
+        surface: allowed_now(drill, *about, surface, reading.turns)
+        if drill.support_logged
+        else allowed_at_start(drill, gone, ladder, surface)
+        for surface in ladder.surfaces
+    }
+    return {"when_gone": {**_by_surface(allowed), **_support_start(reading, key, gone)}}
 
 
 def _allowed(reading: Reading, key: str) -> Data:
@@ -142,6 +174,12 @@ def _allowed(reading: Reading, key: str) -> Data:
     return {
         "open": is_open(drill, state),
         "barred": barred(drill, state, ladder, state.day),
+        **_by_surface(allowed),
+    }
+
+
+def _by_surface(allowed: Mapping[str, Allowed]) -> Data:
+    return {
         "allowed": {surface: _amount(least) for surface, least in allowed.items()},
         "causes": {surface: least.causes for surface, least in allowed.items() if least.causes},
     }

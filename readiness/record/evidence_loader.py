@@ -6,14 +6,23 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import CharField, QuerySet, Value
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt
 from readiness.engine.evidence import Summary
 from readiness.engine.replay.events import Event
 from readiness.engine.tallies import FaultCounts, Tally, Turn
-from readiness.models import DayTally, Decision, FaultTally, Pain, Pause, PauseLift, Placing
+from readiness.models import (
+    DayTally,
+    Decision,
+    FaultTally,
+    Pain,
+    PainGone,
+    Pause,
+    PauseLift,
+    Placing,
+)
 from readiness.record.ladders import Ladders
 from studio.db.prepared import prepared
 
@@ -181,8 +190,8 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield child, Event("pause", day, at, str(id_))
     for child, day, at, id_ in _lifted(ids):
         yield child, Event("lift", day, at, str(id_), director=True)
-    for child, day, at, id_, place in _hurt(ids):
-        yield child, Event("pain", day, at, str(id_), place=place)
+    for child, day, at, id_, kind, place in _told(ids):
+        yield child, Event(kind, day, at, str(id_), place=place)
 
 
 _WHEN = ("day", "at", "uuid")
@@ -212,9 +221,15 @@ def _lifted(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 
 @prepared
-def _hurt(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    rows = Pain.objects.filter(child__in=children)
-    return rows.values_list("child_id", "day", "at", "id", "place")
+def _told(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    """What hurts and what is gone, in one query."""
+    first, *others = (
+        reports.filter(child__in=children).values_list(
+            "child_id", "day", "at", "id", Value(kind, CharField()), "place"
+        )
+        for kind, reports in (("pain", Pain.objects), ("pain-gone", PainGone.objects))
+    )
+    return first.union(*others, all=True)
 
 
 TURN_COLUMNS = (

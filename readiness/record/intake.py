@@ -20,19 +20,18 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Value
 from progression.log.line_refusals import LineRefused, line_id, read_line
 from progression.log.lines import (
     SCHEMA,
-    Here,
-    Hurt,
     Line,
     LineContext,
     NewStrike,
     NewTurn,
+    Report,
     digest_of,
     printable,
 )
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
 from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
-from readiness.models import Pain
+from readiness.models import Pain, PainGone
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
 from readiness.record.day_tallies import Touched
@@ -40,6 +39,7 @@ from readiness.record.evidence_loader import engine_turn
 from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
 from readiness.record.standings import lock, make_stale
+from readiness.record.told.floor_lines import store_floor_lines
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
@@ -50,7 +50,7 @@ log = logging.getLogger("ladder.intake")
 AT_ONCE = 500
 
 # Where lines are kept, each by its own id.
-LINES = (Attempt, Strike, Attendance, Pain)
+LINES = (Attempt, Strike, Attendance, Pain, PainGone)
 
 ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"
 
@@ -286,14 +286,12 @@ def _store(
     """``struck``: those of the turns that are taken back, before now or by these lines."""
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
-    hurts = [line for line in lines if isinstance(line, Hurt)]
-    statements = [line for line in lines if isinstance(line, Here)]
+    reports = [line for line in lines if isinstance(line, Report)]
     if meeting is not None:
-        _store_attendance(statements, meeting)
-        _store_hurt(hurts, meeting, now)
+        store_floor_lines(lines, meeting, now)
     touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
-    pain_days = {hurt.child.pk: meeting.date for hurt in hurts} if meeting else {}
-    make_stale(_first_days([*touched, *pain_days.items()]), pain_days)
+    told = {report.child.pk: meeting.date for report in reports} if meeting else {}
+    make_stale(_first_days([*touched, *told.items()]), told)
 
 
 def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datetime.date]:
@@ -301,42 +299,6 @@ def _first_days(touched: Iterable[tuple[int, datetime.date]]) -> dict[int, datet
     for child, day in touched:
         first[child] = min(day, first.get(child, day))
     return first
-
-
-def _store_attendance(statements: Sequence[Here], meeting: Meeting) -> None:
-    Attendance.objects.bulk_create(
-        [
-            Attendance(
-                id=here.id,
-                meeting=meeting,
-                child=here.child,
-                present=here.present,
-                at=here.at,
-                by=here.by,
-                digest=here.digest,
-            )
-            for here in statements
-        ]
-    )
-
-
-def _store_hurt(hurts: Sequence[Hurt], meeting: Meeting, now: datetime.datetime) -> None:
-    Pain.objects.bulk_create(
-        [
-            Pain(
-                id=hurt.id,
-                child=hurt.child,
-                meeting=meeting,
-                place=hurt.place,
-                day=meeting.date,
-                at=hurt.at,
-                by=hurt.by,
-                received_at=now,
-                digest=hurt.digest,
-            )
-            for hurt in hurts
-        ]
-    )
 
 
 def _store_turns(

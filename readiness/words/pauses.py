@@ -42,13 +42,26 @@ def hurts_today(names: Names, places: Iterable[str]) -> str:
     return form % {"places": join_words(hurting), "days": names.ladder.engine.pain_again_days}
 
 
+def gone_or_still_there(names: Names, place: str, day: datetime.date) -> str:
+    """The question about what hurt on an earlier day."""
+    form = _(
+        "%(place)s, on %(day)s: gone, or still there? Until it is gone, nothing that loads it."
+    )
+    return form % {"place": names.ladder.pain_names.get(place, place), "day": names.date(day)}
+
+
 def hurts_today_short(names: Names, events: LatestEvents) -> str:
     """What was said last to hurt today, for a list; empty if nothing."""
     pain = events.pain
     if pain is None or pain.day != names.day:
         return ""
     values = {"place": names.ladder.pain_names.get(pain.word, pain.word)}
-    return _("Hurts today: %(place)s; does nothing that loads it until the next class") % values
+    return _("Hurts today: %(place)s; does nothing that loads it") % values
+
+
+def gone_text(names: Names, place: str) -> str:
+    values = {"place": names.ladder.pain_names.get(place, place)}
+    return _("No longer hurts: %(place)s") % values
 
 
 def pain_text(names: Names, place: str) -> str:

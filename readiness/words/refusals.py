@@ -37,6 +37,7 @@ REFUSALS: dict[str, Lazy] = {
     "already-open": gettext_lazy("This stage is open already."),
     "no-exception": gettext_lazy("There is nothing here for an exception to lift."),
     "not-earned": gettext_lazy("The record does not give this step today."),
+    "not-asked": gettext_lazy("That has been answered already. Nothing was changed."),
     "not-paused": gettext_lazy("There is no pause to lift."),
 }
 

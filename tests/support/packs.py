@@ -59,11 +59,11 @@ class Dice:
         name = str(time_ordered_id(at, self.count))
         return {"kind": "strike", "id": name, "at": at.isoformat(), "turn": turn, "code": "other"}
 
-    def hurt(self, child: Child, place: str, at: datetime.datetime) -> Line:
+    def report(self, kind: str, child: Child, at: datetime.datetime, **about: str) -> Line:
         self.count += 1
         name = str(time_ordered_id(at, self.count))
-        about = {"child": str(child.uuid), "place": place}
-        return {"kind": "hurt", "id": name, "at": at.isoformat(), **about}
+        about |= {"child": str(child.uuid)}
+        return {"kind": kind, "id": name, "at": at.isoformat(), **about}
 
 
 def place(cast: Cast, child: Child, stage: int) -> None:
@@ -119,7 +119,9 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
         day = TODAY - datetime.timedelta(weeks=week)
         start = datetime.datetime.combine(day, datetime.time(16), datetime.UTC)
         if week == 2:
-            take(cast, [dice.hurt(children[3], "wrist", start)], cast.omar, day)
+            hurts = zip((3, 5, 6, 7), ("wrist", "knee", "back", "dizzy"), strict=True)
+            sore = [dice.report("hurt", children[at], start, place=place) for at, place in hurts]
+            take(cast, sore, cast.omar, day)
         for by in (cast.omar, cast.tam):
             lines = [dice.turn(child, start) for child in children for _ in range(6)]
             lines = [line for line in lines if by == cast.omar or may_assist(line, dice)]
@@ -135,7 +137,10 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     lines += [dice.strike(turn, start) for turn in dice.draw.sample(own, 12)]
     # The second one hurt two weeks ago as well, and that is a pause.
     for child, sore in [(children[2], "knee"), (children[3], "wrist"), (children[4], "neck")]:
-        lines.append(dice.hurt(child, sore, start))
+        lines.append(dice.report("hurt", child, start, place=sore))
+    # These two are asked: the knee is gone, and whoever was dizzy is well again.
+    for child, sore in [(children[5], "knee"), (children[7], "dizzy")]:
+        lines.append(dice.report("gone", child, start, place=sore))
     take(cast, lines, reader, TODAY)
     after = json.loads(build_pack(cast.meeting, reader, NOW))
     return {"before": before, "lines": lines, "after": after}

@@ -17,11 +17,21 @@ def apply_pause_or_pain(state: ChildState, event: Event, ladder: Ladder) -> None
         state.paused_since = state.paused_since or event.day
     elif event.kind == "lift":
         state.paused_since = None
-        state.pains = []
+        state.pains, state.sore = [], {}
     elif event.kind == "pain":
         if pain_pauses(state.pains, event, ladder):
             state.paused_since = state.paused_since or event.day
         state.pains = [*state.pains, (event.day, event.place)]
+        if ladder.pain_ask:
+            state.sore = state.sore | {event.place: event.day}
+    elif event.kind == "pain-gone":
+        state.sore = without_gone(state.sore, event)
+
+
+def without_gone(sore: dict[str, datetime.date], event: Event) -> dict[str, datetime.date]:
+    """The places left when one is said to be gone; what hurts on that very day stays, in
+    whatever order both were said."""
+    return {place: day for place, day in sore.items() if place != event.place or day >= event.day}
 
 
 def pain_pauses(before: list[tuple[datetime.date, str]], event: Event, ladder: Ladder) -> bool:

@@ -4,7 +4,9 @@ import datetime
 from dataclasses import dataclass
 from typing import Literal
 
-EventKind = Literal["sign", "send-back", "exception", "step", "place", "pause", "lift", "pain"]
+EventKind = Literal[
+    "sign", "send-back", "exception", "step", "place", "pause", "lift", "pain", "pain-gone"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +15,7 @@ class Event:
 
     stage: the stage's code, for sign, send-back, exception and place. drill, support: the
     skill and the support given, for step. surface: the one signed for or placed on. place:
-    where it hurts. director: the person had a director's rights.
+    where it hurts, or hurt and does no longer. director: the person had a director's rights.
     """
 
     kind: EventKind

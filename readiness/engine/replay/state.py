@@ -93,6 +93,8 @@ class ChildState:
     doubt: Doubt | None = None
     # Clean turns so far, by drill and surface.
     clean_on: dict[str, dict[str, int]] = field(default_factory=dict)
+    # Places that hurt on an earlier day and of which nobody has said yet that it is gone.
+    sore: dict[str, datetime.date] = field(default_factory=dict)
 
     def way_back(self, drill: str) -> WayBack | None:
         state = self.drills.get(drill)

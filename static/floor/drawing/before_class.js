@@ -2,12 +2,13 @@
    sentences came with the pack, so they are here without a network as well. */
 
 import { lines } from "../entry/actions.js";
-import { isPresent, presentChildren } from "../rules/reading.js";
+import { questionsAbout } from "../entry/asked.js";
+import { askedAbout, isPaused, isPresent, painsToday, presentChildren } from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { childName } from "./code_names.js";
+import { childName, painName } from "./code_names.js";
 import { byId, fillWith, make } from "./dom.js";
 import { gate } from "./symbols.js";
-import { say, sayCode, sayCount } from "./words.js";
+import { joinList, say, sayCode, sayCount } from "./words.js";
 
 // Headings that stand beside a sign; the others have words alone.
 const SIGNS = { paused: "paused", "re-check": "re-check", near: "for-review" };
@@ -24,7 +25,8 @@ export function prepareBeforeClass() {
 export function drawBeforeClass() {
   const { before, meeting } = state.pack;
   const here = presentChildren(state.pack, lines());
-  const content = JSON.stringify([before, meeting.adults, here.map((child) => child.id)]);
+  const asked = state.pack.children.map((child) => [askedAbout(child, lines()), isPaused(state.pack, child, lines())]);
+  const content = JSON.stringify([before, meeting.adults, here.map((child) => child.id), asked]);
   if (content === drawn) return;
   drawn = content;
   byId("before-adults").textContent = adultsSentence(here, meeting.adults);
@@ -45,6 +47,15 @@ function adultsSentence(here, adults) {
   });
 }
 
+/* What hurt on an earlier day, with the answers; once all is answered, what came of it. */
+function drawQuestions(child) {
+  const questions = questionsAbout(child);
+  if (questions.length) return questions;
+  if (isPaused(state.pack, child, lines())) return [` ${say("paused")}.`];
+  const still = painsToday(child, lines());
+  return [` ${still.length ? say("hurts", { places: joinList(still.map(painName)) }) : say("all-gone")}.`];
+}
+
 function drawHeading({ about, children }) {
   const sign = SIGNS[about] ? gate(SIGNS[about]) : null;
   const rows = children.map(({ id, says }) => {
@@ -54,7 +65,7 @@ function drawHeading({ about, children }) {
       "li",
       {},
       make("strong", {}, childName(id)),
-      ` ${says}`,
+      ...(child?.asked?.length && about === "hurt" ? drawQuestions(child) : [` ${says}`]),
       away ? make("span", { class: "soft" }, ` ${say("not-here")}.`) : null,
     );
   });

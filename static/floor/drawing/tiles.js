@@ -146,9 +146,14 @@ function wordFor(child, { causes, falls }, now) {
     return { sign: "paused", text: say("paused"), heed: true };
   }
   const pains = reading.painsToday(child, now);
-  if (pains.length) return { text: say("hurts", { places: joinList(pains.map(painName)) }), heed: true };
+  const ends = pains.some((place) => state.pack.rules.bars[place]?.includes("everything"));
+  if (pains.length && !ends) {
+    return { text: say("hurts", { places: joinList(pains.map(painName)) }), heed: true };
+  }
+  const asked = reading.askedAbout(child, now).map(({ place }) => painName(place));
+  if (asked.length && !ends) return { text: say("gone-ask", { places: joinList(asked) }), heed: true };
   const over = causes.find((cause) => cause === "finished-tonight" || cause === "nothing-backward");
-  if (over) return { text: sayCode("causes", over), heed: true };
+  if (over || ends) return { text: sayCode("causes", over ?? "finished-tonight"), heed: true };
   // Today's falls go before the causes with which the day began.
   const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;

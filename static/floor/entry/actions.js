@@ -109,6 +109,12 @@ export async function reportPain(child, place) {
   await addLine(newLine("hurt", { child: child.id, place }));
 }
 
+/* What hurt on an earlier day does so no longer. */
+export async function reportGone(child, place) {
+  await closeDraft();
+  await addLine(newLine("gone", { child: child.id, place }));
+}
+
 /* Choose the support for a child's next turns; "less" is the reason if it is under "least". */
 export function chooseSupport(child, drill, amount, least, less = null) {
   const key = choiceKey(child, drill, state.surface);

@@ -8,6 +8,7 @@ import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawi
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
 import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportPain, strike } from "./actions.js";
+import { questionsAbout } from "./asked.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
@@ -98,6 +99,7 @@ export function confirmUnusual(child, drill, act) {
   openSheet(
     say("not-now", { name: child.name, drill: drill.name }),
     listElement(reasonsFor(child, drill)),
+    questionsAbout(child, closeSheet),
     make("p", {}, say("kept-and-told")),
     choices("", log),
   );
@@ -206,6 +208,7 @@ export function showChild(child) {
   const progress = progressSentence(child, drill);
   openSheet(
     say("about", { name: child.name, drill: drill.name }),
+    questionsAbout(child, () => showChild(child)),
     drill.support_logged ? supportSection(child, drill) : null,
     listElement([...reasonsFor(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,

@@ -46,7 +46,7 @@ export function presentByReadiness(pack, drill, surface, lines) {
 
 /* By the latest statement; null if there is none. */
 export function isPresent(child, lines) {
-  const statements = indexOf(lines).here.get(child.id) ?? [];
+  const statements = reportsOf(child, "here", lines);
   return statements.length ? statements.reduce(later).present : child.present;
 }
 
@@ -70,14 +70,14 @@ function makeIndex(lines) {
     struck: new Set(),
     children: new Map(),
     turns: new Map(),
-    here: new Map(),
-    hurt: new Map(),
+    // Of the other kinds, by kind and child.
+    reports: new Map(),
   };
   for (const line of lines) {
     append(index.children, line.child, line);
     if (line.kind === "strike") index.struck.add(line.turn);
     else if (line.kind === "turn") append(index.turns, `${line.child} ${line.drill}`, line);
-    else append(index[line.kind], line.child, line);
+    else append(index.reports, `${line.kind} ${line.child}`, line);
   }
   return index;
 }
@@ -85,6 +85,10 @@ function makeIndex(lines) {
 function append(lists, key, line) {
   if (!lists.has(key)) lists.set(key, []);
   lists.get(key).push(line);
+}
+
+function reportsOf(child, kind, lines) {
+  return indexOf(lines).reports.get(`${kind} ${child.id}`) ?? [];
 }
 
 /* The lines about a child, and how many turns were struck: as long as these and the pack stay the
@@ -168,8 +172,16 @@ export function ownTurns(pack, lines) {
 
 /* Places that hurt today: the pack's, and those reported since. */
 export function painsToday(child, lines) {
-  const reports = indexOf(lines).hurt.get(child.id) ?? [];
+  const reports = reportsOf(child, "hurt", lines);
   return [...new Set([...child.pains, ...reports.map((line) => line.place)])];
+}
+
+/* What hurt on an earlier day and is still to be asked about: [{place, says}]. Said to be gone, it
+   is gone at once; still there, it hurts today. */
+export function askedAbout(child, lines) {
+  const gone = reportsOf(child, "gone", lines).map((line) => line.place);
+  const answered = new Set([...gone, ...painsToday(child, lines)]);
+  return (child.asked ?? []).filter(({ place }) => !answered.has(place));
 }
 
 /* Head and neck at once; another place when it hurt on an earlier day as well, not long ago. */
@@ -210,7 +222,7 @@ export function hasStop(pack, turn, before) {
 /* The least support for the next turn, why, and what today's turns have changed:
    {support, causes, falls}. support null: not this drill, not now. */
 export function supportNow(pack, child, drill, surface, lines) {
-  const entry = child.drills[drill.key];
+  const entry = entryOf(child, drill.key);
   if (!entry) return { support: null, causes: ["closed"], falls: [] };
   if (isPaused(pack, child, lines)) return { support: null, causes: ["paused"], falls: [] };
   if (entry.open && isBarred(pack, child, drill, lines)) {
@@ -222,7 +234,7 @@ export function supportNow(pack, child, drill, surface, lines) {
     const support = entry.allowed[surface] ?? null;
     return supportOfOthers(support, entry.causes[surface] ?? [], drill.key, today, pack.rules);
   }
-  const at = (key) => ({ start: child.drills[key]?.start, turns: turnsAt(key) });
+  const at = (key) => ({ start: entryOf(child, key)?.start, turns: turnsAt(key) });
   return allowedNow(drill.key, surface, at, today, pack.rules);
 }
 
@@ -244,9 +256,17 @@ function turnsOfDay(pack, child, lines) {
     .sort(byTime);
 }
 
+/* Of a drill that is left out for what hurt before: what it allows once that is gone. While it is
+   not, the drill is barred. */
+function entryOf(child, key) {
+  const entry = child.drills[key];
+  return entry?.when_gone ? { ...entry, ...entry.when_gone } : entry;
+}
+
 function isBarred(pack, child, drill, lines) {
-  const loads = new Set(pack.rules.loads[drill.key] ?? []);
-  const bars = painsToday(child, lines).flatMap((place) => pack.rules.bars[place] ?? []);
+  const loads = new Set(["everything", ...(pack.rules.loads[drill.key] ?? [])]);
+  const asked = askedAbout(child, lines).map(({ place }) => place);
+  const bars = [...painsToday(child, lines), ...asked].flatMap((place) => pack.rules.bars[place] ?? []);
   return bars.some((part) => loads.has(part));
 }
 

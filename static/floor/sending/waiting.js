@@ -139,6 +139,7 @@ function describeLine({ line, meeting: ofMeeting }) {
     return `${childName(line.child)}, ${drillName(line.drill)}: ${outcomeOf(line)}.`;
   }
   if (line.kind === "hurt") return `${childName(line.child)}: ${painName(line.place)}.`;
+  if (line.kind === "gone") return `${childName(line.child)}: ${say("gone", { place: painName(line.place) })}.`;
   if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
   return say("strike-line");
 }

@@ -183,7 +183,11 @@ def test_support_allowed_never_falls_within_a_day(play, class_day):
                     "doubt",
                 )
                 fell_by_rule = first_turn_over and any(each.drill == drill.key for each in turns)
-                assert now.amount >= last.amount or fell_by_rule
+                said_gone = last.causes == ("pain",) and any(
+                    each.kind == "pain-gone" and each.day == day(number) and each.at <= moment
+                    for each in play.events
+                )
+                assert now.amount >= last.amount or fell_by_rule or said_gone
                 before[drill.key, surface] = now
 
 
@@ -212,8 +216,9 @@ def asked(play, drill, surface, state, number):
     if drill.stage not in opened:
         yield "closed", NOT_AT_ALL
         return
-    told_today = [e.place for e in play.events if e.kind == "pain" and e.day == today]
-    if any(ladder.pains[place].bars & drill.loads for place in told_today):
+    hurting = {place for place in ladder.pains if hurts(play, number, place)}
+    barred = {part for place in hurting for part in ladder.pains[place].bars}
+    if barred & {*drill.loads, "everything"}:
         yield "pain", NOT_AT_ALL
     own = [each for each in play.turns if each.drill == drill.key]
     stops_today = [each for each in oracle.stop_signs(own, ladder) if each.day == today]
@@ -315,6 +320,18 @@ def tapped_since_a_stop(play, drill, own, since, today):
     return not stops or any(max(stops) < on < today for on in taps)
 
 
+def hurts(play, number, place):
+    """Told today; or before, and neither said to be gone on a later day nor lifted since."""
+    about = [e for e in play.events if e.place == place or e.kind == "lift"]
+    told = [e for e in about if e.kind == "pain" and e.day <= day(number)]
+    if not told:
+        return False
+    last = max(told, key=lambda each: each.at)
+    gone = any(last.day < e.day <= day(number) for e in about if e.kind == "pain-gone")
+    lifted = any(last.at < e.at and e.day < day(number) for e in about if e.kind == "lift")
+    return last.day == day(number) or (play.ladder.pain_ask and not gone and not lifted)
+
+
 def paused_by_the_record(play, number):
     """By the pauses, lifts and sore places told, in their order; a lift ends it tomorrow."""
     paused, sore = False, []
@@ -329,7 +346,7 @@ def paused_by_the_record(play, number):
             again = any(
                 place == event.place and 0 < (event.day - on).days <= 21 for on, place in sore
             )
-            paused = paused or again or event.place in ("head", "neck")
+            paused = paused or again or event.place in ("head", "neck", "back-fall")
             sore.append((event.day, event.place))
     return paused
 

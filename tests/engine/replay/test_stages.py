@@ -308,7 +308,7 @@ def test_sit_fall_opens_after_three_clean_safe_falls():
     assert story.read(8).state.drills["sit-fall"].open_since == day(8)
 
 
-# --- pauses and pain -----------------------------------------------------------------
+# --- pauses --------------------------------------------------------------------------
 
 
 def test_a_pause_counts_at_once_and_its_end_from_the_next_day():
@@ -318,30 +318,6 @@ def test_a_pause_counts_at_once_and_its_end_from_the_next_day():
     story.happened(44, "lift", director=True)
     assert story.state(44, "4") == "paused"
     assert story.state(45, "4") == "open"
-
-
-@pytest.mark.parametrize("place", ["head", "neck"])
-def test_head_and_neck_pause(place):
-    assert with_stage(6).happened(3, "pain", place=place).state(3, "6") == "paused"
-
-
-def test_a_sore_wrist_bars_weight_on_hands_for_today_only():
-    story = with_stage(6).happened(3, "pain", place="wrist")
-    assert story.allowed(3, "handspring") is None
-    assert story.allowed(3, "jump-back") == "hands-on"
-    assert story.allowed(4, "handspring") == "hands-on"
-
-
-@pytest.mark.parametrize(("gap", "state"), [(21, "paused"), (22, "open")])
-def test_the_same_place_twice_in_21_days_pauses(gap, state):
-    story = with_stage(6).did(1, "handspring", "1").did(20, "handspring", "1")
-    story.happened(3, "pain", place="wrist").happened(3 + gap, "pain", place="wrist")
-    assert story.state(3 + gap, "6") == state
-
-
-def test_two_places_do_not_pause():
-    story = with_stage(6).happened(3, "pain", place="wrist").happened(5, "pain", place="ankle")
-    assert story.state(5, "6") == "open"
 
 
 def test_lately_of_exactly_half_of_what_knowing_nothing_gives_is_no_fall():

@@ -387,15 +387,3 @@ def test_a_ladder_that_asks_for_less_gives_its_step_on_the_next_class_day():
     story.did(14, "handspring", "1")
     assert level(14) is Support.HANDS_ON
     assert level(15) is None
-
-
-# --- pain ----------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(("gap", "state"), [(0, "open"), (1, "paused")])
-def test_twice_on_one_day_is_once_and_on_the_next_day_is_twice(gap, state):
-    story = (
-        with_stage(6).happened(3, "pain", place="wrist").happened(3 + gap, "pain", place="wrist")
-    )
-    assert story.state(3 + gap, "6") == state
-    assert story.state(4 + gap, "6") == state

@@ -78,7 +78,7 @@ def test_the_shipped_ladder_has_no_faults() -> None:
         ("rubric", 3),
         ("equipment", 10),
         ("strand", 6),
-        ("pain", 10),
+        ("pain", 15),
         ("unlogged", 4),
     ],
 )

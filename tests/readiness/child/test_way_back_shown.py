@@ -199,11 +199,16 @@ def test_after_two_stop_signs_the_last_step_is_a_directors(story):
 def test_what_hurts_today_rests_today_and_is_asked_of_again(story):
     story.signed().hurt(7, "wrist")
     rests = "ask again at the next class. The same place again within 21 days is a pause."
-    short = "Hurts today: Wrist; does nothing that loads it until the next class"
+    short = "Hurts today: Wrist; does nothing that loads it"
     story.told(7, "Wrist", rests, short)
     assert "Something hurts: Mai rests from this today." in story.pages(7)["child"]
-    for name, words in story.pages(8).items():
+    asks = "Wrist, on 11 Mar: gone, or still there? Until it is gone, nothing that loads it."
+    assert asks in story.pages(8)["child"]
+    assert "Something hurts: Mai rests from this today." in story.pages(8)["child"]
+    story.send(14, {"kind": "gone", "child": str(story.cast.mai.uuid), "place": "wrist"})
+    for name, words in story.pages(14).items():
         assert "rests" not in words, name
+        assert "still there" not in words, name
 
 
 def test_the_same_place_again_is_a_pause(story):

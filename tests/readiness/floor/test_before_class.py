@@ -1,7 +1,9 @@
 """What is said of the children before class: who needs more, and who is nearly there."""
 
+import copy
 import datetime
 from collections.abc import Mapping
+from typing import Any
 
 import pytest
 
@@ -9,6 +11,8 @@ from readiness.engine.gates.common import TURNS_IN_A_CLASS
 from readiness.floor.before_class import ORDER, entries_of, under_headings
 from readiness.models import Pain, Pause
 from readiness.record.decisions import recommend, sign
+from readiness.record.intake import take_lines
+from readiness.record.ladder_loading import load
 from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import read, read_many
 from studio.models import Child
@@ -70,12 +74,34 @@ def test_of_a_paused_child_only_the_pause_is_said(cast: Cast, log: Logged):
 
 @pytest.mark.parametrize(
     ("day", "asked"),
+    [(WEEKS[2], "25 Feb"), (WEEKS[1], "18 Feb"), (TODAY, "")],
+    ids=["at the last class", "before the last class", "today"],
+)
+def test_what_hurt_before_is_asked_again_until_somebody_has_answered(
+    cast: Cast, log: Logged, day: datetime.date, asked: str
+):
+    log(cast.mai, "hollow-hold", [20], day=WEEKS[1])
+    log(cast.mai, "hollow-hold", [20], day=WEEKS[2])
+    hurt(cast, cast.mai, "wrist", day)
+    question = f"Wrist, on {asked}: gone, or still there? Until it is gone, nothing that loads it."
+    assert said(cast.mai).get("hurt", {}) == ({"Mai": question} if asked else {})
+    gone = {"kind": "gone", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    gone |= {"child": str(cast.mai.uuid), "place": "wrist"}
+    assert take_lines(cast.meeting, cast.omar, "t", NOW, [gone], 2, NOW)[0].answer == "kept"
+    assert "hurt" not in said(cast.mai)
+
+
+@pytest.mark.parametrize(
+    ("day", "asked"),
     [(WEEKS[2], True), (WEEKS[1], False), (TODAY, False)],
     ids=["at the last class", "before the last class", "today"],
 )
-def test_what_hurt_at_the_last_class_is_asked_again(
-    cast: Cast, log: Logged, day: datetime.date, asked: bool
+def test_a_ladder_that_does_not_ask_says_what_hurt_at_the_last_class(
+    cast: Cast, log: Logged, ladder_content: Any, day: datetime.date, asked: bool
 ):
+    content = copy.deepcopy(ladder_content)
+    del content["pain_rule"]["ask"]
+    load(content, now=NOW, from_day=WEEKS[0], reason="no question")
     log(cast.mai, "hollow-hold", [20], day=WEEKS[1])
     log(cast.mai, "hollow-hold", [20], day=WEEKS[2])
     hurt(cast, cast.mai, "wrist", day)

@@ -123,9 +123,11 @@ def test_every_kind_of_line_is_taken(omar, cast):
                "child": str(cast.mai.uuid), "present": True},
         now | {"kind": "hurt", "id": str(time_ordered_id(timezone.now(), 3)),
                "child": str(cast.mai.uuid), "place": "wrist"},
+        now | {"kind": "gone", "id": str(time_ordered_id(timezone.now(), 4)),
+               "child": str(cast.mai.uuid), "place": "knee"},
     ]  # fmt: skip
     answers = post(omar, cast, call_with(lines)).json()["lines"]
-    assert [answer["answer"] for answer in answers] == ["kept"] * 4
+    assert [answer["answer"] for answer in answers] == ["kept"] * 5
     assert Attendance.objects.get().present is True
 
 

@@ -11,7 +11,7 @@ from django.db import OperationalError, connection, transaction
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike, Surface
-from readiness.models import DayTally, FaultTally, Pain, Placing
+from readiness.models import DayTally, FaultTally, Pain, PainGone, Placing
 from readiness.record.intake import PaperResult, take_lines, take_paper
 from studio.models import Attendance, Child
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
@@ -241,6 +241,30 @@ def test_who_is_here_and_what_hurts(cast):
     assert (Pain.objects.get().place, Pain.objects.get().day) == ("head", TODAY)
     reading = readings_now([cast.mai], NOW)[cast.mai.pk]
     assert {row["allowed"] for row in reading["support"]} == {None}
+
+
+@pytest.mark.parametrize("place", ["nowhere", "", None, 3, ["wrist"]])
+def test_what_is_gone_is_a_place_of_the_ladder(cast, place):
+    gone = {"kind": "gone", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    line = gone | {"child": str(cast.mai.uuid), "place": place}
+    assert send(cast, [line]) == [("refused", "unknown-place")]
+    assert PainGone.objects.count() == 0
+
+
+def test_a_turn_before_a_pain_is_said_to_be_gone_is_flagged_and_one_after_it_is_not(cast):
+    week_ago = NOW - datetime.timedelta(days=7)
+    about = {"child": cast.mai, "by": cast.omar, "place": "wrist", "received_at": week_ago}
+    Pain.objects.create(id=time_ordered_id(week_ago), day=week_ago.date(), at=week_ago, **about)
+
+    def at(minutes):
+        return (NOW - datetime.timedelta(minutes=minutes)).isoformat()
+
+    gone = {"kind": "gone", "id": str(time_ordered_id(NOW)), "at": at(20)}
+    gone |= {"child": str(cast.mai.uuid), "place": "wrist"}
+    turns = [turn(cast.mai, "front-support", value=20) | {"at": at(each)} for each in (30, 10)]
+    assert send(cast, [turns[0], gone, turns[1]]) == [("kept", "")] * 3
+    flags = Attempt.objects.order_by("done_at").values_list("flags", flat=True)
+    assert list(flags) == [["pain"], []]
 
 
 def test_the_day_is_the_meetings_date_whatever_the_clock_says(cast):

@@ -32,7 +32,7 @@ from readiness.engine.reading import FOR_REVIEW, ChildReading, read_child, with_
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
-from readiness.engine.support import allowed_at_start, allowed_now
+from readiness.engine.support import allowed_at_start, allowed_now, asked_about
 from readiness.engine.tallies import Tally, Turn, fault_counts, tally_turns
 from tests.support.engine.records import CONTENT, LADDER, at_noon, day
 
@@ -487,7 +487,9 @@ SITTINGS = st.builds(
     fault=st.sampled_from([None, None, *NEW_FAULTS, "caught"]),
 )
 EVENTS = st.tuples(
-    st.sampled_from(["sign", "send-back", "step", "place", "pause", "lift", "pain", "exception"]),
+    st.sampled_from(
+        ["sign", "send-back", "step", "place", "pause", "lift", "pain", "pain-gone", "exception"]
+    ),
     st.integers(0, 40),
 )
 CLASS_DAYS = st.builds(
@@ -580,7 +582,7 @@ def _happen(play: Play, kind: str, which: int) -> None:
         case "step":
             drill = drills[which % len(drills)]
             play.happen(kind, drill=drill, support=which % 2, director=which % 3 == 0)
-        case "pain":
+        case "pain" | "pain-gone":
             play.happen(kind, place=places[which % len(places)])
         case _:
             play.happen(kind)
@@ -635,6 +637,8 @@ def decide(play: Play, reading: ChildReading) -> None:
             play.happen("sign", stage=each.stage.code, surface=surface, director=True)
     for tap in reading.taps:
         play.happen("step", drill=tap.drill, support=tap.support, director=True)
+    for place in asked_about(reading.state, play.ladder):
+        play.happen("pain-gone", place=place)
 
 
 def named_waits(reading: ChildReading) -> Iterator[str]:

@@ -1,0 +1,1 @@
+"""What is told of children besides turns: on the floor, and on their pages."""

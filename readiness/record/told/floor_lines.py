@@ -1,0 +1,54 @@
+"""Lines of the floor that are no turns, stored: who is here, what hurts, what is gone."""
+
+import datetime
+from collections.abc import Mapping, Sequence
+
+from django.db import models
+
+from progression.log.lines import Gone, Here, Hurt, Line, Report
+from readiness.models import Pain, PainGone
+from studio.models import Attendance, Meeting
+
+# For each report its table, and the columns that it has of its own.
+TABLES: Mapping[type[Report], tuple[type[models.Model], tuple[str, ...]]] = {
+    Hurt: (Pain, ("place",)),
+    Gone: (PainGone, ("place",)),
+}
+
+
+def store_floor_lines(lines: Sequence[Line], meeting: Meeting, now: datetime.datetime) -> None:
+    """Store what is no turn; the caller has made sure that the ids are new."""
+    _store_attendance([line for line in lines if isinstance(line, Here)], meeting)
+    for kind, (table, own) in TABLES.items():
+        table._default_manager.bulk_create(
+            table(
+                id=report.id,
+                child=report.child,
+                meeting=meeting,
+                day=meeting.date,
+                at=report.at,
+                by=report.by,
+                received_at=now,
+                digest=report.digest,
+                **{column: getattr(report, column) for column in own},
+            )
+            for report in lines
+            if type(report) is kind
+        )
+
+
+def _store_attendance(statements: Sequence[Here], meeting: Meeting) -> None:
+    Attendance.objects.bulk_create(
+        [
+            Attendance(
+                id=here.id,
+                meeting=meeting,
+                child=here.child,
+                present=here.present,
+                at=here.at,
+                by=here.by,
+                digest=here.digest,
+            )
+            for here in statements
+        ]
+    )
