@@ -51,8 +51,10 @@ REFERENCES = (
     (DRILL, "stage", STAGE),
     (DRILL, "equipment", EQUIPMENT),
     (DRILL, "rubric", RUBRIC),
+    (DRILL, "formerly", DRILL),
     (ALLOW, "stage", STAGE),
     (GATE, "drill", DRILL),
+    (GATE, "or_drill", DRILL),
     (RELEASE, "drill", DRILL),
     (STAGE, "needs", STAGE),
     (STAGE, "exception_for", STAGE),
@@ -68,7 +70,7 @@ LEAST_RATE_PLUS_CERTAINTY = 1.2
 
 @dataclass(frozen=True)
 class AskedGate:
-    """A gate, its drill, and the stages that are open while a child works at meeting it."""
+    """A gate, a drill it asks for, and the stages open while a child works at meeting it."""
 
     table: Table
     drill: Table
@@ -114,6 +116,11 @@ class Ladder:
         }
 
     @cached_property
+    def has_cards(self) -> bool:
+        """Whether drills have cards for staff and lines for families; older files have neither."""
+        return any({"hands", "letter"} & table.row.keys() for table in self.tables)
+
+    @cached_property
     def circling(self) -> list[Table]:
         """The stages that need themselves, by way of those they need."""
         return [
@@ -146,9 +153,10 @@ class Ladder:
     def asked_gates(self) -> Iterator[AskedGate]:
         """The gates that stand in a sound table and ask for a sound drill."""
         for table in self.of(GATE):
-            drill = self.drills.get(table.row["drill"])
-            if drill is not None and self._stands_well(table):
-                yield AskedGate(table, drill, self._open_before(table))
+            for key in [table.row["drill"], *_listed(table.row.get("or_drill"))]:
+                drill = self.drills.get(key)
+                if drill is not None and self._stands_well(table):
+                    yield AskedGate(table, drill, self._open_before(table))
 
     def _stands_well(self, table: Table) -> bool:
         """Whether all tables around it are sound, the ladder itself left aside."""
@@ -395,6 +403,59 @@ def first_days_have_more_spotters(ladder: Ladder) -> Iterator[LadderFault]:
                 yield _fault(drill, _("The first days must have more spotters than the others."))
 
 
+def hands_are_described(ladder: Ladder) -> Iterator[LadderFault]:
+    if not ladder.has_cards:
+        return
+    for top in ladder.of(LADDER):
+        if "hands" not in top.row:
+            yield _fault(top, _("“hands” must say what holds for the hands of every spotter."))
+    for drill in ladder.of(DRILL):
+        spotted = drill.row["spotters"] > 0 or "first_days_spotters" in drill.row
+        if spotted and "hands" not in drill.row:
+            message = _("“hands” must say where the spotter stands, holds and lets go.")
+            yield _fault(drill, message)
+
+
+def families_are_given_a_line(ladder: Ladder) -> Iterator[LadderFault]:
+    for table in [*ladder.of(DRILL), *ladder.of(STAGE)] if ladder.has_cards else ():
+        if "letter" not in table.row:
+            yield _fault(table, _("“letter” must say in one line what this is, for families."))
+
+
+def something_can_be_mended(ladder: Ladder) -> Iterator[LadderFault]:
+    """At every drill but one of answers, whose faults are the wrong ones."""
+    faults = [table for table in ladder.tables if table.kind is FAULT]
+    if not ladder.has_cards or not all(fault in ladder.sound for fault in faults):
+        return
+    seen = {key for fault in faults if fault.row["stop"] != "yes" for key in fault.row["belongs"]}
+    for key, drill in ladder.drills.items():
+        if key not in seen and "answers" not in drill.row:
+            yield _fault(drill, _("No fault can be seen here but those that stop at once."))
+
+
+def _old_turns(ladder: Ladder) -> Iterator[tuple[Table, Table]]:
+    """Each drill that takes over old turns, with the drill they were logged as."""
+    for drill in ladder.of(DRILL):
+        for key in _listed(drill.row.get("formerly")):
+            if key in ladder.drills:
+                yield drill, ladder.drills[key]
+
+
+def old_turns_can_be_counted(ladder: Ladder) -> Iterator[LadderFault]:
+    for drill, other in _old_turns(ladder):
+        if other.row["measure"] != drill.row["measure"]:
+            message = _("Old turns of “%(drill)s” are measured by %(measure)s.")
+            yield _fault(drill, message, drill=other.name, measure=other.row["measure"])
+
+
+def old_turns_are_counted_once(ladder: Ladder) -> Iterator[LadderFault]:
+    times = Counter(other.name for _drill, other in _old_turns(ladder))
+    for drill, other in _old_turns(ladder):
+        if times[other.name] > 1 or "formerly" in other.row:
+            message = _("Old turns of “%(drill)s” cannot be counted at two drills.")
+            yield _fault(drill, message, drill=other.name)
+
+
 # Support allowed, step by step
 
 
@@ -485,6 +546,15 @@ def gate_kinds_fit_the_measure(ladder: Ladder) -> Iterator[LadderFault]:
             yield _fault(gate.table, message, kind=gate.row["kind"], measure=measure)
 
 
+def either_drill_is_another_of_the_same_measure(ladder: Ladder) -> Iterator[LadderFault]:
+    for table in ladder.of(GATE):
+        drill = ladder.drills.get(table.row["drill"])
+        other = ladder.drills.get(table.row.get("or_drill", ""))
+        if drill and other and (drill is other or drill.row["measure"] != other.row["measure"]):
+            message = _("“or_drill” must be another drill, measured like “%(drill)s”.")
+            yield _fault(table, message, drill=drill.name)
+
+
 def gates_can_be_reached(ladder: Ladder) -> Iterator[LadderFault]:
     for gate in ladder.asked_gates():
         row = gate.drill.row
@@ -565,12 +635,19 @@ def faults_have_an_open_mending_drill(ladder: Ladder) -> Iterator[LadderFault]:
 
 
 def _surely_open(ladder: Ladder, key: str, seen_at: Table) -> bool:
-    """Open to every child to whom the other drill is open; a drill with needs may not be."""
+    """Open to every child to whom the other drill is open; one that needs more may not be."""
     if key == seen_at.name or key not in ladder.drills:
         return True
     drill = ladder.drills[key]
     open_stages = ladder.open_with(seen_at.row["stage"], excepted=True)
-    return drill.row["stage"] in open_stages and not drill.row.get("needs")
+    met = _conditions(seen_at)
+    return drill.row["stage"] in open_stages and all(need in met for need in _conditions(drill))
+
+
+def _conditions(drill: Table) -> list[dict[str, Any]]:
+    """What a drill needs, without the codes it is known by."""
+    needs = drill.row.get("needs", [])
+    return [{name: need[name] for name in need if name != "code"} for need in needs]
 
 
 def pain_bars_or_pauses(ladder: Ladder) -> Iterator[LadderFault]:
@@ -610,6 +687,11 @@ CHECKS: tuple[Check, ...] = (
     poses_are_drawn_within_their_ranges,
     spotters_fit_the_adult,
     first_days_have_more_spotters,
+    hands_are_described,
+    families_are_given_a_line,
+    something_can_be_mended,
+    old_turns_can_be_counted,
+    old_turns_are_counted_once,
     support_is_allowed_where_it_is_logged,
     first_step_opens_with_the_drill,
     steps_fall,
@@ -618,6 +700,7 @@ CHECKS: tuple[Check, ...] = (
     releases_match_the_steps,
     signed_surfaces_are_signed,
     gate_kinds_fit_the_measure,
+    either_drill_is_another_of_the_same_measure,
     gates_can_be_reached,
     gate_supports_are_logged,
     certainty_makes_up_for_a_low_rate,

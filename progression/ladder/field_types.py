@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy
 SUPPORTS = ("hands-on", "light-touch", "standing-by", "unspotted")
 STAGES = range(1, 10)
 GRADES = range(0, 4)
+LETTER_LENGTH = 95
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,17 @@ def is_number(value: Any) -> bool:
 
 def is_text(value: Any) -> bool:
     return isinstance(value, str) and bool(value.strip())
+
+
+def is_letter_line(value: Any) -> bool:
+    """What it is called, a colon, and what it is: with nothing that could pass for a mark or a
+    promise."""
+    return (
+        is_text(value)
+        and len(value) <= LETTER_LENGTH
+        and re.fullmatch(r"[^:]*\w[^:]*: .*\w.*", value) is not None
+        and re.search(r"\d|\b(alone|safe|safely)\b", value, re.IGNORECASE) is None
+    )
 
 
 def is_list_of(accepts: Callable[[Any], bool]) -> Callable[[Any], bool]:
@@ -92,6 +104,14 @@ def optional(kind: Field) -> Field:
 
 
 TEXT = Field(is_text, gettext_lazy("a text"))
+LETTER = Field(
+    is_letter_line,
+    gettext_lazy(
+        "a line for families of at most %(length)s characters, what it is called before a colon, "
+        "with no digit and without the words alone and safe"
+    ),
+    {"length": LETTER_LENGTH},
+)
 TEXTS = Field(is_list_of(is_text), gettext_lazy("a list of texts"))
 KEY = Field(_matches(r"[a-z0-9-]+"), gettext_lazy("a key of small letters, digits and hyphens"))
 KEYS = Field(is_list_of(KEY.accepts), gettext_lazy("a list of keys"))

@@ -138,8 +138,13 @@ def test_caught_is_a_stop_sign():
 
 @pytest.mark.parametrize(("misses", "causes"), [("0", []), ("00", ["stop-sign"])])
 def test_some_faults_are_stop_signs_the_second_time_on_a_day(misses, causes):
-    story = with_stage(6).did(7, "handspring", "1" + misses, faults=("stopped-before",))
+    story = with_stage(6).did(7, "handspring", "1" + misses, faults=("undercut",))
     assert story.causes(8, "6") == causes
+
+
+def test_stopping_before_the_floor_is_left_is_no_stop_sign_however_often():
+    story = with_stage(6).did(7, "handspring", "1000", faults=("stopped-before",))
+    assert story.causes(8, "6") == []
 
 
 def test_28_days_without_a_turn_are_no_absence_and_29_are():

@@ -72,8 +72,8 @@ def test_the_shipped_ladder_has_no_faults() -> None:
     ("table", "count"),
     [
         ("stage", 9),
-        ("drill", 36),
-        ("fault", 34),
+        ("drill", 39),
+        ("fault", 57),
         ("surface", 6),
         ("rubric", 3),
         ("equipment", 10),
@@ -109,17 +109,85 @@ def test_every_drill_that_lands_or_jumps_loads_the_back() -> None:
 
 def test_a_touch_of_the_head_belongs_to_all_work_on_the_hands_and_all_backward_work() -> None:
     on_hands = {row["key"] for row in CONTENT["drill"] if "hands" in row["loads"]}
-    backward = {"safe-fall", "sit-fall", "jump-back", "sit-and-reach"}
+    backward = {"safe-fall", "sit-in-arms", "sit-fall", "jump-back", "sit-and-reach"}
     assert set(fault(CONTENT, "head-touches")["belongs"]) == on_hands | backward
 
 
-def test_a_catch_belongs_to_all_work_with_a_spotter_or_one_standing_by() -> None:
+def test_a_catch_belongs_to_all_work_that_a_spotter_may_have_hands_on() -> None:
+    held = {row["key"] for row in CONTENT["drill"] if "hands" in row}
     spotted = {
         row["key"]
         for row in CONTENT["drill"]
         if any(step["support"] != "unspotted" for step in row.get("allow", []))
     }
-    assert set(fault(CONTENT, "caught")["belongs"]) == spotted
+    assert set(fault(CONTENT, "caught")["belongs"]) == held
+    assert spotted < held
+
+
+def test_the_head_of_the_file_explains_every_field_that_has_come_since() -> None:
+    head = TEXT[: TEXT.index("title =")]
+    for name in ("letter", "pace", "hands", "formerly", "or_drill", "carries"):
+        assert f"\n#   {name:10}" in head, name
+
+
+def test_doubt_at_one_skill_carries_to_the_others() -> None:
+    carries = {row["key"] for row in CONTENT["fault"] if row.get("carries")}
+    assert carries == {"half-hearted", "feet-move", "stopped-before"}
+    skills = {row["key"] for row in CONTENT["drill"] if row.get("skill")}
+    for key in carries:
+        assert set(fault(CONTENT, key)["belongs"]) & skills, key
+
+
+def test_stopping_before_the_floor_is_left_is_no_stop_sign() -> None:
+    assert fault(CONTENT, "stopped-before")["stop"] == "no"
+    assert "say thank you" in fault(CONTENT, "stopped-before")["sees"]
+
+
+def test_what_may_be_mended_goes_on_nothing_that_the_fault_forbids() -> None:
+    """After a head that touched or arms that gave, nothing backward or upside down."""
+    upright = {"hollow-hold", "front-support", "sit-depth", "shrugs-knees", "shrugs-pushup"}
+    for key in ("head-touches", "arms-give"):
+        assert {mend["drill"] for mend in fault(CONTENT, key)["mend"]} <= upright
+
+
+@pytest.mark.parametrize(
+    ("easier", "full"),
+    [("wall-handstand-half", "wall-handstand"), ("wall-shrugs-upright", "wall-shrugs")],
+)
+def test_an_easier_version_is_a_drill_of_its_own_and_old_turns_are_its(
+    easier: str, full: str
+) -> None:
+    assert drill(CONTENT, easier)["formerly"] == full
+    assert drill(CONTENT, easier)["stage"] == drill(CONTENT, full)["stage"]
+    assert set(drill(CONTENT, easier)["loads"]) <= set(drill(CONTENT, full)["loads"])
+
+
+def test_only_the_first_gate_takes_half_a_wall_handstand() -> None:
+    gates = [table.row for table in tables(CONTENT) if table.kind.word == "gate"]
+    either = [row["code"] for row in gates if "or_drill" in row]
+    half = [row["code"] for row in gates if row["drill"] == "wall-handstand-half"]
+    full = [row["code"] for row in gates if row["drill"] == "wall-handstand"]
+    assert (either, half) == (["2.wall-handstand"], [])
+    assert full == ["2.wall-handstand", "3.wall-handstand", "5.wall-handstand", "6.wall-handstand"]
+
+
+def test_two_spotters_hold_the_first_days_of_every_handspring() -> None:
+    for key in ("handspring", "two-handsprings", "roundoff-handspring"):
+        assert drill(CONTENT, key)["first_days_spotters"] == {"spotters": 2, "days": 2}
+        assert "irst two days" in drill(CONTENT, key)["hands"]
+
+
+def test_every_word_on_hands_says_until_when_they_hold() -> None:
+    """Of the kick-over from the floor the card of the block says it."""
+    until = r"[Ll]ets go|stays until"
+    for row in CONTENT["drill"]:
+        if "hands" in row and row["key"] != "kick-over-floor":
+            assert re.search(until, row["hands"]), row["key"]
+
+
+def test_no_two_lines_for_families_begin_alike() -> None:
+    lines = [row["letter"].split(":")[0] for row in [*CONTENT["drill"], *CONTENT["stage"]]]
+    assert len(set(lines)) == len(lines) == 39 + 9
 
 
 # Facts of the trade: common practice, no source
@@ -164,6 +232,9 @@ def test_after_a_clean_sit_fall_standing_up_again_was_not_possible() -> None:
         ("block-low", "Has to heave over"),
         ("block-late", "no second flight"),
         ("half-hearted", "Arms give way"),
+        ("jumps-forward", "Hands land near the feet"),
+        ("undercut", "a drop instead of a push"),
+        ("two-bounces", "Push spent"),
     ],
 )
 def test_a_fault_leads_to_what_the_trade_says(key: str, leads_to: str) -> None:
@@ -186,11 +257,27 @@ def test_hands_down_is_right_to_sixty_degrees_late_at_vertical_and_low_at_a_righ
     assert [grade(lean) for lean in (0, 60, 61, 90)] == [1, 3, 2, 0]
 
 
+def test_hands_that_land_near_the_feet_are_the_undercut_that_a_jump_forward_leads_to() -> None:
+    """Common practice, no source."""
+    jump, undercut = fault(CONTENT, "jumps-forward"), fault(CONTENT, "undercut")
+    assert jump["leads_to"] == undercut["sees"]
+    assert set(undercut["belongs"]) <= set(jump["belongs"])
+
+
+def test_a_double_bounce_is_seen_before_the_jump_and_after_it() -> None:
+    """Common practice, no source."""
+    for key in ("two-bounces", "dead-or-double"):
+        assert "two-handsprings" in fault(CONTENT, key)["belongs"]
+
+
 def test_shrugs_go_from_hands_and_knees_to_push_up_to_the_wall() -> None:
     """Common practice, no source."""
     assert drill(CONTENT, "shrugs-knees")["stage"] == 1
     assert gate(CONTENT, "5.shrugs-pushup")["drill"] == "shrugs-pushup"
+    assert drill(CONTENT, "wall-shrugs-upright")["stage"] == 2
     assert drill(CONTENT, "wall-shrugs")["stage"] == 2
+    assert "as in the hands-down line" in drill(CONTENT, "wall-shrugs")["set_up"]
+    assert "hands-down line" not in drill(CONTENT, "wall-shrugs-upright")["set_up"]
     assert gate(CONTENT, "6.wall-shrugs")["drill"] == "wall-shrugs"
 
 
@@ -217,8 +304,16 @@ def test_half_commitment_and_its_like_are_stop_signs_whatever_the_rest_looked_li
 
 def test_a_lead_in_for_the_handspring_is_open_to_the_youngest() -> None:
     """Common practice, no source: lead-ins begin about three years before the skill."""
-    for key in ("sit-depth", "sit-fall", "swing-jump", "safe-fall", "wall-handstand"):
+    for key in ("sit-depth", "sit-fall", "swing-jump", "safe-fall", "wall-handstand-half"):
         assert drill(CONTENT, key)["stage"] == 1
+    arms = drill(CONTENT, "sit-in-arms")
+    assert (arms["stage"], arms["at_once"], arms["sets_note"]) == (
+        1,
+        1,
+        "At most four turns a class.",
+    )
+    assert [need["drill"] for need in arms["needs"]] == ["safe-fall"]
+    assert [step["support"] for step in arms["allow"]] == ["hands-on"]
 
 
 @pytest.mark.parametrize(
@@ -229,6 +324,7 @@ def test_a_new_learner_is_spotted_by_hand(key: str) -> None:
     row = drill(CONTENT, key)
     assert row["allow"][0]["support"] == "hands-on"
     assert row["adult"] == "hands"
+    assert re.search(r"eside|where (each passes|the round-off lands)", row["hands"])
 
 
 # Reading and writing
@@ -279,6 +375,33 @@ def test_a_broken_file_is_refused_with_its_line(text: str, line: int | None) -> 
     with pytest.raises(file.LadderFileError, match="not a TOML file") as refused:
         file.parse(text)
     assert refused.value.line == line
+
+
+def before_the_cards(content: Content) -> Content:
+    """The ladder as a file from before it had cards for staff and lines for families."""
+    new = {"hands", "letter", "pace", "carries", "formerly", "or_drill"}
+    for table in tables(content):
+        for name in new & table.row.keys():
+            del table.row[name]
+    for row in content["fault"]:
+        if row["key"] != "head-touches":
+            row["belongs"] = [key for key in row["belongs"] if key != "rebound"] or ["sit-depth"]
+    return content
+
+
+def test_an_older_file_is_as_right_as_it_was(content: Content) -> None:
+    assert file.faults_in(before_the_cards(content)) == []
+
+
+@pytest.mark.parametrize(
+    ("where", "name"), [("ladder", "hands"), ("drill barrel", "letter"), ("stage 3", "letter")]
+)
+def test_one_line_for_a_card_asks_for_all_the_others(
+    content: Content, where: str, name: str
+) -> None:
+    older = before_the_cards(content)
+    row_at(older, where)[name] = row_at(CONTENT, where)[name]
+    assert {"drill rebound", "drill handspring", "stage 9"} <= keys(older)
 
 
 # Fields
@@ -372,6 +495,23 @@ PUT: list[tuple[str, str, Content]] = [
     ("steady at no step", "drill barrel, allow 2", {"steady": "standing-by"}),
     ("steady at the step itself", "drill barrel, allow 2", {"steady": "light-touch"}),
     ("no more on the first turn", "drill handspring, allow 4", {"first_turn": "unspotted"}),
+    ("a line with no colon", "drill barrel", {"letter": "Over the barrel, long."}),
+    ("a line with nothing before", "drill barrel", {"letter": ": over the barrel."}),
+    ("a line with nothing after", "drill barrel", {"letter": "Over the barrel: "}),
+    ("a line too long", "drill barrel", {"letter": "Barrel: " + "o" * 88}),
+    ("a line with a number", "drill barrel", {"letter": "Barrel: 3 of 5 turns over it."}),
+    ("a line of a stage that says alone", "stage 8", {"letter": "Handspring: alone."}),
+    ("a line that says safe", "drill safe-fall", {"letter": "Safe fall: on a round back."}),
+    ("a fault that does not carry", "fault squats", {"carries": False}),
+    ("old turns of no drill", "drill wall-shrugs-upright", {"formerly": "shrugs"}),
+    ("old turns of its own", "drill wall-shrugs", {"formerly": "wall-shrugs"}),
+    ("old turns of old turns", "drill rebound", {"formerly": "wall-shrugs-upright"}),
+    ("old turns of another measure", "drill rebound", {"formerly": "bridge-hold"}),
+    ("old turns counted twice", "drill shrugs-knees", {"formerly": "wall-shrugs"}),
+    ("a gate that takes no drill", "gate 2.arch-hold", {"or_drill": "arch"}),
+    ("a gate that takes a drill twice", "gate 2.arch-hold", {"or_drill": "arch-hold"}),
+    ("a gate that takes two measures", "gate 2.arch-hold", {"or_drill": "shrugs-knees"}),
+    ("a gate that takes a later drill", "gate 2.arch-hold", {"or_drill": "free-handstand"}),
     ("a step signed for nowhere", "drill handspring, allow 3", {"surface": "signed"}),
     ("a gate signed for nowhere", "gate 7.handspring", {"surface": "signed"}),
     ("a need signed for", "gate roundoff-rebound.kick-to-handstand", {"surface": "signed"}),
@@ -466,6 +606,29 @@ CHANGED: list[tuple[str, str, Change]] = [
     ),
     ("a grade with no rubric", "drill sit-depth", lambda c: drill(c, "sit-depth").pop("rubric")),
     ("no support where it is logged", "drill barrel", lambda c: drill(c, "barrel").pop("allow")),
+    ("no word on a spotter's hands", "drill barrel", lambda c: drill(c, "barrel").pop("hands")),
+    (
+        "no word on the hands of the first days",
+        "drill jump-back",
+        lambda c: drill(c, "jump-back").pop("hands"),
+    ),
+    ("no word on all hands", "ladder", lambda c: c.pop("hands")),
+    ("no line for families", "drill log-roll", lambda c: drill(c, "log-roll").pop("letter")),
+    ("no line on a stage", "stage 4", lambda c: stage(c, 4).pop("letter")),
+    (
+        "a drill where only the head can touch",
+        "drill shrugs-knees",
+        lambda c: [
+            row["belongs"].remove("shrugs-knees")
+            for row in c["fault"]
+            if row["key"] != "head-touches" and "shrugs-knees" in row["belongs"]
+        ],
+    ),
+    (
+        "a mending drill that needs more",
+        "fault stopped-before",
+        lambda c: drill(c, "sit-fall")["needs"][0].update(clean=4),
+    ),
     ("no word on what steady is", "ladder", lambda c: c.pop("practice")),
 ]
 CHANGES = [(name, where, putting(where, values)) for name, where, values in PUT] + CHANGED
