@@ -20,6 +20,7 @@ WEEKS_WITHOUT_HOLIDAYS = 10
 STATIONS = (
     "hollow-hold", "arch-hold", "front-support", "log-roll", "name-the-shape", "safe-fall",
     "shrugs-knees", "shrugs-pushup", "swing-jump", "donkey-kicks", "wall-handstand",
+    "wall-handstand-half",
 )  # fmt: skip
 
 

@@ -14,7 +14,10 @@ from readiness.engine.support import is_open
 # The two tracks of the ladder, by stage.
 BACK = ("2", "3", "4")
 SPRING = ("5", "6", "7", "8", "9", "9/two-handsprings", "9/roundoff-handspring")
-EXTRA_DRILLS = ("rebound", "jump-back", "kick-to-handstand", "bridge-rocks", "swing-jump")
+EXTRA_DRILLS = (
+    "rebound", "jump-back", "kick-to-handstand", "bridge-rocks", "swing-jump", "sit-in-arms",
+    "wall-shrugs-upright", "kick-over-floor", "roundoff-rebound", "free-handstand",
+)  # fmt: skip
 # A drill that is held, counted or graded is not due again so soon.
 REPEAT_AFTER = timedelta(days=18)
 # A coach works on one track for so many days, then on the other.

@@ -31,6 +31,7 @@ CLEAN_AT: dict[str, tuple[str, float]] = {
     "back-bend-raised": ("back", 1.8),
     "back-walkover": ("back", 2.9),
     "walkover-in-dance": ("back", 3.6),
+    "sit-in-arms": ("ground", 2.8),
     "sit-fall": ("spring", 3.6),
     "swing-jump": ("ground", 1.4),
     "jump-back": ("spring", 4.4),
@@ -38,7 +39,7 @@ CLEAN_AT: dict[str, tuple[str, float]] = {
     "barrel": ("spring", 5.0),
     "snap-down": ("spring", 5.4),
     "rebound": ("spring", 4.6),
-    "roundoff-rebound": ("ground", 4.6),
+    "roundoff-rebound": ("ground", 5.6),
     "handspring": ("spring", 6.2),
     "handspring-in-dance": ("spring", 7.3),
     "two-handsprings": ("spring", 7.9),
@@ -50,6 +51,7 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
     "hollow-hold": ("ground", ((0.5, 6), (1.5, 12), (2, 19), (3, 25), (5, 31), (6, 38), (9.5, 62))),
     "arch-hold": ("ground", ((0.5, 7), (1.5, 13), (2, 20), (3, 27), (6, 40), (9.5, 60))),
     "front-support": ("ground", ((0.5, 9), (1.5, 17), (2, 26), (3, 30), (5, 38), (9.5, 75))),
+    "wall-handstand-half": ("ground", ((0.5, 6), (1.5, 14), (2, 22), (3, 34), (9.5, 60))),
     "wall-handstand": ("ground", ((0.5, 3), (1.5, 8), (2, 14), (3, 25), (6, 38), (9.5, 60))),
     "free-handstand": ("ground", ((2, 0.6), (4, 2), (6, 5), (9.5, 13))),
     "name-the-shape": ("ground", ((0.5, 2), (1.5, 4.2), (2, 5.5), (3, 5.9), (9.5, 6))),
@@ -59,6 +61,7 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
     "bridge-line": ("back", ((0.5, 0.3), (2, 1.3), (2.6, 2), (3.2, 2.3), (4.5, 2.8))),
     "bridge-rocks": ("back", ((0.5, 1), (2, 6), (3, 10), (4.5, 16))),
     "shrugs-pushup": ("spring", ((1, 3), (3.5, 9), (4.6, 14), (9.5, 24))),
+    "wall-shrugs-upright": ("spring", ((1, 4), (3.5, 8), (5.6, 13), (9.5, 22))),
     "wall-shrugs": ("spring", ((1, 2), (4.6, 7), (5.6, 10), (6.6, 12), (9.5, 18))),
     "handstand-hops": ("spring", ((4.5, 1), (6, 3), (9.5, 3))),
     "sit-depth": ("spring", ((1, 0.3), (3.5, 1.4), (4.5, 2.2), (5.5, 2.85), (9.5, 3))),
@@ -67,6 +70,8 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
 
 # How often a fault has each root: nearly all come from the sit or from the arms.
 WEIGHTS = {"sit": 5, "support": 3, "back-line": 1.6, "shape": 1.2, "commitment": 0.8, "block": 0.6}
+# A fault of so few drills is what a coach looks for there, so it is seen so many times as often.
+FEW_DRILLS, LOOKED_FOR = 3, 4
 
 
 @dataclass(frozen=True)
@@ -166,11 +171,14 @@ def dips(first: datetime.date, last: datetime.date, rng: Random) -> tuple[Dip, .
     return tuple(periods)
 
 
-def choose_faults(faults: Sequence[tuple[str, str]], stop_sign: bool, rng: Random) -> list[str]:
-    """One of these faults (key, root) of a turn that was not clean, or none noted."""
-    fitting = [
-        (key, WEIGHTS[root]) for key, root in faults if key not in ("head-touches", "caught")
-    ]
+def weight(root: str, drills: int) -> float:
+    """How often a fault is seen against the others: by its root, and at how many drills it is."""
+    return WEIGHTS[root] * (LOOKED_FOR if drills <= FEW_DRILLS else 1)
+
+
+def choose_faults(faults: Sequence[tuple[str, float]], stop_sign: bool, rng: Random) -> list[str]:
+    """One of these faults (key, weight) of a turn that was not clean, or none noted."""
+    fitting = [fault for fault in faults if fault[0] not in ("head-touches", "caught")]
     if not fitting or (not stop_sign and rng.random() < 0.35):
         return []
     keys, weights = zip(*fitting, strict=True)

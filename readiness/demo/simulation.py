@@ -17,7 +17,7 @@ from readiness.demo.calendar import Evening
 from readiness.demo.decisions import DecisionMaker, DemoDecision, as_event
 from readiness.demo.drill_choice import DrillChoice, choose_drills, choose_first_drills
 from readiness.demo.ids import uuid7
-from readiness.demo.learning import choose_faults
+from readiness.demo.learning import choose_faults, weight
 from readiness.demo.pupils import Pupil, Story
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import ClearGate
@@ -33,6 +33,8 @@ from readiness.record.ladders import NamedLadder
 ABSENT = 0.07
 # Of the turns that are not clean: how often it is a stop sign.
 STOP_SIGN, STOP_SIGN_AT_SKILL = 0.015, 0.05
+# Of the turns that were held, counted or graded: how often a fault is looked for.
+LOOKED_AT = 0.12
 SKILLS = frozenset({"back-walkover", "handspring", "two-handsprings", "roundoff-handspring"})
 # Decisions are made within an hour after the class.
 DECIDED_WITHIN = datetime.timedelta(hours=1)
@@ -247,7 +249,11 @@ class _Simulation:
         strong = drill.key in story.strong and day >= story.strong_from
         if drill.measure != "clean":
             value = learner.value(drill, day, self.rng)
-            return {"value": max(value, 2.0) if strong and drill.measure == "grade" else value}
+            if strong:
+                return {"value": max(value, 2.0) if drill.measure == "grade" else value}
+            looked_at = self.rng.random() < LOOKED_AT
+            faults = self._faults(drill, support, stop=False) if looked_at else []
+            return {"value": value, "faults": faults} if faults else {"value": value}
         is_skill = drill.key in SKILLS
         if day == story.stop_on and is_skill and number == 1:
             return {"clean": False, "caught": True, "faults": ["half-hearted"]}
@@ -268,7 +274,7 @@ class _Simulation:
 
     def _faults(self, drill: Drill, support: int, stop: bool) -> list[str]:
         faults = [
-            (fault["key"], fault["root"])
+            (fault["key"], weight(fault["root"], len(fault["belongs"])))
             for fault in self.ladder.content["fault"]
             if drill.key in fault["belongs"] and _is_stop_sign(fault["stop"], support) == stop
         ]
