@@ -123,7 +123,7 @@ def test_the_hold_clock(floor: Page) -> None:
     nothing_in_english(floor)
 
 
-@pytest.mark.parametrize("drill", ["Wall shrugs", "Hollow hold", "The sit, hands held"])
+@pytest.mark.parametrize("drill", ["Wall shrugs, leaning", "Hollow hold", "The sit, hands held"])
 def test_reps_seconds_and_grades(floor: Page, drill: str) -> None:
     choose(floor, "#surface", "Spring floor")
     choose(floor, "#all-drills", drill)

@@ -35,8 +35,8 @@ Uli Oduya,someday,Blue,
 """
 PAPER = """\
 DATE,CHILD,DRILL,SURFACE,VALUE,SUPPORT,FAULTS,COACH
-2026-02-24,Mai Tran,Wall shrugs,Air floor,9,,,Omar
-2026-02-24,Nobody,Wall shrugs,Air floor,9,,,Omar
+2026-02-24,Mai Tran,"Wall shrugs, leaning",Air floor,9,,,Omar
+2026-02-24,Nobody,"Wall shrugs, leaning",Air floor,9,,,Omar
 """
 PLACED = "Seen on the first evening"
 PAUSED = "Fever"

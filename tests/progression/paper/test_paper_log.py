@@ -96,7 +96,7 @@ REASONS = [
     ),
     ("Value", "Back walkover is clean or not clean; “good” says neither."),
     ("Value", "7 is more than The sit, hands held can be, which is 3."),
-    ("Value", "Wall shrugs is told by a whole number; 8.5 is none."),
+    ("Value", "Wall shrugs, leaning is told by a whole number; 8.5 is none."),
     ("Support", "The support is missing."),
     (
         "Support",

@@ -127,7 +127,7 @@ def test_a_stop_sign_is_told_with_the_fault_and_what_mends_it(cast, client, mai,
     assert "A stop sign on 4 Mar." in html
     assert "Elbows fold, head sinks toward the floor" in html
     assert "stop sign</span>" in html
-    assert "Wall shrugs" in html
+    assert "Shoulder shrugs, hands and knees" in html
     assert "After a stop sign: more support until the way back is walked." in html
 
 

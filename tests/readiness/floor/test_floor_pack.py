@@ -94,7 +94,7 @@ def test_the_ladder_comes_with_surfaces_in_order_and_every_drill(cast, ladder_co
     assert [one["key"] for one in pack["surfaces"]] == [
         surface["key"] for surface in ladder_content["surface"]
     ]
-    assert len(pack["drills"]) == 36
+    assert len(pack["drills"]) == 39
     strands = {strand["key"] for strand in pack["strands"]}
     assert all(drill["strand"] in strands for drill in pack["drills"])
     graded = [drill for drill in pack["drills"] if drill["measure"] == "grade"]

@@ -39,7 +39,7 @@ def test_the_shipped_ladder_loads_once(db):
     assert run(LADDER_FILE) == ""
     assert run(LADDER_FILE) == ""
     assert LadderVersion.objects.get().number == 1
-    assert (Drill.objects.count(), Surface.objects.count()) == (36, 6)
+    assert (Drill.objects.count(), Surface.objects.count()) == (39, 6)
 
 
 def test_check_loads_nothing(db):
