@@ -442,7 +442,13 @@ def _old_turns(ladder: Ladder) -> Iterator[tuple[Table, Table]]:
 
 
 def old_turns_can_be_counted(ladder: Ladder) -> Iterator[LadderFault]:
+    """Turns that are clean or not also decide support, which a drill has from its own turns."""
     for drill, other in _old_turns(ladder):
+        if drill.row["measure"] == "clean":
+            message = _(
+                "Old turns count at a drill that is held, counted or graded, and only there."
+            )
+            yield _fault(drill, message)
         if other.row["measure"] != drill.row["measure"]:
             message = _("Old turns of “%(drill)s” are measured by %(measure)s.")
             yield _fault(drill, message, drill=other.name, measure=other.row["measure"])

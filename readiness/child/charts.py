@@ -43,7 +43,7 @@ def chart_of(
             points = sureness_points(gate, evidence, day, ladder, surface)
             return _chart(points, gate.rule.certainty, most=1.0)
         case ReachGate():
-            points = value_points(gate, evidence, day)
+            points = value_points(gate, evidence, day, ladder)
             highest = max((value for _, value in points), default=0.0)
             return _chart(points, gate.at_least, most=1.1 * max(highest, gate.at_least))
     return None
@@ -60,10 +60,11 @@ def sureness_points(
     return [(then, read_clean(days, then, gate.rule, ladder.decay).sureness) for then in read_on]
 
 
-def value_points(gate: ReachGate, evidence: Evidence, day: datetime.date) -> list[Point]:
+def value_points(
+    gate: ReachGate, evidence: Evidence, day: datetime.date, ladder: Ladder
+) -> list[Point]:
     """What each of the last days counts for: its best, or of a grade its second best."""
-    days = evidence.days(gate.drill, day)[-DAYS_DRAWN:]
-    return [(then, gate.day_value(evidence, then)) for then in days]
+    return list(gate.day_values(evidence, ladder, day).items())[-DAYS_DRAWN:]
 
 
 def _chart(points: Sequence[Point], need: float, most: float) -> Chart | None:

@@ -5,7 +5,7 @@ from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol, TypeVar
+from typing import NamedTuple, Protocol, TypeVar
 
 from readiness.engine.clean_rate import DayTurns, DecayedCounts
 from readiness.engine.levels import Support
@@ -16,6 +16,14 @@ class Surfaces(Protocol):
     """The order of surfaces, as the ladder has it."""
 
     def rank(self, surface: str | None) -> int: ...
+
+
+class LoggedAs(NamedTuple):
+    """Turns of a drill stand under ``drill`` from ``first`` to ``last``, both with."""
+
+    drill: str
+    first: datetime.date = datetime.date.min
+    last: datetime.date = datetime.date.max
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,14 @@
 ``Ladder.from_content`` builds it from the checked content of a ladder file.
 """
 
+import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
 from readiness.engine.clean_rate import Decay
+from readiness.engine.evidence import LoggedAs
 from readiness.engine.gates import CleanGate, CleanRule, Gate, gate_from
 from readiness.engine.levels import SUPPORT_BY_CODE, Support
 
@@ -55,6 +57,8 @@ class Drill:
     goes: frozenset[str] = frozenset()
     # Each step of less support on the way back is a coach's tap, too.
     hands_leave_by_tap: bool = False
+    # The drill that its turns were logged as before it was a drill of its own.
+    formerly: str | None = None
 
     @property
     def taught_by_hand(self) -> bool:
@@ -161,6 +165,8 @@ class Ladder:
     stop_sign_finishes: bool = False
     # A place that hurt stays out until somebody says that it is gone.
     pain_ask: bool = False
+    # Since when each drill with ``formerly`` has been a drill of its own; without one: always.
+    split_on: Mapping[str, datetime.date] = field(default_factory=dict)
 
     @cached_property
     def surface_rank(self) -> dict[str, int]:
@@ -196,6 +202,21 @@ class Ladder:
         return rules
 
     @cached_property
+    def _logged_as(self) -> dict[str, tuple[LoggedAs, ...]]:
+        spans: dict[str, tuple[LoggedAs, ...]] = {}
+        for key, day in self.split_on.items():
+            formerly = self.drills[key].formerly
+            if formerly is not None:
+                until = day - datetime.timedelta(days=1)
+                spans[key] = LoggedAs(formerly, last=until), LoggedAs(key, first=day)
+                spans[formerly] = (LoggedAs(formerly, first=day),)
+        return spans
+
+    def logged_as(self, drill: str) -> tuple[LoggedAs, ...]:
+        """Under which drills, on which days, the turns stand that count for this one."""
+        return self._logged_as.get(drill) or (LoggedAs(drill),)
+
+    @cached_property
     def decay(self) -> Decay:
         return Decay(self.memory_days, self.memory_time, self.day_correlation)
 
@@ -208,7 +229,9 @@ class Ladder:
         return 0 if surface is None else self.surface_rank.get(surface, 0)
 
     @classmethod
-    def from_content(cls, content: Mapping[str, Any]) -> "Ladder":
+    def from_content(
+        cls, content: Mapping[str, Any], split_on: Mapping[str, datetime.date] | None = None
+    ) -> "Ladder":
         """Build from the content of a checked ladder file; KeyError for one that is not."""
         arithmetic, drills = content["arithmetic"], content["drill"]
         measures = {drill["key"]: drill["measure"] for drill in drills}
@@ -230,6 +253,7 @@ class Ladder:
             new_surface_clean=content.get("new_surface", {}).get("clean", 0),
             stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),
             pain_ask=content["pain_rule"].get("ask", False),
+            split_on=split_on or {},
         )
 
 
@@ -255,6 +279,7 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         landing=data.get("landing", 0),
         goes=frozenset(data.get("goes", [])),
         hands_leave_by_tap=data.get("hands_leave") == "tap",
+        formerly=data.get("formerly"),
     )
 
 

@@ -245,7 +245,7 @@ def _still_sent_back(
     since = state.sent_back.get(stage.code)
     if since is None:
         return False
-    drills = {gate.drill for gate in stage.gates}
+    drills = {drill for gate in stage.gates for drill in gate.drills}
     lasts = (evidence.last_day(drill, day) for drill in drills)
     return not any(last is not None and last > since for last in lasts)
 

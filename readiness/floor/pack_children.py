@@ -195,10 +195,11 @@ def _gate_by_drill(reading: Reading) -> dict[str, GateOfStage]:
     settled: set[str] = set()
     for stage in reading.read.stages:
         for gate in stage.gates:
-            if gate.gate.kind in SHOWN_GATES and gate.gate.drill not in settled:
-                gates[gate.gate.drill] = gate, stage
-                if stage.opening is None:
-                    settled.add(gate.gate.drill)
+            for drill in gate.gate.drills:
+                if gate.gate.kind in SHOWN_GATES and drill not in settled:
+                    gates[drill] = gate, stage
+                    if stage.opening is None:
+                        settled.add(drill)
     return gates
 
 

@@ -79,14 +79,14 @@ def effects_on_children(
 ) -> list[ChildChanges]:
     """Every child for whom the changed ladder, in force from ``day``, changes something.
 
-    Only children with a turn at the gate's own drill can be among them: without one the gate
+    Only children with a turn that counts for the gate can be among them: without one the gate
     reads the same whatever its values.
     """
-    turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate))
+    trial = Ladder.from_content(content, ladders.newest.engine.split_on)
+    turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate, trial))
     children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
     ordered = list(children.order_by("name", "pk"))
     records = load_records((child.pk for child in ordered), ladders)
-    trial = Ladder.from_content(content)
     every = []
     for child in ordered:
         record = records[child.pk]
@@ -97,10 +97,11 @@ def effects_on_children(
     return every
 
 
-def _drills_read(content: Content, gate: PlacedGate) -> list[str]:
-    """The drills whose turns a gate, or the practice rule, is about."""
+def _drills_read(content: Content, gate: PlacedGate, trial: Ladder) -> list[str]:
+    """The drills as which the turns are logged that a gate, or the practice rule, is about."""
     if gate.code != PRACTICE:
-        return [gate.drill]
+        drills = [gate.drill, *([gate.row["or_drill"]] if "or_drill" in gate.row else [])]
+        return [logged.drill for drill in drills for logged in trial.logged_as(drill)]
     return [
         drill["key"]
         for drill in content["drill"]

@@ -17,10 +17,15 @@ from studio.db.prepared import prepared
 class NamedLadder:
     """One version: the engine's ladder, and the names and texts of the file."""
 
-    def __init__(self, number: int, content: Mapping[str, Any]) -> None:
+    def __init__(
+        self,
+        number: int,
+        content: Mapping[str, Any],
+        split_on: Mapping[str, datetime.date] | None = None,
+    ) -> None:
         self.number = number
         self.content = content
-        self.engine = Ladder.from_content(content)
+        self.engine = Ladder.from_content(content, split_on)
 
     @cached_property
     def drills(self) -> dict[str, dict[str, Any]]:
@@ -73,13 +78,13 @@ class Ladders:
     def named_on(self, day: datetime.date) -> NamedLadder:
         """The version in force at the end of a day; the first one before the first day."""
         at = max(bisect_right(self._first_days, day) - 1, 0)
-        return _named(self._rows[at].number, self._rows[at].digest)
+        return self._named(at)
 
     def on(self, day: datetime.date) -> Ladder:
         return self.named_on(day).engine
 
     @property
-    def versions(self) -> tuple[tuple[Any, ...], ...]:
+    def versions(self) -> "tuple[_Version, ...]":
         """What tells each from others: with the same ones every day reads the same."""
         return tuple(self._rows)
 
@@ -97,7 +102,7 @@ class Ladders:
     @property
     def newest(self) -> NamedLadder:
         """The last version, which may count only from a later day."""
-        return _named(self._rows[-1].number, self._rows[-1].digest)
+        return self._named(len(self._rows) - 1)
 
     @property
     def newest_from(self) -> datetime.date:
@@ -105,10 +110,13 @@ class Ladders:
 
     def numbered(self, text: str) -> NamedLadder | None:
         """The version whose number somebody wrote; None if there is none."""
-        for row in self._rows:
+        for at, row in enumerate(self._rows):
             if str(row.number) == text:
-                return _named(row.number, row.digest)
+                return self._named(at)
         return None
+
+    def _named(self, at: int) -> NamedLadder:
+        return _named(self.versions[: at + 1])
 
 
 class _Version(NamedTuple):
@@ -129,9 +137,22 @@ def _keys_with(_known: tuple[tuple[Any, ...], ...]) -> Keys:
 
 
 @lru_cache(maxsize=32)
-def _named(number: int, digest: str) -> NamedLadder:
-    """Kept by digest: a version never changes once it is loaded."""
-    content = LadderVersion.objects.values_list("content", flat=True).get(
-        number=number, digest=digest
-    )
-    return NamedLadder(number, content)
+def _named(versions: tuple[_Version, ...]) -> NamedLadder:
+    """The last of these. Kept by their digests: a version never changes once it is loaded."""
+    rows = LadderVersion.objects.order_by("number").values_list("content", flat=True)
+    content = rows.get(number=versions[-1].number)
+    return NamedLadder(versions[-1].number, content, _split_days(content, versions))
+
+
+def _split_days(
+    content: Mapping[str, Any], versions: tuple[_Version, ...]
+) -> dict[str, datetime.date]:
+    """From which day each drill that was split from another has been in force; of one that the
+    first version has: always, so no day."""
+    split = [drill["key"] for drill in content["drill"] if "formerly" in drill]
+    if not split or len(versions) == 1:
+        return {}
+    rows = LadderVersion.objects.filter(number__lte=versions[-1].number).order_by("number")
+    keys = [{drill["key"] for drill in row.content["drill"]} for row in rows]
+    firsts = {key: next(at for at, known in enumerate(keys) if key in known) for key in split}
+    return {key: versions[at].from_day for key, at in firsts.items() if at > 0}

@@ -44,6 +44,14 @@ STEADY: dict[str, Lazy] = {
 }
 
 
+def drill_words(names: Names, gate: NamedGate) -> str:
+    """The drill that a gate asks for, or the two of which one is enough."""
+    drill, either = names.drill(gate.drill), names.ladder.gates[gate.code].get("or_drill")
+    if either is None:
+        return drill
+    return _("%(one)s or %(other)s") % {"one": names.drill(either), "other": drill}
+
+
 def gate_title(names: Names, gate: NamedGate, needed: float) -> str:
     """What a gate asks, in a few words; ``needed``: in the gate's own unit."""
     file, drill = names.ladder.gates[gate.code], names.ladder.drills[gate.drill]
@@ -67,7 +75,7 @@ def gate_title(names: Names, gate: NamedGate, needed: float) -> str:
             form = _("%(drill)s: seen by two")
         case _other:
             form = _("%(drill)s: first turn of the day")
-    return form % {"drill": drill["name"], "need": need}
+    return form % {"drill": drill_words(names, gate), "need": need}
 
 
 def gate_sentence(
@@ -260,7 +268,7 @@ def gate_chart_line(names: Names, gate: GateReading) -> str:
 
 def gate_short(names: Names, gate: GateReading) -> str:
     """What an unmet gate lacks, in the few words that a list has room for."""
-    values = {**_counts(gate), **gate.parts, "drill": names.drill(gate.gate.drill)}
+    values = {**_counts(gate), **gate.parts, "drill": drill_words(names, gate.gate)}
     match gate.gate.kind:
         case "clean" if gate.value < gate.need:
             values |= {"sure": percent(gate.value), "asked": percent(gate.need)}

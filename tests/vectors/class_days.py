@@ -252,7 +252,7 @@ def _class_day(name: str, story: Story, number: int, ladder: Ladder) -> Data:
         (stage, gate)
         for stage in ladder.stages
         for gate in stage.gates
-        if not isinstance(gate, ClearGate) and gate.drill in drills
+        if not isinstance(gate, ClearGate) and not set(drills).isdisjoint(gate.drills)
     ]
 
     def gates_after(done: Sequence[Turn]) -> Data:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Protocol, Self
 
 from readiness.engine.clean_rate import DayTurns, Decay
-from readiness.engine.evidence import ANY, Evidence, Scope, Surfaces
+from readiness.engine.evidence import ANY, Evidence, LoggedAs, Scope, Surfaces
 
 Data = dict[str, Any]
 # What tells authors apart on a tablet: a number, or a mark in its place.
@@ -19,10 +19,13 @@ TURNS_IN_A_CLASS = 8
 
 
 class Rules(Surfaces, Protocol):
-    """What gates need of the ladder: the order of surfaces, and how evidence fades."""
+    """What gates need of the ladder: the order of surfaces, how evidence fades, and under which
+    drills the turns of one stand."""
 
     @property
     def decay(self) -> Decay: ...
+
+    def logged_as(self, drill: str) -> Sequence[LoggedAs]: ...
 
 
 @dataclass(frozen=True)
@@ -97,6 +100,11 @@ class Gate(ABC):
     @property
     def kind(self) -> str:
         return self.KIND
+
+    @property
+    def drills(self) -> tuple[str, ...]:
+        """The drills whose turns count for it, its own first."""
+        return (self.drill,)
 
     @property
     def asks_surface(self) -> bool:

@@ -1,4 +1,7 @@
-"""Reach gate: a value reached on so many different days: what is kept after days is learned."""
+"""Reach gate: a value reached on so many different days: what is kept after days is learned.
+
+Turns from before a drill was split count for the easier half only (``Ladder.logged_as``).
+"""
 
 import datetime
 from collections.abc import Mapping, Sequence
@@ -6,12 +9,21 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
 from readiness.engine.evidence import Evidence
-from readiness.engine.gates.common import AuthorMark, Data, Gate, GateReading, Record, capped
+from readiness.engine.gates.common import (
+    AuthorMark,
+    Data,
+    Gate,
+    GateReading,
+    Record,
+    Rules,
+    capped,
+)
 
 
 @dataclass(frozen=True)
 class ReachGate(Gate):
-    """``at_least`` seconds, reps or grade on ``days`` days within ``within`` days."""
+    """``at_least`` seconds, reps or grade on ``days`` days within ``within`` days; of
+    ``or_drill`` they are enough as well."""
 
     KIND: ClassVar[str] = "reach"
 
@@ -19,11 +31,23 @@ class ReachGate(Gate):
     days: int
     within: int
     graded: bool
+    or_drill: str | None = None
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any], measure: str) -> Self:
-        days, within = data.get("days", 2), data.get("within", 90)
-        return cls(data["code"], data["drill"], data["at_least"], days, within, measure == "grade")
+        return cls(
+            data["code"],
+            data["drill"],
+            data["at_least"],
+            data.get("days", 2),
+            data.get("within", 90),
+            measure == "grade",
+            data.get("or_drill"),
+        )
+
+    @property
+    def drills(self) -> tuple[str, ...]:
+        return (self.drill,) if self.or_drill is None else (self.drill, self.or_drill)
 
     @property
     def looks_back(self) -> int:
@@ -41,12 +65,29 @@ class ReachGate(Gate):
         return GateReading(self, met, progress, nth, self.at_least, parts=parts, days=reached)
 
     def _values(self, record: Record) -> dict[datetime.date, float]:
-        days = record.days(self.drill, self.within)
-        return {day: self.day_value(record.evidence, day) for day in days}
+        first = record.day - datetime.timedelta(days=self.within)
+        return self.day_values(record.evidence, record.rules, record.until, first)
 
-    def day_value(self, evidence: Evidence, day: datetime.date) -> float:
+    def day_values(
+        self,
+        evidence: Evidence,
+        rules: Rules,
+        until: datetime.date,
+        first: datetime.date = datetime.date.min,
+    ) -> dict[datetime.date, float]:
+        """What each day from ``first`` to ``until`` counts for, oldest first; of two drills the
+        better one."""
+        values: dict[datetime.date, float] = {}
+        for logged in [span for drill in self.drills for span in rules.logged_as(drill)]:
+            last = min(until, logged.last)
+            for day in evidence.days(logged.drill, last, max(first, logged.first)):
+                value = self._day_value(logged.drill, evidence, day)
+                values[day] = max(value, values.get(day, 0.0))
+        return dict(sorted(values.items()))
+
+    def _day_value(self, drill: str, evidence: Evidence, day: datetime.date) -> float:
         """The day's best; of a grade the day's second-best graded turn, 0 with fewer than two."""
-        tallies = evidence.on(self.drill, day)
+        tallies = evidence.on(drill, day)
         if not self.graded:
             return max((t.best for t in tallies if t.best is not None), default=0.0)
         tops = [top for t in tallies for top in (t.best_graded, t.second_graded) if top is not None]
@@ -56,13 +97,14 @@ class ReachGate(Gate):
         return len(set(reading.days) - {record.day}) >= self.days - 1
 
     def tablet_rule(self) -> Data:
-        return {
+        rule = {
             "kind": self.kind,
             "drill": self.drill,
             "need": self.at_least,
             "days": self.days,
             "graded": self.graded,
         }
+        return rule if self.or_drill is None else {**rule, "or_drill": self.or_drill}
 
     def tablet_start(
         self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark

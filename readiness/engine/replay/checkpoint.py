@@ -13,7 +13,7 @@ from typing import Any
 
 from readiness.engine.clean_rate import DecayedCounts, decayed_counts
 from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
-from readiness.engine.gates import CleanGate
+from readiness.engine.gates import CleanGate, Gate
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.state import (
@@ -76,10 +76,16 @@ def _reach(state: ChildState, before: Summary, ladder: Ladder) -> Summary:
     first = max(before.first, min([_days_before(state.day, window), *backs]))
     longer: dict[str, datetime.date] = {}
     for gate in [*gates, *needs]:
-        day = max(before.first_of(gate.drill), _days_before(state.day, gate.looks_back))
-        if day < longer.get(gate.drill, first):
-            longer[gate.drill] = day
+        for drill in _logged_as(gate, ladder):
+            day = max(before.first_of(drill), _days_before(state.day, gate.looks_back))
+            if day < longer.get(drill, first):
+                longer[drill] = day
     return Summary(first, longer)
+
+
+def _logged_as(gate: Gate, ladder: Ladder) -> set[str]:
+    """The drills under which the turns stand that count for the gate."""
+    return {logged.drill for drill in gate.drills for logged in ladder.logged_as(drill)}
 
 
 def _days_before(day: datetime.date, days: int) -> datetime.date:

@@ -24,7 +24,7 @@ function readKind(gate, before, rank, rules, turnsAt) {
     case "clean":
       return readClean(gate, cleanRow(before, rank), countOf(turns, { ...gate, rank }), rules);
     case "reach":
-      return readReach(gate, before, turns, rules);
+      return readReach(gate, before, [turns, gate.or_drill ? turnsAt(gate.or_drill) : []], rules);
     case "count":
       return readCount(gate, before, turns, rules);
     case "seen-by-two":
@@ -68,9 +68,11 @@ export function readClean(gate, before, today, rules) {
   return { value, need: gate.need, met, progress, days, clean, age };
 }
 
-/* The best values of earlier days, and today's: the day's best, or the second-best graded. */
-function readReach(gate, before, turns, rules) {
-  const ranked = turns.length ? [...before, dayValue(gate, turns)] : [...before];
+/* The best values of earlier days, and today's: the day's best, or the second-best graded; of two
+   drills the better one. */
+function readReach(gate, before, turnsOfDrills, rules) {
+  const today = turnsOfDrills.filter((turns) => turns.length).map((turns) => dayValue(gate, turns));
+  const ranked = today.length ? [...before, Math.max(...today)] : [...before];
   ranked.sort((one, other) => other - one);
   const value = ranked[gate.days - 1] ?? 0;
   const met = value >= gate.need;

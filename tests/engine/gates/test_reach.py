@@ -1,14 +1,19 @@
 """Reach gates: the boundaries, and which turns count."""
 
+from dataclasses import replace
+
 import pytest
 
+from readiness.engine.evidence import Evidence
 from readiness.engine.gates import (
     ReachGate,
 )
+from readiness.engine.tallies import tally_turns
 from tests.support.engine.gate_readings import ASSISTANT, in_one_class, is_met, read
-from tests.support.engine.records import Story, day
+from tests.support.engine.records import LADDER, Story, day
 
 HOLD, GRADED = "hollow-hold", "bridge-line"
+HALF, FULL = "wall-handstand-half", "wall-handstand"
 
 
 def hold(at_least=20, days=2, within=90):
@@ -99,3 +104,59 @@ def test_one_class_is_enough_for_the_last_day():
     assert not in_one_class(hold(), story, 0)
     assert not in_one_class(hold(), Story(), 0)
     assert in_one_class(hold(days=1), Story(), 0)
+
+
+# --- either of two drills ------------------------------------------------------------
+
+
+def either(at_least=20):
+    return ReachGate("g", FULL, at_least, 2, 90, graded=False, or_drill=HALF)
+
+
+def test_of_two_drills_the_better_one_counts_on_each_day():
+    story = Story().did(0, FULL, [20]).did(0, HALF, [5]).did(1, FULL, [3]).did(1, HALF, [24])
+    assert is_met(either(), story, 1)
+    assert read(either(), story, 1).days == (day(0), day(1))
+
+
+def test_both_drills_on_one_day_are_one_day():
+    assert not is_met(either(), Story().did(0, FULL, [30]).did(0, HALF, [30]), 0)
+
+
+def test_a_gate_that_asks_for_the_full_drill_takes_no_other():
+    full = ReachGate("g", FULL, 20, 2, 90, graded=False)
+    assert not is_met(full, Story().did(0, HALF, [60]).did(1, HALF, [60]), 1)
+
+
+# --- turns from before a drill was split ---------------------------------------------
+
+
+def after_the_split(gate, story, number):
+    """Under a ladder that has the half-way drill since day 10."""
+    split = replace(LADDER, split_on={HALF: day(10)})
+    evidence = Evidence(tally_turns(story.turns, LADDER.stops))
+    return gate.read_for_entry(evidence, day(number), split)
+
+
+@pytest.mark.parametrize(("drill", "value"), [(HALF, 40), (FULL, 0)])
+def test_turns_of_before_count_for_the_easier_half_alone(drill, value):
+    gate = ReachGate("g", drill, 20, 2, 90, graded=False)
+    story = Story().did(8, FULL, [45]).did(9, FULL, [40])
+    assert after_the_split(gate, story, 10).value == value
+
+
+@pytest.mark.parametrize(("drill", "value"), [(HALF, 0), (FULL, 40)])
+def test_turns_of_that_day_and_later_count_as_what_they_were_logged(drill, value):
+    gate = ReachGate("g", drill, 20, 2, 90, graded=False)
+    story = Story().did(10, FULL, [45]).did(11, FULL, [40])
+    assert after_the_split(gate, story, 11).value == value
+
+
+def test_under_the_ladder_of_before_they_stay_what_they_were():
+    gate = ReachGate("g", FULL, 20, 2, 90, graded=False)
+    assert is_met(gate, Story().did(8, FULL, [45]).did(9, FULL, [40]), 10)
+
+
+def test_turns_of_before_open_a_gate_that_takes_either():
+    story = Story().did(8, FULL, [45]).did(11, HALF, [40])
+    assert after_the_split(either(), story, 11).met

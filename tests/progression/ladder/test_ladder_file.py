@@ -506,6 +506,7 @@ PUT: list[tuple[str, str, Content]] = [
     ("old turns of no drill", "drill wall-shrugs-upright", {"formerly": "shrugs"}),
     ("old turns of its own", "drill shrugs-knees", {"formerly": "shrugs-knees"}),
     ("old turns of old turns", "drill shrugs-pushup", {"formerly": "wall-shrugs-upright"}),
+    ("old turns that decide support", "drill rebound", {"formerly": "log-roll"}),
     ("old turns of another measure", "drill rebound", {"formerly": "bridge-hold"}),
     ("old turns counted twice", "drill shrugs-knees", {"formerly": "wall-shrugs"}),
     ("a gate that takes no drill", "gate 2.arch-hold", {"or_drill": "arch"}),

@@ -49,9 +49,10 @@ def test_holds_are_drawn_by_the_day_s_best_and_grades_by_the_second_best(cast, l
     log(cast.mai, "hollow-hold", [18], day=WEEKS[-1], support=0)
     log(cast.mai, "sit-depth", [3, 1], day=WEEKS[-1], support=0)
     reading = read(cast.mai, TODAY)
-    holds = value_points(gate(reading, "2", "2.hollow-hold"), reading.evidence, TODAY)
+    ladder = reading.ladder.engine
+    holds = value_points(gate(reading, "2", "2.hollow-hold"), reading.evidence, TODAY, ladder)
     assert holds == [(WEEKS[-2], 14), (WEEKS[-1], 18)]
-    grades = value_points(gate(reading, "5", "5.sit-depth"), reading.evidence, TODAY)
+    grades = value_points(gate(reading, "5", "5.sit-depth"), reading.evidence, TODAY, ladder)
     assert grades == [(WEEKS[-1], 1)]
 
 

@@ -1,6 +1,7 @@
 """manage.py load_ladder: all or nothing, with every fault said, and versioned."""
 
 import copy
+import datetime
 import io
 
 import pytest
@@ -99,3 +100,39 @@ def test_a_file_that_is_not_toml_is_refused_with_the_line(db, tmp_path):
     path.write_text('title = "one"\n[[drill]\n', encoding="utf-8")
     with pytest.raises(CommandError, match="line 2"):
         call_command("load_ladder", str(path))
+
+
+# --- a drill that is split -----------------------------------------------------------
+
+HALF = "wall-handstand-half"
+
+
+def whole_handstand_alone(content):
+    """The ladder as it was before the half-way handstand was a drill of its own."""
+    content["drill"] = [drill for drill in content["drill"] if drill["key"] != HALF]
+    for fault in content["fault"]:
+        fault["belongs"] = [key for key in fault["belongs"] if key != HALF]
+        fault["mend"] = [
+            {"drill": "front-support"} if mend["drill"] == HALF else mend for mend in fault["mend"]
+        ]
+    for gate in [gate for stage in content["stage"] for gate in stage.get("gate", [])]:
+        gate.pop("or_drill", None)
+
+
+def test_a_drill_is_split_from_the_first_day_of_a_version_that_has_it(db, write):
+    def later(content):
+        content["title"] = "With another title"
+
+    days = [datetime.date(2026, month, 2) for month in (1, 2, 3)]
+    for number, change in enumerate([whole_handstand_alone, lambda _: None, later]):
+        assert run(write(change)) == ""
+        LadderVersion.objects.filter(number=number + 1).update(from_day=days[number])
+    ladders = Ladders()
+    assert ladders.on(days[0]).split_on == {}
+    assert [ladders.on(day).split_on[HALF] for day in days[1:]] == [days[1], days[1]]
+    assert "wall-shrugs-upright" not in ladders.on(days[2]).split_on
+
+
+def test_a_drill_of_the_first_version_was_never_split(db):
+    run(LADDER_FILE)
+    assert Ladders().newest.engine.split_on == {}

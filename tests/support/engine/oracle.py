@@ -170,7 +170,7 @@ def read_gate(
 ) -> Answer:
     """Read a gate at the end of ``day``, for a surface if it asks for one."""
     begun = [turn for turn in turns if not is_no_turn(turn, ladder)]
-    done = [turn for turn in begun if turn.drill == gate.drill and turn.day <= day]
+    done = [turn for turn in begun if turn.drill in gate.drills and turn.day <= day]
     if not getattr(gate, "signed_surface", False):
         surface = None
     match gate:
@@ -228,17 +228,18 @@ def _clean(
 
 
 def _reach(gate: ReachGate, done: list[Turn], day: datetime.date) -> Answer:
-    values = []
-    for each in sorted({turn.day for turn in done if (day - turn.day).days <= gate.within}):
-        of_day = [turn for turn in done if turn.day == each and turn.value is not None]
-        if gate.graded:
-            graded = sorted(turn.value for turn in of_day if turn.graded)
-            values.append(graded[-2] if len(graded) >= 2 else 0.0)
-        else:
-            values.append(max((turn.value for turn in of_day), default=0.0))
-    values.sort()
+    days = sorted({turn.day for turn in done if (day - turn.day).days <= gate.within})
+    values = sorted(max(_value(gate, drill, done, each) for drill in gate.drills) for each in days)
     reached = values[-gate.days] if len(values) >= gate.days else 0.0
     return _answer(reached >= gate.at_least, reached / gate.at_least, reached)
+
+
+def _value(gate: ReachGate, drill: str, done: list[Turn], day: datetime.date) -> float:
+    of_day = [t for t in done if (t.day, t.drill) == (day, drill) and t.value is not None]
+    if not gate.graded:
+        return max((turn.value for turn in of_day), default=0.0)
+    graded = sorted(turn.value for turn in of_day if turn.graded)
+    return graded[-2] if len(graded) >= 2 else 0.0
 
 
 def _clear(gate: ClearGate, done: list[Turn], day: datetime.date, ladder: Ladder) -> Answer:

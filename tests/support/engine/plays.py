@@ -86,7 +86,9 @@ def gates(draw: st.DrawFn) -> Gate:
             graded = draw(st.booleans())
             drill = "bridge-line" if graded else "hollow-hold"
             at_least = draw(st.integers(1, 3 if graded else 30))
-            return ReachGate("g", drill, at_least, draw(st.integers(1, 4)), within, graded)
+            either = None if graded else draw(st.sampled_from([None, "arch-hold"]))
+            days = draw(st.integers(1, 4))
+            return ReachGate("g", drill, at_least, days, within, graded, either)
         case "clear":
             numbers = draw(st.integers(1, 8)), draw(st.integers(1, 30))
             return ClearGate("g", "back-walkover", *numbers)
