@@ -96,7 +96,7 @@ class Ladders:
     @cached_property
     def carrying(self) -> list[str]:
         """The faults that carry over to other skills, in any version."""
-        named = [_named(row.number, row.digest) for row in self._rows]
+        named = [self._named(at) for at in range(len(self._rows))]
         return sorted({fault for each in named for fault in each.engine.carrying})
 
     @property
