@@ -3,30 +3,59 @@
 import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
-from readiness.engine.gates import GateReading
+from readiness.engine.gates import Gate
 from readiness.engine.ladder import Ladder
-from readiness.engine.reading import RE_CHECK, StageReading
-from readiness.letters.format import letter_date
+from readiness.engine.levels import Support
+from readiness.engine.reading import OPEN, StageReading
+from readiness.engine.replay.state import ONE_DAY, Cause
+from readiness.engine.support import base
+from readiness.letters.decided import Placed, Signed
 from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
 
+# A letter tells of one term at most (its weeks: common practice, no source).
+TERM = datetime.timedelta(days=84)
 # "In the last four weeks": what is worked on now.
 LATELY = datetime.timedelta(days=28)
-# The most that one list names, so that a letter stays a page.
+# With fewer evenings on record there is too little to say (common practice, no source).
+EVENINGS_TO_TELL = 3
+# The most that one list names, and the most drills told in a line each, so that a letter stays
+# a page.
 MOST_NAMED = 4
+MOST_LINES = 3
 # What a drill asks for; the other gates ask for time and for people.
 DRILL_GATES = ("reach", "clean", "count")
 
 
 @dataclass(frozen=True)
+class ReCheck:
+    """A drill that is watched again. cause: what it began with, or the first that asked for
+    hands. before, now: the support that the open stages ask for by themselves, and the support
+    asked for now, if it may be done at all.
+    """
+
+    drill: str
+    cause: Cause
+    before: Support | None
+    now: Support | None
+
+    @property
+    def hands_came_back(self) -> bool:
+        had_none = self.before is not None and self.before <= Support.STANDING_BY
+        return had_none and self.cause.asks >= Support.LIGHT_TOUCH
+
+
+@dataclass(frozen=True)
 class ChildFacts:
-    """One child's record; ``earlier``: the same record at the day since which the letter tells."""
+    """One child's record, and what was decided."""
 
     now: Reading
-    earlier: Reading
+    signed: tuple[Signed, ...] = ()
+    placed: Placed | None = None
 
     @property
     def name(self) -> str:
@@ -37,12 +66,30 @@ class ChildFacts:
         return self.now.read.day
 
     @property
-    def since(self) -> datetime.date:
-        return self.earlier.read.day
+    def evenings(self) -> list[datetime.date]:
+        """The days with turns, oldest first."""
+        return sorted(day for day in self.now.evidence.all_days() if day <= self.day)
+
+    @property
+    def since(self) -> datetime.date | None:
+        """The later of a term's start and the first class; None before any class."""
+        return max(self.day - TERM, self.evenings[0]) if self.evenings else None
 
     @property
     def paused_since(self) -> datetime.date | None:
         return self.now.read.state.paused_since
+
+    @property
+    def placed_lately(self) -> Placed | None:
+        return self.placed if self.placed and self.placed.day > self.day - TERM else None
+
+    def new_to_us(self) -> bool:
+        """Nothing is on record from before the term."""
+        return not self.evenings or self.evenings[0] > self.day - TERM
+
+    def evenings_lately(self) -> list[datetime.date]:
+        """The days with turns of this term."""
+        return [day for day in self.evenings if day > self.day - TERM]
 
     def hurt_lately(self) -> tuple[datetime.date, list[str]] | None:
         """The latest day on which something hurt, if that is not long ago, and where."""
@@ -64,48 +111,131 @@ class ChildFacts:
             for drill in reversed(drills)
         }
         ranked = sorted(filter(days.get, days), key=days.__getitem__, reverse=True)
-        return self.drill_names(drill for drill in drills if drill in ranked[:MOST_NAMED])
+        return [drill for drill in drills if drill in ranked[:MOST_LINES]]
 
-    def more_help(self) -> list[str]:
-        stages = [each for each in self.now.read.stages if each.state == RE_CHECK]
-        return self.drill_names(skill for each in stages for skill in each.stage.skills)
+    def help_at(self, drill: str) -> Support | None:
+        """The support asked for now after the first turn, on the floor of the latest turns; None
+        for a drill that needs none, or that is not to be done now."""
+        rule, last = self.now.ladder.engine.drills[drill], self._last_floor(drill)
+        if not rule.support_logged or not rule.allow or last is None:
+            return None
+        allowed = self.now.read.allowed(drill, last)
+        return Support.UNSPOTTED if allowed.causes == ("first-turn",) else allowed.support
 
-    def opened(self) -> list[str]:
-        """Stages opened since, with the day; of those opened together, the furthest."""
+    def _last_floor(self, drill: str) -> str | None:
+        ladder, last = self.now.ladder.engine, self.now.evidence.last_day(drill, self.day)
+        if last is None:
+            return ladder.surfaces[0]
+        used = {tally.surface for tally in self.now.evidence.on(drill, last)}
+        return max(used.intersection(ladder.surfaces), key=ladder.rank, default=None)
+
+    def re_checks(self) -> list[ReCheck]:
+        """The drills for which an open stage is watched again."""
+        state, ladder = self.now.read.state, self.now.ladder.engine
+        found = []
+        for key, drill in ladder.drills.items():
+            back = state.way_back(key)
+            today = [
+                fall
+                for read in self.now.read.support
+                if read.drill == key
+                for fall in read.allowed.falls
+            ]
+            causes = [
+                cause
+                for cause in [*(back.causes if back else ()), *today]
+                if any(code in state.opened for code in cause.stages)
+            ]
+            if causes:
+                hands = (cause for cause in causes if cause.asks >= Support.LIGHT_TOUCH)
+                before = base(drill, state, ladder, None)
+                found.append(ReCheck(key, next(hands, causes[0]), before, self.help_at(key)))
+        return found
+
+    def back_since(self) -> datetime.date | None:
+        """The first evening after the last break of this term: more days without any turn than
+        the way back allows; None if there was none, or it has not ended."""
+        away = self.now.ladder.engine.way_back.away_days
+        ended = [day for before, day in pairwise(self.evenings) if (day - before).days > away]
+        return ended[-1] if ended and ended[-1] > self.day - TERM else None
+
+    def without_hands(self) -> list[tuple[Signed, str]]:
+        """Skills that a director signed to be done without hands and that are open now, each
+        with its signature for the hardest floor: those of this term, or practised lately."""
+        state, ladder = self.now.read.state, self.now.ladder.engine
+        practised = self.practised()
+        found = []
+        for each in self.now.read.stages:
+            signed = self._signature(each)
+            if signed is None:
+                continue
+            for skill in each.stage.skills:
+                least = base(ladder.drills[skill], state, ladder, signed.surface)
+                told = signed.day > self.day - TERM or skill in practised
+                if least is Support.UNSPOTTED and told:
+                    found.append((signed, skill))
+        return found[-2:]
+
+    def _signature(self, each: StageReading) -> Signed | None:
+        if each.state != OPEN or not each.opening or each.opening.how != "signature":
+            return None
+        given = [
+            signed
+            for signed in self.signed
+            if signed.stage == each.stage.code and signed.surface == each.opening.surface
+        ]
+        return given[-1] if given else None
+
+    def opened(self) -> list[tuple[str, datetime.date]]:
+        """Stages that were earned or signed in this term, with the evening; of those of one
+        evening, the furthest. What a placing opened is no news."""
         by_day: dict[datetime.date, list[str]] = {}
         for each in self.now.read.stages:
-            if each.opening and each.opening.how != "start" and each.opening.since > self.since:
-                by_day.setdefault(each.opening.since, []).append(each.stage.code)
+            if each.opening and each.opening.how in ("evidence", "signature"):
+                evening = each.opening.since - ONE_DAY
+                if self.since and evening >= self.since:
+                    by_day.setdefault(evening, []).append(each.stage.code)
         return [
-            _("%(stage)s (%(date)s)") % {"stage": self.stage_name(code), "date": letter_date(day)}
+            (code, day)
             for day in sorted(by_day)
             for code in furthest(by_day[day], self.now.ladder.engine)
         ][-MOST_NAMED:]
 
     def reached(self) -> list[str]:
-        """Drills at which a gate is met that was not met then, the furthest stage's first."""
-        before = {gate.gate.code for gate in _drill_gates(self.earlier.read.stages) if gate.met}
+        """Drills that now do what the next step needs: a gate of it is met, and never was
+        before this term. The furthest stage's first. The skill itself is a matter of time and
+        of people, and a child who came with skills has had no time to show anything new."""
+        if self.placed_lately:
+            return []
         newly = [
-            gate.gate
-            for gate in _drill_gates(self.now.read.stages)
-            if gate.met and gate.gate.code not in before
+            reading.gate
+            for each in self.next_stages()
+            for reading in each.gates
+            if reading.met
+            and reading.gate.kind in DRILL_GATES
+            and reading.gate.drill not in each.stage.skills
+            and not self._met_before(reading.gate, each.surface)
         ]
         return [gate.drill for gate in reversed(newly)]
 
+    def _met_before(self, gate: Gate, surface: str | None) -> bool:
+        evidence, rules = self.now.evidence, self.now.ladder.engine
+        return any(
+            gate.read_for_entry(evidence, day, rules, surface).met
+            for day in evidence.days(gate.drill, self.since or self.day)
+        )
+
     def begun(self) -> list[str]:
-        """Drills of which the record has a first day since then, the furthest first; none
-        for a record that is itself so new."""
+        """Drills of which the record has a first day since then, the furthest first; not of a
+        child who came with skills."""
+        if self.placed_lately:
+            return []
         first = {
             drill: days[0]
             for drill in self.now.ladder.drills
             if (days := self.now.evidence.days(drill, self.day))
         }
-        if not any(day <= self.since for day in first.values()):
-            return []
-        return [drill for drill in reversed(first) if first[drill] > self.since]
-
-    def was_in_class(self) -> bool:
-        return any(self.since < day <= self.day for day in self.now.evidence.all_days())
+        return [drill for drill in reversed(first) if self.since and first[drill] > self.since]
 
     def next_stages(self) -> list[StageReading]:
         """The stages that rest on open ones only: one or two, as the ladder's tracks run."""
@@ -121,20 +251,58 @@ class ChildFacts:
             )
         ][:2]
 
+    def highest_stage(self) -> str:
+        """The furthest stage that is open, as a whole."""
+        whole = [each for each in self.now.read.stages if each.stage.part_of is None]
+        return [each.stage.code for each in whole if each.opening][-1]
+
+    def at_the_beginning(self) -> bool:
+        """Only what asks for nothing is open."""
+        return all(each.opening.how == "start" for each in self.now.read.stages if each.opening)
+
+    def at_the_top(self) -> bool:
+        """The last stage is open, whatever of its skills is still to come."""
+        return self.now.ladder.engine.stage[self.highest_stage()].number == max(
+            stage.number for stage in self.now.ladder.engine.stages
+        )
+
+    def line(self, drill: str) -> str:
+        """A drill, as families read it: its name, and where the ladder has one, what it is."""
+        named = self.now.ladder.drills[drill]
+        return on_one_line(named.get("letter") or _("%(drill)s.") % {"drill": named["name"]})
+
+    def line_within(self, drill: str) -> str:
+        """The same inside a sentence: the name, and what it is in brackets."""
+        what = on_one_line(self.now.ladder.drills[drill].get("letter", "")).partition(":")[2]
+        values = {"drill": self.drill_name(drill), "what": what.strip().removesuffix(".")}
+        return _("%(drill)s (%(what)s)") % values if values["what"] else values["drill"]
+
+    def drill_name(self, drill: str) -> str:
+        """The part of a drill's line before the colon, or its name."""
+        named = self.now.ladder.drills[drill]
+        return on_one_line(_before_colon(named.get("letter", "")) or named["name"])
+
     def drill_names(self, keys: Iterable[str]) -> list[str]:
         """The names of the first few drills, each once."""
-        named = self.now.ladder.drills
-        return [on_one_line(named[key]["name"]) for key in dict.fromkeys(keys)][:MOST_NAMED]
+        return [self.drill_name(key) for key in dict.fromkeys(keys)][:MOST_NAMED]
 
     def stage_name(self, code: str) -> str:
-        name = on_one_line(self.now.ladder.stage_names[code])
-        if self.now.ladder.engine.stage[code].part_of is None:
-            return name
-        return _("%(skill)s, unspotted") % {"skill": name}
+        stage = self.now.ladder.engine.stage[code]
+        if stage.part_of is not None:
+            return _("%(skill)s, without a coach’s hands") % {
+                "skill": self.drill_name(stage.skills[0])
+            }
+        (named,) = (
+            each for each in self.now.ladder.content["stage"] if each["number"] == stage.number
+        )
+        return on_one_line(_before_colon(named.get("letter", "")) or named["name"])
+
+    def surface_name(self, surface: str) -> str:
+        return on_one_line(self.now.ladder.surface_names.get(surface, surface))
 
 
-def _drill_gates(stages: Iterable[StageReading]) -> list[GateReading]:
-    return [gate for each in stages for gate in each.gates if gate.gate.kind in DRILL_GATES]
+def _before_colon(line: str) -> str:
+    return line.partition(":")[0].strip()
 
 
 def furthest(codes: Sequence[str], ladder: Ladder) -> list[str]:

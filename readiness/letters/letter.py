@@ -11,6 +11,7 @@ from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from readiness.letters.decided import last_placing, signatures
 from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
 from readiness.letters.sections import Section, sections
@@ -18,9 +19,6 @@ from readiness.letters.type import as_printed, on_one_line
 from readiness.record.standings import read
 from studio.models import Child, ClassGroup, Location, Staff, Studio
 from studio.people.today import local_today
-
-# "Since last time": the weeks of about one term (common practice, no source).
-LOOK_BACK = datetime.timedelta(days=84)
 
 
 @dataclass(frozen=True)
@@ -66,7 +64,7 @@ class Letter:
 def write_letter(child: Child, staff: Staff, now: datetime.datetime, own: str = "") -> Letter:
     """The letter about a child, as of today, in the language the family reads."""
     day = local_today([child], now)[child.pk]
-    facts = ChildFacts(read(child, day), read(child, day - LOOK_BACK))
+    facts = ChildFacts(read(child, day), signatures(child), last_placing(child))
     studio = Studio.objects.first()
     sender = Sender(studio.name if studio else "", _place(child, staff), staff.called)
     with translation.override(language_of(child)):
@@ -103,7 +101,7 @@ def compose(facts: ChildFacts, sender: Sender, own: str) -> Letter:
         child=child,
         sender=sender,
         date=letter_date(facts.day),
-        title=_("Backward tumbling: where %(child)s stands") % {"child": child},
+        title=_title(facts, child),
         greeting=_("Dear %(guardian)s,") % {"guardian": guardian}
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
@@ -116,16 +114,16 @@ def compose(facts: ChildFacts, sender: Sender, own: str) -> Letter:
     )
 
 
+def _title(facts: ChildFacts, child: str) -> str:
+    if facts.paused_since:
+        return _("A pause for %(child)s") % {"child": child}
+    return _("What %(child)s works on") % {"child": child}
+
+
 def _cautions() -> str:
-    program = _(
-        "The program behind this letter counts and reminds; a qualified coach in the room "
-        "decides, each turn. An open step is the answer of a counting rule, not a promise: mats "
-        "and hands make harm rarer, they do not rule it out. Follow local law, your insurer, "
-        "the governing body and licensed medical advice."
+    return _(
+        "Our teachers decide each turn by what they see. Mats and hands make accidents rarer, "
+        "not impossible. After a blow to the head, or with a sore neck: stop, and no return "
+        "before a licensed clinician says yes. No backward tumbling at home, on beds or "
+        "trampolines. Nobody spots who has not been trained."
     )
-    head = _(
-        "After a blow to the head, or with a sore neck: stop, and no return until a licensed "
-        "clinician clears it. No backward tumbling at home, on beds or trampolines. Nobody "
-        "spots who has not been trained to."
-    )
-    return f"{program} {head}"

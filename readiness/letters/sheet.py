@@ -1,4 +1,4 @@
-"""One letter on one A4 page."""
+"""One letter on an A4 page, or on two if it must."""
 
 import io
 import threading
@@ -49,15 +49,19 @@ class NotPrintable(Exception):
 
 
 def print_letter(letter: Letter) -> bytes:
-    """The letter as a PDF of one page. Raises NotPrintable; then nothing is printed."""
+    """The letter as a PDF: of one page if a setting fits, else of two. Raises NotPrintable; then
+    nothing is printed."""
     lacking = without_type(letter.texts())
     if lacking:
         raise NotPrintable(_lacking(letter, lacking))
     with _printing:
         for setting in SETTINGS:
             page = _Page(letter, setting)
-            if page.fits():
+            if page.fits(1):
                 return page.drawn()
+        page = _Page(letter, SETTINGS[1])
+        if page.fits(2):
+            return page.drawn()
     raise NotPrintable(_too_long(letter))
 
 
@@ -77,27 +81,30 @@ def _named(character: str) -> str:
 
 def _too_long(letter: Letter) -> str:
     if letter.own:
-        sentence = _("The letter about %(child)s is longer than one page: shorten your sentence.")
+        sentence = _("The letter about %(child)s is longer than two pages: shorten your sentence.")
     else:
         sentence = _(
-            "The letter about %(child)s is longer than one page: shorten the names of the "
+            "The letter about %(child)s is longer than two pages: shorten the names of the "
             "drills on the ladder."
         )
     return sentence % {"child": letter.child}
 
 
 class _Page:
-    """A letter set in one size: the text from the top, the cautions at the bottom."""
+    """A letter set in one size: the text from the top, the cautions at the bottom of the last
+    page."""
 
     def __init__(self, letter: Letter, setting: Setting) -> None:
         self.letter = letter
         self.setting = setting
         self.body = [*self._head(), *self._text(), *self._signature()]
         self.foot = [self._rule(), self._paragraph(letter.cautions)]
+        self.pages = _pages(self.body)
 
-    def fits(self) -> bool:
+    def fits(self, pages: int) -> bool:
         apart = 2 * self.setting.gap
-        return _height(self.body) + apart + _height(self.foot) <= HEIGHT
+        last = _height(self.pages[-1]) + apart + _height(self.foot)
+        return len(self.pages) == pages and last <= HEIGHT
 
     def drawn(self) -> bytes:
         file = io.BytesIO()
@@ -110,7 +117,10 @@ class _Page:
         canvas.setTitle(self.letter.title)
         canvas.setAuthor(self.letter.sender.studio)
         canvas.setViewerPreference("DisplayDocTitle", "true")
-        _draw(self.body, canvas, MARGIN + HEIGHT)
+        for number, page in enumerate(self.pages):
+            if number:
+                canvas.showPage()
+            _draw(page, canvas, MARGIN + HEIGHT)
         _draw(self.foot, canvas, MARGIN + _height(self.foot))
         canvas.save()
         return file.getvalue()
@@ -159,8 +169,22 @@ class _Page:
             leading=size * self.setting.leading,
             spaceBefore=self.setting.gap if space is None else space,
             splitLongWords=1,
+            keepWithNext=bold,
         )
         return Paragraph(markup(text, size, bold, self.letter.names), style)
+
+
+def _pages(flowables: list[Flowable]) -> list[list[Flowable]]:
+    """Filled one after the other; a heading goes with what it is over."""
+    pages: list[list[Flowable]] = [[]]
+    for flowable in flowables:
+        page = pages[-1]
+        if page and _height([*page, flowable]) > HEIGHT:
+            pages.append([])
+            if page[-1].getKeepWithNext():
+                pages[-1].append(page.pop())
+        pages[-1].append(flowable)
+    return pages
 
 
 def _height(flowables: list[Flowable]) -> float:

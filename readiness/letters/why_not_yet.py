@@ -5,58 +5,66 @@ from collections.abc import Iterator
 from django.utils.translation import gettext as _
 
 from readiness.engine.reading import StageReading
-from readiness.letters.facts import DRILL_GATES, ChildFacts
+from readiness.letters.facts import DRILL_GATES, EVENINGS_TO_TELL, ChildFacts
 from readiness.letters.format import name_list
 
 
 def why_not_yet(child: ChildFacts) -> Iterator[str]:
-    stages = child.next_stages()
-    if not stages:
+    """Nothing while something hurts, is watched again or was placed: that has its own words."""
+    if child.hurt_lately() or child.re_checks() or child.placed_lately:
+        return
+    if not child.new_to_us() and len(child.evenings_lately()) < EVENINGS_TO_TELL:
         yield _(
-            "%(child)s has come to the top of our ladder. What comes next is keeping it "
-            "steady, on new surfaces, and in the dance."
-        ) % {"child": child.name}
-    for stage in stages:
-        yield _next_step(child, stage)
-    yield _(
-        "Backward skills are done without seeing the floor, so arms, shoulders and shape "
-        "come first, and they grow at their own pace. A step opens when everything it asks "
-        "for is there at once. “Not yet” means that the ground under the next step is being "
-        "built; that is why we name no date."
-    )
+            "Steps grow from weeks that follow each other. After a gap we begin with the "
+            "shapes, and with our hands where hands are needed."
+        )
+    elif child.at_the_beginning():
+        yield _(
+            "Nobody sees the floor on the way back. So shapes and arms come first, in their "
+            "own time. “Not yet” is no mark. It is the part of the work that carries the next "
+            "part."
+        )
+    elif child.at_the_top():
+        yield _(
+            "What comes now is keeping it steady: new floors, and the dance, one at a time. "
+            "Each harder floor begins with a coach beside."
+        )
+    else:
+        stages = child.next_stages()
+        for stage in stages:
+            yield " ".join(_next_step(child, stage, beside=stage is not stages[0]))
+        yield _(
+            "Some come quickly, some slowly, and that says little about a dancer. We name no day."
+        )
 
 
-def _next_step(child: ChildFacts, stage: StageReading) -> str:
+def _next_step(child: ChildFacts, stage: StageReading, beside: bool) -> Iterator[str]:
     values = {"stage": child.stage_name(stage.stage.code)}
-    if child.paused_since:
-        return _("Next on the ladder, once the pause is over: %(stage)s.") % values
-    return " ".join([_("Next on the ladder: %(stage)s.") % values, *_waits_for(child, stage)])
-
-
-def _waits_for(child: ChildFacts, stage: StageReading) -> Iterator[str]:
+    if beside:
+        yield _("Beside it comes %(stage)s.") % values
+    else:
+        yield _("What comes next is %(stage)s, when the pieces below it are steady.") % values
     asks = _still_asks(child, stage)
     if asks:
-        yield _("It still asks for: %(list)s.") % {"list": name_list(asks)}
-        if stage.stage.sign_off:
-            yield _("Then a director looks too, and decides.")
-    elif stage.sent_back:
-        yield _("A director has looked, and asks for more time on it first.")
+        yield _("It asks for: %(list)s.") % {"list": name_list(asks)}
+    if stage.sent_back:
+        yield _("Our director has asked for more time first.")
     elif stage.stage.sign_off:
-        yield _("What it asks for is on the record; a director looks at it and decides.")
-    else:
-        yield _("What it asks for is on the record.")
+        yield _("Then our director looks, and decides.")
 
 
 def _still_asks(child: ChildFacts, stage: StageReading) -> list[str]:
+    """The drills whose gates are not met, and time. A signed step always asks for time: whether
+    it has had enough is for the director to tell."""
     unmet = [gate.gate for gate in stage.gates if not gate.met]
-    drills = [
+    drills = dict.fromkeys(
         gate.drill
         for gate in unmet
         if gate.kind in DRILL_GATES and gate.drill not in stage.stage.skills
-    ]
+    )
     asks = child.drill_names(drills)
     if len(asks) < len(drills):
         asks.append(_("and more"))
-    if len(drills) < len(unmet):
+    if stage.stage.sign_off or any(gate.drill not in drills for gate in unmet):
         asks.append(_("calm, steady turns over several weeks"))
     return asks

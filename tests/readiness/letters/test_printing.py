@@ -21,8 +21,11 @@ from hypothesis import strategies as st
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph
 
-from readiness.letters.facts import ChildFacts
-from readiness.letters.letter import LOOK_BACK, Letter, Sender, compose
+from readiness.engine.levels import Support
+from readiness.engine.replay.state import Cause
+from readiness.letters.decided import Signed
+from readiness.letters.facts import ChildFacts, ReCheck
+from readiness.letters.letter import Letter, Sender, compose
 from readiness.letters.sheet import SETTINGS, NotPrintable, print_letter
 from readiness.letters.type import as_printed, faces, markup, on_one_line, without_type
 from readiness.record.ladders import NamedLadder
@@ -81,20 +84,23 @@ NAMES_REFUSED = {
 
 @pytest.fixture
 def reading(cast: Cast) -> Reading:
+    climb_to_the_walkover(cast)
     return read(cast.mai, TODAY)
 
 
 def letter_from(reading: Reading, sender: Sender = SENDER, own: str = "") -> Letter:
     with translation.override("en"):
-        return compose(ChildFacts(reading, reading), sender, own)
+        return compose(ChildFacts(reading), sender, own)
 
 
 def with_names(reading: Reading, drill: str = "", stage: str = "") -> Reading:
-    """The same reading under a ladder with another name of the hollow hold, or of stage 1."""
+    """The same reading under a ladder with another name of the walkover, or of stage 4."""
     content = copy.deepcopy(dict(reading.ladder.content))
     named = {each["key"]: each for each in [*content["drill"], *content["stage"]]}
-    named["hollow-hold"]["name"] = drill or named["hollow-hold"]["name"]
-    named["shapes"]["name"] = stage or named["shapes"]["name"]
+    for key, name in (("back-walkover", drill), ("walkover-unspotted", stage)):
+        if name:
+            named[key]["name"] = name
+            named[key].pop("letter", None)
     return replace(reading, ladder=NamedLadder(reading.ladder.number, content))
 
 
@@ -274,34 +280,90 @@ def test_no_type_is_smaller_than_eleven_point():
 class FullestFacts(ChildFacts):
     """As much as a letter can have to tell: every list full, every name long."""
 
+    def longest(self) -> list[str]:
+        drills = self.now.ladder.drills
+        return sorted(drills, key=lambda key: len(self.line(key)))[-4:]
+
     def drill_names(self, keys):
-        names = [drill["name"] for drill in self.now.ladder.drills.values()]
-        return sorted(names, key=len)[-4:]
+        return [self.drill_name(key) for key in self.longest()]
+
+    def practised(self):
+        return self.longest()
+
+    def help_at(self, drill):
+        return Support.HANDS_ON
+
+    def without_hands(self):
+        floor = self.now.ladder.engine.surfaces[2]
+        return [(Signed("4", floor, TODAY, "Amadea Thornquist"), "back-walkover")] * 2
 
     def begun(self):
         return ["handspring"]
 
     def opened(self):
-        return ["Handspring, light touch (18 December 2025)"] * 4
+        return [("7", TODAY)] * 4
 
     def next_stages(self):
         return [stage for stage in self.now.read.stages if not stage.opening][:2]
 
 
+class FullestOnReCheck(FullestFacts):
+    """Something hurt, and two skills are watched again after a long time away."""
+
+    def hurt_lately(self):
+        return TODAY, list(self.now.ladder.pain_names.values())[:3]
+
+    def re_checks(self):
+        away = Cause("away", TODAY, ("3",), Support.HANDS_ON)
+        stopped = Cause("stop-sign", TODAY, ("3",), Support.HANDS_ON)
+        return [
+            ReCheck("back-walkover", away, Support.STANDING_BY, Support.HANDS_ON),
+            ReCheck("handspring", stopped, Support.STANDING_BY, Support.HANDS_ON),
+        ]
+
+    def back_since(self):
+        return TODAY
+
+
 @pytest.mark.django_db
-def test_the_fullest_letter_of_the_shipped_ladder_fits_a_page(cast):
-    climb_to_the_walkover(cast)
-    facts = FullestFacts(read(cast.mai, TODAY), read(cast.mai, TODAY - LOOK_BACK))
+@pytest.mark.parametrize("kind", [FullestFacts, FullestOnReCheck])
+def test_the_fullest_letter_of_the_shipped_ladder_fits_two_pages(kind, reading):
     with translation.override("en"):
-        letter = compose(facts, SENDER, "More than a word. " * 17)
-    assert "Done for the first time: " in "\n".join(letter.texts())
-    assert len(pages_of(print_letter(letter))) == 1
+        letter = compose(kind(reading), SENDER, "More than a word. " * 17)
+    told = "\n".join(letter.texts())
+    assert "On our record for the first time: " in told
+    assert ("is back since" in told) is (kind is FullestOnReCheck)
+    file = print_letter(letter)
+    assert len(pages_of(file)) == 2
+    for text in letter.texts():
+        assert folded(text) in text_of(file)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Wolfeschlegelsteinhausenbergerdorff " * 3 + "Ann",
+        "W" * 120,
+        "D’Arcy-O'Neill ' ‘van ’t Hof’",
+        "\u202egninnip\u202c Lia\u200f",
+        "Lia\u2066 <b>O'Neill</b>\u2069 & 100 %(child)s",
+    ],
+    ids=["long", "one long word", "apostrophes", "marks of direction", "markup"],
+)
+def test_a_messy_name_is_printed_whole_on_one_page(name, reading):
+    for place in ("the child's name", "the name used", "the guardian"):
+        file = print_letter(letter_with(name, place, reading))
+        (page,) = pages_of(file)
+        printed = "".join(text_of(file).split())
+        assert "".join(folded(on_one_line(name)).split()) in printed, place
+        assert not re.search("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", page.extract_text())
 
 
 @pytest.mark.django_db
 def test_a_letter_that_does_not_fit_is_refused_whole(reading):
-    with pytest.raises(NotPrintable, match="Mai Tran is longer than one page: shorten your"):
-        print_letter(letter_from(reading, own="line\n" * 60))
+    with pytest.raises(NotPrintable, match="Mai Tran is longer than two pages: shorten your"):
+        print_letter(letter_from(reading, own="line\n" * 120))
     with pytest.raises(NotPrintable, match="shorten the names of the drills"):
         print_letter(letter_from(with_names(reading, drill="long name " * 300)))
 

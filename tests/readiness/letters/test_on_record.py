@@ -1,0 +1,105 @@
+"""Every sentence of every letter of an invented studio is judged by the raw record."""
+
+import datetime
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from django.db import transaction
+
+from readiness.demo.build import build
+from readiness.letters.letter import Letter, write_letter
+from readiness.letters.sections import Section
+from studio.models import Child, Staff
+from studio.people.today import local_today
+from tests.support.letters_on_record import Judge
+
+# A Wednesday, half past five in Lisbon and half past six in Madrid.
+NOW = datetime.datetime(2026, 3, 4, 17, 20, tzinfo=datetime.UTC)
+
+
+@pytest.fixture(scope="module")
+def _studio(django_db_setup, django_db_blocker) -> Iterator[None]:
+    """A small demo, made once for this file and taken back at its end."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        build(NOW, 2, lambda sentence: None, weeks=44, children=12)
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def letters(_studio, db) -> list[tuple[Child, Letter]]:
+    director = Staff.objects.get(username="amadea")
+    children = Child.objects.order_by("pk")
+    return [(child, write_letter(child, director, NOW)) for child in children]
+
+
+def objections(child: Child, letter: Letter) -> list[str]:
+    judge = Judge(child, local_today([child], NOW)[child.pk])
+    judge.judge(letter)
+    assert judge.sentences > 5
+    return judge.objections
+
+
+def test_no_sentence_says_what_the_record_does_not_carry(letters):
+    assert {child.name: objections(child, letter) for child, letter in letters} == {
+        child.name: [] for child, _ in letters
+    }
+
+
+def test_the_letters_are_of_many_kinds(letters):
+    told = "\n".join(text for _, letter in letters for text in letter.texts())
+    for kind in ("has been paused", " came back", "watched", "agreed that", "New on the ladder"):
+        assert kind in told
+
+
+def a_day_later(match: re.Match[str]) -> str:
+    day = datetime.datetime.strptime(match[0], "%d %B %Y") + datetime.timedelta(days=1)  # noqa: DTZ007
+    return f"{day.day} {day:%B %Y}"
+
+
+DATE = r"\d{1,2} \w+ 20\d\d"
+# What is put in the place of what a true letter says: (pattern, something false).
+FALSE = {
+    "the day of a pause": (rf"{DATE}(?=\. A pause)", a_day_later),
+    "the evening of an opening": (rf"(?<=\(){DATE}(?=\)\.)", a_day_later),
+    "the day of a signature": (rf"(?<=^On ){DATE}(?=.* agreed that)", a_day_later),
+    "the director": (r"Amadea Thornquist|Bastião Quintelo", "Rui Falcateira"),
+    "the floor": (r"(?<=kind of floor: )[^,]+", "Bare stage floor"),
+    "the help": (r"a coach’s hands carry part of the weight", "a coach is near and watches"),
+    "the next stage": (r"(?<=What comes next is )[^,]+(?:, \w+)?(?=, when)", "Somersault"),
+    "how often": (r"In the last four weeks", "In the last five weeks"),
+    "a promise": (r"We name no day\.", "It will be soon."),
+    "a comparison": (r"We name no day\.", "Others are further."),
+    "the evening of a stop": (rf"{DATE}(?= (?:a coach’s hands|more help) came)", a_day_later),
+}
+
+
+def told_wrong(letter: Letter, pattern: str, false: str) -> Letter:
+    return replace(
+        letter,
+        sections=tuple(
+            Section(each.heading, tuple(re.sub(pattern, false, text) for text in each.paragraphs))
+            for each in letter.sections
+        ),
+    )
+
+
+@pytest.mark.parametrize(("pattern", "false"), FALSE.values(), ids=FALSE.keys())
+def test_something_false_is_noticed(pattern, false, letters):
+    wrong = [(child, letter, told_wrong(letter, pattern, false)) for child, letter in letters]
+    changed = [(child, false_one) for child, letter, false_one in wrong if false_one != letter]
+    assert changed
+    assert all(objections(child, letter) for child, letter in changed[:3])
+
+
+def test_a_part_that_does_not_belong_is_noticed(letters):
+    paused = next((child, letter) for child, letter in letters if "A pause" in letter.title)
+    other = next(letter for child, letter in letters if "What comes next" in headings(letter))
+    child, letter = paused
+    assert objections(child, replace(letter, sections=(*letter.sections, other.sections[-2])))
+
+
+def headings(letter: Letter) -> list[str]:
+    return [section.heading for section in letter.sections]
