@@ -92,15 +92,23 @@ class ChildFacts:
         return [day for day in self.evenings if day > self.day - TERM]
 
     def hurt_lately(self) -> tuple[datetime.date, list[str]] | None:
-        """The latest day on which something hurt, if that is not long ago, and where."""
-        pains = self.now.read.state.pains
+        """The latest day on which something hurt, and where: until somebody says that it is
+        gone, or where the ladder does not ask, for as long as a second time would matter."""
+        ladder = self.now.ladder.engine
+        pains = self._not_gone() if ladder.pain_ask else self.now.read.state.pains
         last = max((day for day, _place in pains), default=None)
-        within = self.now.ladder.engine.pain_again_days
-        if last is None or (self.day - last).days > within:
+        if last is None:
+            return None
+        if not ladder.pain_ask and (self.day - last).days > ladder.pain_again_days:
             return None
         places = dict.fromkeys(place for day, place in pains if day == last)
         names = self.now.ladder.pain_names
         return last, [on_one_line(names.get(place, place)) for place in places]
+
+    def _not_gone(self) -> list[tuple[datetime.date, str]]:
+        state = self.now.read.state
+        today = [(day, place) for day, place in state.pains if day == self.day]
+        return [*today, *((day, place) for place, day in state.sore.items())]
 
     def practised(self) -> list[str]:
         """The drills of most days lately, of equals the furthest; in the ladder's order."""

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from progression.models import Attempt, LadderVersion, Surface
-from readiness.models import Decision, Pain, Pause, PauseLift, Placing
+from readiness.models import Decision, Pain, PainGone, Pause, PauseLift, Placing
 from readiness.record.standings import read
 from studio.models import Child
 
@@ -114,18 +114,30 @@ class RawRecord:
     def pains(self) -> list[Pain]:
         return list(Pain.objects.filter(child=self.child, day__lte=self.today).order_by("at", "id"))
 
-    def hurt_on(self) -> datetime.date | None:
-        """The latest day on which something hurt, after the last lifted pause."""
+    def hurts(self) -> list[Pain]:
+        """What hurt after the last lifted pause, and is not gone; or where the ladder does not
+        ask, what is not long ago."""
         lifts = [row.at for row in PauseLift.objects.filter(child=self.child)]
-        days = [row.day for row in self.pains() if not lifts or row.at > max(lifts)]
-        last = max(days, default=None)
-        again = self.content["pain_rule"]["again_days"]
-        return last if last and (self.today - last).days <= again else None
+        gone = list(PainGone.objects.filter(child=self.child, day__lte=self.today))
+        rule = self.content["pain_rule"]
+        return [
+            row
+            for row in self.pains()
+            if not any(row.at < lift for lift in lifts)
+            and not (
+                any(each.place == row.place and each.day > row.day for each in gone)
+                if rule.get("ask")
+                else (self.today - row.day).days > rule["again_days"]
+            )
+        ]
+
+    def hurt_on(self) -> datetime.date | None:
+        return max((row.day for row in self.hurts()), default=None)
 
     def hurt(self, day: str, places: str) -> bool:
         on = self.hurt_on()
         names = {each["place"]: each["name"] for each in self.content["pain"]}
-        told = {names[row.place] for row in self.pains() if row.day == on}
+        told = {names[row.place] for row in self.hurts() if row.day == on}
         return on == day_of(day) and set(places.split("; ")) == told
 
     def watched_again(self, cause: str = "") -> bool:
