@@ -236,9 +236,9 @@ class PainGone(Report):
     place = models.CharField(max_length=20)
 
 
-class ParentTold(models.Model):
-    """The parent was told of a pain: who told them, and when."""
+class FamilyTold(Report):
+    """The family was told: of what (a place that hurts, or a fall), and whom of them."""
 
-    pain = models.OneToOneField(Pain, on_delete=models.PROTECT, related_name="told")
-    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
-    at = models.DateTimeField()
+    what = models.CharField(max_length=20)
+    # A code of the floor page, or who it was.
+    whom = models.CharField(max_length=80)

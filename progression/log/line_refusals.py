@@ -11,8 +11,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from progression.log.lines import (
+    FALL,
     LESS_CODES,
     STRIKE_CODES,
+    WHOM_CODES,
     Gone,
     Here,
     Hurt,
@@ -20,6 +22,7 @@ from progression.log.lines import (
     LineContext,
     NewStrike,
     NewTurn,
+    Told,
     digest_of,
 )
 from progression.models import Attempt
@@ -62,6 +65,10 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
             return Hurt(*_read_report(raw, context), _read_place(raw, context))
         case "gone":
             return Gone(*_read_report(raw, context), _read_place(raw, context))
+        case "told":
+            what = _one_of(raw, "what", {*context.places, FALL}, "unknown-place")
+            whom = _one_of(raw, "whom", WHOM_CODES, "unknown-reason")
+            return Told(*_read_report(raw, context), what, whom)
     raise LineRefused("unknown-kind")
 
 

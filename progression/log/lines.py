@@ -19,6 +19,9 @@ SCHEMA = 2
 # Why a turn was done with less support than the tablet showed.
 LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
+# Of what the family is told beside a place that hurts; and whom of the family.
+FALL = "fall"
+WHOM_CODES = ("guardian-here", "guardian-phone", "other-adult")
 _CANONICAL_JSON = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
@@ -94,6 +97,14 @@ class Gone(Report):
     """What hurt on an earlier day does so no longer."""
 
     place: str
+
+
+@dataclass(frozen=True)
+class Told(Report):
+    """The family was told: of what, a place or a fall, and whom."""
+
+    what: str
+    whom: str
 
 
 Line = NewTurn | NewStrike | Here | Report

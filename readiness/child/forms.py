@@ -1,5 +1,7 @@
 """The forms of the child's page: a step of less support, placing, pausing, lifting a pause."""
 
+from typing import Any
+
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -50,6 +52,24 @@ class SoreForm(RunOnceForm):
         choices=[("gone", gettext_lazy("Gone")), ("still-there", gettext_lazy("Still there"))],
         error_messages={"required": gettext_lazy("Tap one of the two answers.")},
     )
+
+
+class ToldForm(RunOnceForm):
+    """The family was told of something that hurts, or of a fall."""
+
+    name = "told"
+    what = forms.ChoiceField(label=gettext_lazy("Of what"))
+    whom = forms.CharField(
+        label=gettext_lazy("Who was told"),
+        max_length=80,
+        error_messages={"required": gettext_lazy("Write down who was told.")},
+    )
+
+    def __init__(self, choices: Choices, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offered = self.fields["what"]
+        assert isinstance(offered, forms.ChoiceField)
+        offered.choices = list(choices)
 
 
 class LiftForm(SnapshotForm):

@@ -5,20 +5,31 @@ Shared: the evidence page uses decision_data, notes_of and done_today.
 
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from progression.models import Attempt, Strike
 from readiness.child.lookup import names_of
-from readiness.models import Decision, FaultTally, Pain, PainGone, Pause, PauseLift, Placing
+from readiness.models import (
+    Decision,
+    FamilyTold,
+    FaultTally,
+    Pain,
+    PainGone,
+    Pause,
+    PauseLift,
+    Placing,
+    Report,
+)
 from readiness.record.decisions import Decided, lift_under_way
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text, from_when, placing_text
 from readiness.words.names import Names
-from readiness.words.pauses import gone_text, pain_text
+from readiness.words.pauses import gone_text, pain_text, told_text
 from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
 
 # "Lately" on this page: eight weeks.
@@ -151,13 +162,27 @@ def notes_of(reading: Reading) -> list[Note]:
         notes.append(
             _note(names, lift, _("Pause lifted"), from_when(names, "lift") if ends else "")
         )
-    for pain in Pain.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]:
-        notes.append(Note(pain.at, pain.day, pain_text(names, pain.place), "", pain.by.called))
-    for gone in (
-        PainGone.objects.filter(child=child).select_related("by").order_by("-at")[:NOTES_SHOWN]
-    ):
-        notes.append(Note(gone.at, gone.day, gone_text(names, gone.place), "", gone.by.called))
+    notes += _report_notes(reading)
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
+
+
+def _report_notes(reading: Reading) -> Iterator[Note]:
+    """What hurt, what is gone, and who of the family was told."""
+    names = names_of(reading)
+    for pain in _latest(Pain.objects.filter(child=reading.child)):
+        yield _told(pain, pain_text(names, pain.place))
+    for gone in _latest(PainGone.objects.filter(child=reading.child)):
+        yield _told(gone, gone_text(names, gone.place))
+    for told in _latest(FamilyTold.objects.filter(child=reading.child)):
+        yield _told(told, told_text(names, told.what, told.whom))
+
+
+def _told(report: Report, text: str) -> Note:
+    return Note(report.at, report.day, text, "", report.by.called)
+
+
+def _latest(reports: "QuerySet[Any]") -> "QuerySet[Any]":
+    return reports.select_related("by").order_by("-at", "-pk")[:NOTES_SHOWN]
 
 
 def done_today(notes: Iterable[Note]) -> list[Note]:

@@ -2,6 +2,9 @@
 
 from dataclasses import asdict
 
+from django.utils.translation import gettext as _
+
+from progression.log.lines import FALL
 from readiness.child import forms
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
@@ -73,10 +76,21 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
         else ConsentForm(reading.read.day, initial=seen),
         "place_form": place,
         "pause_form": refused if isinstance(refused, forms.PauseForm) else forms.PauseForm(),
+        "told_form": refused
+        if isinstance(refused, forms.ToldForm)
+        else forms.ToldForm(told_choices(reading)),
         "lift_form": refused
         if isinstance(refused, forms.LiftForm)
         else forms.LiftForm(initial=initial),
     }
+
+
+def told_choices(reading: Reading) -> list[tuple[str, str]]:
+    """Of what the family may be told: a fall, or what the ladder says can hurt; first what did."""
+    hurt = [place for _day, place in reversed(reading.read.state.pains)]
+    names = reading.ladder.pain_names
+    places = [place for place in dict.fromkeys([*hurt, *names]) if place in names]
+    return [(FALL, _("A fall")), *((place, names[place]) for place in places)]
 
 
 def hand_contact_sentences(reading: Reading) -> list[str]:

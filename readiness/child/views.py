@@ -11,12 +11,12 @@ from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_answer import Redraw, decide
-from readiness.child.forms import LiftForm, PauseForm, PlaceForm, SoreForm, StepForm
+from readiness.child.forms import LiftForm, PauseForm, PlaceForm, SoreForm, StepForm, ToldForm
 from readiness.child.lookup import read_now, visible_child
-from readiness.child.page import page_context
+from readiness.child.page import page_context, told_choices
 from readiness.record import decisions
 from readiness.record.standings import Reading
-from readiness.record.told.on_the_page import answer_about_pain
+from readiness.record.told.on_the_page import answer_about_pain, family_told
 from studio import access
 from studio.access import only
 from studio.models import Child
@@ -134,6 +134,21 @@ def sore(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
         return reverse("child", args=[child])
 
     return decide(request, form, "sore", now, work, _redraw(request, visible, now))
+
+
+@only(access.may_report)
+@require_POST
+def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """Who of the family was told of a pain or a fall."""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = ToldForm(told_choices(read_now(visible, now)), request.POST)
+
+    def work() -> str:
+        family_told(visible, staff, now, form.cleaned_data["what"], form.cleaned_data["whom"])
+        return f"{reverse('child', args=[child])}#notes"
+
+    return decide(request, form, "told", now, work, _redraw(request, visible, now))
 
 
 @only(access.may_decide)

@@ -15,7 +15,7 @@ from readiness.demo.decisions import DemoDecision
 from readiness.demo.history import DEVICE, SENT_AFTER, Rows, lines_by_tablet
 from readiness.demo.ids import uuid7
 from readiness.demo.simulation import Line, PupilRecord
-from readiness.models import Decision, Pain, ParentTold, Placing
+from readiness.models import Decision, FamilyTold, Pain, Placing
 from readiness.record import decisions
 from readiness.record.intake import ACCEPTED, REFUSED, take_lines
 from readiness.record.snapshots import Snapshot, last_review
@@ -84,7 +84,7 @@ def _steps(
     for decision, child in decided:
         act = partial(_decide, decision, rows.children[child], rows)
         yield decision.at, f"2 {decision.id}", act
-    yield now, "3 parents", partial(_tell_parents, now)
+    yield now, "3 parents", partial(_tell_families, now)
 
 
 def _late_tablets(
@@ -193,8 +193,12 @@ def _shown(decision: DemoDecision, last: Placing | Decision | None) -> Snapshot:
     return Snapshot(digest_of(reading), str(last.uuid) if last else "", reading["ladder"])
 
 
-def _tell_parents(now: datetime.datetime) -> None:
-    """Whoever wrote down a pain told the parent within the hour."""
-    for pain in Pain.objects.filter(told=None).order_by("pk"):
+def _tell_families(now: datetime.datetime) -> None:
+    """Whoever wrote down a pain told the family within the hour."""
+    for pain in Pain.objects.order_by("pk"):
         at = min(pain.at + datetime.timedelta(hours=1), now)
-        ParentTold.objects.create(pain=pain, by=pain.by, at=at)
+        FamilyTold.objects.create(
+            id=uuid.uuid5(pain.pk, "told"),
+            child=pain.child, meeting=pain.meeting, day=pain.day, at=at, by=pain.by,
+            received_at=at, digest="", what=pain.place, whom="guardian-here",
+        )  # fmt: skip

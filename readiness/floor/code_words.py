@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext as _
 
+from readiness.words.pauses import WHOM
 from readiness.words.support import SUPPORT_REASONS
 from readiness.words.turns import WHY_LESS_SUPPORT
 
@@ -37,6 +38,7 @@ def code_words() -> dict[str, dict[str, str]]:
             "near": _("One good class from review"),
         },
         "less": {code: str(word) for code, word in WHY_LESS_SUPPORT.items()},
+        "whom": {code: str(word) for code, word in WHOM.items()},
         "strikes": {
             "wrong-tap": _("Wrong tap"),
             "wrong-child": _("Wrong child"),

@@ -8,16 +8,18 @@ the ladder's own; the few sentences in it come from readiness/words/. What it sa
 
 import datetime
 import threading
+import uuid
 from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import QuerySet
 
-from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES
+from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
 from readiness.floor.before_class import under_headings
 from readiness.floor.pack_children import children_of, short_names
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, used_last
 from readiness.floor.pack_part import Part, as_json, make_part, part_for
+from readiness.models import FamilyTold
 from readiness.record.ladders import Ladders
 from readiness.record.log_epoch import log_epoch
 from readiness.record.standings import fresh_packs
@@ -55,6 +57,8 @@ def build_pack(
         **used_last([parts[child.pk].last for child in children]),
         "strikes": STRIKE_CODES,
         "less": LESS_CODES,
+        "whom": WHOM_CODES,
+        "told": [_told(*row) for row in _told_at(meeting.pk)],
         "before": under_headings((child.uuid, parts[child.pk].before) for child in children),
         **(tablet or {}),
     }
@@ -89,6 +93,18 @@ def _present_at(meeting: Meeting) -> dict[int, bool]:
 def _attendance(meeting: int) -> QuerySet[Any, Any]:
     statements = Attendance.objects.filter(meeting=meeting).order_by("at", "pk")
     return statements.values_list("child_id", "present")
+
+
+def _told(id_: uuid.UUID, child: uuid.UUID, what: str, whom: str, at: datetime.datetime) -> Data:
+    about = {"id": str(id_), "child": str(child)}
+    return about | {"what": what, "whom": whom, "at": at.isoformat()}
+
+
+@prepared
+def _told_at(meeting: int) -> QuerySet[Any, Any]:
+    """What families were told, of this class and this evening."""
+    rows = FamilyTold.objects.filter(meeting=meeting).order_by("at", "pk")
+    return rows.values_list("id", "child__uuid", "what", "whom", "at")
 
 
 def _meeting_fields(meeting: Meeting) -> Data:

@@ -81,9 +81,10 @@ def _on_sheets() -> dict[str, str]:
     return {
         "all-drills": _("All drills"),
         "which-surface": _("What is the floor now?"),
-        "not-now": _("%(name)s, %(drill)s: not now"),
-        "all-the-same": _("It was done: log it all the same"),
-        "kept-and-told": _("A turn that was done is a fact. It is kept, and the director sees it."),
+        "not-now": _("Not this drill, not now."),
+        "has-happened": _("A turn has happened already"),
+        "help-there": _("How much help was there?"),
+        "kept-and-told": _("It is kept, and the director sees it."),
         "number-of": _("%(name)s · %(drill)s, %(measure)s"),
         "keep-number": _("Keep %(n)s"),
         "keep-next": _("Keep, next: %(name)s"),
@@ -108,7 +109,6 @@ def _on_sheets() -> dict[str, str]:
         "moved-met": _("That is met."),
         "next-support": _("Support from now on"),
         "allowed": _("Allowed now: %(support)s, or more."),
-        "allowed-none": _("Not this drill, not now. If it is done all the same: hands-on."),
         "less-than-allowed": _("less than allowed"),
         "child-may-ask": _("A child may always ask for more, and always gets it."),
         "why-less": _("Why %(support)s for %(name)s?"),
@@ -135,13 +135,33 @@ def _on_sheets() -> dict[str, str]:
             "After a fall with neck or back pain: do not move the child, keep the head still, "
             "call %(number)s. You are at: %(address)s."
         ),
+        "who-fell": _("Who fell?"),
+        "fall-of": _("After a fall · %(name)s"),
+        "fall-pause": _("Head, neck or back? One tap pauses."),
+        "who-was-told": _("The family is told today. Who was told?"),
+        "told-at": _("%(time)s, %(about)s: %(whom)s"),
+        "a-fall": _("a fall"),
+        "red-flags-call": _("Call at once for any of these"),
+        # By meaning, the red flags of the Concussion Recognition Tool 6 (2023).
+        "red-flags": _(
+            "a sore or painful neck\n"
+            "a fit\n"
+            "passing out, or hard to wake\n"
+            "vomiting more than once\n"
+            "a headache that is bad or grows\n"
+            "seeing double, or not seeing\n"
+            "weak or tingling arms or legs\n"
+            "growing confusion\n"
+            "growing restlessness or anger\n"
+            "a dent or swelling of the skull"
+        ),
         "head-bump": _(
             "After a bump to the head: stop for today, even if it seems fine, and tell the "
             "parent today."
         ),
         "clinician": _(
-            "After a blow to the head, or with a sore neck: no return until a licensed "
-            "clinician clears it."
+            "We are not clinicians. After a blow to the head, or with a sore neck: no return "
+            "until a licensed clinician clears it."
         ),
         "caution": _(
             "The program counts and reminds; a qualified coach in the room decides, each turn."

@@ -3,11 +3,20 @@
 import datetime
 from collections.abc import Iterable
 
+from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from readiness.record.latest_events import LatestEvents
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
+
+# To whom of the family something was said; what is no code was written by hand.
+WHOM: dict[str, Lazy] = {
+    "guardian-here": gettext_lazy("a parent or guardian, here"),
+    "guardian-phone": gettext_lazy("a parent or guardian, by phone"),
+    "other-adult": gettext_lazy("another adult who takes the child home"),
+}
 
 
 def why_paused(names: Names, events: LatestEvents, since: datetime.date) -> str:
@@ -57,6 +66,12 @@ def hurts_today_short(names: Names, events: LatestEvents) -> str:
         return ""
     values = {"place": names.ladder.pain_names.get(pain.word, pain.word)}
     return _("Hurts today: %(place)s; does nothing that loads it") % values
+
+
+def told_text(names: Names, what: str, whom: str) -> str:
+    about = _("a fall") if what == "fall" else names.ladder.pain_names.get(what, what)
+    values = {"about": about, "whom": WHOM.get(whom, whom)}
+    return _("Family told of %(about)s: %(whom)s") % values
 
 
 def gone_text(names: Names, place: str) -> str:

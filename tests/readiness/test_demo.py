@@ -22,8 +22,8 @@ from readiness.letters.type import without_type
 from readiness.models import (
     DayTally,
     Decision,
+    FamilyTold,
     Pain,
-    ParentTold,
     Pause,
     PauseLift,
     Placing,
@@ -113,7 +113,7 @@ def test_one_child_is_paused_by_the_rule_about_the_same_sore_place(demo):
     assert [place for place, _ in pains] == ["wrist", "wrist"]
     assert (pains[1][1] - pains[0][1]).days <= 21
     assert not Pause.objects.filter(child=sore).exists()
-    assert ParentTold.objects.count() == Pain.objects.count()
+    assert FamilyTold.objects.count() == Pain.objects.count()
 
 
 def test_one_pause_was_lifted_again(demo):

@@ -1,18 +1,20 @@
-"""Lines of the floor that are no turns, stored: who is here, what hurts, what is gone."""
+"""Lines of the floor that are no turns, stored: who is here, what hurts, what is gone, what
+the family was told."""
 
 import datetime
 from collections.abc import Mapping, Sequence
 
 from django.db import models
 
-from progression.log.lines import Gone, Here, Hurt, Line, Report
-from readiness.models import Pain, PainGone
+from progression.log.lines import Gone, Here, Hurt, Line, Report, Told
+from readiness.models import FamilyTold, Pain, PainGone
 from studio.models import Attendance, Meeting
 
 # For each report its table, and the columns that it has of its own.
 TABLES: Mapping[type[Report], tuple[type[models.Model], tuple[str, ...]]] = {
     Hurt: (Pain, ("place",)),
     Gone: (PainGone, ("place",)),
+    Told: (FamilyTold, ("what", "whom")),
 }
 
 

@@ -1,4 +1,5 @@
-"""What a coach writes down on a child's page: that what hurt is gone, or that it still hurts.
+"""What a coach writes down on a child's page: that what hurt is gone or still there, and
+who of the family was told.
 
 Shared: used by the child's page.
 """
@@ -11,7 +12,7 @@ from django.db import transaction
 
 from progression.log.lines import digest_of
 from readiness.engine.support import asked_about
-from readiness.models import Pain, PainGone, Report
+from readiness.models import FamilyTold, Pain, PainGone, Report
 from readiness.record.decisions import DecisionRefused
 from readiness.record.standings import lock, read, refresh_standings
 from studio.access import may_report
@@ -30,6 +31,13 @@ def answer_about_pain(
         raise DecisionRefused("not-asked")
     table = PainGone if answer == "gone" else Pain
     _store(table(place=place), locked, by, now, day)
+
+
+@transaction.atomic
+def family_told(child: Child, by: Staff, now: datetime.datetime, what: str, whom: str) -> None:
+    """Of a place that hurts or of a fall, and whom."""
+    locked, day = _locked(child, by, now)
+    _store(FamilyTold(what=what, whom=whom), locked, by, now, day)
 
 
 def _locked(child: Child, by: Staff, now: datetime.datetime) -> tuple[Child, datetime.date]:

@@ -2,18 +2,11 @@
 
 import { chooseDrill, lines, strikeAll } from "../entry/actions.js";
 import { drawAttendance } from "../entry/attendance.js";
+import { showFall } from "../entry/fall.js";
 import { drawFaults } from "../entry/faults.js";
 import { drawHold, openHold } from "../entry/hold.js";
-import {
-  measureOf,
-  openChildren,
-  openDrills,
-  openPainSheet,
-  openSurfaces,
-  outcomeOf,
-  showFall,
-  showLastTurns,
-} from "../entry/sheets.js";
+import { openPainSheet } from "../entry/hurt.js";
+import { measureOf, openChildren, openDrills, openSurfaces, outcomeOf, showLastTurns } from "../entry/sheets.js";
 import { openWholeLine } from "../entry/whole_line.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, signInAddress, state } from "../state.js";

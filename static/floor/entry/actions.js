@@ -115,11 +115,17 @@ export async function reportGone(child, place) {
   await addLine(newLine("gone", { child: child.id, place }));
 }
 
+/* The family was told of something, by whoever is signed in. */
+export async function reportTold(child, what, whom) {
+  await closeDraft();
+  await addLine(newLine("told", { child: child.id, what, whom }));
+}
+
 /* Choose the support for a child's next turns; "less" is the reason if it is under "least". */
 export function chooseSupport(child, drill, amount, least, less = null) {
   const key = choiceKey(child, drill, state.surface);
   if (amount === least) state.supportChoices.delete(key);
-  else state.supportChoices.set(key, { amount, less, under: less ? least : null });
+  else state.supportChoices.set(key, { amount, less, under: amount < least ? least : null });
   saveChoices();
   changed();
 }

@@ -11,9 +11,11 @@ import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
 import { lines, logTurns } from "./actions.js";
+import { showFall } from "./fall.js";
 import { HoldRun } from "./hold_run.js";
+import { openPainSheet } from "./hurt.js";
 import { stayAwake } from "./screen_lock.js";
-import { closeSheet, confirmUnusual, openPainSheet, openSheet, openSurfaces, showFall } from "./sheets.js";
+import { closeSheet, confirmUnusual, openSheet, openSurfaces } from "./sheets.js";
 import { stampedButton } from "./stamped_button.js";
 
 const MOST_CHILDREN = 30;

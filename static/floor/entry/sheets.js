@@ -7,7 +7,7 @@ import * as drawings from "../drawing/symbols.js";
 import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportPain, strike } from "./actions.js";
+import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, strike } from "./actions.js";
 import { questionsAbout } from "./asked.js";
 
 const LAST_TURNS = 12;
@@ -44,7 +44,7 @@ export function choice(className, act, ...content) {
   );
 }
 
-function choices(className, ...buttons) {
+export function choices(className, ...buttons) {
   return make("div", { class: `options ${className}` }, ...buttons);
 }
 
@@ -78,8 +78,8 @@ export function openSurfaces() {
   openSheet(say("which-surface"), choices("", options));
 }
 
-/* For a child who may not do this drill now: ask once for confirmation, then trust the coach.
-   The turn is logged, and the director sees it. */
+/* For a child who may not do this drill now: why, and what is asked. A turn that has happened is a
+   fact: it can be written down, with the help there was, and the director sees it. */
 export function confirmUnusual(child, drill, act) {
   const key = `${child.id} ${drill.key}`;
   const paused = reading.isPaused(state.pack, child, lines());
@@ -88,20 +88,50 @@ export function confirmUnusual(child, drill, act) {
     act();
     return;
   }
-  const log = choice(
-    "heed",
-    () => {
-      confirmedUnusual.add(key);
-      act();
-    },
-    say("all-the-same"),
-  );
+  const writeDown = () => {
+    confirmedUnusual.add(key);
+    act();
+  };
   openSheet(
-    say("not-now", { name: child.name, drill: drill.name }),
+    say("about", { name: child.name, drill: drill.name }),
+    make("p", { class: "big" }, say("not-now")),
     listElement(reasonsFor(child, drill)),
     questionsAbout(child, closeSheet),
+    choices(
+      "",
+      button(
+        "btn",
+        () => {
+          if (drill.support_logged) openHelpThere(child, drill, writeDown);
+          else {
+            closeSheet();
+            writeDown();
+          }
+        },
+        say("has-happened"),
+      ),
+    ),
+  );
+}
+
+/* With how much help a turn was done that should not have been. */
+function openHelpThere(child, drill, writeDown) {
+  const options = state.pack.supports.map(({ amount, name }) =>
+    choice(
+      "with-blocks",
+      () => {
+        chooseSupport(child, drill, amount, HANDS_ON);
+        writeDown();
+      },
+      drawings.blocks(amount),
+      make("span", {}, name),
+    ),
+  );
+  openSheet(
+    say("about", { name: child.name, drill: drill.name }),
+    make("p", { class: "big" }, say("help-there")),
     make("p", {}, say("kept-and-told")),
-    choices("", log),
+    choices("", options),
   );
 }
 
@@ -145,56 +175,6 @@ export function openGrades(child, drill) {
   );
 }
 
-export function openPainSheet() {
-  const here = reading.presentChildren(state.pack, lines());
-  let child = null;
-  const places = state.pack.pain.map((pain) =>
-    button(
-      "btn",
-      () => {
-        reportPain(child, pain.place);
-        showPainAdvice(child, pain);
-      },
-      pain.name,
-    ),
-  );
-  const children = here.map((one) =>
-    button(
-      "btn",
-      (event) => {
-        child = one;
-        for (const other of children) other.setAttribute("aria-pressed", other === event.currentTarget);
-        for (const place of places) place.disabled = false;
-        where.scrollIntoView({ block: "nearest" });
-      },
-      one.name,
-    ),
-  );
-  for (const place of places) place.disabled = true;
-  for (const one of children) one.setAttribute("aria-pressed", "false");
-  const where = make("section", {}, make("h3", {}, say("where")), choices("", places));
-  openSheet(
-    say("something-hurts"),
-    make(
-      "div",
-      { class: "hurt" },
-      make("section", {}, make("h3", {}, say("who")), choices("children", children)),
-      where,
-    ),
-  );
-}
-
-function showPainAdvice(child, pain) {
-  const name = child.name;
-  const sentences = [say("hurt-kept", { name, place: pain.name })];
-  sentences.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
-  if (pain.pause) sentences.push(emergency());
-  openSheet(
-    say("something-hurts"),
-    sentences.map((sentence) => make("p", { class: "big" }, sentence)),
-  );
-}
-
 export function openChildren() {
   const here = reading.presentChildren(state.pack, lines());
   const options = here.map((child) => button("btn", () => showChild(child), child.name));
@@ -232,7 +212,8 @@ function progressSentence(child, drill) {
 
 function supportSection(child, drill) {
   const { support: allowed } = supportFor(child, drill);
-  const least = allowed ?? HANDS_ON;
+  if (allowed === null) return make("p", { class: "big" }, say("not-now"));
+  const least = allowed;
   const plan = reading.planSupport(allowed, child, drill, state.surface, state.supportChoices);
   const options = state.pack.supports.map(({ amount, name }) => {
     const act = () => {
@@ -248,16 +229,11 @@ function supportSection(child, drill) {
   return make(
     "section",
     { class: "support-choice" },
-    make("p", { class: "big" }, allowedSentence(allowed)),
+    make("p", { class: "big" }, say("allowed", { support: supportName(allowed) })),
     make("h3", {}, say("next-support")),
     choices("", options),
     make("p", {}, say("child-may-ask")),
   );
-}
-
-function allowedSentence(allowed) {
-  if (allowed === null) return say("allowed-none");
-  return say("allowed", { support: supportName(allowed) });
 }
 
 function openLessReasons(child, drill, amount, least) {
@@ -308,17 +284,7 @@ export function outcomeOf(turn) {
   return turn.clean ? say("clean") : say("not-clean");
 }
 
-export function showFall() {
-  openSheet(
-    say("after-a-fall"),
-    make("p", { class: "big" }, emergency()),
-    make("p", { class: "big" }, say("head-bump")),
-    make("p", {}, say("clinician")),
-    make("p", {}, say("caution")),
-  );
-}
-
-function emergency() {
+export function emergency() {
   const { emergency: number, address } = state.pack.meeting;
   return say("emergency", { number, address });
 }

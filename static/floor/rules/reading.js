@@ -184,6 +184,13 @@ export function askedAbout(child, lines) {
   return (child.asked ?? []).filter(({ place }) => !answered.has(place));
 }
 
+/* Of what the family was told today, to whom and when: what the pack says, then the lines. */
+export function familyTold(pack, child, lines) {
+  const known = (pack.told ?? []).filter((each) => each.child === child.id);
+  const ids = new Set(known.map((each) => each.id));
+  return [...known, ...reportsOf(child, "told", lines).filter((line) => !ids.has(line.id))];
+}
+
 /* Head and neck at once; another place when it hurt on an earlier day as well, not long ago. */
 export function isPaused(pack, child, lines) {
   const pausing = new Set(pack.pain.filter((pain) => pain.pause).map((pain) => pain.place));

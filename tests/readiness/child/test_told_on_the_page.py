@@ -1,4 +1,4 @@
-"""What a coach writes down on a child's page: that what hurt is gone, or that it still hurts."""
+"""What a coach writes down on a child's page: what hurt is gone, or still there; who was told."""
 
 import datetime
 import uuid
@@ -6,7 +6,7 @@ import uuid
 import pytest
 import time_machine
 
-from readiness.models import Pain, PainGone
+from readiness.models import FamilyTold, Pain, PainGone
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY, time_ordered_id
 from tests.support.ready import place_at
@@ -82,3 +82,36 @@ def test_a_second_click_with_the_same_form_is_one_answer(page, cast):
     token = str(uuid.uuid4())
     assert [post(page, cast, token=token).status_code for _ in range(2)] == [302, 302]
     assert PainGone.objects.count() == 1
+
+
+# --- who of the family was told ------------------------------------------------------
+
+
+def tell(client, cast, **about):
+    data = {"token": str(uuid.uuid4()), "what": "wrist", "whom": "Mother, by phone"} | about
+    return client.post(f"/children/{cast.mai.uuid}/told", data)
+
+
+def test_who_was_told_is_kept_with_who_told_and_when(page, cast):
+    assert tell(page, cast).status_code == 302
+    told = FamilyTold.objects.get()
+    assert (told.child, told.what, told.whom) == (cast.mai, "wrist", "Mother, by phone")
+    assert (told.by, told.at, told.meeting) == (cast.omar, NOW, None)
+    words = page.get(f"/children/{cast.mai.uuid}").content.decode()
+    assert "Family told of Wrist: Mother, by phone" in words
+
+
+@pytest.mark.parametrize(
+    ("about", "says"),
+    [
+        ({"whom": " "}, "Write down who was told."),
+        ({"whom": "x" * 81}, "80"),
+        ({"what": "nowhere"}, ""),
+        ({"token": ""}, "This form was not complete."),
+    ],
+)
+def test_told_nobody_or_of_nothing_changes_nothing(page, cast, about, says):
+    response = tell(page, cast, **about)
+    assert response.status_code == 422
+    assert says in response.content.decode()
+    assert FamilyTold.objects.count() == 0

@@ -11,7 +11,7 @@ from django.db import OperationalError, connection, transaction
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike, Surface
-from readiness.models import DayTally, FaultTally, Pain, PainGone, Placing
+from readiness.models import DayTally, FamilyTold, FaultTally, Pain, PainGone, Placing
 from readiness.record.intake import PaperResult, take_lines, take_paper
 from studio.models import Attendance, Child
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
@@ -249,6 +249,32 @@ def test_what_is_gone_is_a_place_of_the_ladder(cast, place):
     line = gone | {"child": str(cast.mai.uuid), "place": place}
     assert send(cast, [line]) == [("refused", "unknown-place")]
     assert PainGone.objects.count() == 0
+
+
+TOLD = {"kind": "told", "what": "fall", "whom": "guardian-here"}
+
+
+def test_who_of_the_family_was_told_is_kept_and_sent_twice_it_is_kept_once(cast):
+    about = {"id": str(time_ordered_id(NOW)), "at": NOW.isoformat(), "child": str(cast.mai.uuid)}
+    assert send(cast, [TOLD | about, TOLD | about]) == [("kept", ""), ("had", "")]
+    told = FamilyTold.objects.get()
+    assert (told.child, told.what, told.whom) == (cast.mai, "fall", "guardian-here")
+    assert (told.by, told.day, told.at) == (cast.omar, TODAY, NOW)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "code"),
+    [
+        ({"what": "nowhere"}, "unknown-place"),
+        ({"whom": "the cat"}, "unknown-reason"),
+        ({"whom": None}, "unknown-reason"),
+        ({"child": "nobody"}, "not-in-class"),
+    ],
+)
+def test_a_family_told_in_another_form_is_set_aside(cast, wrong, code):
+    about = {"id": str(time_ordered_id(NOW)), "at": NOW.isoformat(), "child": str(cast.mai.uuid)}
+    assert send(cast, [TOLD | about | wrong]) == [("refused", code)]
+    assert FamilyTold.objects.count() == 0
 
 
 def test_a_turn_before_a_pain_is_said_to_be_gone_is_flagged_and_one_after_it_is_not(cast):

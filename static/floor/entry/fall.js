@@ -1,0 +1,74 @@
+/* After a fall: what to do and whom to call, then who it was, a pause with one tap after a head, a
+   neck or a back, and who of the family was told. All of it works without a network. */
+
+import { button, make } from "../drawing/dom.js";
+import { fill, say, sayCode } from "../drawing/words.js";
+import * as reading from "../rules/reading.js";
+import { state } from "../state.js";
+import { lines, reportPain } from "./actions.js";
+import { openPainSheet } from "./hurt.js";
+import { choices, emergency, openSheet } from "./sheets.js";
+import { toldSection } from "./told.js";
+
+function big(sentence) {
+  return make("p", { class: "big" }, sentence);
+}
+
+export function showFall() {
+  const here = reading.presentChildren(state.pack, lines());
+  const whom = here.length ? here : state.pack.children;
+  openSheet(
+    say("after-a-fall"),
+    [emergency()].flat().map(big),
+    make("h3", {}, say("who-fell")),
+    choices(
+      "children",
+      whom.map((child) => button("btn", () => showFallOf(child), child.name)),
+    ),
+    redFlags(),
+    make("p", {}, say("head-bump")),
+    make("p", {}, say("clinician")),
+    make("p", {}, say("caution")),
+  );
+}
+
+/* One child: pause with one tap, or what else there is to write down. */
+function showFallOf(child) {
+  const paused = reading.isPaused(state.pack, child, lines());
+  const places = state.pack.pain.filter((pain) => pain.pause);
+  const pauses = places.map((pain) =>
+    button(
+      "btn heed",
+      async () => {
+        await reportPain(child, pain.place);
+        showFallOf(child);
+      },
+      pain.name,
+    ),
+  );
+  openSheet(
+    say("fall-of", { name: child.name }),
+    [emergency()].flat().map(big),
+    paused ? big(fill(sayCode("reasons", "paused"), { child: child.name })) : null,
+    make("section", {}, make("h3", {}, say("fall-pause")), choices("children", pauses)),
+    redFlags(),
+    toldSection(child, () => showFallOf(child)),
+    choices("", button("btn", openPainSheet, say("something-hurts"))),
+    make("p", {}, say("clinician")),
+  );
+}
+
+/* For any of these the number is called at once. */
+function redFlags() {
+  const signs = say("red-flags").split("\n");
+  return make(
+    "section",
+    {},
+    make("h3", {}, say("red-flags-call")),
+    make(
+      "ul",
+      { class: "reasons" },
+      signs.map((sign) => make("li", {}, sign)),
+    ),
+  );
+}
