@@ -92,6 +92,11 @@ def may_keep_tablets(staff: Staff) -> bool:
     return acts_as(staff) == Staff.Role.DIRECTOR
 
 
+def may_confirm_halls(staff: Staff) -> bool:
+    """Enter and confirm a hall's address and emergency number: directors."""
+    return acts_as(staff) == Staff.Role.DIRECTOR
+
+
 def may_set_pin(staff: Staff) -> bool:
     """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
     return not staff.coach_rights_only

@@ -5,11 +5,13 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from studio import access
+from studio.halls.emergency import all_missing, unready
 from studio.models import Staff, Studio
 
 
 def page(request: HttpRequest) -> dict[str, object]:
-    """The studio's name and the links this person may follow."""
+    """The studio's name, the links this person may follow, and, for those who can enter it, what
+    is missing of their halls."""
     staff = getattr(request, "user", None)
     if not isinstance(staff, Staff):
         return {"nav": []}
@@ -24,6 +26,8 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("roster-import", _("Roster in")))
         links.append(("paper-import", _("Paper log in")))
         links.append(("outbox-file", _("Tablet file in")))
+    if access.may_confirm_halls(staff):
+        links.append(("halls", _("Halls")))
     if access.may_keep_tablets(staff):
         # Its page leads to one's own PIN as well.
         links.append(("tablets", _("Tablets")))
@@ -33,4 +37,7 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("change-over", _("Change over")))
     here = request.resolver_match.url_name if request.resolver_match else ""
     nav = [{"url": reverse(name), "label": label, "here": name == here} for name, label in links]
-    return {"nav": nav, "studio": Studio.objects.first()}
+    missing = []
+    if access.may_confirm_halls(staff):
+        missing = all_missing(unready(access.visible_locations(staff)))
+    return {"nav": nav, "studio": Studio.objects.first(), "halls_missing": missing}

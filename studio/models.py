@@ -55,8 +55,15 @@ class Location(models.Model):
 
     name = models.CharField(max_length=120, unique=True)
     address = models.CharField(max_length=250, blank=True)
-    emergency_number = models.CharField(max_length=20, default="112")
+    # No number is ever assumed; see studio/halls/emergency.py.
+    emergency_number = models.CharField(max_length=20, blank=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
+    # When somebody said that number and address are right, and who: nobody's name where a command
+    # was told.
+    confirmed_on = models.DateField(null=True, blank=True)
+    confirmed_by = models.ForeignKey(
+        "Staff", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     def __str__(self) -> str:
         return self.name

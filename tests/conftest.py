@@ -93,7 +93,13 @@ def ladder(db: None, ladder_content: dict[str, Any]) -> LadderVersion:
 @pytest.fixture
 def cast(ladder: LadderVersion) -> Cast:
     Studio.objects.create(name="Lantern Yard")
-    hall = Location.objects.create(name="Mill hall", address="4 Weir Lane", zone="Europe/Berlin")
+    hall = Location.objects.create(
+        name="Mill hall",
+        address="4 Weir Lane",
+        zone="Europe/Berlin",
+        emergency_number="112",
+        confirmed_on=TODAY,
+    )
     other = Location.objects.create(name="Quay hall", zone="Europe/Berlin")
     petra, luis = make_staff("Petra", "director", hall), make_staff("Luis", "director", hall)
     omar, ines = make_staff("Omar", "coach", hall), make_staff("Ines", "coach", hall)

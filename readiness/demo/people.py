@@ -33,7 +33,13 @@ def make_people(now: datetime.datetime, rng: Random) -> People:
     """The studio, its halls, staff and classes."""
     Studio.objects.create(name=STUDIO, log=uuid4(rng))
     halls = [
-        Location.objects.create(name=hall.name, address=hall.address, zone=hall.zone)
+        Location.objects.create(
+            name=hall.name,
+            address=hall.address,
+            zone=hall.zone,
+            emergency_number="112",
+            confirmed_on=now.date(),
+        )
         for hall in HALLS
     ]
     # One hash for all: the password is printed on the screen anyway.

@@ -25,6 +25,7 @@ from readiness.record.log_epoch import log_epoch
 from readiness.record.standings import fresh_packs
 from studio.access import may_grade
 from studio.db.prepared import prepared
+from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
 
 # Packs are made one after the other in a process, so that a turn waits for one of them at most.
@@ -109,6 +110,7 @@ def _told_at(meeting: int) -> QuerySet[Any, Any]:
 
 def _meeting_fields(meeting: Meeting) -> Data:
     group, location = meeting.group, meeting.group.location
+    call = emergency_of(location)
     return {
         "id": str(meeting.uuid),
         "group": group.name,
@@ -117,8 +119,9 @@ def _meeting_fields(meeting: Meeting) -> Data:
         # From then on a tablet keeps the pack no longer.
         "over_at": location.end_of(meeting.date).isoformat(),
         "location": location.name,
-        "address": location.address,
-        "emergency": location.emergency_number,
+        "address": call.address,
+        "emergency": call.number,
+        "emergency_confirmed": call.confirmed,
         "adults": len(_adults_at(meeting.pk)),
     }
 

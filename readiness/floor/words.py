@@ -63,6 +63,8 @@ def _on_the_tiles() -> dict[str, str]:
         "undo-none": _("Nothing to undo"),
         "turn-of": _("%(name)s: %(outcome)s"),
         "fall-button": _("After a fall · %(number)s"),
+        "fall-button-unconfirmed": _("After a fall · %(number)s, not confirmed"),
+        "fall-button-no-number": _("After a fall · no number yet"),
     }
 
 
@@ -154,6 +156,18 @@ def _on_sheets() -> dict[str, str]:
             "growing confusion\n"
             "growing restlessness or anger\n"
             "a dent or swelling of the skull"
+        ),
+        "no-emergency-number": _(
+            "The emergency number of this hall is missing. Ask now which one to call here. A "
+            "director enters it under “Halls”."
+        ),
+        "no-address": _(
+            "The address of this hall is missing. Ask now how to tell it. A director enters it "
+            "under “Halls”."
+        ),
+        "not-confirmed": _(
+            "Nobody has confirmed the emergency number, %(number)s. Ask now whether it is right "
+            "here. A director confirms it under “Halls”."
         ),
         "head-bump": _(
             "After a bump to the head: stop for today, even if it seems fine, and tell the "

@@ -32,6 +32,13 @@ def answer(given: str | None, option: str, question: str) -> str:
     return typed
 
 
+def answer_if_any(given: str | None, question: str) -> str:
+    """The option's value, or what is typed, which may be nothing; "" where nobody can type."""
+    if given is not None or not sys.stdin.isatty():
+        return (given or "").strip()
+    return input(f"{question} ").strip()
+
+
 def checked(row: Row, leave_out: Sequence[str] = ()) -> Row:
     """The row, if every field of it is right; else CommandError with a sentence for each."""
     try:

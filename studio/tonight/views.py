@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from studio import access
+from studio.halls.emergency import all_missing
 from studio.models import ClassGroup, Meeting
 from studio.people.meetings import meeting_on
 from studio.people.today import site_today
@@ -25,11 +26,17 @@ def tonight(request: HttpRequest) -> HttpResponse:
     )
     today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
     is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
+    standing_in = _standing_in(request, now)
+    halls = {group.location for group in groups} | {m.group.location for m in standing_in}
+    if access.may_confirm_halls(staff):
+        # The frame of the page names their own, with the way to enter it.
+        halls -= set(access.visible_locations(staff))
     context = {
         "today": min(today_by_location.values(), default=site_today(now)),
         "tonight": [group for group in groups if is_today[group.pk]],
         "other_days": [group for group in groups if not is_today[group.pk]],
-        "standing_in": _standing_in(request, now),
+        "standing_in": standing_in,
+        "missing": all_missing(sorted(halls, key=lambda hall: (hall.name, hall.pk))),
         "sees_records": access.may_see_records(staff),
     }
     return render(request, "studio/tonight/tonight.html", context)

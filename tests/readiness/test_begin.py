@@ -20,6 +20,8 @@ OPTIONS = {
     "studio": "Lantern Yard",
     "location": "Mill hall",
     "zone": "Europe/Berlin",
+    "address": "4 Weir Lane",
+    "emergency": "112",
     "username": "petra",
     "name": "Petra van Dorn",
     "password_from_env": "FIRST_PASSWORD",
@@ -53,6 +55,8 @@ def test_the_first_run_makes_all_that_a_studio_needs(db, monkeypatch):
     assert Studio.objects.get().name == "Lantern Yard"
     hall = Location.objects.get()
     assert (hall.name, hall.zone) == ("Mill hall", "Europe/Berlin")
+    assert (hall.address, hall.emergency_number) == ("4 Weir Lane", "112")
+    assert hall.confirmed_on is not None
     petra = Staff.objects.get()
     assert (petra.username, petra.called, petra.role) == ("petra", "Petra van Dorn", "director")
     assert petra.check_password(PASSWORD)
@@ -102,14 +106,24 @@ def test_with_nobody_to_ask_the_missing_option_is_named(db, monkeypatch, option)
 
 
 def test_what_is_not_given_is_asked(db, monkeypatch):
-    answers = iter(["Lantern Yard", "", "Mill hall", "Europe/Berlin", "petra", "Petra"])
+    answers = iter(["Lantern Yard", "", "Mill hall", "Europe/Berlin", "", "112", "petra", "Petra"])
     words = iter(["short", PASSWORD, "another", PASSWORD, PASSWORD])
     monkeypatch.setattr(sys.stdin, "isatty", lambda: True, raising=False)
     monkeypatch.setattr("builtins.input", lambda question: next(answers))
     monkeypatch.setattr("getpass.getpass", lambda question: next(words))
     call_command("begin", stdout=io.StringIO())
-    assert Location.objects.get().name == "Mill hall"
+    hall = Location.objects.get()
+    assert (hall.name, hall.address, hall.emergency_number) == ("Mill hall", "", "112")
     assert Staff.objects.get().check_password(PASSWORD)
+
+
+def test_with_nobody_to_ask_no_number_is_assumed_and_it_says_what_is_missing(db, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", io.StringIO())
+    said = begin(monkeypatch, address=None, emergency=None)
+    hall = Location.objects.get()
+    assert (hall.address, hall.emergency_number, hall.confirmed_on) == ("", "", None)
+    assert "Mill hall: the emergency number is missing." in said
+    assert "Mill hall: the address is missing." in said
 
 
 def test_the_key_is_made_once_and_only_its_owner_reads_it(tmp_path, monkeypatch):

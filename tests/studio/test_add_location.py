@@ -36,6 +36,25 @@ def test_what_is_said_is_changed_and_the_rest_stays():
     assert (quay.zone, quay.address) == ("America/Chicago", "2 Quay")
 
 
+def test_no_number_is_assumed_and_one_that_is_given_is_confirmed():
+    add("Quay", "--zone", "America/Chicago")
+    quay = Location.objects.get()
+    assert (quay.emergency_number, quay.confirmed_on) == ("", None)
+    assert add("Quay", "--emergency", "911") == "Changed Quay.\n"
+    quay.refresh_from_db()
+    assert quay.confirmed_on is not None
+    assert add("Quay", "--emergency", "911") == "Nothing to change.\n"
+
+
+def test_a_number_that_nobody_confirmed_is_confirmed_by_giving_it_again():
+    add("Quay", "--zone", "America/Chicago")
+    Location.objects.update(emergency_number="911")
+    assert add("Quay", "--address", "1 Quay") == "Changed Quay.\n"
+    assert Location.objects.get().confirmed_on is None
+    assert add("Quay", "--emergency", "911") == "Changed Quay.\n"
+    assert Location.objects.get().confirmed_on is not None
+
+
 def test_a_new_location_needs_its_time_zone():
     with pytest.raises(CommandError, match="--zone"):
         add("Quay")

@@ -17,7 +17,8 @@ from progression.ladder.file import parse
 from progression.models import LadderVersion
 from readiness.record.ladder_loading import load
 from studio.db.checks import findings
-from studio.management.answers import answer, checked, password_for
+from studio.halls.emergency import missing_sentences
+from studio.management.answers import answer, answer_if_any, checked, password_for
 from studio.models import Location, Staff, Studio
 
 LADDER_FILE = Path(settings.BASE_DIR) / "fixtures" / "ladder.toml"
@@ -31,6 +32,8 @@ class Command(BaseCommand):
         parser.add_argument("--studio", metavar="NAME", help="the studio's name")
         parser.add_argument("--location", metavar="NAME", help="its first location")
         parser.add_argument("--zone", help="the location's time zone, such as Europe/Lisbon")
+        parser.add_argument("--address", help="where the location is, as told to an ambulance")
+        parser.add_argument("--emergency", metavar="NUMBER", help="the number to call from there")
         parser.add_argument("--username", help="the director's, for signing in")
         parser.add_argument("--name", help="the director's given name and family name")
         parser.add_argument(
@@ -64,8 +67,17 @@ class Command(BaseCommand):
             return ""
         name = answer(options["location"], "--location", _("The name of its first location?"))
         zone = answer(options["zone"], "--zone", _("Its time zone, such as Europe/Lisbon?"))
-        checked(Location(name=name, zone=zone)).save(force_insert=True)
-        return _("Its first location is %(name)s, %(zone)s.") % {"name": name, "zone": zone}
+        address = answer_if_any(options["address"], _("Its address, or nothing for now?"))
+        number = answer_if_any(
+            options["emergency"],
+            _("The emergency number that is called there, or nothing for now?"),
+        )
+        location = Location(name=name, zone=zone, address=address, emergency_number=number)
+        checked(location)
+        location.confirmed_on = location.day_of(timezone.now()) if number else None
+        location.save(force_insert=True)
+        said = _("Its first location is %(name)s, %(zone)s.") % {"name": name, "zone": zone}
+        return " ".join([said, *missing_sentences(location)])
 
     def _director(self, options: dict[str, Any]) -> str:
         if Staff.objects.filter(role=Staff.Role.DIRECTOR, guest_on=None).exists():

@@ -3,6 +3,7 @@
 
 import { lines } from "../entry/actions.js";
 import { questionsAbout } from "../entry/asked.js";
+import { missingOfHall } from "../entry/sheets.js";
 import { askedAbout, isPaused, isPresent, painsToday, presentChildren } from "../rules/reading.js";
 import { changed, state } from "../state.js";
 import { childName, painName } from "./code_names.js";
@@ -31,6 +32,10 @@ export function drawBeforeClass() {
   drawn = content;
   byId("before-adults").textContent = adultsSentence(here, meeting.adults);
   byId("before-none").hidden = before.length > 0;
+  fillWith(
+    byId("before-hall"),
+    missingOfHall().map((sentence) => make("p", {}, sentence)),
+  );
   fillWith(byId("before-list"), before.map(drawHeading));
   byId("before-done").textContent = say(here.length ? "to-the-floor" : "to-the-roll");
 }

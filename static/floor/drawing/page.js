@@ -120,8 +120,9 @@ function drawChoices() {
 }
 
 function drawFoot() {
-  const { meeting: place } = state.pack;
-  setText(byId("fall"), say("fall-button", { number: place.emergency }));
+  const { emergency: number, emergency_confirmed: confirmed } = state.pack.meeting;
+  const words = confirmed === false ? "fall-button-unconfirmed" : "fall-button";
+  setText(byId("fall"), number ? say(words, { number }) : say("fall-button-no-number"));
   const last = lastTurns();
   byId("undo").disabled = last.length === 0;
   setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: describeTurns(last) }));

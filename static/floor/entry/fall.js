@@ -19,7 +19,7 @@ export function showFall() {
   const whom = here.length ? here : state.pack.children;
   openSheet(
     say("after-a-fall"),
-    [emergency()].flat().map(big),
+    emergency().map(big),
     make("h3", {}, say("who-fell")),
     choices(
       "children",
@@ -48,7 +48,7 @@ function showFallOf(child) {
   );
   openSheet(
     say("fall-of", { name: child.name }),
-    [emergency()].flat().map(big),
+    emergency().map(big),
     paused ? big(fill(sayCode("reasons", "paused"), { child: child.name })) : null,
     make("section", {}, make("h3", {}, say("fall-pause")), choices("children", pauses)),
     redFlags(),

@@ -52,7 +52,7 @@ function showPainAdvice(child, pain) {
   const name = child.name;
   const sentences = [say("hurt-kept", { name, place: pain.name })];
   sentences.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
-  if (pain.pause) sentences.push(...[emergency()].flat());
+  if (pain.pause) sentences.push(...emergency());
   openSheet(
     say("something-hurts"),
     sentences.map((sentence) => make("p", { class: "big" }, sentence)),

@@ -284,9 +284,21 @@ export function outcomeOf(turn) {
   return turn.clean ? say("clean") : say("not-clean");
 }
 
+/* What to do, whom to call and from where; then what is missing of that. */
 export function emergency() {
   const { emergency: number, address } = state.pack.meeting;
-  return say("emergency", { number, address });
+  const call = say("emergency", { number: number || "…", address: address || "…" });
+  return [call, ...missingOfHall()];
+}
+
+export function missingOfHall() {
+  const { emergency: number, address, emergency_confirmed: confirmed } = state.pack.meeting;
+  return [
+    number ? null : say("no-emergency-number"),
+    address ? null : say("no-address"),
+    // A class that was kept by an older page does not say.
+    number && confirmed === false ? say("not-confirmed", { number }) : null,
+  ].filter((sentence) => sentence !== null);
 }
 
 /* Sheets show what was known when they were opened; the tiles go on. */

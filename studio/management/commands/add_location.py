@@ -4,6 +4,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from studio.management.answers import checked
@@ -17,7 +18,7 @@ class Command(BaseCommand):
         parser.add_argument("name")
         parser.add_argument("--zone", help="its time zone, such as Europe/Lisbon")
         parser.add_argument("--address", help="shown on every floor page")
-        parser.add_argument("--emergency", help="the number to call, 112 unless given")
+        parser.add_argument("--emergency", help="the number to call; giving it confirms it")
 
     def handle(self, *args: Any, **options: Any) -> None:
         before = Location.objects.filter(name=options["name"]).first()
@@ -34,6 +35,11 @@ class Command(BaseCommand):
         for field, value in wanted.items():
             setattr(location, field, value)
         checked(location)
+        number_given = "emergency_number" in changed or location.confirmed_on is None
+        if options["emergency"] and number_given:
+            location.confirmed_on = location.day_of(timezone.now())
+            location.confirmed_by = None
+            changed += ["confirmed_on", "confirmed_by"]
         if before is None:
             location.save(force_insert=True)
             self.stdout.write(_("Added %(name)s.") % {"name": location.name})

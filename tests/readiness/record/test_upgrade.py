@@ -19,7 +19,8 @@ from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
 from progression.models import Attempt
-from studio.models import Child
+from studio.halls.emergency import emergency_of
+from studio.models import Child, Location
 from studio.people.consents import answer_on
 
 FILES = Path(__file__).resolve().parents[2] / "files"
@@ -127,6 +128,13 @@ def test_a_yes_to_hands_stands_this_season_and_a_no_by_default_is_not_asked(rele
         expected = "not-asked" if child.pk == doubted else "yes"
         assert answer_on(answers, upgraded) == expected
         assert answer_on(answers, datetime.date(2027, 9, 1)) == "not-asked"
+
+
+def test_an_emergency_number_that_it_brings_is_not_confirmed(release):
+    call_command("migrate", verbosity=0)
+    halls = list(Location.objects.all())
+    assert halls
+    assert not any(emergency_of(hall).confirmed for hall in halls)
 
 
 def states(child, day):

@@ -1,0 +1,10 @@
+"""Addresses of the halls."""
+
+from django.urls import path
+
+from studio.halls import views
+
+urlpatterns = [
+    path("halls", views.halls, name="halls"),
+    path("halls/confirm", views.hall_confirm, name="hall-confirm"),
+]
