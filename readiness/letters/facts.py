@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from readiness.engine.gates import Gate
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
-from readiness.engine.reading import OPEN, StageReading
+from readiness.engine.reading import FOR_REVIEW, OPEN, StageReading
 from readiness.engine.replay.state import ONE_DAY, Cause
 from readiness.engine.support import base
 from readiness.letters.decided import Placed, Signed
@@ -182,7 +182,7 @@ class ChildFacts:
                 told = signed.day > self.day - TERM or skill in practised
                 if least is Support.UNSPOTTED and told:
                     found.append((signed, skill))
-        return found[-2:]
+        return sorted(found, key=lambda each: each[0].day)[-2:]
 
     def _signature(self, each: StageReading) -> Signed | None:
         if each.state != OPEN or not each.opening or each.opening.how != "signature":
@@ -212,8 +212,8 @@ class ChildFacts:
     def reached(self) -> list[str]:
         """Drills that now do what the next step needs: a gate of it is met, and never was
         before this term. The furthest stage's first. The skill itself is a matter of time and
-        of people, and a child who came with skills has had no time to show anything new."""
-        if self.placed_lately:
+        of people."""
+        if not self.looks_ahead():
             return []
         newly = [
             reading.gate
@@ -244,6 +244,17 @@ class ChildFacts:
             if (days := self.now.evidence.days(drill, self.day))
         }
         return [drill for drill in reversed(first) if self.since and first[drill] > self.since]
+
+    def looks_ahead(self) -> bool:
+        """Not while something hurts, is watched again, or was placed just now."""
+        return not (
+            self.paused_since or self.hurt_lately() or self.re_checks() or self.placed_lately
+        )
+
+    def for_review(self) -> list[str]:
+        """The skills of stages that wait for a director."""
+        waiting = [each for each in self.now.read.stages if each.state == FOR_REVIEW]
+        return [skill for each in waiting for skill in each.stage.skills]
 
     def next_stages(self) -> list[StageReading]:
         """The stages that rest on open ones only: one or two, as the ladder's tracks run."""

@@ -1,4 +1,6 @@
-"""The form of the letter page: the coach's own sentence."""
+"""The form of the letter page: the coach's own sentence, and what only a director may tell."""
+
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy
@@ -26,3 +28,13 @@ class LetterForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+    review = forms.BooleanField(
+        label=gettext_lazy("Say that a director has begun to watch"),
+        help_text=gettext_lazy("Only if it is so: the family will wait for an answer."),
+        required=False,
+    )
+
+    def __init__(self, data: Any, may_tell_review: bool) -> None:
+        super().__init__(data)
+        if not may_tell_review:
+            del self.fields["review"]

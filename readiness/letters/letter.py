@@ -61,14 +61,19 @@ class Letter:
         yield from (self.regards, self.sender.coach, self.signs, self.cautions)
 
 
-def write_letter(child: Child, staff: Staff, now: datetime.datetime, own: str = "") -> Letter:
-    """The letter about a child, as of today, in the language the family reads."""
+def letter_facts(child: Child, now: datetime.datetime) -> ChildFacts:
+    """What a letter about a child may tell, as of today."""
     day = local_today([child], now)[child.pk]
-    facts = ChildFacts(read(child, day), signatures(child), last_placing(child))
-    studio = Studio.objects.first()
+    return ChildFacts(read(child, day), signatures(child), last_placing(child))
+
+
+def write_letter(facts: ChildFacts, staff: Staff, own: str = "", review: bool = False) -> Letter:
+    """The letter about a child, in the language the family reads. own: a sentence of the
+    sender's. review: say that a director has begun to watch, where one is waited for."""
+    child, studio = facts.now.child, Studio.objects.first()
     sender = Sender(studio.name if studio else "", _place(child, staff), staff.called)
     with translation.override(language_of(child)):
-        return compose(facts, sender, own)
+        return compose(facts, sender, own, review)
 
 
 def language_of(child: Child) -> str:
@@ -91,7 +96,7 @@ def _address(location: Location) -> str:
     return ", ".join(filter(None, (location.name, location.address)))
 
 
-def compose(facts: ChildFacts, sender: Sender, own: str) -> Letter:
+def compose(facts: ChildFacts, sender: Sender, own: str, review: bool = False) -> Letter:
     """The sentences, in the language that is active."""
     child = on_one_line(facts.now.child.name)
     sender = Sender(*map(on_one_line, (sender.studio, sender.place, sender.coach)))
@@ -106,7 +111,7 @@ def compose(facts: ChildFacts, sender: Sender, own: str) -> Letter:
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
         own=as_printed(own),
-        sections=tuple(section for section in sections(facts) if section.paragraphs),
+        sections=tuple(section for section in sections(facts, review) if section.paragraphs),
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),

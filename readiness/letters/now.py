@@ -42,10 +42,10 @@ def something_hurt(child: ChildFacts) -> Iterator[str]:
         "Our rule is to leave out what loads it, and to ask before each class."
     ) % {"date": letter_date(day), "places": name_list(places)}
     yield _(
-        "We begin again when you tell us that it is gone. If it stays, swells, hurts at "
-        "night, or comes a second time within three weeks, please see a licensed clinician "
-        "first, and tell us."
-    )
+        "We begin again when you or %(child)s tell us that it is gone. If it stays, swells, "
+        "hurts at night, or comes a second time within three weeks, please see a licensed "
+        "clinician first, and tell us."
+    ) % {"child": child.name}
 
 
 def more_help(child: ChildFacts) -> Iterator[str]:
@@ -151,6 +151,20 @@ def without_hands(child: ChildFacts) -> Iterator[str]:
         ) % {"child": child.name}
 
 
+def for_review(child: ChildFacts) -> Iterator[str]:
+    skills = child.for_review()
+    for skill in skills:
+        yield _(
+            "Our director has begun to watch %(child)s at this too, and will decide about the "
+            "next step: %(works)s."
+        ) % {"child": child.name, "works": child.line_within(skill)}
+    if skills:
+        yield _(
+            "The answer may well be: a little longer. Until then nothing changes in class. A "
+            "second pair of eyes takes time."
+        )
+
+
 def works_on(child: ChildFacts) -> Iterator[str]:
     if child.at_the_top():
         yield _("%(child)s has come to the last part of our ladder: %(stage)s.") % {
@@ -172,4 +186,4 @@ def works_on(child: ChildFacts) -> Iterator[str]:
         sentences = [child.line(drill)]
         if helped is not None:
             sentences.append(_("For that, %(help)s.") % {"help": HELP[helped]})
-        yield " ".join(sentences)
+        yield _("• %(sentences)s") % {"sentences": " ".join(sentences)}

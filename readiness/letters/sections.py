@@ -17,8 +17,9 @@ class Section:
     paragraphs: tuple[str, ...]
 
 
-def sections(child: ChildFacts) -> Iterator[Section]:
-    """In the order of the page; a section may have no paragraphs."""
+def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
+    """In the order of the page; a section may have no paragraphs. review: say that a director
+    watches."""
     if child.paused_since:
         yield Section(_("A pause for now"), tuple(now.pause(child)))
         return
@@ -27,11 +28,13 @@ def sections(child: ChildFacts) -> Iterator[Section]:
     yield Section(_("More help again, for now"), tuple(now.more_help(child)))
     yield Section(_("Where %(child)s begins") % values, tuple(now.placed(child)))
     yield Section(_("Without a coach’s hands"), tuple(now.without_hands(child)))
+    if review:
+        yield Section(_("Our director watches too"), tuple(now.for_review(child)))
     yield Section(_("In class"), tuple(now.works_on(child)))
     if child.since:
         since = {"date": letter_date(child.since)}
         yield Section(_("What has come since %(date)s") % since, tuple(_since(child)))
-    yield Section(_("What comes next"), tuple(why_not_yet(child)))
+    yield Section(_("How it goes on"), tuple(why_not_yet(child)))
     yield Section(_("What helps at home"), tuple(_at_home(child)))
 
 

@@ -2,6 +2,7 @@
 
 import uuid
 from http import HTTPStatus
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -11,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from readiness.letters.forms import LetterForm
-from readiness.letters.letter import Letter, write_letter
+from readiness.letters.letter import Letter, letter_facts, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
 from studio import access
@@ -25,9 +26,11 @@ def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     staff, now = access.staff_of(request), timezone.now()
     children = access.visible_children(staff, site_today(now))
     child = get_object_or_404(children, uuid=child_id)
-    form = LetterForm(request.POST if request.method == "POST" else None)
-    own = form.cleaned_data["own"] if form.is_valid() else ""
-    return letter_page(child, form, write_letter(child, staff, now, own))
+    facts = letter_facts(child, now)
+    may_tell_review = access.may_decide(staff) and bool(facts.for_review())
+    form = LetterForm(request.POST if request.method == "POST" else None, may_tell_review)
+    told: dict[str, Any] = form.cleaned_data if form.is_valid() else {}
+    return letter_page(child, form, write_letter(facts, staff, **told))
 
 
 def _render(request: HttpRequest, page: LetterPage, status: HTTPStatus) -> HttpResponse:

@@ -11,7 +11,7 @@ from readiness.letters.format import name_list
 
 def why_not_yet(child: ChildFacts) -> Iterator[str]:
     """Nothing while something hurts, is watched again or was placed: that has its own words."""
-    if child.hurt_lately() or child.re_checks() or child.placed_lately:
+    if not child.looks_ahead():
         return
     if not child.new_to_us() and len(child.evenings_lately()) < EVENINGS_TO_TELL:
         yield _(
@@ -41,9 +41,9 @@ def why_not_yet(child: ChildFacts) -> Iterator[str]:
 def _next_step(child: ChildFacts, stage: StageReading, beside: bool) -> Iterator[str]:
     values = {"stage": child.stage_name(stage.stage.code)}
     if beside:
-        yield _("Beside it comes %(stage)s.") % values
+        yield _("Beside it comes “%(stage)s”.") % values
     else:
-        yield _("What comes next is %(stage)s, when the pieces below it are steady.") % values
+        yield _("What comes next is “%(stage)s”, when the pieces below it are steady.") % values
     asks = _still_asks(child, stage)
     if asks:
         yield _("It asks for: %(list)s.") % {"list": name_list(asks)}

@@ -325,6 +325,15 @@ class RawRecord:
         firsts = [self.turns.days(self.names.get(each, "?"))[:1] for each in names.split("; ")]
         return all(first and self.since and first[0] > self.since for first in firsts)
 
+    def for_review(self, works: str) -> bool:
+        """All that the step asks for is there, and it waits for a director."""
+        return any(
+            each.state == "for-review"
+            and all(gate.met for gate in each.gates)
+            and (not works or self.within.get(works) in each.stage.skills)
+            for each in self.read.stages
+        )
+
     def may_look_ahead(self) -> bool:
         return not (self.paused_since() or self.hurt_on() or self.watched_again() or self.placing())
 

@@ -57,13 +57,15 @@ class Judge(RawRecord):
             f"Where {name} begins": self.placing,
             "Without a coach’s hands": lambda: self.open_signed("unspotted"),
             "In class": lambda: True,
-            "What comes next": self.may_look_ahead,
+            "Our director watches too": lambda: self.for_review(""),
+            "How it goes on": self.may_look_ahead,
             "What helps at home": lambda: not self.paused_since(),
         }
         self._expect(heading, heading in known and bool(known[heading]()))
 
     def _paragraph(self, text: str) -> None:
         """Take one known sentence after the other off the paragraph."""
+        text = text.removeprefix("• ")
         self.drill = ""
         while text:
             for pattern, true in self._kinds():
@@ -118,11 +120,19 @@ class Judge(RawRecord):
             (self.agreed),
         )
         yield rf"{name} has come to the last part of our ladder: ([^.]+)\.", self.at_the_top
+        yield (
+            rf"Our director has begun to watch {name} at this too, and will decide about the next "
+            r"step: (.+?)\.(?= |$)",
+            self.for_review,
+        )
         yield r"New on the ladder: ([^.]+)\.", self.opened
         yield rf"{name} now does what the next step needs at: ([^.]+)\.", self.now_does
         yield r"On our record for the first time: ([^.]+)\.", self.first_time
-        yield r"What comes next is ([^.]+), when the pieces below it are steady\.", self.comes_next
-        yield r"Beside it comes ([^.]+)\.", self.comes_next
+        yield (
+            r"What comes next is “([^”]+)”, when the pieces below it are steady\.",
+            self.comes_next,
+        )
+        yield r"Beside it comes “([^”]+)”\.", self.comes_next
         yield r"It asks for: ([^.]+)\.", self.asks
         yield (
             "(" + "|".join(map(re.escape, sorted(self.lines, key=len, reverse=True))) + ")",
@@ -142,7 +152,7 @@ class Judge(RawRecord):
             ("Until then please no tumbling, handstands or bridges at home either.", paused),
             ("We cannot say what it is.", hurt),
             ("Our rule is to leave out what loads it, and to ask before each class.", hurt),
-            ("We begin again when you tell us that it is gone.", hurt),
+            (f"We begin again when you or {self.child.called} tell us that it is gone.", hurt),
             ("If it stays, swells, hurts at night, or comes a second time within three weeks, "
              "please see a licensed clinician first, and tell us.", hurt),
             ("Rest first.", hurt),
@@ -155,6 +165,9 @@ class Judge(RawRecord):
             (f"What has opened for {self.child.called} stays on our record.", watched),
             ("Please do not ask for a date and do not practise it at home.", watched),
             ("The best question after class: what did you enjoy?", watched),
+            ("The answer may well be: a little longer.", lambda: self.for_review("")),
+            ("Until then nothing changes in class.", lambda: self.for_review("")),
+            ("A second pair of eyes takes time.", lambda: self.for_review("")),
             ("At first our hands are there even for what a child did without them elsewhere.",
              self.placing),
             ("We want to see each step ourselves; that is no mark on another teacher.",

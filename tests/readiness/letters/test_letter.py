@@ -17,7 +17,7 @@ from readiness.engine.reading import StageReading
 from readiness.engine.replay.state import Cause, WayBack
 from readiness.letters.decided import Signed
 from readiness.letters.facts import ChildFacts
-from readiness.letters.letter import Letter, Sender, compose, write_letter
+from readiness.letters.letter import Letter, Sender, compose, letter_facts, write_letter
 from readiness.letters.sheet import print_letter
 from readiness.models import DayTally, Pain, PainGone, Pause, Placing
 from readiness.record.ladders import NamedLadder
@@ -70,19 +70,19 @@ def headings(letter: Letter) -> list[str]:
 
 
 def test_a_letter_tells_from_the_record_where_the_child_stands(climbed):
-    letter = write_letter(climbed.mai, climbed.omar, NOW)
+    letter = write_letter(letter_facts(climbed.mai, NOW), climbed.omar)
     text = said(letter)
     assert "Lantern Yard\nMill hall, 4 Weir Lane · 4 March 2026\n" in text
     assert letter.title == "What Mai Tran works on"
     assert "In the last four weeks Mai worked on this:\n" in text
-    assert f"\n{called('back-walkover')}" in text
+    assert f"\n• {called('back-walkover')}" in text
     assert "For that, a coach’s hand touches lightly." in text
     assert "What has come since 10 December 2025" in text
     assert f"On our record for the first time: {called('back-walkover')}; " in text
-    assert f"What comes next is {stage_called(4)}, when the pieces below it are steady." in text
+    assert f"What comes next is “{stage_called(4)}”, when the pieces below it are steady." in text
     assert "Then our director looks, and decides." in text
-    assert f"Beside it comes {stage_called(5)}. It asks for: {called('hollow-hold')}" not in text
-    assert f"Beside it comes {stage_called(5)}. It asks for: {called('shrugs-pushup')}; " in text
+    assert f"Beside it comes “{stage_called(5)}”. It asks for: {called('hollow-hold')}" not in text
+    assert f"Beside it comes “{stage_called(5)}”. It asks for: {called('shrugs-pushup')}; " in text
     assert "We name no day." in text
     assert text.count("Omar\nfor Lantern Yard") == 1
 
@@ -91,13 +91,13 @@ def test_an_opening_is_dated_by_the_evening_that_earned_it(climbed):
     since = read(climbed.mai, TODAY).read.state.opened["3"].since
     assert DayTally.objects.filter(child=climbed.mai, day=since - DAY).exists()
     evening = f"{since - DAY:%-d %B %Y}"
-    text = said(write_letter(climbed.mai, climbed.omar, NOW))
+    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
     assert f"New on the ladder: {stage_called(3)} ({evening})." in text
 
 
 def test_a_letter_about_a_child_with_no_record_begins_at_the_beginning(cast):
-    letter = write_letter(cast.mai, cast.omar, NOW)
-    assert headings(letter) == ["In class", "What comes next", "What helps at home"]
+    letter = write_letter(letter_facts(cast.mai, NOW), cast.omar)
+    assert headings(letter) == ["In class", "How it goes on", "What helps at home"]
     assert "Mai is at the beginning of our ladder: shapes held still" in said(letter)
     assert "“Not yet” is no mark." in said(letter)
 
@@ -105,7 +105,7 @@ def test_a_letter_about_a_child_with_no_record_begins_at_the_beginning(cast):
 def test_weeks_in_which_nothing_opened_are_told_kindly(log, cast):
     for weeks in (14, 3, 2, 1):
         log(cast.mai, "hollow-hold", [5.0], day=TODAY - 7 * weeks * DAY, support=0)
-    text = said(write_letter(cast.mai, cast.omar, NOW))
+    text = said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
     assert "These weeks went into practice. A skill stands on what has become steady." in text
     assert "New on the ladder" not in text
 
@@ -123,7 +123,7 @@ def test_few_evenings_are_too_little_to_say_more(evenings, told, log, cast):
     log(cast.mai, "hollow-hold", [5.0], day=TODAY - 100 * DAY, support=0)
     for weeks in range(1, evenings + 1):
         log(cast.mai, "hollow-hold", [5.0], day=TODAY - 7 * weeks * DAY, support=0)
-    text = said(write_letter(cast.mai, cast.omar, NOW))
+    text = said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
     assert told in text
     assert ("Steps grow from weeks that follow each other." in text) is (evenings < 3)
 
@@ -136,7 +136,9 @@ def test_a_letter_tells_since_the_term_began_or_the_first_class_if_that_is_later
     first, since, log, cast
 ):
     log(cast.mai, "hollow-hold", [5.0], day=TODAY - first * DAY, support=0)
-    assert f"What has come since {since}" in headings(write_letter(cast.mai, cast.omar, NOW))
+    assert f"What has come since {since}" in headings(
+        write_letter(letter_facts(cast.mai, NOW), cast.omar)
+    )
 
 
 def test_what_the_next_step_needs_is_news_when_it_is_there_for_the_first_time(log, cast):
@@ -144,19 +146,21 @@ def test_what_the_next_step_needs_is_news_when_it_is_there_for_the_first_time(lo
     for days in (14, 7):
         log(cast.mai, "hollow-hold", [20.0], day=TODAY - days * DAY, support=0)
     told = f"Mai now does what the next step needs at: {called('hollow-hold')}."
-    assert told in said(write_letter(cast.mai, cast.omar, NOW))
+    assert told in said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
 
 
 def test_what_was_there_before_and_is_there_again_is_no_news(log, cast):
     for days in (240, 233, 14, 7):
         log(cast.mai, "hollow-hold", [20.0], day=TODAY - days * DAY, support=0)
-    assert "what the next step needs at" not in said(write_letter(cast.mai, cast.omar, NOW))
+    assert "what the next step needs at" not in said(
+        write_letter(letter_facts(cast.mai, NOW), cast.omar)
+    )
 
 
 def test_what_an_open_step_asked_for_is_no_news(climbed):
     """The bridge was not held for long enough before this term; stage 3, which asked for it, is
     open by now."""
-    text = said(write_letter(climbed.mai, climbed.omar, NOW))
+    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
     (news,) = re.findall(r"now does what the next step needs at: (.+)\.", text)
     assert called("bridge-line") in news.split("; ")
     assert called("bridge-hold") not in news.split("; ")
@@ -164,8 +168,8 @@ def test_what_an_open_step_asked_for_is_no_news(climbed):
 
 def test_that_a_step_waits_for_the_director_is_not_told(climbed):
     """Whatever is still asked for there: the letter's words about a signed step are the same."""
-    text = said(write_letter(climbed.mai, climbed.omar, NOW))
-    (step,) = (line for line in text.splitlines() if f"next is {stage_called(4)}" in line)
+    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
+    (step,) = (line for line in text.splitlines() if f"next is “{stage_called(4)}”" in line)
     assert "It asks for: " in step
     assert "calm, steady turns over several weeks. Then our director looks, and decides." in step
     assert called("back-walkover") not in step.replace(stage_called(4), "")
@@ -185,27 +189,27 @@ def test_a_placing_is_told_as_a_beginning_and_not_as_progress(log, cast):
     for days in (20, 14, 7):
         log(cast.mai, "hollow-hold", [60.0], day=TODAY - days * DAY, support=0)
         log(cast.mai, "arch-hold", [60.0], day=TODAY - days * DAY, support=0)
-    letter = write_letter(cast.mai, cast.omar, NOW)
+    letter = write_letter(letter_facts(cast.mai, NOW), cast.omar)
     text = said(letter)
     assert (
         f"On 12 February 2026 Petra watched Mai and chose where to begin: {stage_called(7)}."
         in (text)
     )
     assert "that is no mark on another teacher." in text
-    for progress in ("New on the ladder", "now does", "for the first time", "What comes next"):
+    for progress in ("New on the ladder", "now does", "for the first time", "How it goes on"):
         assert progress not in text
 
 
 def test_a_skill_on_re_check_is_told_as_such_and_nothing_is_called_open(log, climbed):
     day = TODAY - 3 * DAY
     log(climbed.mai, "back-walkover", "0", day=day, faults=("drops-in",))
-    letter = write_letter(climbed.mai, climbed.omar, NOW)
+    letter = write_letter(letter_facts(climbed.mai, NOW), climbed.omar)
     text = said(letter)
     # It was a light touch before: hands had not left.
     assert "On 1 March 2026 more help came for Mai at this: " in text
     assert "For now, a coach’s hands carry part of the weight." in text
     assert "help comes back at once, and leaves again step by step." in text
-    assert "What comes next" not in headings(letter)
+    assert "How it goes on" not in headings(letter)
     assert not re.search(r"\bopen\b|drop", text, re.IGNORECASE)
 
 
@@ -213,7 +217,7 @@ def test_where_the_hands_had_never_left_they_are_not_said_to_be_back(log, climbe
     rows = DayTally.objects.filter(child=climbed.mai, drill__key="back-walkover")
     rows.exclude(day=max(rows.values_list("day", flat=True))).delete()
     log(climbed.mai, "back-walkover", "0", day=TODAY - 3 * DAY, faults=("drops-in",))
-    text = said(write_letter(climbed.mai, climbed.omar, NOW))
+    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
     assert "Since 1 March 2026 we go over this once more, with hands as before: " in text
     assert "came" not in text.split("For now")[0].split("More help")[1]
 
@@ -237,7 +241,7 @@ def test_after_a_long_time_away_the_hands_come_first(log, cast):
     away = datetime.timedelta(days=40)
     log(cast.mai, "hollow-hold", [5.0], day=TODAY - 7 * DAY + away, support=0)
     with time_machine.travel(NOW + away, tick=False):
-        text = said(write_letter(cast.mai, cast.omar, NOW + away))
+        text = said(write_letter(letter_facts(cast.mai, NOW + away), cast.omar))
     assert "Mai is back since 6 April 2026." in text
     assert "More than 4 weeks went by without a turn at this: " in text
     assert "everybody here starts with our hands again, and so does Mai." in text
@@ -248,7 +252,7 @@ HURT = "On {day} we wrote down that something hurt: Wrist. We cannot say what it
 
 def test_something_that_hurt_is_told_until_somebody_says_that_it_is_gone(cast):
     hurt(cast, "wrist", TODAY - 30 * DAY)
-    text = said(write_letter(cast.mai, cast.omar, NOW))
+    text = said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
     assert HURT.format(day="2 February 2026") in text
     assert "Please no practice at home until nothing hurts any more." in text
     assert "A few minutes on a mat or a carpet" not in text
@@ -257,7 +261,7 @@ def test_something_that_hurt_is_told_until_somebody_says_that_it_is_gone(cast):
         id=uuid.uuid4(), child=cast.mai, place="wrist", day=TODAY, at=NOW, by=cast.omar,
         received_at=NOW, digest="d",
     )  # fmt: skip
-    text = said(write_letter(cast.mai, cast.omar, NOW))
+    text = said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
     assert "hurt:" not in text
     assert "A few minutes on a mat or a carpet" in text
 
@@ -275,7 +279,7 @@ def test_under_a_ladder_that_does_not_ask_it_is_told_for_twenty_one_days(days, t
 def test_a_pause_is_told_without_its_reason_and_names_no_next_step(climbed):
     pause(climbed, TODAY - 2 * DAY)
     hurt(climbed, "wrist", TODAY - 2 * DAY)
-    letter = write_letter(climbed.mai, climbed.omar, NOW)
+    letter = write_letter(letter_facts(climbed.mai, NOW), climbed.omar)
     text = said(letter)
     assert letter.title == "A pause for Mai Tran"
     assert headings(letter) == ["A pause for now"]
@@ -357,7 +361,7 @@ def reading_of(cast):
 
 
 def test_at_home_only_shapes_are_practised(climbed):
-    letter = write_letter(climbed.mai, climbed.omar, NOW)
+    letter = write_letter(letter_facts(climbed.mai, NOW), climbed.omar)
     (home,) = (each for each in letter.sections if each.heading == "What helps at home")
     first, second = home.paragraphs
     assert [shape in first for shape in ("the hollow", "the arch", "the front support")] == [
@@ -368,14 +372,14 @@ def test_at_home_only_shapes_are_practised(climbed):
 
 
 def four_letters(log: Logged, cast: Cast) -> list[Letter]:
-    new = write_letter(cast.mai, cast.omar, NOW)
+    new = write_letter(letter_facts(cast.mai, NOW), cast.omar)
     climb_to_the_walkover(cast)
-    plain = write_letter(cast.mai, cast.omar, NOW)
+    plain = write_letter(letter_facts(cast.mai, NOW), cast.omar)
     log(cast.mai, "back-walkover", "0", day=TODAY - 3 * DAY, faults=("drops-in",))
     hurt(cast, "back", TODAY - 3 * DAY)
-    sore = write_letter(cast.mai, cast.omar, NOW)
+    sore = write_letter(letter_facts(cast.mai, NOW), cast.omar)
     pause(cast, TODAY - 2 * DAY)
-    return [new, plain, sore, write_letter(cast.mai, cast.omar, NOW)]
+    return [new, plain, sore, write_letter(letter_facts(cast.mai, NOW), cast.omar)]
 
 
 def test_no_letter_says_a_pronoun_another_child_a_score_or_that_anybody_is_safe(log, cast):
@@ -400,16 +404,19 @@ def test_every_letter_says_what_teachers_do_and_sends_nobody_to_an_insurer(log, 
 
 
 def test_the_guardian_is_greeted_by_name_and_else_the_family(cast):
-    assert write_letter(cast.mai, cast.omar, NOW).greeting == "To the family of Mai Tran,"
+    assert (
+        write_letter(letter_facts(cast.mai, NOW), cast.omar).greeting
+        == "To the family of Mai Tran,"
+    )
     cast.mai.guardian = "Ms. Tran"
-    assert write_letter(cast.mai, cast.omar, NOW).greeting == "Dear Ms. Tran,"
+    assert write_letter(letter_facts(cast.mai, NOW), cast.omar).greeting == "Dear Ms. Tran,"
 
 
 @pytest.mark.parametrize("language", ["en", "en-GB", "xx", "", "../x"])
 def test_a_language_without_sentences_falls_back_to_english(language, cast):
     cast.mai.letter_language = language
     before = translation.get_language()
-    letter = write_letter(cast.mai, cast.omar, NOW)
+    letter = write_letter(letter_facts(cast.mai, NOW), cast.omar)
     assert letter.language == "en"
     assert letter.greeting == "To the family of Mai Tran,"
     assert translation.get_language() == before

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+import time_machine
 from django.db import transaction
+from django.test import Client
 
 from readiness.demo.build import build
-from readiness.letters.letter import Letter, write_letter
+from readiness.letters.letter import Letter, letter_facts, write_letter
 from readiness.letters.sections import Section
 from studio.models import Child, Staff
 from studio.people.today import local_today
@@ -32,7 +34,7 @@ def _studio(django_db_setup, django_db_blocker) -> Iterator[None]:
 def letters(_studio, db) -> list[tuple[Child, Letter]]:
     director = Staff.objects.get(username="amadea")
     children = Child.objects.order_by("pk")
-    return [(child, write_letter(child, director, NOW)) for child in children]
+    return [(child, write_letter(letter_facts(child, NOW), director)) for child in children]
 
 
 def objections(child: Child, letter: Letter) -> list[str]:
@@ -68,7 +70,7 @@ FALSE = {
     "the director": (r"Amadea Thornquist|Bastião Quintelo", "Rui Falcateira"),
     "the floor": (r"(?<=kind of floor: )[^,]+", "Bare stage floor"),
     "the help": (r"a coach’s hands carry part of the weight", "a coach is near and watches"),
-    "the next stage": (r"(?<=What comes next is )[^,]+(?:, \w+)?(?=, when)", "Somersault"),
+    "the next stage": (r"(?<=What comes next is “)[^”]+", "Somersault"),
     "how often": (r"In the last four weeks", "In the last five weeks"),
     "a promise": (r"We name no day\.", "It will be soon."),
     "a comparison": (r"We name no day\.", "Others are further."),
@@ -96,9 +98,46 @@ def test_something_false_is_noticed(pattern, false, letters):
 
 def test_a_part_that_does_not_belong_is_noticed(letters):
     paused = next((child, letter) for child, letter in letters if "A pause" in letter.title)
-    other = next(letter for child, letter in letters if "What comes next" in headings(letter))
+    other = next(letter for child, letter in letters if "How it goes on" in headings(letter))
     child, letter = paused
     assert objections(child, replace(letter, sections=(*letter.sections, other.sections[-2])))
+
+
+WATCHES = "Our director has begun to watch"
+
+
+def test_only_a_director_tells_that_a_director_watches_and_only_of_who_waits(letters):
+    waiting = [child for child, _ in letters if letter_facts(child, NOW).for_review()]
+    others = [child for child, _ in letters if child not in waiting]
+    assert waiting
+    assert others
+    for username, child, may in (
+        ("amadea", waiting[0], True),
+        ("amadea", others[0], False),
+        (coach_of(waiting[0]), waiting[0], False),
+    ):
+        client = Client()
+        client.force_login(Staff.objects.get(username=username))
+        with time_machine.travel(NOW, tick=False):
+            address = f"/children/{child.uuid}/letter"
+            plain = client.get(address).content.decode()
+            ticked = client.post(address, {"own": "", "review": "on"}).content.decode()
+        assert ('name="review"' in plain) is may
+        assert WATCHES not in plain
+        assert (WATCHES in ticked) is may
+
+
+def test_what_a_director_ticked_is_judged_as_well(letters):
+    (child, *_) = [child for child, _ in letters if letter_facts(child, NOW).for_review()]
+    director = Staff.objects.get(username="amadea")
+    letter = write_letter(letter_facts(child, NOW), director, review=True)
+    assert WATCHES in " ".join(letter.texts())
+    assert objections(child, letter) == []
+
+
+def coach_of(child: Child) -> str:
+    coaches = Staff.objects.filter(classes__children=child, role=Staff.Role.COACH)
+    return coaches.order_by("pk")[0].username
 
 
 def headings(letter: Letter) -> list[str]:
