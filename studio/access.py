@@ -87,6 +87,11 @@ def may_change_gates(staff: Staff) -> bool:
     return acts_as(staff) == Staff.Role.DIRECTOR
 
 
+def may_see_logs(staff: Staff) -> bool:
+    """Whose log looks too good, among one's colleagues: directors."""
+    return acts_as(staff) == Staff.Role.DIRECTOR
+
+
 def may_keep_tablets(staff: Staff) -> bool:
     """Enrol shared tablets, withdraw and unlock them: directors."""
     return acts_as(staff) == Staff.Role.DIRECTOR

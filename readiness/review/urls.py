@@ -7,4 +7,5 @@ from readiness.review import views
 urlpatterns = [
     path("classes/<uuid:group>", views.class_group, name="class"),
     path("review", views.review, name="review"),
+    path("review/logs", views.review_logs, name="review-logs"),
 ]

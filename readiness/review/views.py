@@ -9,7 +9,9 @@ from django.views.decorators.http import require_GET
 
 from readiness.record.ladders import Ladders
 from readiness.review import page
+from readiness.review.logs import LOOKED_AT, logs_too_good
 from readiness.review.rows import alphabetical, children_in, children_of, rows_of
+from readiness.review.words import log_sentences, nothing_stands_out
 from studio import access
 from studio.access import only
 from studio.people.today import site_today
@@ -35,10 +37,26 @@ def review(request: HttpRequest) -> HttpResponse:
         "filters": filters,
         "states": STATE_WORDS.items(),
         **page.places_of(rows),
+        "untapped": [row for row in in_place if row.text.untapped],
         "week": page.week_of(in_place, staff, ladders),
         "brings_in": access.may_import(staff),
+        "sees_logs": access.may_see_logs(staff),
     }
     return render(request, "readiness/review/review.html", context)
+
+
+@only(access.may_see_logs)
+@require_GET
+def review_logs(request: HttpRequest) -> HttpResponse:
+    """Whose log looks too good, for whoever answers for it."""
+    staff, today = access.staff_of(request), site_today(timezone.now())
+    ladder = Ladders().on(today)
+    found = logs_too_good(children_of(staff, today), staff, ladder, today)
+    context = {
+        "logs": [{"who": each.author.called, "sentences": log_sentences(each)} for each in found],
+        "nothing": nothing_stands_out(today - LOOKED_AT),
+    }
+    return render(request, "readiness/review/logs.html", context)
 
 
 @only(access.may_see_records)

@@ -199,6 +199,7 @@ PAGES = [
     ("omar", "/children/{child}/letter", 2),
     ("omar", "/children/{child}/letter.pdf", 2),
     ("petra", "/review", 2),
+    ("petra", "/review/logs", 1),
 ]
 
 
