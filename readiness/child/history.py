@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from progression.models import Attempt, Strike
 from readiness.child.lookup import names_of
+from readiness.engine.support import granted
 from readiness.models import (
     Decision,
     FamilyTold,
@@ -212,12 +213,15 @@ def _decision_notes(reading: Reading) -> list[Note]:
 
 
 def _step_from_when(reading: Reading, step: Decision) -> str:
-    """A step of today counts if it is still earned at the end of the day."""
-    still = any(
-        step.drill is not None and (tap.drill, tap.support) == (step.drill.key, step.support)
-        for tap in reading.read.taps
-    )
-    return from_when(names_of(reading), "step" if still else "step-lost")
+    """A step of today counts if it is still earned; one that was given without a tap stays."""
+    names, state = names_of(reading), reading.read.state
+    drill, support = step.drill.key if step.drill else "", step.support
+    known = reading.ladder.engine.drills.get(drill)
+    given = {each.support for each in granted(known, state)} if known else set()
+    if state.way_back(drill) is None and support in given:
+        return from_when(names, "step-stays")
+    still = (drill, support) in {(tap.drill, tap.support) for tap in reading.read.taps}
+    return from_when(names, "step" if still else "step-lost")
 
 
 def _note(names: Names, decided: Decided | Pause, text: str, when: str) -> Note:

@@ -1,7 +1,7 @@
 """The support that each drill asks of a child, the way back, and the taps that give less."""
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass
 from itertools import groupby
 
@@ -11,10 +11,10 @@ from readiness.child.lookup import names_of
 from readiness.engine.reading import SupportReading
 from readiness.engine.replay.next_step import Tap, WayBackNow
 from readiness.models import Decision
-from readiness.record.decisions import may_tap
+from readiness.record.decisions import may_tap, taps_to_make_up
 from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import Reading
-from readiness.words.decisions import give_support_label
+from readiness.words.decisions import give_support_label, step_stays_label
 from readiness.words.names import Names
 from readiness.words.re_check import way_back_sentence, way_back_waits
 from readiness.words.support import support_reasons
@@ -49,13 +49,14 @@ class BackStep:
 @dataclass(frozen=True)
 class SupportRow:
     """A drill with the support it asks for and what brings less. ``shown``: done lately, or on
-    the way back; the others are folded away."""
+    the way back; the others are folded away. make_up: taps for steps that were given without."""
 
     drill: str
     allowed: list[Allowed]
     steps: list[BackStep]
     next_step: str
     taps: list[TapButton]
+    make_up: list[TapButton]
     shown: bool
 
 
@@ -64,6 +65,10 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
     names = names_of(reading)
     backs = {back.drill: back for back in reading.read.ways_back}
     fallen = {entry.drill for entry in reading.read.support if entry.allowed.falls}
+    taps, make_up = (
+        [tap for tap in some if (tap.drill, tap.support) not in given and _may(staff, reading, tap)]
+        for some in (reading.read.taps, taps_to_make_up(reading))
+    )
     rows = []
     for key, entries in groupby(reading.read.support, key=lambda entry: entry.drill):
         on_surfaces = list(entries)
@@ -83,13 +88,8 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
                 allowed=_allowed(on_surfaces, names),
                 steps=_back_steps(back) if back else [],
                 next_step=next_step,
-                taps=[
-                    TapButton(
-                        _tap_form(reading, tap),
-                        give_support_label(names, key, tap.support, tap.again),
-                    )
-                    for tap in _open_taps(reading, key, staff, given)
-                ],
+                taps=_buttons(reading, taps, key, give_support_label),
+                make_up=_buttons(reading, make_up, key, step_stays_label),
                 shown=back is not None or _done_lately(reading, key),
             )
         )
@@ -135,14 +135,17 @@ def _back_steps(back: WayBackNow) -> list[BackStep]:
     ]
 
 
-def _open_taps(
-    reading: Reading, drill: str, staff: Staff, given: set[tuple[str, int]]
-) -> Iterator[Tap]:
-    about = reading.child, reading.ladder.engine, reading.read.day
-    for tap in reading.read.taps:
-        is_open = tap.drill == drill and (tap.drill, tap.support) not in given
-        if is_open and may_tap(staff, tap, *about):
-            yield tap
+def _buttons(
+    reading: Reading, taps: Iterable[Tap], drill: str, label: Callable[[Names, Tap], str]
+) -> list[TapButton]:
+    names = names_of(reading)
+    return [
+        TapButton(_tap_form(reading, tap), label(names, tap)) for tap in taps if tap.drill == drill
+    ]
+
+
+def _may(staff: Staff, reading: Reading, tap: Tap) -> bool:
+    return may_tap(staff, tap, reading.child, reading.ladder.engine, reading.read.day)
 
 
 def _tap_form(reading: Reading, tap: Tap) -> StepForm:

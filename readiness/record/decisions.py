@@ -17,7 +17,7 @@ from django.db import transaction
 from progression.models import Drill, LadderVersion, Surface
 from readiness.engine.ladder import Ladder, TapRule
 from readiness.engine.reading import FOR_REVIEW, OPEN
-from readiness.engine.replay.next_step import Tap
+from readiness.engine.replay.next_step import Tap, untapped_steps
 from readiness.models import DayTally, Decision, Pause, PauseLift, Placing
 from readiness.record.latest_events import latest_events
 from readiness.record.list_facts import is_signed_on
@@ -192,15 +192,22 @@ def give_step(
         given = step_given_on(child, drill, support, case.reading.read.day)
         if given is not None:
             raise already_decided(given)
-        tap = next(
-            (t for t in case.reading.read.taps if (t.drill, t.support) == (drill, support)), None
-        )
+        open_taps = (*case.reading.read.taps, *taps_to_make_up(case.reading))
+        tap = next((t for t in open_taps if (t.drill, t.support) == (drill, support)), None)
         if tap is None:
             raise DecisionRefused("not-earned")
         ladder = case.reading.ladder.engine
         _refuse_unless(may_tap(by, tap, child, ladder, case.reading.read.day), "may-not")
         case.check_unchanged(tap.stage, snapshot)
         return case.record(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
+
+
+def taps_to_make_up(reading: Reading) -> list[Tap]:
+    """For steps that were given before a tap was asked for; not while the drill is on its way
+    back, where a tap would be one on that way."""
+    state, ladder = reading.read.state, reading.ladder.engine
+    untapped = untapped_steps(state, ladder, reading.record.events)
+    return [tap for tap in untapped if state.way_back(tap.drill) is None]
 
 
 def may_tap(by: Staff, tap: Tap, child: Child, ladder: Ladder, day: datetime.date) -> bool:

@@ -16,6 +16,7 @@ from readiness.engine.reading import (
     stage_to_show,
 )
 from readiness.engine.reading_json import list_as_json
+from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision
 from studio.db.prepared import prepared
 
@@ -38,8 +39,9 @@ class ListFacts(NamedTuple):
     listed: str
 
 
-def list_facts(reading: ChildReading, reviews: Reviews) -> ListFacts:
-    """Of one child: the stage that waits for a person, else the one that matters most now."""
+def list_facts(reading: ChildReading, reviews: Reviews, untapped: Sequence[Tap]) -> ListFacts:
+    """Of one child: the stage that waits for a person, else the one that matters most now.
+    ``untapped``: steps that were given before a tap was asked for."""
     stage = _stage_for_a_person(reading, reviews) or stage_to_show(reading)
     is_paused, holding = reading.paused_since is not None, stage.holding
     causes = [cause for other in reading.stages for cause in other.causes]
@@ -51,7 +53,13 @@ def list_facts(reading: ChildReading, reviews: Reviews) -> ListFacts:
         waits_for="" if is_paused else _waits_for(stage, reading.day, reviews),
         fell_on=max((cause.day for cause in causes), default=None),
         away=any(cause.code == "away" for cause in causes),
-        listed=json.dumps(list_as_json(reading, stage), separators=(",", ":")),
+        listed=json.dumps(
+            {
+                **list_as_json(reading, stage),
+                "untapped": [(tap.drill, tap.support) for tap in untapped],
+            },
+            separators=(",", ":"),
+        ),
     )
 
 

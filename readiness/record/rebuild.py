@@ -20,9 +20,9 @@ from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import day_tallies
 from readiness.record.evidence_loader import ChildRecord, load_events, load_tallies
 from readiness.record.ladders import Ladders
-from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
+from readiness.record.list_facts import ListFacts, latest_reviews
 from readiness.record.log_stream import LogStream
-from readiness.record.standings import Reading, lock, read
+from readiness.record.standings import Reading, facts_of, lock, read
 from studio.models import Child
 
 # Sums may differ in the last digits, by the order in which they were added up.
@@ -149,9 +149,11 @@ def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterat
 
 def _are_list_facts(standing: Standing, whole: Reading) -> bool:
     """True also of a standing that was read before there were any: it is read again when shown."""
-    expected = list_facts(whole.read, latest_reviews([standing.child_id])[standing.child_id])
+    expected = facts_of(whole, latest_reviews([standing.child_id])[standing.child_id])
     stored = ListFacts(*(getattr(standing, name) for name in ListFacts._fields))
-    same = is_near(json.loads(stored.listed or "null"), json.loads(expected.listed))
+    # An earlier release did not write down the steps that were given without a tap.
+    listed = {"untapped": [], **json.loads(stored.listed or "{}")}
+    same = is_near(listed, json.loads(expected.listed))
     return stored.stage == "" or (same and stored[:-1] == expected[:-1])
 
 

@@ -25,11 +25,12 @@ from readiness.engine.reading_json import as_json
 from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import in_order
+from readiness.engine.replay.next_step import untapped_steps
 from readiness.engine.tallies import Turn, tally_turns
 from readiness.models import Standing
 from readiness.record.evidence_loader import ChildRecord, load, unstruck_on
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.record.list_facts import ListFacts, latest_reviews, list_facts
+from readiness.record.list_facts import ListFacts, Reviews, latest_reviews, list_facts
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes
@@ -185,7 +186,7 @@ def _store(readings: Sequence[Reading], day: datetime.date, packs: Mapping[int, 
         Standing(
             ladder_id=versions[reading.ladder.number],
             pack=packs.get(reading.child.pk, ""),
-            **list_facts(reading.read, reviews[reading.child.pk])._asdict(),
+            **facts_of(reading, reviews[reading.child.pk])._asdict(),
             **_columns(reading, day),
         )
         for reading in readings
@@ -193,6 +194,12 @@ def _store(readings: Sequence[Reading], day: datetime.date, packs: Mapping[int, 
     Standing.objects.bulk_create(
         standings, update_conflicts=True, unique_fields=["child"], update_fields=UPDATE_FIELDS
     )
+
+
+def facts_of(reading: Reading, reviews: Reviews) -> ListFacts:
+    """What lists show of a reading; ``reviews``: the child's latest."""
+    read, ladder = reading.read, reading.ladder.engine
+    return list_facts(read, reviews, untapped_steps(read.state, ladder, reading.record.events))
 
 
 UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale"]

@@ -22,6 +22,7 @@ from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
 from readiness.words.re_check import brings_back_short, re_check_causes
 from readiness.words.stages import stage_notes
+from readiness.words.turns import turn_text
 from studio import access
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of
@@ -36,7 +37,7 @@ class RowText(NamedTuple):
     """What a row says: the stage that matters most now, and what holds it, in two lines at most.
 
     waits: it waits for somebody's decision. back: went to re-check this week. hurts: what
-    hurts today.
+    hurts today. untapped: steps that were given before a tap was asked for.
     """
 
     stage: str
@@ -50,6 +51,7 @@ class RowText(NamedTuple):
     back: bool
     lapsed: bool
     hurts: str
+    untapped: tuple[str, ...]
 
 
 class Row(NamedTuple):
@@ -113,7 +115,8 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
     shown, events = standing.facts, context.events[child.pk]
     ladder = context.ladders.named_on(standing.read_on)
     names = Names(child.called, ladder, standing.read_on)
-    reading = from_json(json.loads(shown.listed), ladder.engine)
+    listed = json.loads(shown.listed)
+    reading = from_json(listed, ladder.engine)
     paused, last = reading.paused_since, events.review(shown.stage)
     if paused:
         lift = events.lift_under_way(names.day)
@@ -133,6 +136,8 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         back=shown.fell_on is not None and names.day - shown.fell_on <= WEEK,
         lapsed=shown.away,
         hurts="" if paused else hurts_today_short(names, events),
+        # Not there in what an earlier release stored today.
+        untapped=tuple(turn_text(names, *step) for step in listed.get("untapped", ())),
     )
 
 

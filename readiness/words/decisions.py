@@ -6,6 +6,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from readiness.engine.replay.next_step import Tap
 from readiness.words.names import Data, Names
 from studio.templatetags.marks import SUPPORT_WORDS
 
@@ -47,6 +48,7 @@ FROM_WHEN: dict[str, Lazy] = {
     ),
     "exception": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
     "step": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
+    "step-stays": gettext_lazy("It stays given."),
     "step-lost": gettext_lazy("Turns since then have gone against it: it does not count."),
     "placing": gettext_lazy("Open from tomorrow, %(tomorrow)s, hands-on at first."),
     "pause": gettext_lazy("It counts from now on, until a director lifts it."),
@@ -76,9 +78,15 @@ def review_line(names: Names, kind: str, by: str, day: datetime.date | None) -> 
     return _("Waits for a recommendation")
 
 
-def give_support_label(names: Names, drill: str, support: int, again: bool) -> str:
+def step_stays_label(names: Names, tap: Tap) -> str:
+    """The words on the button that says yes to a step that was given without a tap."""
+    values = {"drill": names.drill(tap.drill), "support": SUPPORT_WORDS[tap.support]}
+    return _("%(drill)s: %(support)s stays") % values
+
+
+def give_support_label(names: Names, tap: Tap) -> str:
     """The words on the button that gives less support."""
-    values = {"drill": names.drill(drill), "support": SUPPORT_WORDS[support]}
-    if again:
+    values = {"drill": names.drill(tap.drill), "support": SUPPORT_WORDS[tap.support]}
+    if tap.again:
         return _("%(drill)s: %(support)s again") % values
     return _("%(drill)s: give %(support)s") % values

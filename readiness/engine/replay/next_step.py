@@ -1,12 +1,13 @@
 """What brings less support: the way back as it stands, and the steps that wait for a tap."""
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
+from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.replay.way_back import (
     next_step_is_tapped,
@@ -52,6 +53,18 @@ class Tap:
     support: Support
     director: bool
     again: bool
+
+
+def untapped_steps(state: ChildState, ladder: Ladder, events: Iterable[Event]) -> tuple[Tap, ...]:
+    """Steps that the child was given before the ladder asked for a tap, and to which nobody has
+    said yes since: the taps that are asked for now. They stay given."""
+    tapped = {(event.drill, event.support) for event in events if event.kind == "step"}
+    return tuple(
+        Tap(drill.key, step.stage, step.support, director=False, again=False)
+        for drill in ladder.drills.values()
+        for step in granted(drill, state)
+        if step.tap and (drill.key, step.support) not in tapped
+    )
 
 
 def ways_back(

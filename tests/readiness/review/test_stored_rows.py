@@ -6,9 +6,9 @@ import pytest
 
 from readiness.models import Standing
 from readiness.record.ladders import Ladders
-from readiness.record.list_facts import latest_reviews, list_facts
+from readiness.record.list_facts import latest_reviews
 from readiness.record.rebuild import rebuild
-from readiness.record.standings import fresh_standings, read
+from readiness.record.standings import facts_of, fresh_standings, read
 from readiness.review.rows import RowText, children_of, rows_of
 from studio.models import Child
 from tests.support.cast import NOW, TODAY, Cast, Logged
@@ -44,7 +44,7 @@ def test_the_columns_are_what_the_whole_record_says(cast: Cast, log: Logged) -> 
     ready_to_be_signed(cast, log)
     fresh_standings([cast.mai], NOW)
     standing = Standing.objects.get(child=cast.mai)
-    facts = list_facts(read(cast.mai, TODAY).read, latest_reviews([cast.mai.pk])[cast.mai.pk])
+    facts = facts_of(read(cast.mai, TODAY), latest_reviews([cast.mai.pk])[cast.mai.pk])
     assert {name: getattr(standing, name) for name in facts._fields} == facts._asdict()
     shown = facts.stage, facts.state, facts.score, facts.holding, facts.waits_for
     assert shown == ("4", "for-review", 100, "", "recommendation")
