@@ -168,7 +168,7 @@ class ChildFacts:
         return ended[-1] if ended and ended[-1] > self.day - TERM else None
 
     def without_hands(self) -> list[tuple[Signed, str]]:
-        """Skills that a director signed to be done without hands and that are open now, each
+        """Skills that a director signed to be done without hands and that may be done now, each
         with its signature for the hardest floor: those of this term, or practised lately."""
         state, ladder = self.now.read.state, self.now.ladder.engine
         practised = self.practised()
@@ -180,7 +180,8 @@ class ChildFacts:
             for skill in each.stage.skills:
                 least = base(ladder.drills[skill], state, ladder, signed.surface)
                 told = signed.day > self.day - TERM or skill in practised
-                if least is Support.UNSPOTTED and told:
+                now = self.now.read.allowed(skill, signed.surface).support
+                if least is Support.UNSPOTTED and told and now is not None:
                     found.append((signed, skill))
         return sorted(found, key=lambda each: each[0].day)[-2:]
 

@@ -91,6 +91,8 @@ def _watched_again(child: ChildFacts, check: ReCheck) -> Iterator[str]:
     }
     if check.cause.code == "away":
         yield _("More than %(weeks)d weeks went by without a turn at this: %(works)s.") % values
+    elif check.cause.code == "evidence-changed":
+        yield _("Since %(date)s we go over this once more: %(works)s.") % values
     elif check.before is Support.HANDS_ON:
         yield (
             _("Since %(date)s we go over this once more, with hands as before: %(works)s.") % values

@@ -173,6 +173,13 @@ class RawRecord:
         unclean = any(row.clean is False or row.caught or row.faults for row in seen)
         return unclean and all(self.asked_on(on - DAY, row.surface) == 3 for row in seen)
 
+    def signed_on_other_evidence(self, day: str, works: str) -> bool:
+        self.drill = self.within.get(works, "")
+        signed = Decision.objects.filter(child=self.child, kind="sign", day=day_of(day))
+        return self.watched_again("evidence-changed") and any(
+            self.drill in self.read.stage(row.stage).stage.skills for row in signed
+        )
+
     def asked_on(self, day: datetime.date, surface: Surface) -> int:
         """The support asked for at the end of that evening."""
         allowed = read(self.child, day).read.allowed(self.drill, surface.key)

@@ -96,6 +96,10 @@ class Judge(RawRecord):
             (lambda day, works: self.went_back(day, works, hands=False)),
         )
         yield (
+            r"Since (\d[^.]+) we go over this once more: (.+?)\.(?= For now|$)",
+            (self.signed_on_other_evidence),
+        )
+        yield (
             r"Since (\d[^.]+) we go over this once more, with hands as before: "
             r"(.+?)\.(?= For now|$)",
             self.as_before,

@@ -236,6 +236,16 @@ def test_hands_that_had_left_are_said_to_have_come_back_on_the_first_evening_of_
     assert "On 22 February 2026 a coach’s hands came back for Mai at this: " in text
 
 
+def test_a_signature_on_evidence_that_has_changed_is_not_told_as_more_help(climbed):
+    reading = read(climbed.mai, TODAY)
+    walkover = reading.read.state.drills["back-walkover"]
+    cause = Cause("evidence-changed", TODAY - 3 * DAY, ("3",), Support.STANDING_BY)
+    walkover.way_back = WayBack(Support.STANDING_BY, TODAY - 3 * DAY, (cause,))
+    text = said(compose(ChildFacts(reading), Sender("Lantern Yard", "Mill hall", "Omar"), ""))
+    assert f"Since 1 March 2026 we go over this once more: {called('back-walkover')}" in text
+    assert "more help came" not in text
+
+
 def test_after_a_long_time_away_the_hands_come_first(log, cast):
     climb_to_the_walkover(cast)
     away = datetime.timedelta(days=40)
