@@ -236,6 +236,13 @@ class PainGone(Report):
     place = models.CharField(max_length=20)
 
 
+class Growing(Report):
+    """The child grows fast, or (``ends``) no longer; whose word it was, if not one's own eyes'."""
+
+    ends = models.BooleanField(default=False)
+    said_by = models.CharField(max_length=80, default="")
+
+
 class FamilyTold(Report):
     """The family was told: of what (a place that hurts, or a fall), and whom of them."""
 

@@ -21,6 +21,7 @@ from progression.ladder.fields import (
     FAULT,
     FIRST_DAYS,
     GATE,
+    GROWING,
     LADDER,
     MEND,
     PAIN,
@@ -62,6 +63,7 @@ REFERENCES = (
     (FAULT, "root", STRAND),
     (FAULT, "belongs", DRILL),
     (MEND, "drill", DRILL),
+    (GROWING, "drill", DRILL),
 )
 ORDER_FIELDS = ("number", "needs", "exception_for")
 # Knowing nothing is already sure by 1 - rate; the certainty must be well above that, by 0.2.

@@ -114,6 +114,7 @@ WAY_BACK = Kind(
     single=True,
 )
 PAIN_RULE = Kind("pain_rule", {"again_days": DAYS, "ask": optional(YES_NO)}, single=True)
+GROWING = Kind("growing", {"weeks": whole(1, 52), "drill": KEY}, single=True)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
 SURFACE = Kind("surface", {"key": KEY, "name": TEXT}, "key")
 EQUIPMENT = Kind("equipment", {"key": KEY, "name": TEXT}, "key")
@@ -272,6 +273,7 @@ LADDER = Kind(
         "practice": TABLE,
         "way_back": TABLE,
         "pain_rule": TABLE,
+        "growing": optional(TABLE),
         "strand": SOME_TABLES,
         "surface": SOME_TABLES,
         "equipment": TABLES,
@@ -287,6 +289,7 @@ LADDER = Kind(
         "practice": PRACTICE,
         "way_back": WAY_BACK,
         "pain_rule": PAIN_RULE,
+        "growing": GROWING,
         "strand": STRAND,
         "surface": SURFACE,
         "equipment": EQUIPMENT,

@@ -16,6 +16,7 @@ from progression.log.lines import (
     STRIKE_CODES,
     WHOM_CODES,
     Gone,
+    Growing,
     Here,
     Hurt,
     Line,
@@ -65,6 +66,8 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
             return Hurt(*_read_report(raw, context), _read_place(raw, context))
         case "gone":
             return Gone(*_read_report(raw, context), _read_place(raw, context))
+        case "growing":
+            return Growing(*_read_report(raw, context))
         case "told":
             what = _one_of(raw, "what", {*context.places, FALL}, "unknown-place")
             whom = _one_of(raw, "whom", WHOM_CODES, "unknown-reason")

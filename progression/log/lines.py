@@ -99,6 +99,10 @@ class Gone(Report):
     place: str
 
 
+class Growing(Report):
+    """The child grows fast: a coach's eye or the family's word."""
+
+
 @dataclass(frozen=True)
 class Told(Report):
     """The family was told: of what, a place or a fall, and whom."""

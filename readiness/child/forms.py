@@ -54,6 +54,16 @@ class SoreForm(RunOnceForm):
     )
 
 
+class GrowingForm(RunOnceForm):
+    """The child grows fast, or no longer."""
+
+    name = "growing"
+    said_by = forms.CharField(
+        label=gettext_lazy("Who said so, if it was the family"), max_length=80, required=False
+    )
+    ends = forms.BooleanField(widget=forms.HiddenInput, required=False)
+
+
 class ToldForm(RunOnceForm):
     """The family was told of something that hurts, or of a fall."""
 

@@ -19,6 +19,7 @@ from readiness.models import (
     Decision,
     FamilyTold,
     FaultTally,
+    Growing,
     Pain,
     PainGone,
     Pause,
@@ -29,6 +30,7 @@ from readiness.models import (
 from readiness.record.decisions import Decided, lift_under_way
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text, from_when, placing_text
+from readiness.words.growing import growing_text
 from readiness.words.names import Names
 from readiness.words.pauses import gone_text, pain_text, told_text
 from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
@@ -174,6 +176,8 @@ def _report_notes(reading: Reading) -> Iterator[Note]:
         yield _told(pain, pain_text(names, pain.place))
     for gone in _latest(PainGone.objects.filter(child=reading.child)):
         yield _told(gone, gone_text(names, gone.place))
+    for each in _latest(Growing.objects.filter(child=reading.child)):
+        yield _told(each, growing_text(each.ends, each.said_by))
     for told in _latest(FamilyTold.objects.filter(child=reading.child)):
         yield _told(told, told_text(names, told.what, told.whom))
 

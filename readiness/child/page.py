@@ -14,13 +14,15 @@ from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
 from readiness.child.support_rows import support_rows, taps_given_on
+from readiness.engine.growing import is_growing
 from readiness.engine.ladder import Stage
 from readiness.engine.reading import FOR_REVIEW, stage_to_show
-from readiness.engine.statistics.hand_contacts import hand_contacts, landings
+from readiness.engine.statistics.hand_contacts import HALF_WHILE_GROWING, hand_contacts, landings
 from readiness.record import decisions
 from readiness.record.ladders import NamedLadder
 from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import Reading
+from readiness.words.growing import growing_fast, growing_until
 from readiness.words.landings import landing_sentences
 from studio.access import may_decide
 from studio.models import Staff
@@ -48,6 +50,8 @@ def page_context(
         "notes": notes,
         "done_today": done_today(notes),
         "hand_contacts": hand_contact_sentences(reading),
+        "growing": growing_sentences(reading),
+        "may_grow": reading.ladder.engine.growing is not None,
         "support": support,
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),
@@ -76,6 +80,7 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
         else ConsentForm(reading.read.day, initial=seen),
         "place_form": place,
         "pause_form": refused if isinstance(refused, forms.PauseForm) else forms.PauseForm(),
+        "growing_form": refused if isinstance(refused, forms.GrowingForm) else forms.GrowingForm(),
         "told_form": refused
         if isinstance(refused, forms.ToldForm)
         else forms.ToldForm(told_choices(reading)),
@@ -93,10 +98,21 @@ def told_choices(reading: Reading) -> list[tuple[str, str]]:
     return [(FALL, _("A fall")), *((place, names[place]) for place in places)]
 
 
+def growing_sentences(reading: Reading) -> list[str]:
+    """Since when the child grows fast, and what follows from it; none if it does not."""
+    state, rule = reading.read.state, reading.ladder.engine.growing
+    if rule is None or state.growing_since is None or not is_growing(state, reading.ladder.engine):
+        return []
+    return [growing_until(names_of(reading), rule, state.growing_since), growing_fast()]
+
+
 def hand_contact_sentences(reading: Reading) -> list[str]:
     """What is said of the child's landings on the hands."""
     days = landings(reading.record.tallies, reading.ladder.engine.drills)
-    return landing_sentences(names_of(reading), hand_contacts(days, reading.read.day))
+    growing = is_growing(reading.read.state, reading.ladder.engine)
+    share = HALF_WHILE_GROWING if growing else 1.0
+    read = hand_contacts(days, reading.read.day, share)
+    return landing_sentences(names_of(reading), read, growing)
 
 
 def stage_for_review(reading: Reading) -> str:

@@ -9,6 +9,7 @@ urlpatterns = [
     path("children/<uuid:child>/step", views.step, name="step"),
     path("children/<uuid:child>/place", views.place, name="place"),
     path("children/<uuid:child>/sore", views.sore, name="sore"),
+    path("children/<uuid:child>/growing", views.growing, name="growing"),
     path("children/<uuid:child>/told", views.told, name="told"),
     path("children/<uuid:child>/pause", views.pause, name="pause"),
     path("children/<uuid:child>/consent", views.consent, name="consent"),

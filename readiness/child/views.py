@@ -11,12 +11,20 @@ from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_answer import Redraw, decide
-from readiness.child.forms import LiftForm, PauseForm, PlaceForm, SoreForm, StepForm, ToldForm
+from readiness.child.forms import (
+    GrowingForm,
+    LiftForm,
+    PauseForm,
+    PlaceForm,
+    SoreForm,
+    StepForm,
+    ToldForm,
+)
 from readiness.child.lookup import read_now, visible_child
 from readiness.child.page import page_context, told_choices
 from readiness.record import decisions
 from readiness.record.standings import Reading
-from readiness.record.told.on_the_page import answer_about_pain, family_told
+from readiness.record.told.on_the_page import answer_about_pain, family_told, note_growing
 from studio import access
 from studio.access import only
 from studio.models import Child
@@ -134,6 +142,21 @@ def sore(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
         return reverse("child", args=[child])
 
     return decide(request, form, "sore", now, work, _redraw(request, visible, now))
+
+
+@only(access.may_report)
+@require_POST
+def growing(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """The child grows fast, or no longer."""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = GrowingForm(request.POST)
+
+    def work() -> str:
+        note_growing(visible, staff, now, form.cleaned_data["said_by"], form.cleaned_data["ends"])
+        return reverse("child", args=[child])
+
+    return decide(request, form, "growing", now, work, _redraw(request, visible, now))
 
 
 @only(access.may_report)

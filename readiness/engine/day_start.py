@@ -14,6 +14,7 @@ from readiness.engine.clean_rate import decayed_sums
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import Gate, Record
 from readiness.engine.gates.common import UNMET_MOST, AuthorMark
+from readiness.engine.growing import is_growing
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.reading import StageReading
@@ -67,6 +68,8 @@ def rules(ladder: Ladder) -> Data:
             for gate in stage.gates
             if (rule := gate.tablet_rule()) is not None
         },
+        # The drill that is graded anew for a child who grows fast.
+        "grows": ladder.growing.drill if ladder.growing else None,
         "loads": {drill.key: sorted(drill.loads) for drill in drills if drill.loads},
         "bars": {place: sorted(pain.bars) for place, pain in ladder.pains.items() if pain.bars},
     }
@@ -128,12 +131,20 @@ def support_start(
         "causes": {s: list(start.causes) for s, start in starts.items() if start.causes},
         "first": {s: int(first) for s, first in firsts.items() if first is not None},
         "doubt": has_doubt(drill, state, ladder, ()),
+        **_growing(drill, state, ladder),
         "asks": int(lately_asks(drill, state, ladder)),
         "stages": list(open_stages(drill, state, ladder)),
         "watch": [
             _watch(watch, state, evidence, ladder) for watch in watches(drill, state, ladder)
         ],
     }
+
+
+def _growing(drill: Drill, state: ChildState, ladder: Ladder) -> Data:
+    """Nothing where it changes nothing."""
+    if ladder.growing is None or not drill.taught_by_hand:
+        return {}
+    return {"growing": is_growing(state, ladder)}
 
 
 def _watch(watch: Watch, state: ChildState, evidence: Evidence, ladder: Ladder) -> Data:

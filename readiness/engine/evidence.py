@@ -1,5 +1,6 @@
 """One child's tallies, arranged so that gates can be read on any day."""
 
+import copy
 import datetime
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
@@ -103,8 +104,16 @@ class Evidence:
         )
         self._days: dict[str, list[datetime.date]] = {}
         self._series: dict[tuple[str, Scope], tuple[Surfaces, list[DayTurns]]] = {}
+        # Of some drills, the first day that a reach gate counts.
+        self.anew: dict[str, datetime.date] = {}
         self.add(tallies)
         self.add_faults(faults or Counter())
+
+    def counting_anew(self, drill: str, since: datetime.date) -> "Evidence":
+        """The same evidence, of which reach gates count days at this drill only from then on."""
+        other = copy.copy(self)
+        other.anew = {**self.anew, drill: since}
+        return other
 
     def add_faults(self, faults: FaultCounts) -> None:
         for (drill, day, fault), times in faults.items():

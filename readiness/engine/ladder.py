@@ -119,6 +119,18 @@ class WayBackRule:
 
 
 @dataclass(frozen=True)
+class GrowingRule:
+    """How long a child counts as growing fast once it is told, and the drill graded anew."""
+
+    weeks: int
+    drill: str
+
+    @property
+    def time(self) -> datetime.timedelta:
+        return datetime.timedelta(weeks=self.weeks)
+
+
+@dataclass(frozen=True)
 class FirstTurnRule:
     """Until when a first turn's support stays: ``clean``, until a clean turn with it, graded, on
     that surface; after ``misses`` turns that were not clean, for the whole class."""
@@ -165,6 +177,7 @@ class Ladder:
     stop_sign_finishes: bool = False
     # A place that hurt stays out until somebody says that it is gone.
     pain_ask: bool = False
+    growing: GrowingRule | None = None
     # Since when each drill with ``formerly`` has been a drill of its own; without one: always.
     split_on: Mapping[str, datetime.date] = field(default_factory=dict)
 
@@ -253,6 +266,7 @@ class Ladder:
             new_surface_clean=content.get("new_surface", {}).get("clean", 0),
             stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),
             pain_ask=content["pain_rule"].get("ask", False),
+            growing=GrowingRule(**content["growing"]) if "growing" in content else None,
             split_on=split_on or {},
         )
 

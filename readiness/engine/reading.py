@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading
+from readiness.engine.growing import apply_growing, graded_anew
 from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.replay.days import LadderOn, replay
 from readiness.engine.replay.decisions import pain_pauses, send_back, without_gone
@@ -139,7 +140,7 @@ def read_state(
     state: ChildState, evidence: Evidence, turns_today: Sequence[Turn], ladder: Ladder
 ) -> ChildReading:
     """Read a child whose state during its day is known."""
-    day = state.day
+    day, evidence = state.day, graded_anew(evidence, state, ladder)
     support = tuple(_support(state, evidence, turns_today, ladder))
     falls = [cause for read in support for cause in read.allowed.falls]
     stages = tuple(
@@ -171,6 +172,8 @@ def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) ->
             now.pains = [*now.pains, (event.day, event.place)]
         if event.kind == "pain-gone":
             now.sore = without_gone(now.sore, event)
+        if event.kind == "growing":
+            apply_growing(now, event, ladder)
         if event.kind == "send-back":
             send_back(now, event)
     return now

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from readiness.engine.carry_over import ends_tonight, has_doubt
 from readiness.engine.clean_rate import DayTurns, DecayedCounts, lately
 from readiness.engine.evidence import Evidence, Scope
+from readiness.engine.growing import is_growing
 from readiness.engine.ladder import Allowance, Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.state import Cause, ChildState
@@ -234,6 +235,8 @@ def allowed_now(
     own = [turn for turn in today if turn.drill == drill.key]
     if first is not None and not first_turn_is_done(own, first, surface, meeting, ladder):
         raised = raised.with_at_least(first, "until-clean" if ladder.first_turn else "first-turn")
+    if drill.taught_by_hand and not own and is_growing(state, ladder):
+        raised = raised.with_at_least(one_step_more(Support(raised.amount)), "growing")
     return raised
 
 

@@ -11,27 +11,30 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from readiness.engine.growing import is_growing
 from readiness.engine.reading import RE_CHECK as RE_CHECK_STATE
 from readiness.engine.replay.near_review import near_review
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import asked_about
 from readiness.record.standings import Reading
 from readiness.words.gates import holding_text
+from readiness.words.growing import growing_fast
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
 from readiness.words.pauses import gone_or_still_there, paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
 
 # In this order: what can hurt somebody stands first.
-PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR = (
+PAUSED, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "paused",
     "re-check",
     "hurt",
     "back",
+    "growing",
     "first-turn",
     "near",
 )
-ORDER = (PAUSED, RE_CHECK, HURT, BACK, FIRST_TURN, NEAR)
+ORDER = (PAUSED, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
 
 # A heading, and a sentence.
 Entry = tuple[str, str]
@@ -63,6 +66,7 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
         *_on_re_check(reading, names),
         *_hurt_last_time(reading, names),
         *_back(reading, names),
+        *_growing(reading),
         *_first_turns(reading, names),
         *_near(reading, names),
     ]
@@ -105,6 +109,12 @@ def _back(reading: Reading, names: Names) -> list[Entry]:
     if last is None or (day - last).days <= reading.ladder.engine.way_back.away_days:
         return []
     return [(BACK, _("Last turn on %(day)s.") % {"day": names.date(last)})]
+
+
+def _growing(reading: Reading) -> list[Entry]:
+    if not is_growing(reading.read.state, reading.ladder.engine):
+        return []
+    return [(GROWING, growing_fast())]
 
 
 def _first_turns(reading: Reading, names: Names) -> list[Entry]:

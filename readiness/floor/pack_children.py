@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from readiness.engine import day_start
 from readiness.engine.gates import CleanGate, GateReading
 from readiness.engine.gates.common import AuthorMark
+from readiness.engine.growing import is_growing
 from readiness.engine.reading import StageReading
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import (
@@ -80,6 +81,7 @@ def child_fields(reading: Reading, name: str) -> Data:
     return {
         "paused": state.paused_since is not None,
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
+        "growing": is_growing(state, reading.ladder.engine),
         "notes": list(dict.fromkeys(notes)),
         "asked": [
             {"place": place, "says": gone_or_still_there(names, place, day)}

@@ -100,6 +100,10 @@ def _on_sheets() -> dict[str, str]:
         "gone": _("%(place)s: gone"),
         "still-there": _("%(place)s: still there"),
         "all-gone": _("Gone"),
+        "growing-tap": _("Growing fast"),
+        "growing-told": _(
+            "Growing fast: first turns with one step more, fewer landings on the hands."
+        ),
         "about-whom": _("About which child?"),
         "about": _("%(name)s · %(drill)s"),
         "cues": _("Cues: %(cues)s"),

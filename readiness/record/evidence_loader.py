@@ -17,6 +17,7 @@ from readiness.models import (
     DayTally,
     Decision,
     FaultTally,
+    Growing,
     Pain,
     PainGone,
     Pause,
@@ -222,12 +223,18 @@ def _lifted(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 @prepared
 def _told(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    """What hurts and what is gone, in one query."""
+    """What hurts, what is gone, and who grows fast, in one query."""
+    nowhere = Value("", CharField())
     first, *others = (
         reports.filter(child__in=children).values_list(
-            "child_id", "day", "at", "id", Value(kind, CharField()), "place"
+            "child_id", "day", "at", "id", Value(kind, CharField()), place
         )
-        for kind, reports in (("pain", Pain.objects), ("pain-gone", PainGone.objects))
+        for kind, reports, place in (
+            ("pain", Pain.objects.all(), "place"),
+            ("pain-gone", PainGone.objects.all(), "place"),
+            ("growing", Growing.objects.filter(ends=False), nowhere),
+            ("growing-over", Growing.objects.filter(ends=True), nowhere),
+        )
     )
     return first.union(*others, all=True)
 

@@ -31,7 +31,7 @@ from progression.log.lines import (
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
 from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
-from readiness.models import FamilyTold, Pain, PainGone
+from readiness.models import FamilyTold, Growing, Pain, PainGone
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
 from readiness.record.day_tallies import Touched
@@ -50,7 +50,7 @@ log = logging.getLogger("ladder.intake")
 AT_ONCE = 500
 
 # Where lines are kept, each by its own id.
-LINES = (Attempt, Strike, Attendance, Pain, PainGone, FamilyTold)
+LINES = (Attempt, Strike, Attendance, Pain, PainGone, Growing, FamilyTold)
 
 ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"
 

@@ -20,6 +20,7 @@ from django.utils.translation import get_language
 
 from progression.models import LadderVersion
 from readiness.engine.evidence import EMPTY_SUMMARY, Evidence, NotSummedUpError
+from readiness.engine.growing import graded_anew
 from readiness.engine.reading import ChildReading, read_state, with_todays_events
 from readiness.engine.reading_json import as_json
 from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, make_checkpoint
@@ -156,6 +157,7 @@ def _read(
         start = make_checkpoint(named.number, events, at_start, evidence, named.engine)
     today = [event for event in in_order(record.events) if event.day == day]
     state = with_todays_events(at_start, today, named.engine)
+    evidence = graded_anew(evidence, state, named.engine)
     read = read_state(state, evidence, turns, named.engine)
     data = as_json(read, str(child.uuid), named.number)
     return Reading(child, read, data, evidence, record, named, start, turns)

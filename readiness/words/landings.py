@@ -8,8 +8,9 @@ from readiness.words.names import Names
 from readiness.words.numbers import number_words
 
 
-def landing_sentences(names: Names, read: HandContacts) -> list[str]:
-    """Landings this week beside the usual, and the caution where the reading asks for one."""
+def landing_sentences(names: Names, read: HandContacts, growing: bool = False) -> list[str]:
+    """Landings this week beside the usual, and the caution where the reading asks for one.
+    ``growing``: the child grows fast, and it was compared with half the usual."""
     sentences = [_landings_this_week(read.week), *_usual_landings(names, read)]
     if read.caution:
         form = (
@@ -19,6 +20,12 @@ def landing_sentences(names: Names, read: HandContacts) -> list[str]:
                 "foretell is not established."
             )
             if read.code == "back-after-weeks"
+            else _(
+                "A caution, not a rule: while %(child)s grows fast, half the usual landings are "
+                "enough. Ask about wrists and elbows, and think of fewer landings today. What "
+                "such numbers foretell is not established."
+            )
+            if growing
             else _(
                 "A caution, not a rule: that is half as much again as %(child)s is used to, "
                 "or more. Ask about wrists and elbows, and think of fewer landings today. "

@@ -37,6 +37,8 @@ REFUSALS: dict[str, Lazy] = {
     "already-open": gettext_lazy("This stage is open already."),
     "no-exception": gettext_lazy("There is nothing here for an exception to lift."),
     "not-earned": gettext_lazy("The record does not give this step today."),
+    "growing-already": gettext_lazy("That has been written down already. Nothing was changed."),
+    "not-growing": gettext_lazy("That is over already. Nothing was changed."),
     "not-asked": gettext_lazy("That has been answered already. Nothing was changed."),
     "not-paused": gettext_lazy("There is no pause to lift."),
 }

@@ -32,6 +32,7 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "new-surface": gettext_lazy(
         "This floor is new for %(child)s at this: one step more until some turns on it are clean."
     ),
+    "growing": gettext_lazy("%(child)s is growing fast: one step more on the day's first turn."),
     "doubt": gettext_lazy("Doubt at another skill: one step more here."),
     "stopped-before": gettext_lazy(
         "%(child)s stopped twice before a turn, which is right: one step more this evening."

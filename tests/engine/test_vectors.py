@@ -86,5 +86,13 @@ def test_the_class_days_reach_every_rule_of_support() -> None:
                 for support in surfaces.values():
                     codes.update(support["causes"])
                     falls.update(code for code, _, _ in support["falls"])
-    assert {"first-turn", "stop-sign", "finished-tonight", "lately", "placed", "away"} <= codes
+    assert {
+        "first-turn",
+        "stop-sign",
+        "finished-tonight",
+        "lately",
+        "placed",
+        "away",
+        "growing",
+    } <= codes
     assert falls == {"stop-sign", "lately"}

@@ -1,7 +1,16 @@
 """What every address answers to each role, and how many rows there are of what may change."""
 
 from progression.models import Attempt, RejectedLine, Strike
-from readiness.models import Decision, FamilyTold, Pain, PainGone, Pause, PauseLift, Placing
+from readiness.models import (
+    Decision,
+    FamilyTold,
+    Growing,
+    Pain,
+    PainGone,
+    Pause,
+    PauseLift,
+    Placing,
+)
 from studio.models import (
     Attendance,
     Child,
@@ -61,6 +70,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("step", "post", 403, 422, 404, 422, 404, 302),
     ("place", "get", 403, 403, 403, 405, 405, 302),
     ("place", "post", 403, 403, 403, 422, 404, 302),
+    ("growing", "get", 403, 405, 405, 405, 405, 302),
+    ("growing", "post", 403, 422, 404, 422, 404, 302),
     ("told", "get", 403, 405, 405, 405, 405, 302),
     ("told", "post", 403, 422, 404, 422, 404, 302),
     ("sore", "get", 403, 405, 405, 405, 405, 302),
@@ -106,8 +117,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
 ]
 COUNTED = (
-    Attempt, Strike, RejectedLine, Attendance, FamilyTold, Pain, PainGone, Pause, PauseLift,
-    Placing, Decision, Child, ImportDraft, Meeting, Tablet, Pin, SignInTry, SpottingConsent,
+    Attempt, Strike, RejectedLine, Attendance, FamilyTold, Growing, Pain, PainGone, Pause,
+    PauseLift, Placing, Decision, Child, ImportDraft, Meeting, Tablet, Pin, SignInTry,
+    SpottingConsent,
 )  # fmt: skip
 
 

@@ -196,6 +196,7 @@ def addresses(site: Site) -> dict[str, str]:
         "place": f"/children/{mai}/place",
         "sore": f"/children/{mai}/sore",
         "told": f"/children/{mai}/told",
+        "growing": f"/children/{mai}/growing",
         "pause": f"/children/{mai}/pause",
         "consent": f"/children/{mai}/consent",
         "lift": f"/children/{mai}/lift",
@@ -299,6 +300,7 @@ def visits(site: Site) -> list[Visit]:
             for stage in (1, 2, 3, 5, 6, 7, 8, 9)
         ),
         Visit("place, nothing said", at["place"], cast.petra, 422, {"stage": ""}),
+        Visit("growing, too long", at["growing"], cast.omar, 422, {"said_by": "x" * 81}),
         Visit("told, nothing said", at["told"], cast.omar, 422, {"what": "fall"}),
         Visit("sore, nothing said", at["sore"], cast.omar, 422, {"place": "wrist"}),
         Visit("pause, nothing said", at["pause"], cast.omar, 422, {"reason": ""}),

@@ -141,6 +141,7 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     # These two are asked: the knee is gone, and whoever was dizzy is well again.
     for child, sore in [(children[5], "knee"), (children[7], "dizzy")]:
         lines.append(dice.report("gone", child, start, place=sore))
+    lines += [dice.report("growing", child, start) for child in children[3:7]]
     take(cast, lines, reader, TODAY)
     after = json.loads(build_pack(cast.meeting, reader, NOW))
     return {"before": before, "lines": lines, "after": after}

@@ -188,6 +188,14 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
         14,
     )
     yield (
+        "growing fast: one step more on the first turn",
+        unspotted_walkover()
+        .happened(33, "growing")
+        .did(35, "back-walkover", "11", support=1)
+        .did(35, "barrel", "1", support=3),
+        35,
+    )
+    yield (
         "away too long",
         unspotted_walkover().did(70, "back-walkover", "101", support=3),
         70,

@@ -66,6 +66,7 @@ class ReachGate(Gate):
 
     def _values(self, record: Record) -> dict[datetime.date, float]:
         first = record.day - datetime.timedelta(days=self.within)
+        first = max(first, record.evidence.anew.get(self.drill, first))
         return self.day_values(record.evidence, record.rules, record.until, first)
 
     def day_values(

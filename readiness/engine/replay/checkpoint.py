@@ -218,6 +218,7 @@ def _state_as_data(state: ChildState) -> Data:
         "clean_on": {
             drill: dict(sorted(clean.items())) for drill, clean in sorted(state.clean_on.items())
         },
+        "growing_since": _iso(state.growing_since),
         "sore": {place: day.isoformat() for place, day in sorted(state.sore.items())},
     }
 
@@ -259,6 +260,7 @@ def _state_from(data: Data) -> ChildState:
         pains=[(_day(day), place) for day, place in data["pains"]],
         doubt=_doubt_from(data["doubt"]),
         clean_on={drill: dict(clean) for drill, clean in data["clean_on"].items()},
+        growing_since=_day_or_none(data.get("growing_since")),
         sore={place: _day(day) for place, day in data.get("sore", {}).items()},
     )
 

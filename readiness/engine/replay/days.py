@@ -12,6 +12,7 @@ from itertools import pairwise
 from readiness.engine.carry_over import doubted_skills
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import ClearGate
+from readiness.engine.growing import apply_growing, end_of, graded_anew
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.replay.decisions import apply_decision, apply_pause_or_pain
 from readiness.engine.replay.events import Event, in_order
@@ -52,7 +53,9 @@ def replay_days(
     by_day: dict[datetime.date, list[Event]] = {}
     for event in in_order(list(events)):
         by_day.setdefault(event.day, []).append(event)
-    days = _days_that_count(evidence, set(by_day), until, ladder_on)
+    ends = {end_of(event, ladder_on(day)) for day, told in by_day.items() for event in told}
+    event_days = {day for day in {*by_day, *ends} if day is not None}
+    days = _days_that_count(evidence, event_days, until, ladder_on)
     if start is None:
         state = beginning(days[0] if days else until, ladder_on)
     else:
@@ -138,6 +141,9 @@ def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: 
     for drill in ladder.drills.values():
         if drill.key in state.drills:
             _close_drill_day(state, drill, evidence, events, ladder)
+    for event in events:
+        apply_growing(state, event, ladder)
+    evidence = graded_anew(evidence, state, ladder)
     for event in events:
         apply_pause_or_pain(state, event, ladder)
         apply_decision(state, event, evidence, ladder)

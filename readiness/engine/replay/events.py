@@ -5,7 +5,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 EventKind = Literal[
-    "sign", "send-back", "exception", "step", "place", "pause", "lift", "pain", "pain-gone"
+    "sign",
+    "send-back",
+    "exception",
+    "step",
+    "place",
+    "pause",
+    "lift",
+    "pain",
+    "pain-gone",
+    "growing",
+    "growing-over",
 ]
 
 

@@ -95,6 +95,8 @@ class ChildState:
     clean_on: dict[str, dict[str, int]] = field(default_factory=dict)
     # Places that hurt on an earlier day and of which nobody has said yet that it is gone.
     sore: dict[str, datetime.date] = field(default_factory=dict)
+    # Told to grow fast, on that day.
+    growing_since: datetime.date | None = None
 
     def way_back(self, drill: str) -> WayBack | None:
         state = self.drills.get(drill)

@@ -17,6 +17,8 @@ FOUR_WEEKS = datetime.timedelta(days=28)
 # landings (practice; no published limit holds for children on their hands).
 MUCH_MORE = 1.5
 FEWEST = 20
+# Of a child who grows fast (practice).
+HALF_WHILE_GROWING = 0.5
 
 Code = Literal["none-this-week", "no-usual-yet", "back-after-weeks", "as-usual", "much-more"]
 
@@ -32,7 +34,8 @@ class Landings:
 @dataclass(frozen=True)
 class HandContacts:
     """``week``: landings in the last 7 days. usual: a week's worth of the last 28 days, or
-    None while the record is younger than that. ratio: week over usual.
+    None while the record is younger than that. ratio: week over usual, or over the
+    share of it that was asked for.
 
     code: much-more and back-after-weeks (nothing in the three weeks before) ask for a caution
     when there are at least 20 landings this week; the others ask for nothing.
@@ -63,8 +66,11 @@ def landings(tallies: Iterable[Tally], drills: Mapping[str, Drill]) -> list[Land
     return [Landings(day, by_day[day]) for day in sorted(by_day)]
 
 
-def hand_contacts(days: Iterable[Landings], today: datetime.date) -> HandContacts:
-    """Read the landings on ``today``; days after it do not count.
+def hand_contacts(
+    days: Iterable[Landings], today: datetime.date, share: float = 1.0
+) -> HandContacts:
+    """Read the landings on ``today``; days after it do not count. ``share``: of the usual amount,
+    what this week is compared with.
 
     The windows are 7 and 28 dates with today the last, so that a weekly class falls once in
     the week and four times in the four weeks: the same every week gives a ratio of 1.
@@ -78,7 +84,7 @@ def hand_contacts(days: Iterable[Landings], today: datetime.date) -> HandContact
     if today - first < FOUR_WEEKS - WEEK:
         return HandContacts("no-usual-yet", week)
     usual = month / 4
-    ratio = week / usual
+    ratio = week / (usual * share)
     if month == week:
         return HandContacts("back-after-weeks", week, usual, ratio)
     return HandContacts("much-more" if ratio >= MUCH_MORE else "as-usual", week, usual, ratio)

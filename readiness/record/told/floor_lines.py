@@ -4,16 +4,18 @@ the family was told."""
 import datetime
 from collections.abc import Mapping, Sequence
 
-from django.db import models
+from django.db.models import Model
 
-from progression.log.lines import Gone, Here, Hurt, Line, Report, Told
+from progression.log.lines import Gone, Growing, Here, Hurt, Line, Report, Told
+from readiness import models
 from readiness.models import FamilyTold, Pain, PainGone
 from studio.models import Attendance, Meeting
 
 # For each report its table, and the columns that it has of its own.
-TABLES: Mapping[type[Report], tuple[type[models.Model], tuple[str, ...]]] = {
+TABLES: Mapping[type[Report], tuple[type[Model], tuple[str, ...]]] = {
     Hurt: (Pain, ("place",)),
     Gone: (PainGone, ("place",)),
+    Growing: (models.Growing, ()),
     Told: (FamilyTold, ("what", "whom")),
 }
 

@@ -1,5 +1,5 @@
-"""What a coach writes down on a child's page: that what hurt is gone or still there, and
-who of the family was told.
+"""What a coach writes down on a child's page: that what hurt is gone or still there,
+who of the family was told, that the child grows fast.
 
 Shared: used by the child's page.
 """
@@ -11,8 +11,9 @@ from typing import Any
 from django.db import transaction
 
 from progression.log.lines import digest_of
+from readiness.engine.growing import is_growing
 from readiness.engine.support import asked_about
-from readiness.models import FamilyTold, Pain, PainGone, Report
+from readiness.models import FamilyTold, Growing, Pain, PainGone, Report
 from readiness.record.decisions import DecisionRefused
 from readiness.record.standings import lock, read, refresh_standings
 from studio.access import may_report
@@ -31,6 +32,17 @@ def answer_about_pain(
         raise DecisionRefused("not-asked")
     table = PainGone if answer == "gone" else Pain
     _store(table(place=place), locked, by, now, day)
+
+
+@transaction.atomic
+def note_growing(child: Child, by: Staff, now: datetime.datetime, said_by: str, ends: bool) -> None:
+    """The child grows fast: a coach's eye, or the word of ``said_by``; or no longer, from the
+    next day on."""
+    locked, day = _locked(child, by, now)
+    reading = read(locked, day)
+    if ends != is_growing(reading.read.state, reading.ladder.engine):
+        raise DecisionRefused("not-growing" if ends else "growing-already")
+    _store(Growing(said_by=said_by, ends=ends), locked, by, now, day)
 
 
 @transaction.atomic

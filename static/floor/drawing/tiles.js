@@ -16,7 +16,7 @@ import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./wor
 const MARKS = 6;
 const HANDS_ON = 3;
 // Causes that say nothing went wrong here.
-const MILD_CAUSES = ["first-turn", "until-clean", "placed", "new-surface", "doubt", "stopped-before"];
+const MILD_CAUSES = ["first-turn", "until-clean", "placed", "new-surface", "growing", "doubt", "stopped-before"];
 // Where the notch is on the beam of a number: beyond it there is room for more.
 const NUMBER_NOTCH = 0.8;
 

@@ -115,6 +115,12 @@ export async function reportGone(child, place) {
   await addLine(newLine("gone", { child: child.id, place }));
 }
 
+/* The child grows fast, by the eye of whoever is signed in or the family's word. */
+export async function reportGrowing(child) {
+  await closeDraft();
+  await addLine(newLine("growing", { child: child.id }));
+}
+
 /* The family was told of something, by whoever is signed in. */
 export async function reportTold(child, what, whom) {
   await closeDraft();

@@ -7,7 +7,7 @@ import * as drawings from "../drawing/symbols.js";
 import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, strike } from "./actions.js";
+import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportGrowing, strike } from "./actions.js";
 import { questionsAbout } from "./asked.js";
 
 const LAST_TURNS = 12;
@@ -192,8 +192,20 @@ export function showChild(child) {
     drill.support_logged ? supportSection(child, drill) : null,
     listElement([...reasonsFor(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
+    growingSection(child),
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
   );
+}
+
+/* For some weeks more help on first turns; a coach ends it on the child's page. */
+function growingSection(child) {
+  if (!state.pack.rules.grows) return null;
+  if (reading.isGrowing(child, lines())) return make("p", {}, say("growing-told"));
+  const tap = async () => {
+    await reportGrowing(child);
+    showChild(child);
+  };
+  return choices("", button("btn", tap, say("growing-tap")));
 }
 
 /* The server's sentence, while no turn counts that it did not know; else a shorter one. */

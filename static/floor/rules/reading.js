@@ -118,8 +118,11 @@ export function progressNow(pack, child, drill, lines) {
   if (!entry?.gate) return null;
   const isTurn = (turn) => !isNoTurn(turn, pack.rules.stops);
   const turnsAt = (key) => countedTurns(pack, child, key, lines).filter(isTurn);
-  const now = readGate(entry.gate, pack.rules, turnsAt);
-  const moved = hasMoved(entry, turnsToday(child, drill.key, lines));
+  // Told just now that the child grows fast: earlier days at this drill no longer count.
+  const anew = child.growing === false && isGrowing(child, lines) && pack.rules.grows === drill.key;
+  const start = anew && pack.rules.gates[entry.gate.code].kind === "reach" ? { ...entry.gate, before: [] } : entry.gate;
+  const now = readGate(start, pack.rules, turnsAt);
+  const moved = anew || hasMoved(entry, turnsToday(child, drill.key, lines));
   if (pack.rules.gates[entry.gate.code].kind === "clean") {
     const value = Math.floor(Math.round(now.value * 1e8) / 1e6) / 100;
     return { ...now, measure: "sure", value, moved };
@@ -184,6 +187,11 @@ export function askedAbout(child, lines) {
   return (child.asked ?? []).filter(({ place }) => !answered.has(place));
 }
 
+/* Told to grow fast, in the pack or just now. */
+export function isGrowing(child, lines) {
+  return child.growing === true || reportsOf(child, "growing", lines).length > 0;
+}
+
 /* Of what the family was told today, to whom and when: what the pack says, then the lines. */
 export function familyTold(pack, child, lines) {
   const known = (pack.told ?? []).filter((each) => each.child === child.id);
@@ -241,7 +249,7 @@ export function supportNow(pack, child, drill, surface, lines) {
     const support = entry.allowed[surface] ?? null;
     return supportOfOthers(support, entry.causes[surface] ?? [], drill.key, today, pack.rules);
   }
-  const at = (key) => ({ start: entryOf(child, key)?.start, turns: turnsAt(key) });
+  const at = (key) => ({ start: startOf(child, key, lines), turns: turnsAt(key) });
   return allowedNow(drill.key, surface, at, today, pack.rules);
 }
 
@@ -261,6 +269,13 @@ function turnsOfDay(pack, child, lines) {
     .filter((drill) => child.drills[drill].today.length > 0 || turns.has(`${child.id} ${drill}`))
     .flatMap((drill) => countedTurns(pack, child, drill, lines).map((turn) => ({ ...turn, drill })))
     .sort(byTime);
+}
+
+/* What the day began with at a drill; told since that the child grows fast, with that. */
+function startOf(child, key, lines) {
+  const start = entryOf(child, key)?.start;
+  const grows = start?.growing === false && isGrowing(child, lines);
+  return grows ? { ...start, growing: true } : start;
 }
 
 /* Of a drill that is left out for what hurt before: what it allows once that is gone. While it is

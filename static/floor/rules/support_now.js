@@ -55,6 +55,7 @@ export function allowedNow(drill, surface, at, today, rules) {
   if (first !== undefined && !isFirstTurnDone(turns, first, surface, rules)) {
     raised = withAtLeast(raised, first, rules.first_misses ? "until-clean" : "first-turn");
   }
+  if (start.growing && turns.length === 0) raised = withAtLeast(raised, oneStepMore(raised.support), "growing");
   return raised;
 }
 

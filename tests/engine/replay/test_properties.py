@@ -181,6 +181,7 @@ def test_support_allowed_never_falls_within_a_day(play, class_day):
                     "first-turn",
                     "until-clean",
                     "doubt",
+                    "growing",
                 )
                 fell_by_rule = first_turn_over and any(each.drill == drill.key for each in turns)
                 said_gone = last.causes == ("pain",) and any(

@@ -8,6 +8,7 @@ import pytest
 from readiness.engine.ladder import Ladder
 from readiness.engine.statistics.hand_contacts import (
     FEWEST,
+    HALF_WHILE_GROWING,
     HandContacts,
     Landings,
     hand_contacts,
@@ -67,6 +68,17 @@ def test_half_as_much_again_is_a_caution_and_just_less_is_not():
     )  # fmt: skip
     less = hand_contacts(ago((0, 35), (7, 20), (14, 20), (21, 20)), TODAY)
     assert (less.code, less.caution) == ("as-usual", False)
+
+
+def test_compared_with_half_the_usual_the_same_every_week_is_a_caution():
+    # Common practice, no source: a child who grows fast lands half as often.
+    same = ago((0, 40), (7, 40), (14, 40), (21, 40))
+    assert not hand_contacts(same, TODAY).caution
+    halved = hand_contacts(same, TODAY, HALF_WHILE_GROWING)
+    assert (halved.usual, halved.ratio, halved.code) == (40, 2, "much-more")
+    assert halved.caution
+    fewer = ago((0, 20), (7, 40), (14, 40), (21, 40))
+    assert not hand_contacts(fewer, TODAY, HALF_WHILE_GROWING).caution
 
 
 def test_a_handful_of_landings_is_no_caution():

@@ -6,7 +6,8 @@ import uuid
 import pytest
 import time_machine
 
-from readiness.models import FamilyTold, Pain, PainGone
+from readiness.floor.before_class import entries_of
+from readiness.models import FamilyTold, Growing, Pain, PainGone
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY, time_ordered_id
 from tests.support.ready import place_at
@@ -115,3 +116,45 @@ def test_told_nobody_or_of_nothing_changes_nothing(page, cast, about, says):
     assert response.status_code == 422
     assert says in response.content.decode()
     assert FamilyTold.objects.count() == 0
+
+
+# --- growing fast --------------------------------------------------------------------
+
+
+def grow(client, cast, **about):
+    data = {"token": str(uuid.uuid4()), "said_by": "Mother"} | about
+    return client.post(f"/children/{cast.mai.uuid}/growing", data)
+
+
+def test_a_child_grows_fast_for_eight_weeks_or_until_a_coach_ends_it(page, cast):
+    address = f"/children/{cast.mai.uuid}"
+    assert grow(page, cast).status_code == 302
+    told = Growing.objects.get()
+    assert (told.child, told.said_by, told.day, told.by) == (cast.mai, "Mother", TODAY, cast.omar)
+    words = page.get(address).content.decode()
+    assert "Growing fast since 4 Mar, until 29 Apr." in words
+    assert "Growing fast, says Mother" in words
+    assert grow(page, cast, ends="true").status_code == 302
+    with time_machine.travel(NOW + datetime.timedelta(days=1), tick=False):
+        assert "Growing fast since" not in page.get(address).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("about", "status", "says"),
+    [
+        ({"said_by": "x" * 81}, 422, "80"),
+        ({"ends": "true"}, 409, "That is over already."),
+        ({"token": ""}, 422, "This form was not complete."),
+    ],
+)
+def test_what_cannot_be_said_of_growing_changes_nothing(page, cast, about, status, says):
+    response = grow(page, cast, **about)
+    assert response.status_code == status
+    assert says in response.content.decode()
+    assert Growing.objects.count() == 0
+
+
+def test_growing_fast_is_said_once_and_before_class(page, cast):
+    assert [grow(page, cast).status_code for _ in range(2)] == [302, 409]
+    entries = dict(entries_of(read(cast.mai, TODAY), "Mai"))
+    assert "Ask about knees, heels and back." in entries["growing"]

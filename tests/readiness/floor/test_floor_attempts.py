@@ -127,9 +127,11 @@ def test_every_kind_of_line_is_taken(omar, cast):
                "child": str(cast.mai.uuid), "place": "knee"},
         now | {"kind": "told", "id": str(time_ordered_id(timezone.now(), 5)),
                "child": str(cast.mai.uuid), "what": "wrist", "whom": "guardian-phone"},
+        now | {"kind": "growing", "id": str(time_ordered_id(timezone.now(), 6)),
+               "child": str(cast.mai.uuid)},
     ]  # fmt: skip
     answers = post(omar, cast, call_with(lines)).json()["lines"]
-    assert [answer["answer"] for answer in answers] == ["kept"] * 6
+    assert [answer["answer"] for answer in answers] == ["kept"] * 7
     assert Attendance.objects.get().present is True
 
 

@@ -490,7 +490,19 @@ SITTINGS = st.builds(
 )
 EVENTS = st.tuples(
     st.sampled_from(
-        ["sign", "send-back", "step", "place", "pause", "lift", "pain", "pain-gone", "exception"]
+        [
+            "sign",
+            "send-back",
+            "step",
+            "place",
+            "pause",
+            "lift",
+            "pain",
+            "pain-gone",
+            "growing",
+            "growing-over",
+            "exception",
+        ]
     ),
     st.integers(0, 40),
 )
