@@ -2,7 +2,7 @@
 
 import { chooseDrill, lines, strikeAll } from "../entry/actions.js";
 import { drawAttendance } from "../entry/attendance.js";
-import { showFall } from "../entry/fall.js";
+import { fallWords, showFall } from "../entry/fall.js";
 import { drawFaults } from "../entry/faults.js";
 import { drawHold, openHold } from "../entry/hold.js";
 import { openPainSheet } from "../entry/hurt.js";
@@ -120,9 +120,7 @@ function drawChoices() {
 }
 
 function drawFoot() {
-  const { emergency: number, emergency_confirmed: confirmed } = state.pack.meeting;
-  const words = confirmed === false ? "fall-button-unconfirmed" : "fall-button";
-  setText(byId("fall"), number ? say(words, { number }) : say("fall-button-no-number"));
+  setText(byId("fall"), fallWords());
   const last = lastTurns();
   byId("undo").disabled = last.length === 0;
   setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: describeTurns(last) }));

@@ -14,6 +14,13 @@ function big(sentence) {
   return make("p", { class: "big" }, sentence);
 }
 
+/* On the button: the number to call, as far as it is known. */
+export function fallWords() {
+  const { emergency: number, emergency_confirmed: confirmed } = state.pack.meeting;
+  const words = confirmed === false ? "fall-button-unconfirmed" : "fall-button";
+  return number ? say(words, { number }) : say("fall-button-no-number");
+}
+
 export function showFall() {
   const here = reading.presentChildren(state.pack, lines());
   const whom = here.length ? here : state.pack.children;

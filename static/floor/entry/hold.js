@@ -11,7 +11,7 @@ import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
 import { lines, logTurns } from "./actions.js";
-import { showFall } from "./fall.js";
+import { fallWords, showFall } from "./fall.js";
 import { HoldRun } from "./hold_run.js";
 import { openPainSheet } from "./hurt.js";
 import { stayAwake } from "./screen_lock.js";
@@ -171,11 +171,7 @@ const buttonsFor = {
 
 /* In reach during every phase. */
 function safetyButtons() {
-  const { emergency } = state.pack.meeting;
-  return [
-    button("btn", openPainSheet, say("something-hurts")),
-    button("btn heed", showFall, say("fall-button", { number: emergency })),
-  ];
+  return [button("btn", openPainSheet, say("something-hurts")), button("btn heed", showFall, fallWords())];
 }
 
 function makeGrid() {
