@@ -139,7 +139,7 @@ GATE_FIELDS: Mapping[str, Mapping[str, Field]] = {
         "days": DAYS,
         "within": DAYS,
     },
-    "clear": {**_GATE_HEAD, "clean": COUNT, "days": DAYS},
+    "clear": {**_GATE_HEAD, "clean": COUNT, "days": DAYS, "needs_turns": optional(TRUE)},
     "count": {**_GATE_HEAD, "clean": COUNT, "within": DAYS},
     "seen-by-two": {
         **_GATE_HEAD,

@@ -57,7 +57,7 @@ class StagePanel:
     code: str
     name: str
     state: str
-    score: int
+    score: int | None
     sign_off: bool
     is_open: bool
     surface: str

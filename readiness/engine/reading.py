@@ -33,7 +33,8 @@ class StageReading:
 
     causes: why it is on re-check. surface: the one the gates were read for, where they ask
     for one. waits_for: stages that must be open first. opens_tomorrow: all is met today, and
-    what allows less counts from the next day. score: 0 to 100, 100 only when all gates are met.
+    what allows less counts from the next day. score: 0 to 100, 100 only when all gates are met;
+    None while a stage that it needs is not open: the way there comes first.
     """
 
     stage: Stage
@@ -47,8 +48,8 @@ class StageReading:
     sent_back: bool
 
     @property
-    def score(self) -> int:
-        return score(self.gates)
+    def score(self) -> int | None:
+        return None if self.waits_for else score(self.gates)
 
     @property
     def holding(self) -> GateReading | None:
@@ -108,7 +109,7 @@ def stage_to_show(reading: StoredReading) -> StageReading:
     if not closed:
         return reading.stages[-1]
     ready = [stage for stage in closed if not stage.waits_for]
-    return max(ready or closed[:1], key=lambda stage: stage.score)
+    return max(ready or closed[:1], key=lambda stage: score(stage.gates))
 
 
 def score(gates: Sequence[GateReading]) -> int:

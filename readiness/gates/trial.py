@@ -198,7 +198,7 @@ def _stages(before: _Morning, after: _Morning) -> Iterator[Change]:
         was = before.stages[code]
         kind = _stage_kind(was, now)
         if kind:
-            yield Change(kind, stage=code, before=was.score, after=now.score)
+            yield Change(kind, stage=code, before=was.score or 0, after=now.score or 0)
 
 
 def _stage_kind(was: StageReading, now: StageReading) -> str:
@@ -209,7 +209,8 @@ def _stage_kind(was: StageReading, now: StageReading) -> str:
         return NO_LONGER_MET if _met(was) and not _met(now) else ""
     if _waits(was) != _waits(now):
         return TO_REVIEW if _waits(now) else NOT_TO_REVIEW
-    return SCORE if was.score != now.score else ""
+    has_scores = None not in (was.score, now.score)
+    return SCORE if has_scores and was.score != now.score else ""
 
 
 def _met(read: StageReading) -> bool:

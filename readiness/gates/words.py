@@ -1,7 +1,7 @@
 """What a gate asks and whom it lets through, in sentences."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 
 from django.utils.formats import number_format
@@ -110,15 +110,21 @@ def asks_sentence(gate: PlacedGate, names: Names) -> str:
         case "reach":
             return _reach_asks(gate, names)
         case "clear":
-            return _(
-                "Since the last stop sign: %(clean)s clean turns on later days, and %(days)s days."
-            ) % _numbers(gate)
+            return " ".join(_clear_asks(gate))
     return _("%(clean)s clean turns in %(within)s days, on any of them.") % _numbers(gate)
 
 
 def _numbers(gate: PlacedGate) -> dict[str, str]:
     names = ("days", "clean", "within", "fresh", "at_least")
     return {name: number_words(gate.row[name]) for name in names if name in gate.row}
+
+
+def _clear_asks(gate: PlacedGate) -> Iterator[str]:
+    yield _(
+        "Since the last stop sign: %(clean)s clean turns on later days, and %(days)s days."
+    ) % _numbers(gate)
+    if gate.row.get("needs_turns"):
+        yield _("With no turn at all it is not met.")
 
 
 def _clean_asks(gate: PlacedGate) -> str:

@@ -17,7 +17,7 @@ from readiness.record.latest_events import LatestEvent, LatestEvents, latest_eve
 from readiness.record.list_facts import SIGNATURE
 from readiness.record.standings import StandingRow, fresh_standings
 from readiness.words.decisions import review_line
-from readiness.words.gates import holding_text
+from readiness.words.gates import gates_met, holding_text
 from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
 from readiness.words.re_check import brings_back_short, re_check_causes
@@ -44,6 +44,9 @@ class RowText(NamedTuple):
     code: str
     day: datetime.date
     state: str
+    # How many of the stage's gates are met, and how far that is, 0 to 100; "" and None where
+    # nothing is being worked toward.
+    toward: str
     score: int | None
     holds: str
     more: str
@@ -129,6 +132,7 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         code=shown.stage,
         day=names.day,
         state=shown.state,
+        toward="" if shown.score is None else gates_met(reading.stage(shown.stage)),
         score=shown.score,
         holds=holds,
         more=more,

@@ -207,6 +207,8 @@ def _reach_form(gate: GateReading, is_grade: bool) -> str:
 
 def _clear(names: Names, gate: GateReading) -> str:
     parts = gate.parts
+    if parts.get("no_turns"):
+        return _("No turn at this yet, so there is nothing to say of stop signs.")
     if parts["none_ever"]:
         return _("No stop sign on record.")
     values = {**_counts(gate), **parts, "day": names.date(gate.days[0])}
@@ -286,6 +288,8 @@ def gate_short(names: Names, gate: GateReading) -> str:
             values["best"] = number_words(gate.parts["best"])
             values["need"] = measured(gate.need, measure)
             form = _("%(drill)s: %(best)s of %(need)s")
+        case "clear" if gate.parts.get("no_turns"):
+            form = _("%(drill)s: no turn yet")
         case "clear" if gate.value < gate.need:
             form = _("%(drill)s: %(value)s of %(need)s clean since the last stop sign")
         case "clear":
@@ -307,6 +311,14 @@ def holding_text(names: Names, stage: StageReading) -> str:
     return ngettext("The one gate is met", "All %(n)s gates met", len(stage.gates)) % {
         "n": len(stage.gates)
     }
+
+
+def gates_met(stage: StageReading) -> str:
+    """How many of a stage's gates are met; empty for one that has none."""
+    if not stage.gates:
+        return ""
+    form = ngettext("%(met)s of %(n)s gate met", "%(met)s of %(n)s gates met", len(stage.gates))
+    return form % {"met": sum(gate.met for gate in stage.gates), "n": len(stage.gates)}
 
 
 def _counts(gate: GateReading) -> dict[str, str]:

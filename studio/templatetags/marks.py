@@ -99,17 +99,23 @@ def beam(
 
 
 @register.inclusion_tag("includes/beam.html")
-def score_beam(score: int | None) -> dict[str, object]:
-    """A stage's score from 0 to 100; None, for a child who is paused, draws it empty."""
-    filled = 0 if score is None else min(max(score, 0), 100)
+def score_beam(score: int) -> dict[str, object]:
+    """A stage's score from 0 to 100."""
+    filled = min(max(score, 0), 100)
     return {
         "label": _("score"),
-        "number": "–" if score is None else str(filled),
+        "number": str(filled),
         "words": "",
         "show_number": True,
         "filled": filled,
         "notch": None,
     }
+
+
+@register.inclusion_tag("includes/beam.html")
+def toward_beam(words: str, score: int) -> dict[str, object]:
+    """How far a stage has come, in words; only the drawing goes by the score, 0 to 100."""
+    return {"label": words, "show_number": True, "filled": min(max(score, 0), 100), "notch": None}
 
 
 @register.inclusion_tag("includes/turn_marks.html")

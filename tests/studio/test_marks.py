@@ -124,10 +124,11 @@ def test_a_score_fills_its_beam_and_has_no_notch(score, width):
     assert "beam-notch" not in html
 
 
-def test_no_score_is_a_dash_and_an_empty_beam():
-    html = drawn("score_beam score", score=None)
-    assert "score <strong>–</strong>" in html
-    assert "beam-fill" not in html
+def test_what_is_worked_toward_is_said_in_gates_and_only_drawn_by_the_score():
+    html = drawn("toward_beam words 71", words="5 of 7 gates met")
+    assert beam_width(html) == "71"
+    assert "5 of 7 gates met</span>" in html
+    assert ">71<" not in html
 
 
 def test_turns_are_marks_in_order_and_a_count_in_words():
@@ -165,6 +166,7 @@ def test_widths_keep_their_digits_in_a_language_with_other_number_signs(settings
         ("support_blocks 2", {}),
         ("beam 0.4 0.8", {}),
         ("score_beam 40", {}),
+        ("toward_beam '2 of 5 gates met' 40", {}),
         ("turn_marks turns", {"turns": [True]}),
     ],
 )

@@ -46,7 +46,9 @@ class Command(BaseCommand):
         self.stdout.write(f"{data['child']}, {data['day']}, ladder {data['ladder']}")
         for stage in data["stages"]:
             causes = f" ({', '.join(stage['causes'])})" if stage["causes"] else ""
-            self.stdout.write(f"{stage['stage']} {stage['state']}{causes}, score {stage['score']}")
+            # None while a stage that it needs is not open.
+            score = "" if stage["score"] is None else f", score {stage['score']}"
+            self.stdout.write(f"{stage['stage']} {stage['state']}{causes}{score}")
             for gate in stage["gates"]:
                 met = "met" if gate["met"] else f"{gate['progress']:.2f}"
                 self.stdout.write(f"   {gate['code']}: {met}")

@@ -30,6 +30,15 @@ def test_clear_is_met_while_there_was_never_a_stop_sign():
     assert (reading.met, reading.stale_on, reading.parts["none_ever"]) == (True, None, 1)
 
 
+def test_where_it_needs_turns_none_at_all_is_nothing():
+    gate = ClearGate("g", WALKOVER, 3, 14, needs_turns=True)
+    reading = read(gate, Story(), 0)
+    assert (reading.met, reading.progress, reading.value) == (False, 0, 0)
+    assert in_one_class(gate, Story(), 0)
+    assert is_met(gate, Story().did(0, WALKOVER, "0"), 0)
+    assert not is_met(gate, stopped(), 0)
+
+
 @pytest.mark.parametrize(("number", "met"), [(13, False), (14, True), (400, True)])
 def test_clear_takes_so_many_days_since_the_last_stop_sign(number, met):
     assert is_met(clear(), stopped().did(1, WALKOVER, "111"), number) is met

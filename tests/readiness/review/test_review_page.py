@@ -47,12 +47,14 @@ def test_with_nothing_to_decide_it_says_so(cast, client):
     assert "Nothing waits for you." in text_of(get(client, cast.petra, "/review"))
 
 
-def test_a_row_says_stage_state_score_and_what_holds_the_child(cast, client, mai, log):
+def test_a_row_says_stage_state_gates_met_and_what_holds_the_child(cast, client, mai, log):
     log(cast.ilse, "hollow-hold", [12.0], support=0)
     words = text_of(get(client, cast.petra, "/review"))
-    assert "Mai Blue Back walkover, unspotted for review score 100 All 5 gates met" in words
+    assert "Mai Blue Back walkover, unspotted for review 5 of 5 gates met All 5 gates met" in words
     assert "Ilse Blue" in words
-    assert "closed score" in words
+    assert "closed 0 of 6 gates met" in words
+    assert "readiness" not in words
+    assert "score" not in words
 
 
 def test_a_coach_sees_the_children_of_the_own_classes_and_a_director_of_the_own_halls(cast, client):
@@ -137,9 +139,7 @@ def test_a_pause_says_why(cast, client):
     }
     take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
     words = text_of(get(client, cast.petra, "/review"))
-    assert (
-        "paused score – Paused since 4 Mar, until a director lifts it Something hurt: Head" in words
-    )
+    assert "paused Paused since 4 Mar, until a director lifts it Something hurt: Head" in words
     assert "One is paused." in words
     assert "Something hurt: Head" in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 

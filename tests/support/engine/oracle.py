@@ -243,6 +243,8 @@ def _value(gate: ReachGate, drill: str, done: list[Turn], day: datetime.date) ->
 
 
 def _clear(gate: ClearGate, done: list[Turn], day: datetime.date, ladder: Ladder) -> Answer:
+    if gate.needs_turns and not done:
+        return Answer(False, 0.0, 0)
     stops = [turn.day for turn in stop_signs(done, ladder)]
     if not stops:
         return Answer(True, 1.0, gate.clean)

@@ -91,7 +91,7 @@ def gates(draw: st.DrawFn) -> Gate:
             return ReachGate("g", drill, at_least, days, within, graded, either)
         case "clear":
             numbers = draw(st.integers(1, 8)), draw(st.integers(1, 30))
-            return ClearGate("g", "back-walkover", *numbers)
+            return ClearGate("g", "back-walkover", *numbers, needs_turns=draw(st.booleans()))
         case "count":
             return CountGate("g", "safe-fall", draw(st.integers(1, 8)), within)
         case "seen-by-two":
