@@ -24,6 +24,10 @@ def test_the_reading_has_every_stage_gate_and_support(cast, log):
     gate = next(g for g in data["stages"][1]["gates"] if g["code"] == "2.hollow-hold")
     assert {"code", "kind", "met", "progress", "value", "need", "stale_on"} <= set(gate)
     assert (gate["met"], gate["value"], gate["need"]) == (False, 0.0, 15)
+    # None of a stage that waits for another one.
+    assert [stage["score"] is None for stage in data["stages"]] == [False] * 2 + [True] * 2 + [
+        False
+    ] + [True] * 4
     row = data["support"][0]
     assert set(row) == {"drill", "surface", "allowed", "causes"}
 

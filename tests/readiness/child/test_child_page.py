@@ -95,6 +95,12 @@ def test_another_stage_is_shown_when_it_is_asked_for(cast, client, mai):
     html = page(client, cast.omar, mai, "?stage=6").content.decode()
     assert "To enter: Handspring, hands-on" in html
     assert "Waits for: Back walkover, unspotted and Handspring lead-ups." in html
+    # Out of reach: no score. Stage 4 is in reach.
+    assert "The score says" not in html
+    assert "score <strong>" not in html
+    html = page(client, cast.omar, mai, "?stage=4").content.decode()
+    assert "score <strong>100</strong>" in html
+    assert "The score says how far the gates of this stage have come" in html
     assert page(client, cast.omar, mai, "?stage=77").status_code == 200
 
 
