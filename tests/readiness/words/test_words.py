@@ -489,7 +489,7 @@ def test_the_holding_gate_has_the_least_progress_and_ties_go_by_order():
 
 
 def row(state="closed", waits="", back=False):
-    return Row(None, [], RowText("", "4", DAY, state, "", 0, "", "", waits, back, False, ""))
+    return Row(None, [], RowText("", "4", DAY, state, "", 0, "", "", waits, back, False, "", ()))
 
 
 def test_the_lead_counts_what_needs_a_decision():
@@ -502,7 +502,7 @@ def test_the_lead_counts_what_needs_a_decision():
 
 
 def test_every_refusal_has_its_sentence():
-    said = {"by": "Petra", "time": "17:02", "what": "signed", "most": 7}
+    said = {"by": "Petra", "time": "17:02", "what": "signed", "most": 7, "number": 2}
     for code in REFUSALS:
         assert "%(" not in refusal(code, said)
     assert refusal("already-decided", said) == (
