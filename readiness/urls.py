@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),
     path("", include("readiness.gates.urls")),
+    path("", include("readiness.drill_card.urls")),
     path("", include("readiness.outbox.urls")),
     path("", include("readiness.paper.urls")),
 ]

@@ -18,6 +18,7 @@ def page(request: HttpRequest) -> dict[str, object]:
     links = [("tonight", _("Tonight"))]
     if access.may_see_records(staff):
         links.append(("review", _("Review")))
+    links.append(("drills", _("Drills")))
     if access.may_change_gates(staff):
         links.append(("gates", _("Gates")))
     if access.may_answer_for_all(staff):

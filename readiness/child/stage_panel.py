@@ -41,6 +41,7 @@ class Drawn:
 class GateRow:
     """One gate with its words; share and need are for the beam."""
 
+    drill: str
     title: str
     sentence: str
     stale: str
@@ -113,6 +114,7 @@ def _gate_row(
     forecast = _forecast(reading, gate, stage.surface, coming) if shows_forecast else NO_FORECAST
     is_clean = isinstance(gate.gate, CleanGate)
     return GateRow(
+        drill=gate.gate.drill,
         title=gate_title(names, gate.gate, gate.need),
         sentence=gate_sentence(names, gate, forecast, entered),
         stale=gate_stale(names, gate),

@@ -51,6 +51,7 @@ class SupportRow:
     """A drill with the support it asks for and what brings less. ``shown``: done lately, or on
     the way back; the others are folded away. make_up: taps for steps that were given without."""
 
+    key: str
     drill: str
     allowed: list[Allowed]
     steps: list[BackStep]
@@ -84,6 +85,7 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
             next_step = way_back_waits()
         rows.append(
             SupportRow(
+                key=key,
                 drill=names.drill(key),
                 allowed=_allowed(on_surfaces, names),
                 steps=_back_steps(back) if back else [],

@@ -3,7 +3,7 @@
 import datetime
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -16,6 +16,7 @@ from readiness.engine.levels import Support
 from readiness.engine.tallies import Tally
 from readiness.models import FaultTally
 from readiness.record.ladders import NamedLadder
+from readiness.words.drill_card import card_of, fault_cards
 from studio.db.prepared import prepared
 from studio.models import Child
 
@@ -50,9 +51,11 @@ def ladder_fields(ladder: NamedLadder, counts: defaultdict[str, Counter[str]]) -
             for amount, name in SUPPORTS
         ],
         **_common_fields(ladder),
+        "fault_texts": {key: card.says for key, card in fault_cards(ladder).items()},
         "drills": [
             {
                 **drill,
+                "card": [asdict(part) for part in card_of(ladder, ladder.drills[drill["key"]])],
                 "faults": sorted(faults, key=lambda fault: -counts[drill["key"]][fault["key"]]),
             }
             for drill, faults in _drills_and_faults(ladder)

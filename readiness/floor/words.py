@@ -82,6 +82,10 @@ def _before_class() -> dict[str, str]:
 def _on_sheets() -> dict[str, str]:
     return {
         "all-drills": _("All drills"),
+        "card": _("What counts"),
+        "card-of": _("What counts: %(drill)s"),
+        "card-cues": _("Cues"),
+        "card-faults": _("What can be seen"),
         "which-surface": _("What is the floor now?"),
         "not-now": _("Not this drill, not now."),
         "has-happened": _("A turn has happened already"),

@@ -6,7 +6,15 @@ import { fallWords, showFall } from "../entry/fall.js";
 import { drawFaults } from "../entry/faults.js";
 import { drawHold, openHold } from "../entry/hold.js";
 import { openPainSheet } from "../entry/hurt.js";
-import { measureOf, openChildren, openDrills, openSurfaces, outcomeOf, showLastTurns } from "../entry/sheets.js";
+import {
+  measureOf,
+  openChildren,
+  openDrills,
+  openSurfaces,
+  outcomeOf,
+  showCard,
+  showLastTurns,
+} from "../entry/sheets.js";
 import { openWholeLine } from "../entry/whole_line.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, signInAddress, state } from "../state.js";
@@ -30,6 +38,7 @@ function show(view) {
 export function prepareFoot() {
   byId("surface").addEventListener("click", openSurfaces);
   byId("all-drills").addEventListener("click", openDrills);
+  byId("card").addEventListener("click", () => showCard(reading.drillOf(state.pack, state.drill)));
   byId("last-turns").addEventListener("click", showLastTurns);
   byId("hurt").addEventListener("click", openPainSheet);
   byId("about").addEventListener("click", openChildren);

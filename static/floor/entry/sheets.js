@@ -2,6 +2,7 @@
 
 import { supportName } from "../drawing/code_names.js";
 import { button, byId, fillWith, make } from "../drawing/dom.js";
+import { drawCard } from "../drawing/drill_card.js";
 import { drawPoses } from "../drawing/poses.js";
 import * as drawings from "../drawing/symbols.js";
 import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
@@ -58,11 +59,17 @@ export function openDrills() {
   openSheet(say("all-drills"), groups);
 }
 
+export function showCard(drill) {
+  openSheet(drill.name, drawCard(drill));
+}
+
 function drillChoice(drill) {
   const chosen = drill.key === state.drill;
   const option = choice("two", () => chooseDrill(drill.key), drill.name, measureOf(drill));
   option.setAttribute("aria-pressed", chosen);
-  return option;
+  const card = button("btn card-open", () => showCard(drill), "?");
+  card.setAttribute("aria-label", say("card-of", { drill: drill.name }));
+  return make("div", { class: "drill-choice" }, option, card);
 }
 
 export function measureOf(drill) {
@@ -194,6 +201,10 @@ export function showChild(child) {
     progress ? make("p", { class: "big" }, progress) : null,
     growingSection(child),
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
+    choices(
+      "",
+      button("btn", () => showCard(drill), say("card")),
+    ),
   );
 }
 

@@ -1,0 +1,1 @@
+"""The drills, one card each: for whoever is new, and from wherever a drill is named."""

@@ -1,0 +1,10 @@
+"""Addresses of the drills' cards."""
+
+from django.urls import path
+
+from readiness.drill_card import views
+
+urlpatterns = [
+    path("drills", views.drills, name="drills"),
+    path("drills/<slug:drill>", views.drill, name="drill"),
+]

@@ -1,0 +1,28 @@
+"""The drills: all of them, and one drill's card. No child is named there."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from readiness.drill_card.page import by_stage, card_context
+from readiness.record.ladders import Ladders, NamedLadder
+from studio.people.today import site_today
+
+
+@require_safe
+def drills(request: HttpRequest) -> HttpResponse:
+    context = {"stages": by_stage(_ladder())}
+    return render(request, "readiness/drill_card/drills.html", context)
+
+
+@require_safe
+def drill(request: HttpRequest, drill: str) -> HttpResponse:
+    ladder = _ladder()
+    if drill not in ladder.drills:
+        raise Http404
+    return render(request, "readiness/drill_card/drill.html", card_context(ladder, drill))
+
+
+def _ladder() -> NamedLadder:
+    return Ladders().named_on(site_today(timezone.now()))
