@@ -243,6 +243,11 @@ class Growing(Report):
     said_by = models.CharField(max_length=80, default="")
 
 
+class NoHands(Report):
+    """The child said "no hands tonight": no reason is asked, and nothing is counted against the
+    child. Taken back by a strike of its id."""
+
+
 class FamilyTold(Report):
     """The family was told: of what (a place that hurts, or a fall), and whom of them."""
 

@@ -23,6 +23,7 @@ from progression.log.lines import (
     LineContext,
     NewStrike,
     NewTurn,
+    SaidNoHands,
     Told,
     digest_of,
 )
@@ -72,6 +73,8 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
             what = _one_of(raw, "what", {*context.places, FALL}, "unknown-place")
             whom = _one_of(raw, "whom", WHOM_CODES, "unknown-reason")
             return Told(*_read_report(raw, context), what, whom)
+        case "no-hands":
+            return SaidNoHands(*_read_report(raw, context))
     raise LineRefused("unknown-kind")
 
 

@@ -111,6 +111,11 @@ class Told(Report):
     whom: str
 
 
+@dataclass(frozen=True)
+class SaidNoHands(Report):
+    """The child wants no hands tonight. Taken back by a strike of this line."""
+
+
 Line = NewTurn | NewStrike | Here | Report
 
 

@@ -71,6 +71,7 @@ def rules(ladder: Ladder) -> Data:
         # The drill that is graded anew for a child who grows fast.
         "grows": ladder.growing.drill if ladder.growing else None,
         "loads": {drill.key: sorted(drill.loads) for drill in drills if drill.loads},
+        "spotted": [drill.key for drill in drills if drill.spotted],
         "bars": {place: sorted(pain.bars) for place, pain in ladder.pains.items() if pain.bars},
     }
 

@@ -55,6 +55,8 @@ class Drill:
     landing: int = 0
     # "backward", "upside-down".
     goes: frozenset[str] = frozenset()
+    # Taught with a spotter, on all days or on the first ones.
+    spotted: bool = False
     # Each step of less support on the way back is a coach's tap, too.
     hands_leave_by_tap: bool = False
     # The drill that its turns were logged as before it was a drill of its own.
@@ -294,7 +296,13 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         goes=frozenset(data.get("goes", [])),
         hands_leave_by_tap=data.get("hands_leave") == "tap",
         formerly=data.get("formerly"),
+        spotted=_is_spotted(data),
     )
+
+
+def _is_spotted(data: Mapping[str, Any]) -> bool:
+    by_hand = any(step["support"] == Support.HANDS_ON.code for step in data.get("allow", []))
+    return by_hand or data.get("spotters", 0) > 0 or "first_days_spotters" in data
 
 
 def _allowance(data: Mapping[str, Any], drill: str) -> Allowance:

@@ -9,6 +9,7 @@ from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading
 from readiness.engine.growing import apply_growing, graded_anew
 from readiness.engine.ladder import Ladder, Stage
+from readiness.engine.replay.consents import with_todays_hands
 from readiness.engine.replay.days import LadderOn, replay
 from readiness.engine.replay.decisions import pain_pauses, send_back, without_gone
 from readiness.engine.replay.events import Event, in_order
@@ -162,7 +163,7 @@ def read_state(
 def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) -> ChildState:
     """The state with the day's own events so far: what asks for more support counts at once,
     what allows less from the next day. That a sore place is gone counts at once: somebody has
-    asked and the child has answered."""
+    asked and the child has answered. So does all that is said of hands."""
     now = replace(state, opened=dict(state.opened), sent_back=dict(state.sent_back))
     for event in today:
         if event.kind == "pause" or (
@@ -177,7 +178,7 @@ def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) ->
             apply_growing(now, event, ladder)
         if event.kind == "send-back":
             send_back(now, event)
-    return now
+    return with_todays_hands(now, today, ladder)
 
 
 def _support(

@@ -135,6 +135,10 @@ def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: s
         return Allowed(None, ("closed",))
     if barred(drill, state, ladder, state.day):
         return Allowed(None, ("pain",))
+    if drill.spotted and state.consent in ("no", "not-asked"):
+        return Allowed(None, ("no-consent",))
+    if drill.spotted and state.no_hands:
+        return Allowed(None, ("no-hands",))
     if not drill.allow:
         return Allowed(Support.UNSPOTTED)
     return _with_way_back(drill, state, ladder, surface)

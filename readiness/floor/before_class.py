@@ -25,8 +25,9 @@ from readiness.words.pauses import gone_or_still_there, paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
 
 # In this order: what can hurt somebody stands first.
-PAUSED, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
+PAUSED, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "paused",
+    "no-consent",
     "re-check",
     "hurt",
     "back",
@@ -34,7 +35,7 @@ PAUSED, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "first-turn",
     "near",
 )
-ORDER = (PAUSED, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
+ORDER = (PAUSED, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
 
 # A heading, and a sentence.
 Entry = tuple[str, str]
@@ -63,6 +64,7 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
     if state.paused_since is not None:
         return [(PAUSED, paused_since(names, state.paused_since))]
     return [
+        *_no_consent(reading),
         *_on_re_check(reading, names),
         *_hurt_last_time(reading, names),
         *_back(reading, names),
@@ -70,6 +72,12 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
         *_first_turns(reading, names),
         *_near(reading, names),
     ]
+
+
+def _no_consent(reading: Reading) -> list[Entry]:
+    if reading.read.state.consent not in ("no", "not-asked"):
+        return []
+    return [(NO_CONSENT, _("No yes to hands. Shapes, holds, wall work."))]
 
 
 def _on_re_check(reading: Reading, names: Names) -> list[Entry]:

@@ -29,9 +29,13 @@ def code_words() -> dict[str, dict[str, str]]:
             "growing": _("growing fast"),
             "stopped-before": _("stopped twice"),
             "nothing-backward": _("nothing backward"),
+            "no-consent": _("no yes to hands"),
+            "no-hands": _("no hands tonight"),
+            "consent-again": _("hands again"),
         },
         "before": {
             "paused": _("Paused: no tumbling"),
+            "no-consent": _("No skill that needs a spotter"),
             "re-check": _("On re-check: more support"),
             "hurt": _("Something hurt last time"),
             "back": _("Back after a long time"),

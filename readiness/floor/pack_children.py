@@ -1,6 +1,7 @@
 """What the pack says of each child: names, notes, and for each drill the support allowed, how far
 its gate has come, and today's turns."""
 
+import datetime
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
@@ -11,7 +12,8 @@ from readiness.engine import day_start
 from readiness.engine.gates import CleanGate, GateReading
 from readiness.engine.gates.common import AuthorMark
 from readiness.engine.growing import is_growing
-from readiness.engine.reading import StageReading
+from readiness.engine.reading import StageReading, read_state
+from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import (
     Allowed,
@@ -80,6 +82,8 @@ def child_fields(reading: Reading, name: str) -> Data:
     notes = [note for stage in reading.read.stages for note in re_check_causes(names, stage)]
     return {
         "paused": state.paused_since is not None,
+        "no_consent": state.consent in ("no", "not-asked"),
+        "no_hands": [e.id for e in reading.record.events if _is_no_hands(e, state.day)],
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),
         "growing": is_growing(state, reading.ladder.engine),
         "notes": list(dict.fromkeys(notes)),
@@ -89,6 +93,20 @@ def child_fields(reading: Reading, name: str) -> Data:
         ],
         "again": day_start.recent_pain_places(state, reading.ladder.engine),
     }
+
+
+def _is_no_hands(event: Event, day: datetime.date) -> bool:
+    return event.kind == "no-hands" and event.day == day
+
+
+def without_no_hands(reading: Reading) -> Reading:
+    """As if the child had not said it today: the tablet puts that on top, and can take it back."""
+    read = reading.read
+    if not read.state.no_hands:
+        return reading
+    state = replace(read.state, no_hands=False)
+    ladder = reading.ladder.engine
+    return replace(reading, read=read_state(state, reading.evidence, reading.turns, ladder))
 
 
 def drill_fields(reading: Reading, marks: TurnMarks, name: str) -> Data:

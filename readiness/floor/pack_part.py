@@ -11,7 +11,7 @@ from dataclasses import asdict
 from typing import Any, NamedTuple
 
 from readiness.floor.before_class import Entry, entries_of
-from readiness.floor.pack_children import TurnMarks, child_fields, drill_fields
+from readiness.floor.pack_children import TurnMarks, child_fields, drill_fields, without_no_hands
 from readiness.floor.pack_ladder import LastDone, last_done
 from readiness.record.standings import Reading
 from studio.models import Meeting, Staff
@@ -40,7 +40,7 @@ def make_part(reading: Reading) -> str:
         "id": str(reading.child.uuid),
         "name": NAME,
         **child_fields(reading, NAME),
-        "drills": drill_fields(reading, MARKS, NAME),
+        "drills": drill_fields(without_no_hands(reading), MARKS, NAME),
     }
     last = last_done(reading.record.tallies, reading.evidence.before)
     share = {"before": entries_of(reading, NAME), "last": asdict(last)}

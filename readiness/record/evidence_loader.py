@@ -6,18 +6,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import CharField, QuerySet, Value
+from django.db.models import CharField, Exists, OuterRef, QuerySet, Value
 
 from progression.log.lines import NewTurn
-from progression.models import Attempt
+from progression.models import Attempt, Strike
 from readiness.engine.evidence import Summary
-from readiness.engine.replay.events import Event
+from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.tallies import FaultCounts, Tally, Turn
 from readiness.models import (
     DayTally,
     Decision,
     FaultTally,
     Growing,
+    NoHands,
     Pain,
     PainGone,
     Pause,
@@ -26,6 +27,7 @@ from readiness.models import (
 )
 from readiness.record.ladders import Ladders
 from studio.db.prepared import prepared
+from studio.people.consents import NOT_ASKED, YES, consent_changes
 
 ONE_DAY = datetime.timedelta(days=1)
 
@@ -193,6 +195,16 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield child, Event("lift", day, at, str(id_), director=True)
     for child, day, at, id_, kind, place in _told(ids):
         yield child, Event(kind, day, at, str(id_), place=place)
+    yield from _hands(ids)
+
+
+def _hands(ids: list[int]) -> Iterator[tuple[int, Event]]:
+    """What families answered about a coach's hands."""
+    for child, changes in consent_changes(ids):
+        for change in changes:
+            kind: EventKind = "consent-yes" if change.answer == YES else "consent-no"
+            asked = change.answer != NOT_ASKED
+            yield child, Event(kind, change.day, change.at, f"hands {change.day}", asked=asked)
 
 
 _WHEN = ("day", "at", "uuid")
@@ -223,8 +235,9 @@ def _lifted(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 @prepared
 def _told(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    """What hurts, what is gone, and who grows fast, in one query."""
+    """What hurts, what is gone, who grows fast, and who wants no hands, in one query."""
     nowhere = Value("", CharField())
+    struck = Strike.objects.filter(attempt_id=OuterRef("pk"))
     first, *others = (
         reports.filter(child__in=children).values_list(
             "child_id", "day", "at", "id", Value(kind, CharField()), place
@@ -234,6 +247,7 @@ def _told(children: Sequence[int]) -> "QuerySet[Any, Any]":
             ("pain-gone", PainGone.objects.all(), "place"),
             ("growing", Growing.objects.filter(ends=False), nowhere),
             ("growing-over", Growing.objects.filter(ends=True), nowhere),
+            ("no-hands", NoHands.objects.filter(~Exists(struck)), nowhere),
         )
     )
     return first.union(*others, all=True)

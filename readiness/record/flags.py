@@ -27,6 +27,8 @@ from readiness.record.ladders import Ladders
 T = TypeVar("T")
 
 PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
+NO_CONSENT, NO_HANDS = "no-consent", "no-hands"
+NOT_NOW = (PAUSED, CLOSED, PAIN, NO_CONSENT, NO_HANDS)
 
 
 def flagged(
@@ -154,6 +156,6 @@ def _flag(
     support: int | None, causes: Sequence[str], turn: NewTurn, support_logged: bool
 ) -> tuple[str, ...]:
     if support is None:
-        known = [cause for cause in causes if cause in (PAUSED, CLOSED, PAIN)]
+        known = [cause for cause in causes if cause in NOT_NOW]
         return (known[0],) if known else (LESS_SUPPORT,)
     return (LESS_SUPPORT,) if support_logged and turn.support < support else ()

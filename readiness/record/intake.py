@@ -31,7 +31,7 @@ from progression.log.lines import (
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
 from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
-from readiness.models import FamilyTold, Growing, Pain, PainGone
+from readiness.models import FamilyTold, Growing, NoHands, Pain, PainGone
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
 from readiness.record.day_tallies import Touched
@@ -50,7 +50,7 @@ log = logging.getLogger("ladder.intake")
 AT_ONCE = 500
 
 # Where lines are kept, each by its own id.
-LINES = (Attempt, Strike, Attendance, Pain, PainGone, Growing, FamilyTold)
+LINES = (Attempt, Strike, Attendance, Pain, PainGone, Growing, FamilyTold, NoHands)
 
 ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"
 
@@ -97,7 +97,7 @@ def take_lines(
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         store_rejected(batch.rejected, meeting, sender, device, now)
-        _store(batch.taken, meeting, ladders, now, batch.struck)
+        _store(batch.taken, meeting, ladders, now, batch.struck, batch.taken_back)
     about = meeting.uuid, sender.uuid, len(batch.taken), len(batch.rejected), len(lines)
     log.info("lines meeting=%s sender=%s kept=%d aside=%d of=%d", *about)
     return batch.answers
@@ -190,6 +190,9 @@ class _Batch:
             _ids_in([*lines, {"by": author}], "by") - {context.sender.uuid}
         )
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
+        # A child's "no hands tonight" may be taken back as well.
+        self._no_hands = NoHands.objects.in_bulk(strikes - self._attempts.keys())
+        self.taken_back: dict[int, datetime.date] = {}
 
     def take(self, raw: object, newer: bool) -> None:
         try:
@@ -218,6 +221,9 @@ class _Batch:
             if line.attempt_id in self.struck:
                 return DUPLICATE
             self.struck.add(line.attempt_id)
+            said = self._no_hands.get(line.attempt_id)
+            if said is not None:
+                self.taken_back[said.child_id] = said.day
         self.taken.append(line)
         self._known[line.id] = line.digest
         return ACCEPTED
@@ -240,12 +246,14 @@ class _Batch:
     def _refuse_if_not_theirs(self, strike: NewStrike, context: LineContext) -> None:
         """Assistants strike their own turns; coaches those of the class too. On somebody's mere
         word a turn is struck by the rights of who brings it."""
-        striker = context.answerable
+        striker, in_class = context.answerable, {child.pk for child in context.children.values()}
+        said = self._no_hands.get(strike.attempt_id)
+        if said is not None and said.child_id not in in_class:
+            raise LineRefused("not-yours")
         attempt = self._attempts.get(strike.attempt_id)
         if attempt is None or attempt.author_id == striker.pk:
             return
-        in_class = any(attempt.child_id == child.pk for child in context.children.values())
-        if not (in_class and may_grade(striker)):
+        if not (attempt.child_id in in_class and may_grade(striker)):
             raise LineRefused("not-yours")
 
 
@@ -282,15 +290,18 @@ def _store(
     ladders: Ladders,
     now: datetime.datetime,
     struck: set[uuid.UUID],
+    taken_back: Mapping[int, datetime.date] | None = None,
 ) -> None:
-    """``struck``: those of the turns that are taken back, before now or by these lines."""
+    """``struck``: those of the turns that are taken back, before now or by these lines.
+    ``taken_back``: the children whose "no hands" is, with its day."""
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
     reports = [line for line in lines if isinstance(line, Report)]
     if meeting is not None:
         store_floor_lines(lines, meeting, now)
     touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
-    told = {report.child.pk: meeting.date for report in reports} if meeting else {}
+    told = dict(taken_back or {})
+    told |= {report.child.pk: meeting.date for report in reports} if meeting else {}
     make_stale(_first_days([*touched, *told.items()]), told)
 
 

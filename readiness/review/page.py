@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
-from readiness.record.flags import CLOSED, LESS_SUPPORT, PAIN, PAUSED
+from readiness.record.flags import LESS_SUPPORT, NOT_NOW
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.latest_events import full_name
 from readiness.review.rows import WEEK, Row, alphabetical
@@ -24,7 +24,7 @@ from studio import access
 from studio.models import Child, Staff
 
 # The flags of a turn that a director sees.
-REPORTED_FLAGS = {LESS_SUPPORT, PAUSED, CLOSED, PAIN}
+REPORTED_FLAGS = {LESS_SUPPORT, *NOT_NOW}
 
 
 def lead(rows: Iterable[Row]) -> str:
@@ -142,7 +142,7 @@ def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet
 def _flags(
     children: Mapping[int, Child], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
-    """Turns with less support than allowed, while paused, not open, or in pain."""
+    """Turns with less support than allowed, or at a drill that was not to be done then."""
     grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
     rows = _flagged(list(children), today - WEEK)
     for _at, child, day, drill, support, flags, reason, *name in sorted(rows, reverse=True):

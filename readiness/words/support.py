@@ -13,6 +13,16 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "paused": gettext_lazy("%(child)s is paused: no tumbling until a director lifts it."),
     "closed": gettext_lazy("Not open for %(child)s yet."),
     "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
+    "no-consent": gettext_lazy(
+        "No yes to hands on file: %(child)s does no skill that needs a spotter. Shapes, holds and "
+        "wall work stay."
+    ),
+    "no-hands": gettext_lazy(
+        "%(child)s said no to hands tonight: no skill that needs a spotter. Nobody asks why."
+    ),
+    "consent-again": gettext_lazy(
+        "The family said yes again: hands-on first, then the way back is walked."
+    ),
     "stop-sign": gettext_lazy("After a stop sign: more support until the way back is walked."),
     "finished-tonight": gettext_lazy(
         "A stop sign: finished with this for tonight. Now the drills that mend it."

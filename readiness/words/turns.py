@@ -14,6 +14,8 @@ FLAGS: dict[str, Lazy] = {
     "paused": gettext_lazy("done while paused"),
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
+    "no-consent": gettext_lazy("done without a guardian's yes to hands"),
+    "no-hands": gettext_lazy("done although the child said no to hands"),
     "clock": gettext_lazy("the tablet's clock was off"),
     "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
 }

@@ -6,14 +6,16 @@ Shared: used by the consents page, the child's page, the roster, the demo and th
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.module_loading import import_string
 
+from studio.db.prepared import prepared
 from studio.models import Child, SpottingConsent, Staff
 from studio.people.names import fold_name
 from studio.people.today import local_today
@@ -86,6 +88,30 @@ def changes(answers: Sequence[SpottingConsent], asked_from: datetime.date | None
 
 def _beginning_of(day: datetime.date) -> datetime.datetime:
     return datetime.datetime.combine(day, datetime.time(), datetime.UTC)
+
+
+def consent_changes(children: Sequence[int]) -> Iterator[tuple[int, list[Change]]]:
+    """Of each of these children, by key, how the answer went; in one query."""
+    answers: dict[tuple[int, datetime.date | None], list[SpottingConsent]] = defaultdict(list)
+    for child, asked_from, *about in _rows_of(children):
+        own = answers[child, asked_from]
+        if about[0] is not None:
+            pk, guardian, yes, day, again, at = about
+            own.append(
+                SpottingConsent(
+                    pk=pk, guardian=guardian, yes=yes, day=day, asked_again_on=again, at=at
+                )
+            )
+    for (child, asked_from), own in answers.items():
+        yield child, changes(own, asked_from)
+
+
+@prepared
+def _rows_of(children: Sequence[int]) -> "QuerySet[Any, Any]":
+    about = ("pk", "guardian", "yes", "day", "asked_again_on", "at")
+    columns = (f"spotting_consents__{name}" for name in about)
+    rows = Child.objects.filter(pk__in=children)
+    return rows.values_list("pk", "consent_asked_from", *columns)
 
 
 def consents_of(children: Iterable[Child]) -> dict[int, list[SpottingConsent]]:

@@ -4,13 +4,14 @@ import datetime
 import json
 import random
 from typing import Any
+from unittest import mock
 
 from progression.models import LadderVersion, Surface
 from readiness.floor.pack import build_pack
 from readiness.models import Decision, Placing
 from readiness.record.intake import take_lines
 from studio.models import Child, Meeting, Staff
-from tests.support.cast import NOW, TODAY, Cast, make_child, time_ordered_id
+from tests.support.cast import NOW, TODAY, Cast, give_consent, make_child, time_ordered_id
 
 NAMES = ["Anouk", "Bente", "Cleo", "Dunja", "Esme", "Frida", "Greta", "Hedda"]
 SURFACES = ["sprung-dance-floor", "sprung-dance-floor", "spring-floor", "hard-floor"]
@@ -130,6 +131,10 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     dice.rate = 0.75
     known = [dice.turn(child, start) for child in children for _ in range(2)]
     take(cast, [line for line in known if may_assist(line, dice)], cast.tam, TODAY)
+    # One family has said no; two children want no hands tonight, and one of them changes its mind.
+    give_consent(children[6], yes=False, day=TODAY)
+    said = [dice.report("no-hands", children[at], start) for at in (8, 9)]
+    take(cast, said, cast.omar, TODAY)
     before = json.loads(build_pack(cast.meeting, reader, NOW))
     lines = [dice.turn(child, start) for child in children for _ in range(9)]
     lines = [line for line in lines if reader == cast.omar or may_assist(line, dice)]
@@ -142,8 +147,12 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     for child, sore in [(children[5], "knee"), (children[7], "dizzy")]:
         lines.append(dice.report("gone", child, start, place=sore))
     lines += [dice.report("growing", child, start) for child in children[3:7]]
+    lines.append(dice.strike(said[0]["id"], start))
+    lines.append(dice.report("no-hands", children[1], start))
     take(cast, lines, reader, TODAY)
-    after = json.loads(build_pack(cast.meeting, reader, NOW))
+    # The pack says what was allowed but for "no hands", which the tablet puts on top.
+    with mock.patch("readiness.floor.pack_part.without_no_hands", lambda reading: reading):
+        after = json.loads(build_pack(cast.meeting, reader, NOW))
     return {"before": before, "lines": lines, "after": after}
 
 

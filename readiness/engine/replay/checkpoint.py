@@ -214,6 +214,7 @@ def _state_as_data(state: ChildState) -> Data:
         "sent_back": {code: day.isoformat() for code, day in sorted(state.sent_back.items())},
         "paused_since": _iso(state.paused_since),
         "pains": [[day.isoformat(), place] for day, place in state.pains],
+        "consent": state.consent,
         "doubt": [state.doubt.day.isoformat(), sorted(state.doubt.skills)] if state.doubt else None,
         "clean_on": {
             drill: dict(sorted(clean.items())) for drill, clean in sorted(state.clean_on.items())
@@ -262,6 +263,7 @@ def _state_from(data: Data) -> ChildState:
         clean_on={drill: dict(clean) for drill, clean in data["clean_on"].items()},
         growing_since=_day_or_none(data.get("growing_since")),
         sore={place: _day(day) for place, day in data.get("sore", {}).items()},
+        consent=data["consent"],
     )
 
 

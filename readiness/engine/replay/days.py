@@ -14,6 +14,7 @@ from readiness.engine.evidence import Evidence
 from readiness.engine.gates import ClearGate
 from readiness.engine.growing import apply_growing, end_of, graded_anew
 from readiness.engine.ladder import Drill, Ladder
+from readiness.engine.replay.consents import ABOUT_HANDS, apply_consent
 from readiness.engine.replay.decisions import apply_decision, apply_pause_or_pain
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.openings import open_by_evidence, open_drill, open_stage
@@ -50,23 +51,33 @@ def replay_days(
 
     It is one object that moves on: whoever keeps it sees it change.
     """
+    ordered = in_order(list(events))
     by_day: dict[datetime.date, list[Event]] = {}
-    for event in in_order(list(events)):
+    for event in ordered:
         by_day.setdefault(event.day, []).append(event)
     ends = {end_of(event, ladder_on(day)) for day, told in by_day.items() for event in told}
     event_days = {day for day in {*by_day, *ends} if day is not None}
     days = _days_that_count(evidence, event_days, until, ladder_on)
     if start is None:
-        state = beginning(days[0] if days else until, ladder_on)
+        first = _first_day(evidence, ordered, until)
+        state = beginning(first, ladder_on)
+        for event in ordered:
+            if event.day < first:
+                apply_consent(state, event, ladder_on(first))
     else:
-        state = start
-        days = [day for day in days if day >= start.day]
-    for day in days:
+        first, state = start.day, start
+    for day in (day for day in days if day >= first):
         start_day(state, evidence, day, ladder_on(day))
         yield state
         end_day(state, evidence, by_day.get(day, []), ladder_on(day))
     start_day(state, evidence, until, ladder_on(until))
     yield state
+
+
+def _first_day(evidence: Evidence, events: list[Event], until: datetime.date) -> datetime.date:
+    """The first day on record. What is said of hands may come long before it."""
+    told = {event.day for event in events if event.kind not in ABOUT_HANDS}
+    return min((day for day in evidence.all_days() | told if day < until), default=until)
 
 
 def _days_that_count(
@@ -146,6 +157,7 @@ def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: 
     evidence = graded_anew(evidence, state, ladder)
     for event in events:
         apply_pause_or_pain(state, event, ladder)
+        apply_consent(state, event, ladder)
         apply_decision(state, event, evidence, ladder)
     for stage in ladder.stages:
         if not stage.sign_off and stage.code not in state.opened:

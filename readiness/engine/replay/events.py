@@ -1,4 +1,4 @@
-"""What people add to the record: signatures, placings, pauses, pain."""
+"""What people add to the record: signatures, placings, pauses, pain, consent."""
 
 import datetime
 from dataclasses import dataclass
@@ -16,6 +16,9 @@ EventKind = Literal[
     "pain-gone",
     "growing",
     "growing-over",
+    "consent-yes",
+    "consent-no",
+    "no-hands",
 ]
 
 
@@ -25,7 +28,9 @@ class Event:
 
     stage: the stage's code, for sign, send-back, exception and place. drill, support: the
     skill and the support given, for step. surface: the one signed for or placed on. place:
-    where it hurts, or hurt and does no longer. director: the person had a director's rights.
+    where it hurts, or hurt and does no longer. director: the person had a director's rights. asked:
+    somebody has answered; False of a consent-no where nobody has, or where the season of the
+    answer is over.
     """
 
     kind: EventKind
@@ -38,6 +43,7 @@ class Event:
     support: int = 3
     place: str = ""
     director: bool = False
+    asked: bool = True
 
 
 def in_order(events: list[Event]) -> list[Event]:

@@ -8,7 +8,9 @@ from readiness.engine.levels import Support
 
 ONE_DAY = datetime.timedelta(days=1)
 
-CauseCode = Literal["stop-sign", "away", "lately", "evidence-changed", "placed"]
+# Of a guardian, about a coach's hands; empty: of days on which it was not asked for yet.
+Consent = Literal["", "yes", "no", "not-asked"]
+CauseCode = Literal["stop-sign", "away", "lately", "evidence-changed", "placed", "consent-again"]
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,7 @@ class Cause:
     """Why more support is asked for.
 
     day: when it happened. stages: the open stages it sends to re-check (none for a placing,
-    which only starts hands-on). asks: the least support it asks for.
+    or a yes after a no, which only start hands-on). asks: the least support it asks for.
     """
 
     code: CauseCode
@@ -97,6 +99,9 @@ class ChildState:
     sore: dict[str, datetime.date] = field(default_factory=dict)
     # Told to grow fast, on that day.
     growing_since: datetime.date | None = None
+    consent: Consent = ""
+    # The child's own word, for this day alone.
+    no_hands: bool = False
 
     def way_back(self, drill: str) -> WayBack | None:
         state = self.drills.get(drill)

@@ -1,14 +1,14 @@
 """Lines of the floor that are no turns, stored: who is here, what hurts, what is gone, what
-the family was told."""
+the family was told, no hands."""
 
 import datetime
 from collections.abc import Mapping, Sequence
 
 from django.db.models import Model
 
-from progression.log.lines import Gone, Growing, Here, Hurt, Line, Report, Told
+from progression.log.lines import Gone, Growing, Here, Hurt, Line, Report, SaidNoHands, Told
 from readiness import models
-from readiness.models import FamilyTold, Pain, PainGone
+from readiness.models import FamilyTold, NoHands, Pain, PainGone
 from studio.models import Attendance, Meeting
 
 # For each report its table, and the columns that it has of its own.
@@ -17,6 +17,7 @@ TABLES: Mapping[type[Report], tuple[type[Model], tuple[str, ...]]] = {
     Gone: (PainGone, ("place",)),
     Growing: (models.Growing, ()),
     Told: (FamilyTold, ("what", "whom")),
+    SaidNoHands: (NoHands, ()),
 }
 
 

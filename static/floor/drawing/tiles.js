@@ -16,7 +16,17 @@ import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./wor
 const MARKS = 6;
 const HANDS_ON = 3;
 // Causes that say nothing went wrong here.
-const MILD_CAUSES = ["first-turn", "until-clean", "placed", "new-surface", "growing", "doubt", "stopped-before"];
+const MILD_CAUSES = [
+  "first-turn",
+  "until-clean",
+  "placed",
+  "new-surface",
+  "growing",
+  "doubt",
+  "stopped-before",
+  "no-hands",
+  "consent-again",
+];
 // Where the notch is on the beam of a number: beyond it there is room for more.
 const NUMBER_NOTCH = 0.8;
 
@@ -158,6 +168,7 @@ function wordFor(child, { causes, falls }, now) {
   const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
+  if (cause === "no-consent") return { text: sayCode("causes", cause), heed: true };
   if (MILD_CAUSES.includes(cause)) return { text: sayCode("causes", cause), heed: false };
   return recheck(cause);
 }

@@ -127,6 +127,16 @@ export async function reportTold(child, what, whom) {
   await addLine(newLine("told", { child: child.id, what, whom }));
 }
 
+/* The child wants no hands tonight; nobody asks why. */
+export async function recordNoHands(child) {
+  await closeDraft();
+  await addLine(newLine("no-hands", { child: child.id }));
+}
+
+export async function takeBackNoHands(said) {
+  await addLines(said.map((turn) => newLine("strike", { turn, code: "other" })));
+}
+
 /* Choose the support for a child's next turns; "less" is the reason if it is under "least". */
 export function chooseSupport(child, drill, amount, least, less = null) {
   const key = choiceKey(child, drill, state.surface);

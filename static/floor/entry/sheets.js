@@ -10,9 +10,12 @@ import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
 import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportGrowing, strike } from "./actions.js";
 import { questionsAbout } from "./asked.js";
+import { handsSection } from "./no_hands.js";
 
 const LAST_TURNS = 12;
 const HANDS_ON = 3;
+// Then no amount of support is offered: none of it may be given.
+const NO_HANDS_CAUSES = ["no-consent", "no-hands"];
 
 // Children and drills for which "all the same" has been chosen on this page.
 const confirmedUnusual = new Set();
@@ -196,7 +199,8 @@ export function showChild(child) {
   openSheet(
     say("about", { name: child.name, drill: drill.name }),
     questionsAbout(child, () => showChild(child)),
-    drill.support_logged ? supportSection(child, drill) : null,
+    handsSection(child, () => showChild(child)),
+    drill.support_logged && !saysNoToHands(child, drill) ? supportSection(child, drill) : null,
     listElement([...reasonsFor(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
     growingSection(child),
@@ -217,6 +221,10 @@ function growingSection(child) {
     showChild(child);
   };
   return choices("", button("btn", tap, say("growing-tap")));
+}
+
+function saysNoToHands(child, drill) {
+  return supportFor(child, drill).causes.some((cause) => NO_HANDS_CAUSES.includes(cause));
 }
 
 /* The server's sentence, while no turn counts that it did not know; else a shorter one. */

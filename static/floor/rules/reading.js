@@ -199,6 +199,13 @@ export function familyTold(pack, child, lines) {
   return [...known, ...reportsOf(child, "told", lines).filter((line) => !ids.has(line.id))];
 }
 
+/* The child's own "no hands tonight": the ids of its lines that nobody has taken back. */
+export function noHandsTonight(child, lines) {
+  const said = reportsOf(child, "no-hands", lines).map((line) => line.id);
+  const { struck } = indexOf(lines);
+  return [...new Set([...(child.no_hands ?? []), ...said])].filter((id) => !struck.has(id));
+}
+
 /* Head and neck at once; another place when it hurt on an earlier day as well, not long ago. */
 export function isPaused(pack, child, lines) {
   const pausing = new Set(pack.pain.filter((pain) => pain.pause).map((pain) => pain.place));
@@ -242,6 +249,10 @@ export function supportNow(pack, child, drill, surface, lines) {
   if (isPaused(pack, child, lines)) return { support: null, causes: ["paused"], falls: [] };
   if (entry.open && isBarred(pack, child, drill, lines)) {
     return { support: null, causes: ["pain"], falls: [] };
+  }
+  if (entry.open && pack.rules.spotted?.includes(drill.key)) {
+    if (child.no_consent) return { support: null, causes: ["no-consent"], falls: [] };
+    if (noHandsTonight(child, lines).length) return { support: null, causes: ["no-hands"], falls: [] };
   }
   const today = turnsOfDay(pack, child, lines);
   const turnsAt = (key) => today.filter((turn) => turn.drill === key);

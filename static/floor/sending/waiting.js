@@ -142,6 +142,7 @@ function describeLine({ line, meeting: ofMeeting }) {
   if (line.kind === "gone") return `${childName(line.child)}: ${say("gone", { place: painName(line.place) })}.`;
   if (line.kind === "told") return `${childName(line.child)}: ${sayCode("whom", line.whom)}.`;
   if (line.kind === "growing") return `${childName(line.child)}: ${say("growing-tap")}.`;
+  if (line.kind === "no-hands") return `${childName(line.child)}: ${say("no-hands")}.`;
   if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
   return say("strike-line");
 }

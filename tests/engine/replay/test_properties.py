@@ -222,6 +222,11 @@ def asked(play, drill, surface, state, number):
     barred = {part for place in hurting for part in ladder.pains[place].bars}
     if barred & {*drill.loads, "everything"}:
         yield "pain", NOT_AT_ALL
+    hands = [e.kind for e in play.events if e.kind.startswith("consent") and e.day <= today]
+    if drill.spotted and hands and hands[-1] == "consent-no":
+        yield "no yes to hands", NOT_AT_ALL
+    if drill.spotted and any(e.kind == "no-hands" and e.day == today for e in play.events):
+        yield "no hands tonight", NOT_AT_ALL
     own = [each for each in play.turns if each.drill == drill.key]
     stops_today = [each for each in oracle.stop_signs(own, ladder) if each.day == today]
     if ladder.stop_sign_finishes and not drill.allow and stops_today:

@@ -502,6 +502,10 @@ EVENTS = st.tuples(
             "growing",
             "growing-over",
             "exception",
+            "consent-no",
+            "consent-yes",
+            "consent-yes",
+            "no-hands",
         ]
     ),
     st.integers(0, 40),
@@ -645,6 +649,8 @@ def decide(play: Play, reading: ChildReading) -> None:
     """Whatever is shown as waiting for a person gets that person's yes."""
     if reading.state.paused_since is not None:
         play.happen("lift", director=True)
+    if reading.state.consent in ("no", "not-asked"):
+        play.happen("consent-yes")
     for each in reading.stages:
         if each.state == FOR_REVIEW:
             surface = each.surface or play.ladder.surfaces[-1]
@@ -659,6 +665,8 @@ def named_waits(reading: ChildReading) -> Iterator[str]:
     """What waits for a named person: a lift, a signature, a tap."""
     if reading.state.paused_since is not None:
         yield "lift"
+    if reading.state.consent in ("no", "not-asked"):
+        yield "consent-yes"
     yield from (f"sign {each.stage.code}" for each in reading.stages if each.state == FOR_REVIEW)
     yield from (f"tap {tap.drill}" for tap in reading.taps)
 
