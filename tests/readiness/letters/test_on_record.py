@@ -127,6 +127,15 @@ def test_only_a_director_tells_that_a_director_watches_and_only_of_who_waits(let
         assert (WATCHES in ticked) is may
 
 
+def test_that_a_step_waits_for_a_director_cannot_be_read_off_a_letter(letters):
+    """It asks for time in the same words, whether there has been enough of it or not."""
+    waiting = [letter for child, letter in letters if letter_facts(child, NOW).for_review()]
+    told = [" ".join(letter.texts()) for letter in waiting if "How it goes on" in headings(letter)]
+    assert told
+    for text in told:
+        assert "calm, steady turns over several weeks. Then our director looks, and" in text
+
+
 def test_what_a_director_ticked_is_judged_as_well(letters):
     (child, *_) = [child for child, _ in letters if letter_facts(child, NOW).for_review()]
     director = Staff.objects.get(username="amadea")
