@@ -16,7 +16,7 @@ DEBUG = env.bool("DEBUG", default=False)
 
 # The demo has a database file of its own, whatever DATABASE_URL says, and a key that guards
 # nothing.
-DEMO = len(sys.argv) > 1 and sys.argv[1] == "demo"
+DEMO = sys.argv[1:2] == ["demo"] or (sys.argv[1:2] == ["readings"] and "--demo" in sys.argv)
 
 SECRET_KEY = env.str("SECRET_KEY", default="")
 if DEMO and not SECRET_KEY:

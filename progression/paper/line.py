@@ -22,6 +22,8 @@ from progression.paper.words import (
     read_outcomes,
     read_support,
     read_yes,
+    refuse_split_name,
+    split_names,
 )
 from studio.access import may_grade
 from studio.imports.date_column import DateError, read_date, read_month
@@ -104,6 +106,7 @@ class LineReader:
         }
         self.stops = {fault["key"]: fault["stop"] for fault in ladder["fault"]}
         self.drill_names = names_of(ladder["drill"], "name")
+        self.split_names = split_names(ladder["drill"])
         self.surface_names = names_of(ladder["surface"], "name")
         self.fault_names = names_of(ladder["fault"], "sees")
         self.refused: list[RefusedLine] = []
@@ -188,6 +191,7 @@ class LineReader:
         return read_date(cell, self.dates, self.context.now.astimezone(zone).date())
 
     def _find_drill(self, cell: str) -> str:
+        refuse_split_name(cell, self.split_names)
         return find_named(
             cell,
             self.drill_names,

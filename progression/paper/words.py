@@ -168,5 +168,27 @@ def names_of(items: Iterable[Mapping[str, Any]], field: str) -> dict[str, str]:
     return names
 
 
+def split_names(drills: Iterable[Mapping[str, Any]]) -> dict[str, tuple[str, str]]:
+    """The two drills that may be meant by what one was called before it was split: its key in
+    words, folded, unless that is still a drill's whole name."""
+    by_key = {drill["key"]: drill for drill in drills}
+    whole = {_fold(drill["name"]) for drill in by_key.values()}
+    return {
+        _fold(drill["formerly"]): (drill["name"], by_key[drill["formerly"]]["name"])
+        for drill in by_key.values()
+        if "formerly" in drill and _fold(drill["formerly"]) not in whole
+    }
+
+
+def refuse_split_name(cell: str, split: Mapping[str, tuple[str, str]]) -> None:
+    """A drill's key, as it stands in the ladder's file, still names the one drill."""
+    if _fold(cell) in split and "-" not in cell:
+        one, other = split[_fold(cell)]
+        raise WordError(
+            _("“%(cell)s” is two drills now, “%(one)s” and “%(other)s”: write which one it was.")
+            % {"cell": cell, "one": one, "other": other}
+        )
+
+
 def _fold(text: str) -> str:
     return " ".join(fold_name(text).replace("-", " ").split())

@@ -2,9 +2,11 @@
 
 import datetime
 import random
+import re
 from collections import Counter
 
 import pytest
+from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.db.models import F
@@ -338,6 +340,12 @@ def test_both_halls_have_a_class_on_their_own_today_in_the_holidays_too():
 
 
 # --- names -----------------------------------------------------------------------------
+
+
+def test_the_child_whose_readings_the_readme_asks_for_is_in_every_demo():
+    readme = (settings.BASE_DIR / "README.md").read_text(encoding="utf-8")
+    (name,) = re.findall(r"readings --demo --child (\w+)", readme)
+    assert [used for row in CHILDREN for used in row].count(name) == 1
 
 
 def test_every_name_can_be_printed_in_a_letter():

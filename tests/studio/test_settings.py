@@ -83,6 +83,20 @@ def test_the_demo_needs_no_key_and_keeps_to_its_own_database(tmp_path):
     assert found == "True False True"
 
 
+@pytest.mark.parametrize(
+    ("arguments", "demo"),
+    [
+        (["readings", "--demo", "--child", "Jonas"], "True"),
+        (["readings", "--child", "Jonas", "--demo"], "True"),
+        (["readings", "--child", "Jonas"], "False"),
+        (["runserver", "--demo"], "False"),
+    ],
+)
+def test_the_readings_of_the_demo_s_children_come_from_its_database(tmp_path, arguments, demo):
+    asked = "s.DATABASES['default']['NAME'].endswith('demo.sqlite3')"
+    assert value(tmp_path, asked, *arguments, SECRET_KEY="k") == demo
+
+
 @pytest.mark.parametrize(("environment", "debug"), [({}, "False"), ({"DEBUG": "on"}, "True")])
 def test_debug_is_off_unless_asked_for(tmp_path, environment, debug):
     assert value(tmp_path, "s.DEBUG", "check", SECRET_KEY="k", **environment) == debug

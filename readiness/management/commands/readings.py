@@ -1,11 +1,13 @@
-"""manage.py readings --child NAME [--day D] [--json]: where a child stands."""
+"""manage.py readings --child NAME [--day D] [--json] [--demo]: where a child stands."""
 
 import datetime
 import json
 import sys
 from argparse import ArgumentParser
+from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
@@ -24,8 +26,12 @@ class Command(BaseCommand):
         parser.add_argument("--child", required=True, help="name, name used, list id or id")
         parser.add_argument("--day", type=datetime.date.fromisoformat, help="YYYY-MM-DD")
         parser.add_argument("--json", action="store_true", help="print JSON")
+        # Read by studio/settings.py.
+        parser.add_argument("--demo", action="store_true", help="of the demo's children")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if settings.DEMO and not Path(settings.DATABASES["default"]["NAME"]).exists():
+            raise CommandError("There is no demo yet: run “manage.py demo”.")
         children = find_children(options["child"])
         if not children:
             raise CommandError(f"No child is called “{options['child']}”.")

@@ -433,3 +433,36 @@ def test_an_id_begins_with_the_day_and_depends_on_every_field():
     ]
     assert len({result, *others}) == 6
     assert paper_line_id(day, ["a", 1, None, 0]) == result
+
+
+# --- a drill that was split --------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("cell", "drill"),
+    [
+        ("wall-shrugs", "wall-shrugs"),
+        ("Wall shrugs, upright", "wall-shrugs-upright"),
+        ("Wall handstand, belly to the wall", "wall-handstand"),
+    ],
+)
+def test_a_name_that_is_still_one_drill_is_read(
+    tove: Staff, group: ClassGroup, cell: str, drill: str
+) -> None:
+    child(group, "Maren Holt")
+    log = one_line(
+        tove, "date,child,drill,surface,value", f'2026-02-03,Maren Holt,"{cell}",wedge,4'
+    )
+    assert [turn.drill for turn in log.turns] == [drill]
+
+
+def test_a_name_that_is_two_drills_now_is_said_to_be(tove: Staff, group: ClassGroup) -> None:
+    child(group, "Maren Holt")
+    log = one_line(
+        tove, "date,child,drill,surface,value", "2026-02-03,Maren Holt,Wall shrugs,wedge,4"
+    )
+    (refused,) = log.refused
+    assert refused.reason == (
+        "“Wall shrugs” is two drills now, “Wall shrugs, upright” and “Wall shrugs, leaning”: "
+        "write which one it was."
+    )
