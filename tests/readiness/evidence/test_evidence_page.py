@@ -171,8 +171,15 @@ def test_a_studio_with_one_adult_is_told_why_and_what_a_guest_reviewer_is_for(ca
     cast.luis.is_active = False
     cast.luis.save(update_fields=["is_active"])
     words = text_of(evidence(client, cast.petra, mai))
-    assert "A signature needs two people" in words
+    assert "The other stages need no second signature; spotters as the drill says." in words
+    assert "This one needs two people" in words
+    assert "one adult" not in words
     assert "guest reviewer: an account for one day" in words
+
+
+def test_a_stage_without_a_signature_still_has_its_spotters(cast, client, mai):
+    words = text_of(evidence(client, cast.petra, mai, stage="3"))
+    assert "It needs no second signature; spotters as the drill says." in words
 
 
 def test_a_guest_reviewer_signs_on_the_day_of_the_account(cast, client, mai):
