@@ -24,9 +24,9 @@ def page(request: HttpRequest) -> dict[str, object]:
     if access.may_answer_for_all(staff):
         links.append(("consents", _("Hands: yes or no")))
     if access.may_import(staff):
-        links.append(("roster-import", _("Roster in")))
-        links.append(("paper-import", _("Paper log in")))
-        links.append(("outbox-file", _("Tablet file in")))
+        links.append(("roster-import", _("Bring in a roster")))
+        links.append(("paper-import", _("Bring in a paper log")))
+        links.append(("outbox-file", _("Bring in a tablet’s file")))
     if access.may_confirm_halls(staff):
         links.append(("halls", _("Halls")))
     if access.may_keep_tablets(staff):

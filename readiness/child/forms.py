@@ -85,7 +85,11 @@ class ToldForm(RunOnceForm):
 class LiftForm(SnapshotForm):
     name = "lift"
     reason = forms.CharField(
-        label=gettext_lazy("Who said yes, and who saw it"),
         max_length=300,
-        error_messages=REASON_MISSING,
+        error_messages={"required": gettext_lazy("Write down who, and when.")},
     )
+
+    def about(self, child: str) -> "LiftForm":
+        """The same form, with the child's name in its question."""
+        self.fields["reason"].label = _("Who cleared %(child)s, and when") % {"child": child}
+        return self

@@ -11,8 +11,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from progression.models import Attempt
 from readiness.engine.growing import is_growing
 from readiness.engine.reading import RE_CHECK as RE_CHECK_STATE
+from readiness.engine.reading import StageReading
 from readiness.engine.replay.near_review import near_review
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import asked_about
@@ -84,9 +86,36 @@ def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
     stages = [stage for stage in reading.read.stages if stage.state == RE_CHECK_STATE]
     if not stages:
         return []
-    causes = [re_check_causes(names, stage)[-1] for stage in stages]
+    causes = [
+        _what_happened(reading, names, stage) or re_check_causes(names, stage)[-1]
+        for stage in stages
+    ]
     now = [_sentence(brings_back_short(names, stage, reading.read)) for stage in stages]
     return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
+
+
+def _what_happened(reading: Reading, names: Names, stage: StageReading) -> str:
+    """What was seen, where a stop sign sent the stage to re-check; empty for another cause."""
+    cause = stage.causes[-1]
+    if cause.code != "stop-sign":
+        return ""
+    turns = Attempt.objects.filter(
+        child=reading.child, day=cause.day, drill__key__in=stage.stage.skills
+    ).unstruck()
+    seen: dict[str, dict[str, None]] = {}
+    for drill, caught, faults in turns.order_by("done_at", "pk").values_list(
+        "drill__key", "caught", "faults"
+    ):
+        stops = [key for key in faults if reading.ladder.engine.stops.get(key, "no") != "no"]
+        words = [_("caught")] if caught else []
+        words += [reading.ladder.faults[key]["sees"] for key in stops]
+        seen.setdefault(drill, {}).update(dict.fromkeys(words))
+    form = _("%(drill)s: %(seen)s, %(day)s.")
+    return " ".join(
+        form % {"drill": names.drill(drill), "seen": "; ".join(words), "day": names.date(cause.day)}
+        for drill, words in seen.items()
+        if words
+    )
 
 
 def _hurt_last_time(reading: Reading, names: Names) -> list[Entry]:

@@ -26,18 +26,18 @@ def luck_change(rate: float, now: float, tried: float) -> str:
     """What other values do to luck within a term."""
     if tried > now:
         form = _(
-            "This lets more through by luck: a child who is clean %(rate)s would open it within "
-            "a term with chance %(tried)s, where it is %(now)s now."
+            "This lets more through by luck: of children who are clean %(rate)s, %(tried)s would "
+            "open it within a term; now it is %(now)s."
         )
     elif tried < now:
         form = _(
-            "This lets less through by luck: a child who is clean %(rate)s would open it within "
-            "a term with chance %(tried)s, where it is %(now)s now."
+            "This lets less through by luck: of children who are clean %(rate)s, %(tried)s would "
+            "open it within a term; now it is %(now)s."
         )
     else:
         form = _(
-            "As much gets through by luck as now: a child who is clean %(rate)s would open it "
-            "within a term with chance %(now)s."
+            "As much gets through by luck as now: of children who are clean %(rate)s, %(now)s "
+            "would open it within a term."
         )
     return form % {"rate": true_rate(rate), "now": chance(now), "tried": chance(tried)}
 
@@ -48,13 +48,13 @@ def ready_change(rate: float, now: float, tried: float) -> str:
         return ""
     if tried < now:
         form = _(
-            "A child who is clean %(rate)s waits longer: within a term it opens with chance "
-            "%(tried)s, where it is %(now)s now."
+            "Children who are clean %(rate)s wait longer: it opens within a term to %(tried)s of "
+            "them; now it is %(now)s."
         )
     else:
         form = _(
-            "A child who is clean %(rate)s waits less: within a term it opens with chance "
-            "%(tried)s, where it is %(now)s now."
+            "Children who are clean %(rate)s wait less: it opens within a term to %(tried)s of "
+            "them; now it is %(now)s."
         )
     return form % {"rate": true_rate(rate), "now": chance(now), "tried": chance(tried)}
 

@@ -6,6 +6,7 @@ from math import ceil
 
 from django.utils.formats import number_format
 from django.utils.functional import Promise as Lazy
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
@@ -73,6 +74,17 @@ def chance(share: float) -> str:
         return _("%(number)s (about %(of)s in 10)") % values
     values["of"] = number_words(int(1 / share))
     return _("%(number)s (about 1 in %(of)s)") % values
+
+
+def children(share: float) -> str:
+    """So many of a hundred invented children, rounded down, inside a sentence."""
+    if share < FEW:
+        return _("fewer than 1 in 100 children")
+    if share >= NEARLY_ALL:
+        return _("nearly all children")
+    if share >= MANY:
+        return _("about %(of)s in 10 children") % {"of": number_words(int(10 * share))}
+    return _("about 1 in %(of)s children") % {"of": number_words(int(1 / share))}
 
 
 def error_words(error: float) -> str:
@@ -149,26 +161,31 @@ def _reach_asks(gate: PlacedGate, names: Names) -> str:
 
 def luck_line(rate: float, within: Sequence[float]) -> str:
     """What a gate lets through, in one plain sentence; chances within a term and a year."""
-    return _(
-        "A child who is clean %(rate)s would open this by luck within a term with chance %(term)s, "
-        "within a year with chance %(year)s."
-    ) % {"rate": true_rate(rate), "term": chance(within[0]), "year": chance(within[1])}
+    form = _(
+        "%(term)s who are clean %(rate)s would open this within a term by luck; within a year, "
+        "%(year)s."
+    )
+    return capfirst(form % _terms(rate, within))
 
 
 def ready_line(rate: float, within: Sequence[float]) -> str:
     """The other side: whom it should let through."""
-    return _(
-        "A child who is clean %(rate)s opens it within a term with chance %(term)s, within a year "
-        "with chance %(year)s."
-    ) % {"rate": true_rate(rate), "term": chance(within[0]), "year": chance(within[1])}
+    form = _("%(term)s who are clean %(rate)s open it within a term; within a year, %(year)s.")
+    return capfirst(form % _terms(rate, within))
+
+
+def _terms(rate: float, within: Sequence[float]) -> dict[str, str]:
+    return {"rate": true_rate(rate), "term": children(within[0]), "year": children(within[1])}
 
 
 def habit_line(rate: float, terms: Mapping[str, float]) -> str:
-    """The same child under the rules of habit, within a term."""
-    return _(
-        "On the same days “8 of the last 10” would let that child through within a term with "
-        "chance %(eight)s, “five in a row” with chance %(five)s."
-    ) % {"eight": chance(terms["eight-of-ten"]), "five": chance(terms["five-in-a-row"])}
+    """The same children under the rules of habit, within a term."""
+    form = _(
+        "On the same days “8 of the last 10” would let %(eight)s who are clean %(rate)s through "
+        "within a term, “five in a row” %(five)s."
+    )
+    eight, five = children(terms["eight-of-ten"]), children(terms["five-in-a-row"])
+    return form % {"eight": eight, "five": five, "rate": true_rate(rate)}
 
 
 def classes_line(classes: Classes) -> str:

@@ -1,4 +1,4 @@
-"""The page “Tablet file in”: a file saved from a tablet's outbox, brought in at a desk."""
+"""The page “Bring in a tablet’s file”: one saved from a tablet's outbox, brought in at a desk."""
 
 import logging
 from typing import Any

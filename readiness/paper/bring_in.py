@@ -174,7 +174,7 @@ def _store(reading: PaperReading, scope: LogScope, now: datetime.datetime) -> No
 PAPER_LOG = ImportKind(
     kind=ImportDraft.Kind.ATTEMPTS,
     name="paper",
-    title=gettext_lazy("Paper log in"),
+    title=gettext_lazy("Bring in a paper log"),
     templates="readiness/paper",
     scope=lambda staff, now: LogScope.of(staff, site_today(now)),
     read=read_paper,

@@ -23,18 +23,23 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "consent-again": gettext_lazy(
         "The family said yes again: hands-on first, then the way back is walked."
     ),
-    "stop-sign": gettext_lazy("After a stop sign: more support until the way back is walked."),
+    "stop-sign": gettext_lazy(
+        "After a stop sign: more support until it is steady again, a step a class."
+    ),
     "finished-tonight": gettext_lazy(
         "A stop sign: finished with this for tonight. Now the drills that mend it."
     ),
-    "away": gettext_lazy("After long without a turn: more support until the way back is walked."),
+    "away": gettext_lazy(
+        "After a long time away: more support until it is steady again, a step a class."
+    ),
     "lately": gettext_lazy(
-        "Too few clean turns lately: more support until the way back is walked."
+        "Too few clean turns lately: more support until it is steady again, a step a class."
     ),
     "evidence-changed": gettext_lazy(
-        "The evidence behind the signature has changed: more support until the way back is walked."
+        "The evidence behind the signature has changed: more support until it is steady again, "
+        "a step a class."
     ),
-    "placed": gettext_lazy("Newly placed: starts hands-on, and walks the way back."),
+    "placed": gettext_lazy("Newly placed: hands-on first, then less, a step a class."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
     "until-clean": gettext_lazy(
         "Somebody stands by until the first clean turn of the evening, for everybody."

@@ -33,7 +33,7 @@ class UploadForm(forms.Form):
         file = self.cleaned_data["file"]
         if file.size > MOST_BYTES:
             raise forms.ValidationError(
-                _("The file is larger than %(most)d MB. Bring it in in parts."),
+                _("The file is larger than %(most)d MB. Bring it in as several files."),
                 params={"most": MOST_BYTES // 1024 // 1024},
             )
         return file

@@ -157,7 +157,7 @@ def _foreign_ids(ids: Iterable[str], scope: Scope) -> frozenset[str]:
 ROSTER = ImportKind(
     kind=ImportDraft.Kind.ROSTER,
     name="roster",
-    title=gettext_lazy("Roster in"),
+    title=gettext_lazy("Bring in a roster"),
     templates="studio/roster",
     scope=lambda staff, now: Scope.of(staff, site_today(now)),
     read=lambda data, options, scope, now: read_roster(data, options, scope, site_today(now)),

@@ -45,7 +45,10 @@ class Command(ImportCommand):
         )
         if plan.questions:
             self.stdout.write(
-                _("Lines asked about are left out here; the page “Roster in” takes the answers.")
+                _(
+                    "Lines asked about are left out here; the page “Bring in a roster” takes the "
+                    "answers."
+                )
             )
 
 

@@ -33,7 +33,7 @@ def test_a_gate_is_loosened_and_left_then_tightened_and_saved(
 ) -> None:
     signed_in(cast.petra)
     page.goto("/gates")
-    expect(page.locator("main")).to_contain_text("would open this by luck within a term")
+    expect(page.locator("main")).to_contain_text("would open this within a term by luck")
     page.get_by_role("link", name="Back walkover: steady at standing by or less").click()
     expect(page.get_by_role("heading", name="The numbers")).to_be_visible()
 

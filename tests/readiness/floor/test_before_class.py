@@ -7,12 +7,14 @@ from typing import Any
 
 import pytest
 
+from progression.models import LadderVersion
 from readiness.engine.gates.common import TURNS_IN_A_CLASS
 from readiness.floor.before_class import ORDER, entries_of, under_headings
 from readiness.models import Pain, Pause
 from readiness.record.decisions import recommend, sign
 from readiness.record.intake import take_lines
 from readiness.record.ladder_loading import load
+from readiness.record.ladders import NamedLadder
 from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import read, read_many
 from studio.models import Child
@@ -50,6 +52,13 @@ def hurt(cast: Cast, child: Child, place: str, day: datetime.date) -> None:
     )
 
 
+def turn_line(child: Child, day: datetime.date, **about: Any) -> dict[str, Any]:
+    at = datetime.datetime.combine(day, datetime.time(17, 30), datetime.UTC)
+    about = {"drill": "back-walkover", "surface": MAT, "support": 3, "clean": False} | about
+    named = {"kind": "turn", "id": str(time_ordered_id(at)), "at": at.isoformat()}
+    return named | {"child": str(child.uuid)} | about
+
+
 def test_of_a_child_with_nothing_on_record_nothing_is_said(cast: Cast):
     assert said(cast.mai, cast.ilse) == {}
 
@@ -60,10 +69,32 @@ def test_a_stop_sign_last_week_is_said_with_the_support_now(cast: Cast, log: Log
     log(cast.mai, "back-walkover", "0", day=WEEKS[2], faults=("arms-give",))
     assert said(cast.mai) == {
         "re-check": {
-            "Mai": "A stop sign on 25 Feb. Back walkover: hands-on now, 0 of 3 clean to end the "
-            "re-check."
+            "Mai": "Back walkover: Elbows fold, head sinks toward the floor, 25 Feb. Back "
+            "walkover: hands-on now, 0 of 3 clean to end the re-check."
         }
     }
+
+
+def test_what_happened_is_what_the_turns_of_that_day_say(cast: Cast, log: Logged):
+    place_at(cast, cast.mai, 3, WEEKS[0])
+    log(cast.mai, "back-walkover", "0", day=WEEKS[1], faults=("head-touches",))
+    turn = log(cast.mai, "back-walkover", "0", day=WEEKS[2], faults=("half-hearted",))[0]
+    line = turn_line(cast.mai, WEEKS[2], caught=True)
+    take_lines(turn.meeting, cast.omar, "t", turn.received_at, [line], 1, turn.received_at)
+    sees = NamedLadder(1, LadderVersion.objects.get().content).faults["half-hearted"]["sees"]
+    words = said(cast.mai)["re-check"]["Mai"]
+    assert words.startswith(f"Back walkover: {sees}; caught, 25 Feb.")
+
+
+def test_a_stop_sign_that_was_taken_back_is_not_said(cast: Cast, log: Logged):
+    place_at(cast, cast.mai, 3, WEEKS[0])
+    first = log(cast.mai, "back-walkover", "0", day=WEEKS[2], faults=("half-hearted",))[0]
+    log(cast.mai, "back-walkover", "0", day=WEEKS[2], faults=("arms-give",))
+    strike = {"kind": "strike", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    strike |= {"turn": str(first.pk), "code": "wrong-tap"}
+    take_lines(first.meeting, cast.omar, "t", NOW, [strike], 1, NOW)
+    words = said(cast.mai)["re-check"]["Mai"]
+    assert words.startswith("Back walkover: Elbows fold, head sinks toward the floor, 25 Feb.")
 
 
 def test_of_a_paused_child_only_the_pause_is_said(cast: Cast, log: Logged):

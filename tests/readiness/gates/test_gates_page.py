@@ -93,12 +93,12 @@ def test_each_says_in_a_sentence_what_it_lets_through(cast, client):
     chances = luck.at_rate(luck_of(UNSPOTTED), 0.6)
     said = (
         "Back walkover: steady at standing by or less 80 % sure of clean at least 4 times in 5; "
-        "12 clean turns on 4 days, the newest at most 28 days old. A child who is clean six times "
-        "in ten would open this by luck within a term with chance {}, within a year with chance {}."
+        "12 clean turns on 4 days, the newest at most 28 days old. {} who are clean six times in "
+        "ten would open this within a term by luck; within a year, {}."
     )
-    term, year = (" ".join(gate_words.chance(each).split()) for each in chances)
-    assert said.format(term, year) in words
-    assert "A child who is clean five times in ten would open this by luck" in words
+    term, year = (gate_words.children(each) for each in chances)
+    assert said.format(term.capitalize(), year) in words
+    assert "children who are clean five times in ten would open this within a term by" in words
     assert "Fewer turns and fewer classes mean weaker answers" in words
 
 
@@ -150,10 +150,10 @@ def test_the_yardsticks_are_exact_under_the_same_days(cast, client):
         assert found.chances[1] == pytest.approx(exact[156])
     words = text_of(get(client, cast.petra, WALKOVER))
     at = luck.RATES.index(0.6)
-    said = [" ".join(gate_words.chance(each.chances[0][at]).split()) for each in (eight, five)]
+    said = [gate_words.children(each.chances[0][at]) for each in (eight, five)]
     assert (
-        "On the same days “8 of the last 10” would let that child through within a term with "
-        f"chance {said[0]}, “five in a row” with chance {said[1]}."
+        f"On the same days “8 of the last 10” would let {said[0]} who are clean six times in ten "
+        f"through within a term, “five in a row” {said[1]}."
     ) in words
 
 
@@ -196,7 +196,7 @@ def test_a_looser_gate_is_warned_of_with_both_chances_and_the_children(cast, cli
     answer = get(client, cast.petra, f"{WALKOVER}?certainty=60")
     words = text_of(answer)
     assert answer.status_code == 200
-    assert "This lets more through by luck: a child who is clean six times in ten" in words
+    assert "This lets more through by luck: of children who are clean six times in ten," in words
     assert "Sure 99 % 60 %" in words
     assert "something would change for 1 child from 5 Mar 2026 on" in words
     assert "Would come up for review: 1 Mai Back walkover, unspotted" in words
@@ -497,6 +497,21 @@ def test_the_children_are_read_by_a_fixed_number_of_queries(cast, client, mai, l
 )
 def test_a_chance_is_said_in_per_cent_rounded_down_and_as_one_in_so_many(share, said):
     assert " ".join(gate_words.chance(share).split()) == said
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.0099, "fewer than 1 in 100 children"),
+        (0.01, "about 1 in 100 children"),
+        (0.0499, "about 1 in 20 children"),
+        (0.4, "about 4 in 10 children"),
+        (0.989, "about 9 in 10 children"),
+        (0.99, "nearly all children"),
+    ],
+)
+def test_in_a_sentence_a_chance_is_said_as_so_many_children(share, said):
+    assert gate_words.children(share) == said
 
 
 def test_an_error_is_rounded_up():

@@ -1,4 +1,4 @@
-"""The page “Tablet file in”."""
+"""The page “Bring in a tablet’s file”."""
 
 import datetime
 import json

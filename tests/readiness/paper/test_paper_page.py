@@ -1,4 +1,4 @@
-"""The page “Paper log in”."""
+"""The page “Bring in a paper log”."""
 
 import datetime
 import re

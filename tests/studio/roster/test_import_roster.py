@@ -130,6 +130,6 @@ def test_lines_that_fit_two_children_are_left_out_and_said(cast, tmp_path):
     path.write_text("name,birth,guardian\nMai Tran,2016-04,T. Tran\nRosa Vidal,2016-04,V. Vidal\n")
     output = run(path, "--commit")
     assert "asked    line 2: More than one child here fits Mai Tran." in output
-    assert "Roster in" in output
+    assert "Bring in a roster" in output
     assert not Child.objects.filter(guardian="T. Tran").exists()
     assert Child.objects.filter(guardian="V. Vidal").exists()

@@ -1,4 +1,4 @@
-"""The page “Roster in”."""
+"""The page “Bring in a roster”."""
 
 import re
 import uuid
