@@ -108,7 +108,8 @@ def _what_happened(reading: Reading, names: Names, stage: StageReading) -> str:
     ):
         stops = [key for key in faults if reading.ladder.engine.stops.get(key, "no") != "no"]
         words = [_("caught")] if caught else []
-        words += [reading.ladder.faults[key]["sees"] for key in stops]
+        # Without what stands in brackets: half a minute is short.
+        words += [reading.ladder.faults[key]["sees"].partition(" (")[0] for key in stops]
         seen.setdefault(drill, {}).update(dict.fromkeys(words))
     form = _("%(drill)s: %(seen)s, %(day)s.")
     return " ".join(

@@ -224,5 +224,6 @@ def test_a_fall_of_the_same_day_is_told_with_what_it_asks_not_with_an_old_step(
     log(cast.mai, "back-walkover", "110", day=TODAY, faults=("arms-give",))
     told = said(cast.mai)["re-check"]["Mai"]
     assert told == (
-        "A stop sign on 4 Mar. Hands-on now; the way back begins on the next class day."
+        "Back walkover: Elbows fold, head sinks toward the floor, 4 Mar. Hands-on now; the way "
+        "back begins on the next class day."
     )

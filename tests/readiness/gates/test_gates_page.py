@@ -214,7 +214,7 @@ def load_with(**other):
 def test_a_tighter_gate_says_who_waits_longer(cast, client, mai):
     words = text_of(get(client, cast.petra, f"{WALKOVER}?certainty=99"))
     assert "This lets less through by luck" in words
-    assert "A child who is clean nine times in ten waits longer" in words
+    assert "Children who are clean nine times in ten wait longer" in words
     assert "Would no longer be for review: 1 Mai" in words
     assert "Nobody would fall to re-check." in words
 
