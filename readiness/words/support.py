@@ -21,7 +21,7 @@ SUPPORT_REASONS: dict[str, Lazy] = {
         "%(child)s said no to hands tonight: no skill that needs a spotter. Nobody asks why."
     ),
     "consent-again": gettext_lazy(
-        "The family said yes again: hands-on first, then the way back is walked."
+        "The family said yes again: hands-on first, then less, a step a class."
     ),
     "stop-sign": gettext_lazy(
         "After a stop sign: more support until it is steady again, a step a class."
