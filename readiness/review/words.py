@@ -30,8 +30,8 @@ def _misses(read: LogReading, since: str) -> str:
     }
     if read.missed == 0:
         first = ngettext(
-            "%(turns)s turn since %(since)s, not one of them not clean.",
-            "%(turns)s turns since %(since)s, not one of them not clean.",
+            "%(turns)s turn since %(since)s, all of them clean.",
+            "%(turns)s turns since %(since)s, all of them clean.",
             read.turns,
         )
     else:
@@ -40,7 +40,7 @@ def _misses(read: LogReading, since: str) -> str:
             "%(turns)s turns since %(since)s, %(missed)s of them not clean.",
             read.turns,
         )
-    second = _("By what the others log at the same drills it would be about %(expected)s.")
+    second = _("By what the others log at the same drills, about %(expected)s would not be clean.")
     return f"{first % values} {second % values}"
 
 

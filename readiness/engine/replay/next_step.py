@@ -57,13 +57,16 @@ class Tap:
 
 def untapped_steps(state: ChildState, ladder: Ladder, events: Iterable[Event]) -> tuple[Tap, ...]:
     """Steps that the child was given before the ladder asked for a tap, and to which nobody has
-    said yes since: the taps that are asked for now. They stay given."""
+    said yes since: the taps that are asked for now. They stay given. Of each drill only the least
+    support counts: what led there is past."""
     tapped = {(event.drill, event.support) for event in events if event.kind == "step"}
     return tuple(
         Tap(drill.key, step.stage, step.support, director=False, again=False)
         for drill in ladder.drills.values()
         for step in granted(drill, state)
-        if step.tap and (drill.key, step.support) not in tapped
+        if step.tap
+        and step.support == base(drill, state, ladder, None)
+        and (drill.key, step.support) not in tapped
     )
 
 

@@ -40,8 +40,8 @@ def only_clean(cast, log):
 
 def test_a_log_of_clean_turns_only_is_told_with_its_numbers(cast, client, only_clean):
     words = log_of(client, cast.petra)
-    assert "Omar 36 turns since 21 Jan 2026, not one of them not clean." in words
-    assert "By what the others log at the same drills it would be about 9." in words
+    assert "Omar 36 turns since 21 Jan 2026, all of them clean." in words
+    assert "By what the others log at the same drills, about 9 would not be clean." in words
     assert "Worth a talk, and no reproach" in words
     assert "Ines" not in words
 
@@ -49,7 +49,7 @@ def test_a_log_of_clean_turns_only_is_told_with_its_numbers(cast, client, only_c
 def test_the_numbers_are_those_of_the_log_and_of_the_test(cast, client, only_clean):
     """Counted again from the turns; the chance by scipy's Fisher test."""
     words = log_of(client, cast.petra)
-    said = re.search(r"Omar (\d+) turns .* about (\d+)\.", words)
+    said = re.search(r"Omar (\d+) turns .* about (\d+) would", words)
     counted = defaultdict(lambda: [0, 0])
     for turn in Attempt.objects.select_related("author"):
         counted[turn.author.called][0 if turn.clean else 1] += 1

@@ -80,6 +80,19 @@ def test_a_child_who_was_not_given_it_is_not_listed(cast, client, log, asked_for
     assert HEADING not in review(client, cast.omar)
 
 
+def test_where_less_was_given_with_a_tap_nothing_is_asked(cast, client, given, asked_for, log):
+    for back in range(5, 0, -1):
+        day = TODAY - datetime.timedelta(days=back)
+        log(given, "back-walkover", "1111", day=day, support=2, surface=MAT)
+    html = child_page(client, cast.omar, given)
+    assert "Back walkover: give standing by" in html
+    assert client.post(f"/children/{given.uuid}/step", filled(html, "step")).status_code == 302
+    asked_for()
+    assert LISTED in review(client, cast.omar)
+    with time_machine.travel(NOW + datetime.timedelta(days=1), tick=False):
+        assert HEADING not in review(client, cast.omar)
+
+
 def test_a_coach_who_looked_again_says_that_it_stays(cast, client, given, asked_for):
     asked_for()
     html = child_page(client, cast.omar, given)
