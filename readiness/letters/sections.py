@@ -27,6 +27,7 @@ def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
     no_hands = tuple(now.no_yes_to_hands(child))
     yield Section(_("A coach’s hands"), no_hands)
     yield Section(_("Something hurt"), tuple(now.something_hurt(child)))
+    yield Section(_("A coach’s hands: your answer"), tuple(now.about_hands(child)))
     yield Section(_("More help again, for now"), tuple(now.more_help(child)))
     yield Section(_("Where %(child)s begins") % values, tuple(now.placed(child)))
     if not no_hands:

@@ -13,7 +13,7 @@ from typing import Any
 from progression.models import Attempt, LadderVersion, Surface
 from readiness.models import Decision, Pain, PainGone, Pause, PauseLift, Placing
 from readiness.record.standings import read
-from studio.models import Child
+from studio.models import Child, SpottingConsent
 
 DAY = datetime.timedelta(days=1)
 HELP = {
@@ -139,6 +139,15 @@ class RawRecord:
         names = {each["place"]: each["name"] for each in self.content["pain"]}
         told = {names[row.place] for row in self.hurts() if row.day == on}
         return on == day_of(day) and set(places.split("; ")) == told
+
+    def answer(self) -> str:
+        """About a coach's hands: each guardian's latest counts, and one no is enough."""
+        rows = SpottingConsent.objects.filter(child=self.child, day__lte=self.today)
+        latest = {row.guardian.casefold(): row for row in rows.order_by("day", "at", "pk")}
+        if any(not row.yes for row in latest.values()):
+            return "no"
+        in_force = any(row.asked_again_on > self.today for row in latest.values())
+        return "yes" if in_force else "not-asked"
 
     def watched_again(self, cause: str = "") -> bool:
         return any(

@@ -22,7 +22,8 @@ from readiness.letters.sheet import print_letter
 from readiness.models import DayTally, Pain, PainGone, Pause, Placing
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
-from tests.support.cast import NOW, TODAY, Cast, Logged
+from studio.models import SpottingConsent
+from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent
 from tests.support.letters import DAY, climb_to_the_walkover, surface_called, text_of
 
 
@@ -255,6 +256,27 @@ def test_after_a_long_time_away_the_hands_come_first(log, cast):
     assert "Mai is back since 6 April 2026." in text
     assert "More than 4 weeks went by without a turn at this: " in text
     assert "everybody here starts with our hands again, and so does Mai." in text
+
+
+@pytest.mark.parametrize(
+    ("answer", "told"),
+    [
+        ("no", "There is a no to a coach’s hands on our record."),
+        ("nothing", "There is no answer about a coach’s hands on our record yet."),
+        ("yes", None),
+    ],
+)
+def test_what_no_yes_to_a_coachs_hands_means_is_told(answer, told, climbed):
+    if answer == "no":
+        give_consent(climbed.mai, yes=False, day=TODAY - DAY)
+    elif answer == "nothing":
+        SpottingConsent.objects.filter(child=climbed.mai).delete()
+    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
+    means = "Without your yes Mai does no skill that needs a spotter"
+    assert (means in text) is (told is not None)
+    # What help there is at a drill is told only where it may be done.
+    assert ("For that, " in text) is (told is None)
+    assert told is None or told in text
 
 
 HURT = "On {day} we wrote down that something hurt: Wrist. We cannot say what it is. Our rule is to"
