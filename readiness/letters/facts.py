@@ -247,9 +247,14 @@ class ChildFacts:
         return [drill for drill in reversed(first) if self.since and first[drill] > self.since]
 
     def looks_ahead(self) -> bool:
-        """Not while something hurts, is watched again, or was placed just now."""
+        """Not while something hurts, is watched again, or was placed just now, nor without a
+        yes to a coach's hands."""
         return not (
-            self.paused_since or self.hurt_lately() or self.re_checks() or self.placed_lately
+            self.paused_since
+            or self.hurt_lately()
+            or self.re_checks()
+            or self.placed_lately
+            or self.now.read.state.consent in ("no", "not-asked")
         )
 
     def for_review(self) -> list[str]:

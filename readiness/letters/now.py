@@ -69,8 +69,8 @@ def about_hands(child: ChildFacts) -> Iterator[str]:
             return
     yield _(
         "Without your yes %(child)s does no skill that needs a spotter, also none that was done "
-        "without hands before. Shapes, holds and wall work stay. You can change your answer on "
-        "any day, by a word at the desk."
+        "without hands before. Shapes, holds and wall work stay. Your answer can be given or "
+        "changed on any day, by a word at the desk."
     ) % {"child": child.name}
 
 

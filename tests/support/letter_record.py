@@ -351,7 +351,8 @@ class RawRecord:
         )
 
     def may_look_ahead(self) -> bool:
-        return not (self.paused_since() or self.hurt_on() or self.watched_again() or self.placing())
+        waits = (self.paused_since(), self.hurt_on(), self.watched_again(), self.placing())
+        return not any(waits) and self.answer() == "yes"
 
     def comes_next(self, stage: str) -> bool:
         self.stage = self.stages.get(stage, "")

@@ -168,7 +168,7 @@ class Judge(RawRecord):
             (f"Without your yes {self.child.called} does no skill that needs a spotter, also none "
              "that was done without hands before.", lambda: self.answer() != "yes"),
             ("Shapes, holds and wall work stay.", lambda: self.answer() != "yes"),
-            ("You can change your answer on any day, by a word at the desk.",
+            ("Your answer can be given or changed on any day, by a word at the desk.",
              lambda: self.answer() != "yes"),
             ("Sometimes the body remembers first, sometimes the courage.", watched),
             ("We go up one step at a time.", watched),

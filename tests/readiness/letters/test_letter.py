@@ -277,6 +277,7 @@ def test_what_no_yes_to_a_coachs_hands_means_is_told(answer, told, climbed):
     # What help there is at a drill is told only where it may be done.
     assert ("For that, " in text) is (told is None)
     assert told is None or told in text
+    assert ("What comes next is" in text) is (told is None)
 
 
 HURT = "On {day} we wrote down that something hurt: Wrist. We cannot say what it is. Our rule is to"
