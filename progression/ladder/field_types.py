@@ -141,6 +141,10 @@ BARS = Field(
     gettext_lazy("a list of: %(words)s"),
     {"words": ", ".join([*_LOADS, "everything"])},
 )
+GOES = Field(
+    is_list_of(one_of("backward", "upside-down").accepts),
+    gettext_lazy("a list of: backward, upside-down"),
+)
 CERTAINTY = Field(
     lambda value: is_number(value) and 0.5 <= value < 1,
     gettext_lazy("a number of at least 0.5 and less than 1"),

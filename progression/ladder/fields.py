@@ -17,6 +17,7 @@ from progression.ladder.field_types import (
     CODE,
     COUNT,
     DAYS,
+    GOES,
     GRADES,
     KEY,
     KEYS,
@@ -110,9 +111,15 @@ WAY_BACK = Kind(
         "away_review_days": DAYS,
         "stops": COUNT,
         "stops_within": DAYS,
+        "re_checks": optional(COUNT),
+        "re_checks_within": optional(DAYS),
     },
     single=True,
 )
+FIRST_TURN = Kind("first_turn", {"until": one_of("clean"), "misses": COUNT}, single=True)
+TAP = Kind("tap", {**_CLEAN_RULE, "turns": COUNT, "held_within": DAYS}, single=True)
+NEW_SURFACE = Kind("new_surface", {"clean": COUNT}, single=True)
+STOP_SIGN = Kind("stop_sign", {"finishes": YES_NO}, single=True)
 PAIN_RULE = Kind("pain_rule", {"again_days": DAYS, "ask": optional(YES_NO)}, single=True)
 GROWING = Kind("growing", {"weeks": whole(1, 52), "drill": KEY}, single=True)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
@@ -168,6 +175,7 @@ ALLOW = Kind(
         "support": SUPPORT,
         "steady": optional(SUPPORT),
         "after_days": optional(DAYS),
+        "clean_each": optional(COUNT),
         "tap": optional(TRUE),
         "release": optional(TRUE),
         "surface": optional(SIGNED),
@@ -206,6 +214,8 @@ DRILL = Kind(
         "rubric": optional(KEY),
         "skill": optional(YES_NO),
         "loads": LOADS,
+        "goes": optional(GOES),
+        "hands_leave": optional(one_of("tap")),
         "answers": optional(TABLES),
         "needs": optional(TABLES),
         "allow": optional(SOME_TABLES),
@@ -241,6 +251,9 @@ FAULT = Kind(
         "root": KEY,
         "stop": one_of("yes", "no", "second", "unheld"),
         "carries": optional(TRUE),
+        "before_turn": optional(TRUE),
+        "ends_backward": optional(TRUE),
+        "asks_head": optional(TRUE),
         "belongs": SOME_KEYS,
         "mend": SOME_TABLES,
     },
@@ -272,6 +285,10 @@ LADDER = Kind(
         "arithmetic": TABLE,
         "practice": TABLE,
         "way_back": TABLE,
+        "first_turn": optional(TABLE),
+        "tap": optional(TABLE),
+        "new_surface": optional(TABLE),
+        "stop_sign": optional(TABLE),
         "pain_rule": TABLE,
         "growing": optional(TABLE),
         "strand": SOME_TABLES,
@@ -288,6 +305,10 @@ LADDER = Kind(
         "arithmetic": ARITHMETIC,
         "practice": PRACTICE,
         "way_back": WAY_BACK,
+        "first_turn": FIRST_TURN,
+        "tap": TAP,
+        "new_surface": NEW_SURFACE,
+        "stop_sign": STOP_SIGN,
         "pain_rule": PAIN_RULE,
         "growing": GROWING,
         "strand": STRAND,

@@ -145,9 +145,9 @@ class FirstTurnRule:
 class TapRule:
     """What a coach's tap asks of the record at the support being left.
 
-    clean: the clean rule. turns: over the newest days that together hold so many turns the clean
-    share is at least its rate, and there is no stop sign. held_within: for so many days a coach
-    who held the child may tap.
+    clean: the clean rule. turns: over the newest days that together hold so many turns, as far
+    back as that rule looks, the clean share is at least its rate, and there is no stop sign.
+    held_within: for so many days a coach who held the child may tap.
     """
 
     clean: CleanRule

@@ -154,19 +154,18 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
         if back and back.level > support:
             support = back.level
             causes = [cause.code for cause in back.causes]
+    allowed = Allowed(support, tuple(dict.fromkeys(causes)))
     if is_new_surface(drill, state, ladder, surface):
-        support = max(one_step_more(support), Support.STANDING_BY)
-        causes.append("new-surface")
-    return Allowed(support, tuple(dict.fromkeys(causes)))
+        return allowed.with_at_least(one_step_more(support), "new-surface")
+    return allowed
 
 
 def is_new_surface(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> bool:
-    """True until there are enough clean turns at the drill on the surface or a harder one."""
-    if not ladder.new_surface_clean or drill.measure != "clean":
-        return False
+    """True if a child who was clean at the drill on easier surfaces has not been so often enough
+    on this one or a harder one."""
     rank, clean = ladder.rank(surface), state.clean_on.get(drill.key, {})
-    counted = sum(turns for key, turns in clean.items() if ladder.rank(key) >= rank)
-    return counted < ladder.new_surface_clean
+    as_hard = sum(turns for key, turns in clean.items() if ladder.rank(key) >= rank)
+    return as_hard < ladder.new_surface_clean and as_hard < sum(clean.values())
 
 
 def skills_behind(drill: Drill, ladder: Ladder) -> list[Drill]:

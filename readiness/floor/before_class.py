@@ -160,7 +160,7 @@ def _first_turns(reading: Reading, names: Names) -> list[Entry]:
     drills_held = {
         entry.drill: entry.allowed.support
         for entry in reading.read.support
-        if entry.allowed.causes == ("first-turn",)
+        if entry.allowed.causes in (("first-turn",), ("until-clean",))
     }
     if not drills_held:
         return []

@@ -181,21 +181,23 @@ def _when_gone(reading: Reading, key: str) -> Data:
 
 
 def _allowed(reading: Reading, key: str) -> Data:
-    """The least support for the next turn by surface, null for "not now", and the causes."""
+    """The least support for the next turn by surface, null for "not now", and the causes. Where
+    support is not logged, also with what the day began, if that was something else."""
     ladder, state = reading.ladder.engine, reading.read.state
     drill = ladder.drills[key]
-    if drill.support_logged:
-        allowed = {
-            entry.surface: entry.allowed for entry in reading.read.support if entry.drill == key
-        }
-    else:
-        start = allowed_at_start(drill, state, ladder, ladder.surfaces[0])
-        allowed = dict.fromkeys(ladder.surfaces, start)
-    return {
+    fields: Data = {
         "open": is_open(drill, state),
         "barred": barred(drill, state, ladder, state.day),
-        **_by_surface(allowed),
     }
+    if drill.support_logged:
+        read = [entry for entry in reading.read.support if entry.drill == key]
+        return fields | _by_surface({entry.surface: entry.allowed for entry in read})
+    easiest = ladder.surfaces[0]
+    start = allowed_at_start(drill, state, ladder, easiest)
+    now = allowed_now(drill, state, reading.evidence, ladder, easiest, reading.turns)
+    if now != start:
+        fields["begins"] = _by_surface(dict.fromkeys(ladder.surfaces, start))
+    return fields | _by_surface(dict.fromkeys(ladder.surfaces, now))
 
 
 def _by_surface(allowed: Mapping[str, Allowed]) -> Data:

@@ -87,12 +87,7 @@ def test_the_class_days_reach_every_rule_of_support() -> None:
                     codes.update(support["causes"])
                     falls.update(code for code, _, _ in support["falls"])
     assert {
-        "first-turn",
-        "stop-sign",
-        "finished-tonight",
-        "lately",
-        "placed",
-        "away",
-        "growing",
-    } <= codes
+        "until-clean", "stop-sign", "finished-tonight", "lately", "placed", "away",
+        "new-surface", "doubt", "stopped-before", "nothing-backward", "growing",
+    } <= codes  # fmt: skip
     assert falls == {"stop-sign", "lately"}

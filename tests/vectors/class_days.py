@@ -187,6 +187,33 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
         .did(14, "back-walkover", "1", support=1, author=2),
         14,
     )
+    signed = unspotted_walkover()
+    for number in (30, 32, 34):
+        signed.did(number, "back-walkover", "111", support=1)
+    yield (
+        "two stops before the turn are no turns, and ask for one step more",
+        signed.did(35, "back-walkover", "01", support=1, faults=("stopped-before",)).did(
+            35, "back-walkover", "0", support=0, faults=("stopped-before",)
+        ),
+        35,
+    )
+    yield (
+        "doubt at one skill asks for more at the other, on that day and the next",
+        unspotted_walkover()
+        .happened(28, "place", stage="6", surface=MAT)
+        .did(29, "handspring", "0", faults=("half-hearted",))
+        .did(35, "back-walkover", "1", support=1)
+        .did(35, "handspring", "0", faults=("feet-move",))
+        .did(35, "back-walkover", "1", support=1),
+        35,
+    )
+    yield (
+        "a second class on one day has a first turn of its own",
+        unspotted_walkover()
+        .did(35, "back-walkover", "1", support=1, meeting=3)
+        .did(35, "back-walkover", "1", support=1),
+        35,
+    )
     yield (
         "growing fast: one step more on the first turn",
         unspotted_walkover()

@@ -72,7 +72,8 @@ def _reach(state: ChildState, before: Summary, ladder: Ladder) -> Summary:
     gates = [gate for stage in ladder.stages for gate in stage.gates]
     needs = [gate for drill in ladder.drills.values() for gate in drill.needs]
     backs = [each.way_back.after for each in state.drills.values() if each.way_back]
-    window = max(ladder.practice.within, ladder.way_back.stops_within)
+    tap = ladder.tap.clean.within if ladder.tap else 0
+    window = max(ladder.practice.within, ladder.way_back.stops_within, tap)
     first = max(before.first, min([_days_before(state.day, window), *backs]))
     longer: dict[str, datetime.date] = {}
     for gate in [*gates, *needs]:

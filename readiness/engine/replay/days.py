@@ -141,7 +141,7 @@ def start_day(state: ChildState, evidence: Evidence, day: datetime.date, ladder:
     state.day = day
     for key, drill_state in state.drills.items():
         drill = ladder.drills.get(key)
-        if drill and drill.taught_by_hand and drill_state.open_since is not None:
+        if drill and drill.taught_by_hand:
             check_absence(state, drill_state, drill, evidence, ladder)
 
 

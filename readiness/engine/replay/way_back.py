@@ -187,7 +187,10 @@ def _is_steady(
     rule = asked.clean if asked else ladder.practice
     if not read_clean(days, state.day, rule, ladder.decay, before).met:
         return False
-    return asked is None or _newest_are_good(drill, days, asked, evidence)
+    if asked is None:
+        return True
+    first = _days_before(state.day, rule.within)
+    return _newest_are_good(drill, [each for each in days if each[0] >= first], asked, evidence)
 
 
 def _newest_are_good(

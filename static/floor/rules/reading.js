@@ -257,8 +257,9 @@ export function supportNow(pack, child, drill, surface, lines) {
   const today = turnsOfDay(pack, child, lines);
   const turnsAt = (key) => today.filter((turn) => turn.drill === key);
   if (!entry.start) {
-    const support = entry.allowed[surface] ?? null;
-    return supportOfOthers(support, entry.causes[surface] ?? [], drill.key, today, pack.rules);
+    const start = entry.begins ?? entry;
+    const support = start.allowed[surface] ?? null;
+    return supportOfOthers(support, start.causes[surface] ?? [], drill.key, today, pack.rules);
   }
   const at = (key) => ({ start: startOf(child, key, lines), turns: turnsAt(key) });
   return allowedNow(drill.key, surface, at, today, pack.rules);

@@ -24,7 +24,7 @@ from readiness.engine.reading_json import as_json
 from readiness.engine.replay import checkpoint
 from readiness.engine.replay.days import replay
 from readiness.engine.support import allowed_now
-from readiness.engine.tallies import Tally, Turn, in_order, tally_turns
+from readiness.engine.tallies import Tally, Turn, fault_counts, in_order, tally_turns
 from tests.support.engine.plays import (
     CLASS_DAYS,
     Play,
@@ -32,6 +32,7 @@ from tests.support.engine.plays import (
     climbed,
     days_of_turns,
     small_content,
+    with_new_rules,
 )
 from tests.support.engine.profiles import SOME
 from tests.support.engine.records import day
@@ -51,6 +52,8 @@ def short_ladder() -> Ladder:
         if gate["kind"] != "clear":
             gate["within"] = SHORT
     content["way_back"] = {**content["way_back"], "stops_within": SHORT}
+    content = with_new_rules(content)
+    content["tap"] |= {"within": SHORT, "fresh": SHORT}
     return Ladder.from_content(content)
 
 
@@ -76,7 +79,8 @@ def tallies_of(play: Play) -> list[Tally]:
 
 def warm_evidence(play: Play, start: checkpoint.Checkpoint) -> Evidence:
     before = start.summary
-    return Evidence([t for t in tallies_of(play) if t.day >= before.first_of(t.drill)], before)
+    tallies = [t for t in tallies_of(play) if t.day >= before.first_of(t.drill)]
+    return Evidence(tallies, before, fault_counts(play.turns))
 
 
 def stored(start: checkpoint.Checkpoint) -> checkpoint.Checkpoint:
@@ -110,7 +114,7 @@ def test_from_day_to_day_the_reading_is_that_of_the_whole_record(classes, days, 
     start = None
     for number in sorted({*looked_at, play.number}):
         today = [turn for turn in play.turns if turn.day == day(number)]
-        whole = Evidence(tallies_of(play))
+        whole = play.evidence
         expected = read_child(whole, play.events, today, day(number), play.ladder_on)
         evidence = whole if start is None else warm_evidence(play, start)
         begun = None if start is None else start.state

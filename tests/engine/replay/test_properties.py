@@ -255,8 +255,9 @@ def asked(play, drill, surface, state, number):
         yield "doubt today", one_more
     if drill.skill and not of_today and carried_over(play, drill, last_class_day(play, today)):
         yield "doubt last time", one_more
-    counted = [t for t in earlier if t.clean and ladder.rank(t.surface) >= ladder.rank(surface)]
-    if drill.measure == "clean" and len(counted) < ladder.new_surface_clean:
+    hardness = [ladder.rank(t.surface) - ladder.rank(surface) for t in earlier if t.clean]
+    as_hard = [more for more in hardness if more >= 0]
+    if min(hardness, default=0) < 0 and len(as_hard) < ladder.new_surface_clean:
         yield "new surface", Support.STANDING_BY
     if drill.hands_leave_by_tap and not tapped_since_a_stop(play, drill, own, since, today):
         yield "hands leave by a tap", Support.HANDS_ON

@@ -14,6 +14,7 @@ from readiness.engine.tallies import tally_turns
 from readiness.engine.trial.climb import climb
 from tests.support.engine.records import (
     CONTENT,
+    EARLIER,
     HARD,
     LADDER,
     MAT,
@@ -49,7 +50,7 @@ def test_a_stage_opens_when_the_days_since_a_stop_sign_are_over_though_nobody_ca
     assert story.read(14).stage("7").opens_tomorrow
     opened = story.read(15).stage("7")
     assert (opened.state, opened.opening.since) == ("open", day(15))
-    assert story.allowed(21, "handspring") == "light-touch"
+    assert story.allowed(21, "handspring") == "hands-on"
 
 
 def test_something_else_on_record_changes_nothing():
@@ -89,8 +90,9 @@ def test_nothing_happens_before_the_first_record():
 
 
 def standing_by_handspring() -> Story:
-    """Placed at stage 7, walked back from hands-on, and steady at light touch."""
-    story = with_stage(7).did(0, "handspring", "111")
+    """Placed at stage 7, walked back from hands-on, and steady at light touch, under a ladder
+    whose hands leave by the record alone."""
+    story = with_stage(7, ladder=EARLIER).did(0, "handspring", "111")
     for number in (7, 14, 21):
         story.did(number, "handspring", "1111", support=2)
     return story
@@ -113,8 +115,8 @@ def test_lately_asks_for_the_same_on_every_surface_then_and_tomorrow():
     story.did(42, "back-walkover", "00000", support=0)
     for number in (42, 43):
         assert story.allowed(number, "back-walkover", MAT) == "standing-by"
-        # Light touch is asked for here anyway: that is one step more already.
-        assert story.allowed(number, "back-walkover", HARD) == "light-touch"
+        # Light touch is asked for here anyway, and one more on a floor that is new.
+        assert story.allowed(number, "back-walkover", HARD) == "hands-on"
 
 
 def back_to_unspotted() -> Story:
@@ -161,11 +163,13 @@ def test_a_steady_walkover_in_a_dance_falls_with_the_walkover():
     story = unspotted_walkover()
     for number in (29, 30, 31):
         story.did(number, "back-walkover", "1", support=1)
-        story.did(number, "walkover-in-dance", "1111")
-    assert story.allowed(32, "walkover-in-dance") == "standing-by"
-    story.did(32, "back-walkover", "0", support=1, faults=STOP)
-    assert story.allowed(32, "walkover-in-dance") == "hands-on"
+        story.did(number, "walkover-in-dance", "11111")
+    story.did(32, "walkover-in-dance", "1111")
+    story.happened(32, "step", drill="walkover-in-dance", support=1)
+    assert story.allowed(33, "walkover-in-dance") == "standing-by"
+    story.did(33, "back-walkover", "0", support=1, faults=STOP)
     assert story.allowed(33, "walkover-in-dance") == "hands-on"
+    assert story.allowed(34, "walkover-in-dance") == "hands-on"
 
 
 def test_a_mending_drill_stays_when_the_skill_is_finished_for_tonight():
@@ -175,14 +179,18 @@ def test_a_mending_drill_stays_when_the_skill_is_finished_for_tonight():
     assert story.allowed(7, "block-line-held") == "hands-on"
 
 
-def test_a_drill_whose_support_is_not_logged_asks_for_none():
-    story = Story().did(0, "safe-fall", "111")
+@pytest.mark.parametrize(
+    ("ladder", "support"), [(LADDER, None), (EARLIER, Support.UNSPOTTED)], ids=["now", "earlier"]
+)
+def test_a_stop_sign_where_support_is_not_logged_ends_the_drill_for_the_evening(ladder, support):
+    story = Story(ladder).did(0, "safe-fall", "111")
     story.did(1, "sit-fall", "00", support=0, faults=("reaches-behind",))
     evidence, state = evidence_of(story), story.read(1).state
-    sit_fall = LADDER.drills["sit-fall"]
-    now = allowed_now(sit_fall, state, evidence, LADDER, MAT, story.turns)
-    assert (now.support, now.falls) == (Support.UNSPOTTED, ())
+    sit_fall = ladder.drills["sit-fall"]
+    now = allowed_now(sit_fall, state, evidence, ladder, MAT, story.turns)
+    assert (now.support, now.falls) == (support, ())
     assert story.read(2).state.way_back("sit-fall") is None
+    assert allowed_now(sit_fall, story.read(2).state, evidence, ladder, MAT).support == 0
 
 
 # --- the way back of what is held or counted -----------------------------------------
@@ -341,7 +349,7 @@ def test_a_signature_for_a_harder_surface_counts_from_the_next_day():
     story.happened(32, "sign", stage="4", surface=HARD, director=True)
     assert story.allowed(32, "back-walkover", HARD) == "light-touch"
     assert story.read(33).stage("4").surface == HARD
-    story.did(33, "back-walkover", "1", support=1)
+    story.did(33, "back-walkover", "1", support=1, surface=HARD)
     assert story.allowed(33, "back-walkover", HARD) == "unspotted"
 
 
@@ -409,4 +417,8 @@ def test_no_new_step_is_given_while_the_way_back_asks_for_more():
     story.did(30, "back-walkover", "0", support=2, faults=STOP)
     assert story.read(31).taps == ()
     story.did(35, "back-walkover", "111")
-    assert [(tap.drill, tap.support, tap.again) for tap in story.read(36).taps] == given
+    # No tap while a stop sign is among the newest turns.
+    assert story.read(36).taps == ()
+    for number in (42, 49, 56):
+        story.did(number, "back-walkover", "1111", support=2)
+    assert [(tap.drill, tap.support, tap.again) for tap in story.read(56).taps] == given

@@ -5,6 +5,7 @@ import pytest
 from readiness.engine.levels import Support
 from readiness.engine.support import has_fallen
 from tests.support.engine.records import (
+    EARLIER,
     HARD,
     LADDER,
     MAT,
@@ -78,15 +79,18 @@ def test_a_signed_stage_is_for_review_until_a_director_signs():
 def test_a_signature_names_a_surface_and_does_not_count_for_a_harder_one():
     story = unspotted_walkover().did(35, "back-walkover", "1", support=1)
     assert story.allowed(35, "back-walkover") == "unspotted"
+    # Each floor has a first turn of its own.
+    assert story.allowed(35, "back-walkover", "wedge") == "standing-by"
+    story.did(35, "back-walkover", "1", support=1, surface="wedge")
     assert story.allowed(35, "back-walkover", "wedge") == "unspotted"
-    # Standing by was never tapped for; light touch came with being steady.
-    assert story.allowed(35, "back-walkover", HARD) == "light-touch"
+    # Standing by was never tapped for; light touch came with being steady, and this floor is new.
+    assert story.allowed(35, "back-walkover", HARD) == "hands-on"
 
 
 def test_the_first_turn_of_each_day_is_standing_by():
     story = unspotted_walkover()
     reading = story.read(35).allowed("back-walkover", MAT)
-    assert (reading.support, reading.causes) == (Support.STANDING_BY, ("first-turn",))
+    assert (reading.support, reading.causes) == (Support.STANDING_BY, ("until-clean",))
     story.did(35, "back-walkover", "1", support=1)
     assert story.allowed(35, "back-walkover") == "unspotted"
     assert story.allowed(36, "back-walkover") == "standing-by"
@@ -269,9 +273,15 @@ def test_a_placing_opens_the_stages_below_but_no_signed_one_from_the_next_day():
 def test_a_placed_child_starts_hands_on_and_walks_back():
     story = Story().happened(0, "place", stage="7", surface=MAT)
     allowed = story.read(1).allowed("handspring", MAT)
-    assert (allowed.support, allowed.causes) == (Support.HANDS_ON, ("placed",))
+    assert (allowed.support, allowed.causes) == (Support.HANDS_ON, ())
+    walkover = story.read(1).allowed("back-walkover", MAT)
+    assert (walkover.support, walkover.causes) == (Support.HANDS_ON, ())
     story.did(7, "handspring", "111")
-    assert story.allowed(8, "handspring") == "light-touch"
+    assert story.allowed(8, "handspring") == "hands-on"
+    assert story.read(8).state.way_back("handspring") is None
+    earlier = Story(EARLIER).happened(0, "place", stage="7", surface=MAT)
+    assert earlier.read(1).allowed("handspring", MAT).causes == ("placed",)
+    assert earlier.did(7, "handspring", "111").allowed(8, "handspring") == "light-touch"
 
 
 def test_light_touch_at_the_walkover_comes_when_steady_hands_on():
@@ -284,19 +294,24 @@ def test_light_touch_at_the_walkover_comes_when_steady_hands_on():
 
 def test_standing_by_at_the_walkover_takes_a_coachs_tap():
     story = with_stage(3)
-    for number in (0, 7, 14):
+    for number in (0, 7, 14, 21):
         story.did(number, "back-walkover", "1111", support=2)
-    assert story.allowed(15, "back-walkover") == "light-touch"
-    story.happened(15, "step", drill="back-walkover", support=1)
-    assert story.allowed(15, "back-walkover") == "light-touch"
-    assert story.allowed(16, "back-walkover") == "standing-by"
+    assert story.allowed(22, "back-walkover") == "light-touch"
+    story.happened(22, "step", drill="back-walkover", support=1)
+    assert story.allowed(22, "back-walkover") == "light-touch"
+    assert story.allowed(23, "back-walkover") == "standing-by"
 
 
-def test_jump_back_is_hands_on_for_two_days():
-    story = with_stage(5).did(0, "jump-back", "1")
-    assert story.allowed(1, "jump-back") == "hands-on"
-    story.did(7, "jump-back", "0")
-    assert story.allowed(8, "jump-back") == "standing-by"
+def test_jump_back_is_hands_on_until_two_days_with_three_clean_turns_and_a_tap():
+    story = with_stage(5).did(0, "jump-back", "1011")
+    story.did(7, "jump-back", "11").did(7, "jump-back", "0")
+    story.happened(7, "step", drill="jump-back", support=1)
+    assert story.allowed(8, "jump-back") == "hands-on"
+    story.did(14, "jump-back", "111")
+    assert story.allowed(15, "jump-back") == "hands-on"
+    assert story.happened(15, "step", drill="jump-back", support=1).read(15).taps
+    assert story.allowed(15, "jump-back") == "hands-on"
+    assert story.allowed(16, "jump-back") == "standing-by"
 
 
 def test_an_exception_stands_for_stage_four_only():

@@ -134,7 +134,7 @@ def test_a_stop_sign_is_told_with_the_fault_and_what_mends_it(cast, client, mai,
     assert "Elbows fold, head sinks toward the floor" in html
     assert "stop sign</span>" in html
     assert "Shoulder shrugs, hands and knees" in html
-    assert "After a stop sign: more support until it is steady again, a step a class." in html
+    assert "After what was seen today nothing backward or upside down this evening" in html
 
 
 def test_a_struck_turn_stays_readable_with_who_and_why(cast, client, log):

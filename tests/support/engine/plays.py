@@ -34,7 +34,7 @@ from readiness.engine.replay.events import Event
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now, asked_about
 from readiness.engine.tallies import Tally, Turn, fault_counts, tally_turns
-from tests.support.engine.records import CONTENT, LADDER, at_noon, day
+from tests.support.engine.records import CONTENT, LADDER, at_noon, day, without_new_rules
 
 GRADERS = (1, 2)
 ASSISTANT = 9
@@ -315,7 +315,7 @@ def small_content(
     ]
     arithmetic = {**CONTENT["arithmetic"], "day_correlation": correlation}
     return {
-        **CONTENT,
+        **without_new_rules(CONTENT),
         "arithmetic": arithmetic,
         "practice": vars(practice),
         "drill": drills,
