@@ -79,6 +79,22 @@ def test_the_bridge_line_counts_only_days_from_the_tap_on_while_it_lasts():
     assert bridge_line(story, 15 + 56).met
 
 
+def test_no_stage_opens_by_days_before_the_tap_until_it_is_over():
+    content = copy.deepcopy(CONTENT)
+    content["growing"]["drill"] = "hollow-hold"
+    story = Story(Ladder.from_content(content))
+    for number in (0, 7):
+        story.did(number, "hollow-hold", [15]).did(number, "arch-hold", [15])
+        story.did(number, "front-support", [20]).did(number, "wall-handstand", [10])
+        story.did(number, "name-the-shape", [5])
+    story.did(7, "safe-fall", "111")
+    assert story.state(8, "2") == "open"
+    story.happened(7, "growing")
+    assert story.state(8, "2") == "closed"
+    assert story.state(7 + 56, "2") == "closed"
+    assert story.state(7 + 57, "2") == "open"
+
+
 def test_a_tablet_is_told_of_drills_taught_by_hand_alone():
     story = with_stage(2).happened(15, "growing")
 

@@ -141,7 +141,12 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     own = [line["id"] for line in lines]
     lines += [dice.strike(turn, start) for turn in dice.draw.sample(own, 12)]
     # The second one hurt two weeks ago as well, and that is a pause.
-    for child, sore in [(children[2], "knee"), (children[3], "wrist"), (children[4], "neck")]:
+    for child, sore in [
+        (children[2], "knee"),
+        (children[3], "wrist"),
+        (children[4], "neck"),
+        (children[8], "dizzy"),
+    ]:
         lines.append(dice.report("hurt", child, start, place=sore))
     # These two are asked: the knee is gone, and whoever was dizzy is well again.
     for child, sore in [(children[5], "knee"), (children[7], "dizzy")]:
