@@ -88,7 +88,7 @@ CODES = {
     "key", "code", "measure", "stop", "place", "id", "log", "now", "date", "day", "at",
     "rubric", "pose", "pains", "strikes", "faults", "less", "causes", "allowed", "strand", "root",
     "equipment", "surface", "recent", "about", "over_at", "token",
-    "mends",
+    "mends", "child", "what", "whom",
 }  # fmt: skip
 # What the tablet reads with: codes and numbers throughout.
 ARITHMETIC = {"causes", "rules", "gate", "start", "again"}
