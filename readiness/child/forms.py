@@ -89,7 +89,6 @@ class LiftForm(SnapshotForm):
         error_messages={"required": gettext_lazy("Write down who, and when.")},
     )
 
-    def about(self, child: str) -> "LiftForm":
-        """The same form, with the child's name in its question."""
+    def __init__(self, child: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         self.fields["reason"].label = _("Who cleared %(child)s, and when") % {"child": child}
-        return self

@@ -69,7 +69,6 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
         stages_to_place(reading, decisions.HIGHEST_PLACING),
         surface_choices(reading.ladder),
     )
-    lift = refused if isinstance(refused, forms.LiftForm) else forms.LiftForm(initial=initial)
     seen = {
         "seen_by": staff.called,
         "seen_on": reading.read.day,
@@ -85,7 +84,9 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
         "told_form": refused
         if isinstance(refused, forms.ToldForm)
         else forms.ToldForm(told_choices(reading)),
-        "lift_form": lift.about(reading.child.called),
+        "lift_form": refused
+        if isinstance(refused, forms.LiftForm)
+        else forms.LiftForm(reading.child.called, initial=initial),
     }
 
 

@@ -179,7 +179,7 @@ def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
 def lift(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     now, staff = timezone.now(), access.staff_of(request)
     visible = visible_child(request, child, now)
-    form = LiftForm(request.POST)
+    form = LiftForm(visible.called, request.POST)
 
     def work() -> str:
         decisions.lift(

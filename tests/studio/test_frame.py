@@ -83,3 +83,11 @@ def test_no_template_has_inline_style_or_script(template):
     source = template.read_text()
     assert not re.search(r"\sstyle\s*=|\son[a-z]+\s*=|<style|javascript:", source)
     assert not re.search(r"<script(?![^>]*\bsrc=)[^>]*>", source)
+
+
+def test_the_links_to_what_is_brought_in_say_so(cast, client):
+    client.force_login(cast.petra)
+    for address, said in (("/roster", "Bring in a roster"), ("/paper", "Bring in a paper log")):
+        html = client.get(address).content.decode()
+        assert f'<a href="{address}" aria-current="page">{said}</a>' in html
+        assert f">{said}</h1>" in html

@@ -276,9 +276,16 @@ def test_a_director_lifts_a_pause_from_tomorrow(cast, client):
     html = page(client, cast.petra, cast.mai).content.decode()
     client.post(f"/children/{cast.mai.uuid}/pause", filled(html, "pause", reason="ill"))
     html = client.get(f"/children/{cast.mai.uuid}").content.decode()
+    assert "Who cleared Mai, and when" in html
     time = LATER + datetime.timedelta(minutes=3)
     with time_machine.travel(time, tick=False):
-        data = filled(html, "lift", reason="the family says yes")
+        data = filled(html, "lift", reason="")
+        answer = client.post(f"/children/{cast.mai.uuid}/lift", data)
+        assert answer.status_code == 422
+        assert "Write down who, and when." in answer.content.decode()
+        assert "Who cleared Mai, and when" in answer.content.decode()
+        assert not PauseLift.objects.exists()
+        data = filled(html, "lift", reason="Dr Ahn, on 3 March")
         assert client.post(f"/children/{cast.mai.uuid}/lift", data).status_code == 302
         html = client.get(f"/children/{cast.mai.uuid}").content.decode()
     assert "Petra lifted it today: it ends tomorrow." in html

@@ -38,6 +38,7 @@ from readiness.words.re_check import (
 from readiness.words.refusals import REFUSALS, refusal
 from readiness.words.stages import stage_notes, stage_state
 from readiness.words.support import SUPPORT_REASONS
+from tests.support.cast import LADDER_FILE
 
 DAY = datetime.date(2026, 3, 4)
 
@@ -508,6 +509,12 @@ def test_every_refusal_has_its_sentence():
     assert refusal("already-decided", said) == (
         "Already decided by Petra at 17:02: signed. Nothing was changed."
     )
+
+
+def test_nothing_is_asked_for_that_the_program_does_not_take():
+    """There is no entry for a near miss yet."""
+    sources = [LADDER_FILE, *Path(module.__path__[0]).parent.rglob("*words*.py")]
+    assert [str(file) for file in sources if re.search("near.miss", file.read_text(), re.I)] == []
 
 
 def test_no_sentence_promises_and_none_assumes_she_or_he():
