@@ -141,6 +141,9 @@ class Child(models.Model):
             ),
         ]
 
+    # No column: set by studio/people/told_apart.py for the children of one list.
+    told_apart = ""
+
     def __str__(self) -> str:
         return self.called
 
@@ -148,6 +151,11 @@ class Child(models.Model):
     def called(self) -> str:
         """The name used in class."""
         return self.name_used or self.name
+
+    @property
+    def listed(self) -> str:
+        """The name in a list of children, told apart from the others there."""
+        return self.told_apart or self.called
 
     def age_on(self, day: datetime.date) -> int:
         """Whole years on a day, from year and month of birth."""
@@ -196,8 +204,16 @@ class ClassGroup(models.Model):
             models.CheckConstraint(condition=Q(weekday__lte=6), name="weekday_known"),
         ]
 
+    # No column: set by studio/people/told_apart.py where another class has this name.
+    with_hall = False
+
     def __str__(self) -> str:
-        return self.name
+        return self.shown
+
+    @property
+    def shown(self) -> str:
+        """The name, with the hall where another class has the same one."""
+        return f"{self.name} ({self.location.name})" if self.with_hall else self.name
 
 
 class Meeting(models.Model):

@@ -26,6 +26,7 @@ from readiness.words.growing import growing_fast, growing_until
 from readiness.words.landings import landing_sentences
 from studio.access import may_decide
 from studio.models import Staff
+from studio.people.told_apart import who
 
 
 def page_context(
@@ -40,8 +41,7 @@ def page_context(
     return {
         "child": reading.child,
         "reading": reading,
-        "age": reading.child.age_on(reading.read.day),
-        "classes": reading.child.classes.order_by("weekday", "starts_at", "pk"),
+        "who": who(reading.child, reading.read.day),
         "levels": ladder_levels(reading, stage),
         "stage": stage_panel(reading, stage),
         "for_review": stage_for_review(reading),

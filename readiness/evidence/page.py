@@ -20,6 +20,7 @@ from readiness.words.decisions import decision_text
 from readiness.words.numbers import none_in_words
 from studio.access import may_decide
 from studio.models import Staff
+from studio.people.told_apart import who
 from studio.templatetags.marks import percent
 
 # How often clean is counted over as many days as the gates look back.
@@ -33,6 +34,7 @@ def page_context(
     rows = day_rows(reading, code)
     return {
         "child": reading.child,
+        "who": who(reading.child, reading.read.day),
         "reading": reading,
         "stage": stage_panel(reading, code),
         "clean_counts": clean_counts(reading, code),

@@ -16,7 +16,7 @@ from django.db.models import QuerySet
 
 from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
 from readiness.floor.before_class import under_headings
-from readiness.floor.pack_children import children_of, short_names
+from readiness.floor.pack_children import children_of
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, used_last
 from readiness.floor.pack_part import Part, as_json, make_part, part_for
 from readiness.models import FamilyTold
@@ -27,6 +27,7 @@ from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.told_apart import name_classes, tell_apart
 
 # Packs are made one after the other in a process, so that a turn waits for one of them at most.
 MAKING = threading.Lock()
@@ -78,7 +79,7 @@ def _joined(data: Data, text: str) -> str:
 def _parts(children: Sequence[Child], meeting: Meeting, staff: Staff, ladders: Ladders) -> Parts:
     with MAKING:
         stored = fresh_packs(children, meeting.date, ladders, make_part)
-    names = short_names(children)
+    names = tell_apart(children)
     return {pk: part_for(text, names[pk], staff, meeting) for pk, text in stored.items()}
 
 
@@ -111,9 +112,10 @@ def _told_at(meeting: int) -> QuerySet[Any, Any]:
 def _meeting_fields(meeting: Meeting) -> Data:
     group, location = meeting.group, meeting.group.location
     call = emergency_of(location)
+    name_classes([group])
     return {
         "id": str(meeting.uuid),
-        "group": group.name,
+        "group": group.shown,
         "date": meeting.date.isoformat(),
         "starts_at": f"{meeting.starts_at:%H:%M}",
         # From then on a tablet keeps the pack no longer.

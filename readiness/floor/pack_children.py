@@ -3,8 +3,8 @@ its gate has come, and today's turns."""
 
 import datetime
 import math
-from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -51,29 +51,6 @@ def children_of(meeting: Meeting) -> list[Child]:
     """The class's children who have not left by that date, by the name used in class."""
     children = meeting.group.children.exclude(left_on__lte=meeting.date).order_by("pk")
     return sorted(children, key=lambda child: (child.called.casefold(), child.name, child.pk))
-
-
-def short_names(children: Sequence[Child]) -> dict[int, str]:
-    """A name for each child that is told apart from the others' at a glance.
-
-    The name used in class; where two share it, with as much of the name's last word as tells
-    them apart; where that is not enough either, the whole name and a number.
-    """
-    names = {child.pk: child.called for child in children}
-    for letters in (1, 3, 120):
-        for child in _sharing(children, names):
-            last = child.name.split()[-1]
-            ending = last[:letters] + ("." if letters < len(last) else "")
-            names[child.pk] = f"{child.called} {ending}"
-    for number, child in enumerate(_sharing(children, names), start=1):
-        names[child.pk] = f"{child.name} ({number})"
-    return names
-
-
-def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
-    folded = {child.pk: names[child.pk].casefold() for child in children}
-    times = Counter(folded.values())
-    return [child for child in children if times[folded[child.pk]] > 1]
 
 
 def child_fields(reading: Reading, name: str) -> Data:

@@ -19,6 +19,7 @@ from readiness.gates.trial import Change
 from readiness.gates.words import VALUE_NAMES, chance, true_rate, value_text
 from readiness.words.names import Names
 from studio.models import Child
+from studio.people.told_apart import tell_apart
 from studio.templatetags.marks import SUPPORT_WORDS
 
 
@@ -158,7 +159,8 @@ def hidden_children(number: int) -> str:
 
 
 def by_name(children: Sequence[Child]) -> list[Child]:
-    return sorted(children, key=lambda child: (child.called.casefold(), child.pk))
+    tell_apart(children)
+    return sorted(children, key=lambda child: (child.listed.casefold(), child.pk))
 
 
 NOT_SAVED: dict[str, Lazy] = {

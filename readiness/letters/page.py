@@ -1,11 +1,13 @@
 """The page of a letter: its sentences, the form for one more, and the file to print."""
 
+import datetime
 from dataclasses import dataclass
 
 from readiness.letters.forms import LetterForm
 from readiness.letters.letter import Letter
 from readiness.letters.sheet import NotPrintable, print_letter
 from studio.models import Child
+from studio.people.told_apart import who
 
 
 @dataclass(frozen=True)
@@ -17,14 +19,17 @@ class LetterPage:
     letter: Letter
     file: bytes | None
     refusal: str = ""
+    # Full name, age and classes.
+    who: str = ""
 
     @property
     def refused(self) -> bool:
         return bool(self.refusal or self.form.errors)
 
 
-def letter_page(child: Child, form: LetterForm, letter: Letter) -> LetterPage:
+def letter_page(child: Child, form: LetterForm, letter: Letter, today: datetime.date) -> LetterPage:
+    described = who(child, today)
     try:
-        return LetterPage(child, form, letter, print_letter(letter))
+        return LetterPage(child, form, letter, print_letter(letter), who=described)
     except NotPrintable as refusal:
-        return LetterPage(child, form, letter, None, str(refusal))
+        return LetterPage(child, form, letter, None, str(refusal), described)

@@ -12,11 +12,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from readiness.letters.forms import LetterForm
-from readiness.letters.letter import Letter, letter_facts, write_letter
+from readiness.letters.letter import letter_facts, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
 from studio import access
 from studio.people.today import site_today
+from studio.people.told_apart import full_name
 
 # What file systems and shells read as more than a letter.
 UNFIT_FOR_A_FILE_NAME = dict.fromkeys(map(ord, '/\\:*?"<>|%'), "-")
@@ -30,7 +31,7 @@ def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     may_tell_review = access.may_decide(staff) and bool(facts.for_review())
     form = LetterForm(request.POST if request.method == "POST" else None, may_tell_review)
     told: dict[str, Any] = form.cleaned_data if form.is_valid() else {}
-    return letter_page(child, form, write_letter(facts, staff, **told))
+    return letter_page(child, form, write_letter(facts, staff, **told), facts.day)
 
 
 def _render(request: HttpRequest, page: LetterPage, status: HTTPStatus) -> HttpResponse:
@@ -54,10 +55,11 @@ def letter_pdf(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     if page.file is None or page.refused:
         return _render(request, page, HTTPStatus.UNPROCESSABLE_ENTITY)
     response = HttpResponse(page.file, content_type="application/pdf")
-    response["Content-Disposition"] = content_disposition_header(True, _file_name(page.letter))
+    response["Content-Disposition"] = content_disposition_header(True, _file_name(page))
     return response
 
 
-def _file_name(letter: Letter) -> str:
-    title = _("Letter about %(child)s, %(date)s") % {"child": letter.child, "date": letter.date}
+def _file_name(page: LetterPage) -> str:
+    values = {"child": full_name(page.child), "date": page.letter.date}
+    title = _("Letter about %(child)s, %(date)s") % values
     return f"{on_one_line(title.translate(UNFIT_FOR_A_FILE_NAME))}.pdf"

@@ -10,6 +10,7 @@ from django.utils.functional import Promise as Lazy
 
 from readiness.outbox.words import REASONS, UNREADABLE
 from studio.models import Meeting
+from studio.people.told_apart import name_classes
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ def file_result(taken: Mapping[str, Any], meetings: QuerySet[Meeting]) -> FileRe
         _meeting_row(meeting, counts[str(meeting.uuid)])
         for meeting in visible.order_by("date", "starts_at", "pk")
     ]
+    name_classes(row.meeting.group for row in rows)
     return FileResult(rows, taken["elsewhere"])
 
 

@@ -22,6 +22,7 @@ from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.models import Child, ImportDraft, Staff
 from studio.people.today import site_today
+from studio.people.told_apart import full_names
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,7 @@ def current_ladder(now: datetime.datetime) -> NamedLadder | None:
 
 
 def _floor_days(turns: tuple[NewTurn, ...], ladder: NamedLadder) -> tuple[FloorDay, ...]:
-    names = {turn.child.pk: turn.child.name for turn in turns}
+    names = full_names({turn.child.pk: turn.child for turn in turns}.values())
     days = [
         FloorDay(names[child], ladder.drills[drill]["name"], day)
         for child, drill, day in floor_days(turns)

@@ -26,6 +26,7 @@ from readiness.words.turns import turn_text
 from studio import access
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of
+from studio.people.told_apart import name_classes, tell_apart
 
 # "This week": the last seven days.
 WEEK = datetime.timedelta(days=7)
@@ -82,6 +83,8 @@ def rows_of(
 ) -> list[Row]:
     """A row a child, those that wait for a decision first. Queries do not grow with them."""
     classes = classes_of(children)
+    tell_apart(children)
+    name_classes(group for groups in classes.values() for group in groups)
     standings = fresh_standings(children, now, ladders, classes)
     context = _RowContext(
         staff, access.may_decide(staff), ladders, latest_events([child.pk for child in children])
@@ -106,7 +109,7 @@ class _RowContext:
 def _place_in_list(row: Row) -> tuple[int, int, str, int]:
     """Those that wait for a person first, then by state and name."""
     waits = ["you", "recommendation", "other", ""].index(row.text.waits)
-    return waits, ORDER.index(row.text.state), alphabetical(row.child.called), row.child.pk
+    return waits, ORDER.index(row.text.state), alphabetical(row.child.listed), row.child.pk
 
 
 def alphabetical(name: str) -> str:

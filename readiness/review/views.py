@@ -15,6 +15,7 @@ from readiness.review.words import log_sentences, nothing_stands_out
 from studio import access
 from studio.access import only
 from studio.people.today import site_today
+from studio.people.told_apart import name_classes
 from studio.templatetags.marks import STATE_WORDS
 
 
@@ -66,6 +67,7 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     classes = access.visible_classes(staff).select_related("location")
     visible = get_object_or_404(classes, uuid=group)
+    name_classes([visible])
     rows = rows_of(children_in(visible, visible.location.day_of(now)), staff, now, Ladders())
-    rows.sort(key=lambda row: (alphabetical(row.child.called), row.child.pk))
+    rows.sort(key=lambda row: (alphabetical(row.child.listed), row.child.pk))
     return render(request, "readiness/review/class.html", {"group": visible, "rows": rows})

@@ -16,6 +16,7 @@ from studio.models import Child, ClassGroup, ImportDraft, Staff
 from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
 from studio.people.today import site_today
+from studio.people.told_apart import name_classes
 from studio.roster.lines import ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
 from studio.roster.plan import Plan, PlannedChild
@@ -42,6 +43,7 @@ class Scope:
     def class_names(self) -> dict[str, ClassGroup]:
         """Classes by the name to write in a file; with the location where two share a name."""
         groups = list(self.groups.select_related("location").order_by("name", "pk"))
+        name_classes(groups)
         counts = Counter(fold_name(group.name) for group in groups)
         return {
             g.name if counts[fold_name(g.name)] == 1 else f"{g.name} ({g.location.name})": g

@@ -166,7 +166,7 @@ def changes_in_words(
     if "consent" in values:
         before, after = answer_word(consent), answer_word(YES if values["consent"] else NO)
         changes.append(Change(_("consent to hands-on spotting"), before, after))
-    return (*changes, *(Change(_("class"), "", group.name) for group in joins))
+    return (*changes, *(Change(_("class"), "", group.shown) for group in joins))
 
 
 def _in_words(value: object) -> str:

@@ -13,6 +13,7 @@ from studio.halls.emergency import all_missing
 from studio.models import ClassGroup, Meeting
 from studio.people.meetings import meeting_on
 from studio.people.today import site_today
+from studio.people.told_apart import name_classes
 
 
 def tonight(request: HttpRequest) -> HttpResponse:
@@ -27,6 +28,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
     today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
     is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
     standing_in = _standing_in(request, now)
+    name_classes([*groups, *(meeting.group for meeting in standing_in)])
     halls = {group.location for group in groups} | {m.group.location for m in standing_in}
     if access.may_confirm_halls(staff):
         # The frame of the page names their own, with the way to enter it.

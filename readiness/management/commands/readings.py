@@ -15,6 +15,7 @@ from readiness.record.standings import read
 from studio.models import Child
 from studio.people.names import fold_name
 from studio.people.today import local_today
+from studio.people.told_apart import full_name
 
 AMBIGUOUS = 2
 
@@ -42,7 +43,7 @@ class Command(BaseCommand):
             sys.exit(AMBIGUOUS)
         (child,) = children
         day = options["day"] or local_today(children, timezone.now())[child.pk]
-        data = {**read(child, day).data, "child": child.name}
+        data = {**read(child, day).data, "child": full_name(child)}
         if options["json"]:
             self.stdout.write(json.dumps(data, ensure_ascii=False, indent=1))
         else:

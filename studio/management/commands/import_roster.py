@@ -54,7 +54,7 @@ class Command(ImportCommand):
 
 def _new_child(planned: PlannedChild) -> str:
     row = planned.row
-    classes = ", ".join(group.name for group in planned.joins)
+    classes = ", ".join(group.shown for group in planned.joins)
     lines = ", ".join(map(str, planned.lines))
     text = _("line %(lines)s: %(name)s, born %(month)s, %(classes)s") % {
         "lines": lines,

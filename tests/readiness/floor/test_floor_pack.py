@@ -10,10 +10,10 @@ from django.test.utils import CaptureQueriesContext
 from progression.log.lines import STRIKE_CODES
 from progression.models import Strike
 from readiness.floor.pack import build_pack
-from readiness.floor.pack_children import short_names
 from readiness.models import Pause
 from readiness.record.intake import take_lines
 from studio.models import Child, Meeting
+from studio.people.told_apart import tell_apart
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.ready import place_at
 
@@ -286,7 +286,7 @@ def test_faults_of_another_class_do_not_count(cast, log):
 
 def children(*names):
     return [
-        Child(pk=number, name=name, name_used=name.split()[0])
+        Child(pk=number, name=name, name_used=name.split()[0], birth_year=2016, birth_month=4)
         for number, name in enumerate(names, start=1)
     ]
 
@@ -297,12 +297,12 @@ def children(*names):
         (["Mai Tran", "Ilse Brand"], ["Mai", "Ilse"]),
         (["Cosima Keller", "Cosima Wolf", "Ilse Brand"], ["Cosima K.", "Cosima W.", "Ilse"]),
         (["Cosima Keller", "Cosima Kern"], ["Cosima Kel.", "Cosima Ker."]),
-        (["Cosima Ka", "Cosima Ka"], ["Cosima Ka (1)", "Cosima Ka (2)"]),
-        (["Bo", "Bo"], ["Bo (1)", "Bo (2)"]),
+        (["Cosima Ka", "Cosima Ka"], [f"Cosima Ka, born Apr 2016 · {n}" for n in (1, 2)]),
+        (["Bo", "Bo"], ["Bo, born Apr 2016 · 1", "Bo, born Apr 2016 · 2"]),
     ],
 )
 def test_names_are_short_and_unique_in_the_class(names, short):
-    assert list(short_names(children(*names)).values()) == short
+    assert list(tell_apart(children(*names)).values()) == short
 
 
 def test_queries_do_not_grow_with_the_class(cast, log):

@@ -161,9 +161,10 @@ def test_lines_set_aside_are_counted_for_those_whose_meeting_it_was(cast, client
     assert "could not be taken" not in text_of(get(client, cast.dora, "/review"))
 
 
-# Every page asks who is signed in, and what the studio is called.
-FRAME = 3
-MOST_QUERIES = 8
+# Every page asks who is signed in, what the studio is called, and of a director's halls what is
+# missing.
+FRAME = 4
+MOST_QUERIES = 9
 
 
 @pytest.mark.parametrize("address", ["/", "/review", "/classes/{blue}", "/gates", "/tablets"])

@@ -1,0 +1,109 @@
+"""Children and classes as lists show them: told apart where they share a name.
+
+Shared: used by every room that lists children or classes.
+"""
+
+import datetime
+import unicodedata
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from studio.models import Child, ClassGroup
+from studio.people.names import fold_name
+
+
+def tell_apart(children: Iterable[Child]) -> dict[int, str]:
+    """A name for each child that is told apart from the others' at a glance.
+
+    The name used in class; where some share it, with as much of the name's last word as tells
+    them apart; where that is not enough, the whole name, then the month of birth, then the
+    studio's own id or a number. Each child's ``listed`` is that name from then on.
+    """
+    every = list(children)
+    names = _told_apart(every, [_called, *_WITH_LAST, _full, _with_birth])
+    for child in every:
+        child.told_apart = names[child.pk]
+    return names
+
+
+def full_names(children: Iterable[Child]) -> dict[int, str]:
+    """The whole name of each; where some share it, with the month of birth and what else it
+    takes."""
+    return _told_apart(list(children), [_full, _with_birth])
+
+
+def full_name(child: Child) -> str:
+    """The whole name, told apart from every other child's of the studio."""
+    return full_names(Child.objects.filter(name_key=child.name_key).order_by("pk"))[child.pk]
+
+
+NameOf = Callable[[Child], str]
+
+
+def _told_apart(children: Sequence[Child], longer: Sequence[NameOf]) -> dict[int, str]:
+    """For each child the first of these names that nobody else has; else the last, with the
+    studio's own id or a number."""
+    names = {child.pk: longer[0](child) for child in children}
+    for name_of in longer[1:]:
+        for child in _sharing(children, names):
+            names[child.pk] = name_of(child)
+    for number, child in enumerate(_sharing(children, names), start=1):
+        names[child.pk] = f"{names[child.pk]} · {child.list_id or number}"
+    return names
+
+
+def _called(child: Child) -> str:
+    return child.called
+
+
+def _full(child: Child) -> str:
+    return child.name
+
+
+def _with_last(child: Child, letters: int) -> str:
+    last = (child.name.split() or [""])[-1]
+    if _at_a_glance(last) == _at_a_glance(child.called):
+        return child.called
+    return f"{child.called} {last[:letters]}{'.' if letters < len(last) else ''}"
+
+
+def _with_birth(child: Child) -> str:
+    born = datetime.date(child.birth_year, child.birth_month, 1)
+    return _("%(name)s, born %(month)s") % {"name": child.name, "month": date_format(born, "M Y")}
+
+
+_WITH_LAST: list[NameOf] = [partial(_with_last, letters=letters) for letters in (1, 3, 120)]
+
+
+def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
+    keys = {child.pk: _at_a_glance(names[child.pk]) for child in children}
+    times = Counter(keys.values())
+    return [child for child in children if times[keys[child.pk]] > 1]
+
+
+def _at_a_glance(name: str) -> str:
+    """What is left of a name for a quick eye: no accents, no letter case, no kind of hyphen."""
+    plain = unicodedata.normalize("NFD", fold_name(name))
+    return "".join(sign for sign in plain if not unicodedata.combining(sign))
+
+
+def name_classes(groups: Iterable[ClassGroup]) -> None:
+    """From then on ``shown`` of each has its hall, if another class of the studio has its name."""
+    names = ClassGroup.objects.order_by("pk").values_list("name", flat=True)
+    times = Counter(fold_name(name) for name in names)
+    for group in groups:
+        group.with_hall = times[fold_name(group.name)] > 1
+
+
+def who(child: Child, day: datetime.date) -> str:
+    """Full name, age and classes: on whatever decides about a child."""
+    groups = list(child.classes.select_related("location").order_by("weekday", "starts_at", "pk"))
+    name_classes(groups)
+    age = child.age_on(day)
+    years = ngettext("%(n)s year", "%(n)s years", age) % {"n": age}
+    return ", ".join([child.name, years, *(group.shown for group in groups)])
