@@ -50,6 +50,8 @@ class GateRow:
     share: float
     need: float
     is_clean: bool
+    # Of a clean gate: the turns in its time, on which it is as sure as it is.
+    turns: int
     chart: Drawn | None
 
 
@@ -123,6 +125,7 @@ def _gate_row(
         share=gate.value if is_clean else gate.progress,
         need=gate.need if is_clean else 1,
         is_clean=is_clean,
+        turns=int(gate.parts.get("turns", 0)),
         chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, gate)),
     )
 

@@ -160,6 +160,7 @@ class CleanReading:
     """One reading of a clean rule. ``progress`` is 0 to 1, and 1 if and only if met."""
 
     sureness: float
+    turns: int
     clean_days: int
     clean_turns: int
     newest: datetime.date | None
@@ -183,6 +184,7 @@ def read_clean(
     a, b = pseudo_counts(counted, today, decay, before)
     sure = round(float(betainc(b, a, 1 - gate.rate)), DECIMALS)
     recent = [(d, k) for d, _, k in counted if k and (today - d).days <= gate.within]
+    turns = sum(n for d, n, _ in counted if (today - d).days <= gate.within)
     clean_days, clean_turns = len(recent), sum(k for _, k in recent)
     newest = recent[-1][0] if recent else None
     fresh = newest is not None and (today - newest).days <= gate.fresh
@@ -190,7 +192,7 @@ def read_clean(
     met = sure >= gate.certainty and enough and fresh
     share = min(_sure_share(sure, gate), clean_days / gate.days, clean_turns / gate.clean)
     progress = 1.0 if met else max(0.0, min(0.99, share))
-    return CleanReading(sure, clean_days, clean_turns, newest, met, progress)
+    return CleanReading(sure, turns, clean_days, clean_turns, newest, met, progress)
 
 
 def _sure_share(sure: float, gate: Rule) -> float:

@@ -274,7 +274,13 @@ def gate_short(names: Names, gate: GateReading) -> str:
     match gate.gate.kind:
         case "clean" if gate.value < gate.need:
             values |= {"sure": percent(gate.value), "asked": percent(gate.need)}
-            form = _("%(drill)s: %(sure)s %% sure of %(asked)s")
+            turns = int(gate.parts.get("turns", 0))
+            form = ngettext(
+                "%(drill)s: %(sure)s %% sure of %(asked)s, %(turns)s turn",
+                "%(drill)s: %(sure)s %% sure of %(asked)s, %(turns)s turns",
+                turns,
+            )
+            values["turns"] = turns
         case "clean" if gate.parts["days"] < gate.parts["days_need"]:
             form = _("%(drill)s: clean on %(days)s of %(days_need)s days")
         case "clean" if gate.parts["clean"] < gate.parts["clean_need"]:

@@ -76,10 +76,15 @@ def support_blocks(amount: int) -> dict[str, object]:
 
 @register.inclusion_tag("includes/beam.html")
 def beam(
-    value: float, need: float, met: bool = False, show_number: bool = True
+    value: float,
+    need: float,
+    met: bool = False,
+    show_number: bool = True,
+    turns: int | None = None,
 ) -> dict[str, object]:
     """How far ``value`` has come toward ``need``, both shares from 0 to 1, with a notch there.
 
+    turns: how many the record is that sure of, where that is known.
     "Met" is shown only when the caller passes it: a gate needs more than its sureness.
     Without the number the page must have it in words beside the beam.
     """
@@ -88,6 +93,9 @@ def beam(
         words = _("met")
     elif show_number:
         words = _("of %(need)s") % {"need": percent(need)}
+    if show_number and turns is not None:
+        form = ngettext("%(words)s, %(turns)s turn", "%(words)s, %(turns)s turns", turns)
+        words = form % {"words": words, "turns": turns}
     return {
         "label": _("sure"),
         "number": _("%(number)s %%") % {"number": percent(value)},

@@ -85,6 +85,7 @@ class CleanGate(Gate):
         read = self._read(record)
         parts = {
             "rate": self.rule.rate,
+            "turns": read.turns,
             "days": read.clean_days,
             "days_need": self.rule.days,
             "clean": read.clean_turns,

@@ -206,3 +206,9 @@ def test_a_class_has_room_for_eight_clean_turns_at_a_drill(clean, enough):
     rule = CleanRule(rate=0.5, certainty=0.7, days=1, clean=clean)
     gate = CleanGate("g", WALKOVER, rule, Support.LIGHT_TOUCH, False, False)
     assert in_one_class(gate, Story(), 0) is enough
+
+
+def test_it_says_on_how_many_turns_in_its_time_it_is_so_sure():
+    story = Story().did(0, WALKOVER, "11", support=2).did(30, WALKOVER, "1100", support=2)
+    story.did(90, WALKOVER, "10", support=2)
+    assert read(practice(), story, 90).parts["turns"] == 6
