@@ -132,7 +132,7 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
     known = [dice.turn(child, start) for child in children for _ in range(2)]
     take(cast, [line for line in known if may_assist(line, dice)], cast.tam, TODAY)
     # One family has said no; two children want no hands tonight, and one of them changes its mind.
-    give_consent(children[6], yes=False, day=TODAY)
+    give_consent(children[9], yes=False, day=TODAY)
     said = [dice.report("no-hands", children[at], start) for at in (8, 9)]
     take(cast, said, cast.omar, TODAY)
     before = json.loads(build_pack(cast.meeting, reader, NOW))
@@ -153,7 +153,7 @@ def packs(cast: Cast, dice: Dice, reader: Staff) -> dict[str, Any]:
         lines.append(dice.report("gone", child, start, place=sore))
     lines += [dice.report("growing", child, start) for child in children[3:7]]
     lines.append(dice.strike(said[0]["id"], start))
-    lines.append(dice.report("no-hands", children[1], start))
+    lines += [dice.report("no-hands", children[at], start) for at in (1, 2)]
     take(cast, lines, reader, TODAY)
     # The pack says what was allowed but for "no hands", which the tablet puts on top.
     with mock.patch("readiness.floor.pack_part.without_no_hands", lambda reading: reading):
