@@ -31,6 +31,7 @@ from readiness.record.ladders import Ladders
 from readiness.record.standings import refresh_standings
 from studio.models import Child, ClassGroup, Location, Meeting, Staff, Studio
 from studio.people.names import fold_name
+from tests.support.cast import give_consent
 
 LADDER_FILE = Path(__file__).resolve().parent.parent.parent / "fixtures" / "ladder.toml"
 # A Wednesday, in the hour of class.
@@ -133,6 +134,7 @@ def _child(number: int, group: ClassGroup) -> Child:
         name=name, name_key=fold_name(name), birth_year=2016, birth_month=4
     )
     child.classes.add(group)
+    give_consent(child)
     return child
 
 
