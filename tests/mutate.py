@@ -43,6 +43,7 @@ MODULES = (
     "gates/count",
     "gates/seen_by_two",
     "gates/first_turn",
+    "carry_over",
     "support",
     "replay/days",
     "replay/re_check",

@@ -268,6 +268,22 @@ def test_a_step_that_is_not_earned_is_refused(cast, steady, log):
     assert code == "not-earned"
 
 
+def test_a_step_is_the_tap_of_a_coach_who_held_this_child_lately(cast, steady, log):
+    # Petra is a director who never held Ilse at the walkover; Omar's turns are of today.
+    give, before = decisions.give_step, seen(steady, "3")
+    assert refused(give, steady, "back-walkover", 1, cast.petra, before, LATER) == "may-not"
+    # Standing by is not more than the step leaves.
+    log(steady, "back-walkover", "1", support=1, surface=MAT, by=cast.petra)
+    before = seen(steady, "3")
+    assert refused(give, steady, "back-walkover", 1, cast.petra, before, LATER) == "may-not"
+    old = TODAY - datetime.timedelta(days=29)
+    log(steady, "back-walkover", "1", day=old, support=2, surface=MAT, by=cast.petra)
+    before = seen(steady, "3")
+    assert refused(give, steady, "back-walkover", 1, cast.petra, before, LATER) == "may-not"
+    log(steady, "back-walkover", "1", support=2, surface=MAT, by=cast.petra)
+    give(steady, "back-walkover", 1, cast.petra, seen(steady, "3"), LATER)
+
+
 def walk_back(cast, log, mai, stops=1):
     """Signed, fallen on one or two stop signs, and all three steps walked since; the last day."""
     recommend(mai, cast.omar)
