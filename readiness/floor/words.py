@@ -138,7 +138,7 @@ def _on_sheets() -> dict[str, str]:
         "stop-seen": _("A stop sign. Find the cause before the next turn."),
         "stop-hands-on": _("A stop sign: hands-on from now."),
         "stop-finished": _("A stop sign: finished with this for tonight."),
-        "stop-backward": _("A stop sign: nothing backward or upside down this evening."),
+        "stop-backward": _("A stop sign: nothing backward or upside down tonight."),
         "stopping-is-right": _("Stopping is right: thank %(name)s. It is not counted as a turn."),
         "mend-now": _("Now: %(drills)s."),
         "head-question": _("Weight on it, it hurts, or nobody saw: pause"),

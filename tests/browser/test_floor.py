@@ -637,3 +637,23 @@ def test_the_server_gets_lines_of_the_agreed_form(
     assert set(line) == {"kind", "id", "at", "offset", "by", "pack"} | about | what
     assert abs(line["offset"]) < 1_000
     assert abs(time.time() - datetime.datetime.fromisoformat(line["at"]).timestamp()) < 60
+
+
+def test_a_head_that_touched_is_asked_about_and_pauses_with_one_tap(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_floor(page, meeting, "Safe fall", 20)
+    not_clean(page, "Mai").tap()
+    question = page.locator(".head-question")
+    expect(question).to_be_hidden()
+    page.locator(".fault", has_text="Head touches").tap()
+    # What mends it and may be done now, upside down left out.
+    told = page.locator(".faults-then")
+    expect(told).to_have_text(re.compile("nothing backward or upside down.*Now: .*Hollow"))
+    expect(told).not_to_contain_text("Bridge")
+    question.tap()
+    expect(tile(page, "Mai")).to_contain_text("paused")
+    all_sent(page)
+    assert [(pain.child, pain.place) for pain in Pain.objects.all()] == [(cast.mai, "head")]
+    assert Attempt.objects.get().faults == ["head-touches"]

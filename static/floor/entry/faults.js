@@ -10,6 +10,8 @@ import { closeDraft, lines, reportPain, restartDraftTimer, setFaults, strike } f
 import { outcomeOf } from "./sheets.js";
 
 const HANDS_ON = 3;
+// For more there is no room; the drill's card has them all.
+const MENDS_SHOWN = 2;
 
 let shownId = null;
 let focusBefore = null;
@@ -20,7 +22,11 @@ export function prepareFaults() {
     restartDraftTimer();
     if (event.key === "Escape") closeDraft();
   });
-  addEventListener("resize", () => shownId && fitRows());
+  addEventListener("resize", () => {
+    if (!shownId) return;
+    fitRows();
+    drawFaults();
+  });
 }
 
 export function drawFaults() {
@@ -56,13 +62,13 @@ function buildPanel(panel, { id, line }) {
       { class: "faults-head" },
       make("h2", { id: "faults-title" }),
       make("p", { class: "faults-then", role: "status" }),
-      button("btn head-question", pauseForHead, say("head-question")),
       make("p", { class: "faults-label" }, say("stop-signs")),
     ),
     make("div", { class: "faults-row" }, others.map(faultButton)),
     make(
       "div",
       { class: "faults-row stops", role: "group", "aria-label": say("stop-signs") },
+      button("btn act head-question", pauseForHead, say("head-question")),
       caught,
       stops.map(faultButton),
     ),
@@ -135,13 +141,14 @@ function consequence(drill, line) {
   if (reading.isNotBegun(pack, line)) return say("stopping-is-right", { name: child.name });
   if (!reading.hasStop(pack, line, turnsBefore(line))) return say("what-was-seen");
   if (reading.isPaused(pack, child, lines())) return say("head-paused", { name: child.name });
-  const mends = reading.openMends(pack, child, line, lines()).map((mend) => mend.name);
-  const after = stopSentence(drill, reading.supportNow(pack, child, drill, line.surface, lines()));
+  const open = reading.openMends(pack, child, line, lines());
+  const mends = open.slice(0, MENDS_SHOWN).map((mend) => mend.name);
+  const now = reading.supportNow(pack, child, drill, line.surface, lines());
+  const after = reading.endsBackward(pack, line) ? say("stop-backward") : stopSentence(drill, now);
   return mends.length ? `${after} ${say("mend-now", { drills: joinList(mends) })}` : after;
 }
 
 function stopSentence(drill, { support, causes }) {
-  if (causes.includes("nothing-backward")) return say("stop-backward");
   if (causes.includes("finished-tonight")) return say("stop-finished");
   return say(drill.support_logged && support === HANDS_ON ? "stop-hands-on" : "stop-seen");
 }

@@ -232,6 +232,11 @@ export function openMends(pack, child, turn, lines) {
   return drills.filter((drill) => supportNow(pack, child, drill, turn.surface, lines).support !== null);
 }
 
+/* Was something seen after which nothing goes backward or upside down that evening? */
+export function endsBackward(pack, turn) {
+  return (pack.rules.ends ?? []).some((fault) => turn.faults?.includes(fault));
+}
+
 /* Was something seen that may have been a blow to the head? */
 export function asksAboutHead(pack, turn) {
   return (pack.rules.asks_head ?? []).some((fault) => turn.faults?.includes(fault));
