@@ -58,22 +58,6 @@ def something_hurt(child: ChildFacts) -> Iterator[str]:
     ) % {"child": child.name}
 
 
-def about_hands(child: ChildFacts) -> Iterator[str]:
-    """Where there is no yes to a coach's hands: what that means, and that it can be changed."""
-    match child.now.read.state.consent:
-        case "no":
-            yield _("There is a no to a coach’s hands on our record.")
-        case "not-asked":
-            yield _("There is no answer about a coach’s hands on our record yet.")
-        case _:
-            return
-    yield _(
-        "Without your yes %(child)s does no skill that needs a spotter, also none that was done "
-        "without hands before. Shapes, holds and wall work stay. Your answer can be given or "
-        "changed on any day, by a word at the desk."
-    ) % {"child": child.name}
-
-
 def more_help(child: ChildFacts) -> Iterator[str]:
     checks = child.re_checks()
     if not checks:

@@ -24,14 +24,11 @@ def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
         yield Section(_("A pause for now"), tuple(now.pause(child)))
         return
     values = {"child": child.name}
-    no_hands = tuple(now.no_yes_to_hands(child))
-    yield Section(_("A coach’s hands"), no_hands)
+    yield Section(_("A coach’s hands"), tuple(now.no_yes_to_hands(child)))
     yield Section(_("Something hurt"), tuple(now.something_hurt(child)))
-    yield Section(_("A coach’s hands: your answer"), tuple(now.about_hands(child)))
     yield Section(_("More help again, for now"), tuple(now.more_help(child)))
     yield Section(_("Where %(child)s begins") % values, tuple(now.placed(child)))
-    if not no_hands:
-        yield Section(_("Without a coach’s hands"), tuple(now.without_hands(child)))
+    yield Section(_("Without a coach’s hands"), tuple(now.without_hands(child)))
     if review:
         yield Section(_("Our director watches too"), tuple(now.for_review(child)))
     yield Section(_("In class"), tuple(now.works_on(child)))

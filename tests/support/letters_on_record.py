@@ -53,7 +53,7 @@ class Judge(RawRecord):
         known = {
             "A pause for now": self.paused_since,
             "Something hurt": self.hurt_on,
-            "A coach’s hands: your answer": lambda: self.answer() != "yes",
+            "A coach’s hands": lambda: self.answer() != "yes",
             "More help again, for now": self.watched_again,
             f"Where {name} begins": self.placing,
             "Without a coach’s hands": lambda: self.open_signed("unspotted"),
@@ -162,14 +162,11 @@ class Judge(RawRecord):
              "please see a licensed clinician first, and tell us.", hurt),
             ("Rest first.", hurt),
             ("Please no practice at home until nothing hurts any more.", hurt),
-            ("There is a no to a coach’s hands on our record.", lambda: self.answer() == "no"),
-            ("There is no answer about a coach’s hands on our record yet.",
-             lambda: self.answer() == "not-asked"),
-            (f"Without your yes {self.child.called} does no skill that needs a spotter, also none "
-             "that was done without hands before.", lambda: self.answer() != "yes"),
-            ("Shapes, holds and wall work stay.", lambda: self.answer() != "yes"),
-            ("Your answer can be given or changed on any day, by a word at the desk.",
+            ("We have no yes on file for a coach’s hands.", lambda: self.answer() != "yes"),
+            (f"Until there is one, {self.child.called} does no skill that needs a spotter, also "
+             "none that went without hands before; shapes, holds and wall work stay.",
              lambda: self.answer() != "yes"),
+            ("A word at the desk changes it on any day.", lambda: self.answer() != "yes"),
             ("Sometimes the body remembers first, sometimes the courage.", watched),
             ("We go up one step at a time.", watched),
             ("Our rule is the same for everybody.", watched),

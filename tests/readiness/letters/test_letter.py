@@ -258,26 +258,15 @@ def test_after_a_long_time_away_the_hands_come_first(log, cast):
     assert "everybody here starts with our hands again, and so does Mai." in text
 
 
-@pytest.mark.parametrize(
-    ("answer", "told"),
-    [
-        ("no", "There is a no to a coach’s hands on our record."),
-        ("nothing", "There is no answer about a coach’s hands on our record yet."),
-        ("yes", None),
-    ],
-)
-def test_what_no_yes_to_a_coachs_hands_means_is_told(answer, told, climbed):
+@pytest.mark.parametrize("answer", ["no", "nothing", "yes"])
+def test_without_a_yes_to_a_coachs_hands_no_help_and_no_next_step_is_told(answer, climbed):
     if answer == "no":
         give_consent(climbed.mai, yes=False, day=TODAY - DAY)
     elif answer == "nothing":
         SpottingConsent.objects.filter(child=climbed.mai).delete()
     text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
-    means = "Without your yes Mai does no skill that needs a spotter"
-    assert (means in text) is (told is not None)
-    # What help there is at a drill is told only where it may be done.
-    assert ("For that, " in text) is (told is None)
-    assert told is None or told in text
-    assert ("What comes next is" in text) is (told is None)
+    for sentence in ("For that, ", "What comes next is"):
+        assert (sentence in text) is (answer == "yes")
 
 
 HURT = "On {day} we wrote down that something hurt: Wrist. We cannot say what it is. Our rule is to"
