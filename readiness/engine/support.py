@@ -141,7 +141,18 @@ def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: s
         return Allowed(None, ("no-hands",))
     if not drill.allow:
         return Allowed(Support.UNSPOTTED)
-    return _with_way_back(drill, state, ladder, surface)
+    return _with_hands_allowed(_with_way_back(drill, state, ladder, surface), state)
+
+
+def _with_hands_allowed(allowed: Allowed, state: ChildState) -> Allowed:
+    """Nothing at all where hands are asked for and there is no yes to them, or not tonight."""
+    if allowed.support is None or allowed.support < Support.LIGHT_TOUCH:
+        return allowed
+    if state.consent in ("no", "not-asked"):
+        return Allowed(None, ("no-consent",), allowed.falls)
+    if state.no_hands:
+        return Allowed(None, ("no-hands",), allowed.falls)
+    return allowed
 
 
 def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> Allowed:
@@ -240,7 +251,7 @@ def allowed_now(
         raised = raised.with_at_least(first, "until-clean" if ladder.first_turn else "first-turn")
     if drill.taught_by_hand and not own and is_growing(state, ladder):
         raised = raised.with_at_least(one_step_more(Support(raised.amount)), "growing")
-    return raised
+    return _with_hands_allowed(raised, state)
 
 
 def first_turn_is_done(

@@ -5,6 +5,7 @@ import { readGate } from "./gate_now.js";
 import { allowedNow, endsTonight, isFinished, isNoTurn, isStopSign, stopSigns } from "./support_now.js";
 
 const HANDS_ON = 3;
+const LIGHT_TOUCH = 2;
 const SOMEBODY_ELSE = -1;
 // Of one list of lines: what was struck, turns by child and drill, the others by child.
 const indexes = new WeakMap();
@@ -267,7 +268,15 @@ export function supportNow(pack, child, drill, surface, lines) {
     return supportOfOthers(support, start.causes[surface] ?? [], drill.key, today, pack.rules);
   }
   const at = (key) => ({ start: startOf(child, key, lines), turns: turnsAt(key) });
-  return allowedNow(drill.key, surface, at, today, pack.rules);
+  return withHandsAllowed(allowedNow(drill.key, surface, at, today, pack.rules), child, lines);
+}
+
+/* Nothing at all where hands are asked for and there is no yes to them, or not tonight. */
+function withHandsAllowed(allowed, child, lines) {
+  if (allowed.support === null || allowed.support < LIGHT_TOUCH) return allowed;
+  if (child.no_consent) return { ...allowed, support: null, causes: ["no-consent"] };
+  if (noHandsTonight(child, lines).length) return { ...allowed, support: null, causes: ["no-hands"] };
+  return allowed;
 }
 
 /* Of a drill of which support is not logged, or that is closed. */

@@ -133,3 +133,20 @@ def test_a_checkpoint_remembers_the_answer():
     kept = from_data(as_data(make_checkpoint(1, 2, state, evidence, LADDER)))
     assert kept.state.consent == "no"
     assert kept.state == state
+
+
+@pytest.mark.parametrize(
+    ("kind", "cause"), [("consent-no", "no-consent"), ("no-hands", "no-hands")]
+)
+def test_where_a_stop_sign_would_ask_for_hands_there_is_nothing_for_tonight(kind, cause):
+    """Kicking to handstand is taught without a spotter, but a stop sign asks for hands."""
+    story = with_stage(2).happened(31, kind) if kind == "consent-no" else with_stage(2)
+    story.did(32, "kick-to-handstand", [3], support=0)
+    if kind == "no-hands":
+        story.happened(32, kind)
+    assert story.allowed(32, "kick-to-handstand") == "unspotted"
+    story.turns[-1] = story.turns[-1]._replace(caught=True)
+    now = story.read(32).allowed("kick-to-handstand", MAT)
+    assert (now.support, now.causes) == (None, (cause,))
+    tomorrow = drill_on(story, 33, "kick-to-handstand")
+    assert tomorrow.support == (None if kind == "consent-no" else 3)

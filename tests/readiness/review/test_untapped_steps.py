@@ -69,7 +69,7 @@ def test_review_lists_them_once_the_tap_is_asked_for(cast, client, given, asked_
 def test_the_step_stays_given(cast, client, given, asked_for):
     asked_for()
     page = text_of(get(client, cast.omar, f"/children/{given.uuid}"))
-    assert "Back walkover light touch" in page
+    assert "Back walkover Mat on sprung dance floor and easier light touch" in page
     assert "Given before a coach's tap was asked for. Look again." in page.replace("&#x27;", "'")
 
 
