@@ -28,6 +28,8 @@ T = TypeVar("T")
 
 PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
 NO_CONSENT, NO_HANDS = "no-consent", "no-hands"
+FINISHED = "finished"
+ENDS_THE_EVENING = ("finished-tonight", "nothing-backward")
 NOT_NOW = (PAUSED, CLOSED, PAIN, NO_CONSENT, NO_HANDS)
 
 
@@ -157,5 +159,6 @@ def _flag(
 ) -> tuple[str, ...]:
     if support is None:
         known = [cause for cause in causes if cause in NOT_NOW]
+        known += [FINISHED for cause in causes if cause in ENDS_THE_EVENING]
         return (known[0],) if known else (LESS_SUPPORT,)
     return (LESS_SUPPORT,) if support_logged and turn.support < support else ()

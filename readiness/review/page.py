@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
-from readiness.record.flags import LESS_SUPPORT, NOT_NOW
+from readiness.record.flags import FINISHED, LESS_SUPPORT, NOT_NOW
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.latest_events import full_name
 from readiness.review.rows import WEEK, Row, alphabetical
@@ -24,7 +24,7 @@ from studio import access
 from studio.models import Child, Staff
 
 # The flags of a turn that a director sees.
-REPORTED_FLAGS = {LESS_SUPPORT, *NOT_NOW}
+REPORTED_FLAGS = {FINISHED, LESS_SUPPORT, *NOT_NOW}
 
 
 def lead(rows: Iterable[Row]) -> str:

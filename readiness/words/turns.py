@@ -14,6 +14,7 @@ FLAGS: dict[str, Lazy] = {
     "paused": gettext_lazy("done while paused"),
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
+    "finished": gettext_lazy("done although it was finished for that evening"),
     "no-consent": gettext_lazy("done without a guardian's yes to hands"),
     "no-hands": gettext_lazy("done although the child said no to hands"),
     "clock": gettext_lazy("the tablet's clock was off"),
