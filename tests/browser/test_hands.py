@@ -7,6 +7,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from progression.models import LadderVersion, Strike, Surface
 from readiness.models import NoHands, Placing
 from studio.models import Child, Meeting
+from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, open_class, tile
 from tests.support.cast import Cast
 
@@ -51,6 +52,7 @@ def test_no_hands_tonight_is_one_tap_without_a_network_and_can_be_taken_back(
     all_sent(page)
     said = NoHands.objects.get()
     assert said.child == cast.mai
+    settle(page)
     tile(page, "Mai").locator(".tile-support").tap()
     sheet.get_by_role("button", name="Hands are all right again").tap()
     expect(sheet).to_contain_text("Support from now on")

@@ -434,6 +434,8 @@ def test_a_turn_at_a_drill_that_the_ladder_lost_is_mended_to_another(
 def without(drill: str) -> None:
     version = LadderVersion.objects.get()
     version.content["drill"] = [d for d in version.content["drill"] if d["key"] != drill]
+    for fault in version.content["fault"]:
+        fault["mend"] = [mend for mend in fault["mend"] if mend["drill"] != drill]
     version.save(update_fields=["content"])
 
 

@@ -41,7 +41,7 @@ def nearly_there(cast: Cast, log: Logged) -> datetime.date:
         day=ago(60),
         ladder=version,
     )
-    for days in (35, 28, 21):
+    for days in (35, 28, 24, 21):
         log(cast.mai, "back-walkover", "1111", day=ago(days), support=2)
     Decision.objects.create(
         child=cast.mai,
