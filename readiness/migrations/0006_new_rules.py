@@ -4,7 +4,7 @@ from django.db import migrations
 def read_again(apps, schema_editor):
     """A checkpoint knows more now than an earlier release has stored of it."""
     standings = apps.get_model("readiness", "Standing").objects
-    standings.update(stale=True, start=None, start_on=None, pack="")
+    standings.using(schema_editor.connection.alias).update(stale=True, start=None, start_on=None, pack="")
 
 
 class Migration(migrations.Migration):

@@ -9,7 +9,8 @@ from django.db import migrations, models
 
 def carry_over(apps, schema_editor):
     """Until now it was a parent, told by whoever wrote the pain down."""
-    told = apps.get_model("readiness", "ParentTold").objects.select_related("pain")
+    alias = schema_editor.connection.alias
+    told = apps.get_model("readiness", "ParentTold").objects.using(alias).select_related("pain")
     rows = []
     for each in told.order_by("pk").iterator():
         pain = each.pain
@@ -18,7 +19,7 @@ def carry_over(apps, schema_editor):
         id_ = uuid.uuid5(pain.pk, "told")
         rows.append({"id": id_, "what": pain.place, "whom": "guardian-here", "digest": ""} | about)
     family = apps.get_model("readiness", "FamilyTold")
-    family.objects.bulk_create([family(**row) for row in rows], batch_size=500)
+    family.objects.using(alias).bulk_create([family(**row) for row in rows], batch_size=500)
 
 
 class Migration(migrations.Migration):

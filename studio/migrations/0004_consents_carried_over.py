@@ -18,11 +18,12 @@ def season_after(day):
 
 
 def carry_over(apps, schema_editor):
+    alias = schema_editor.connection.alias
     now = timezone.now()
     today = timezone.localdate(now)
     Child = apps.get_model("studio", "Child")
     SpottingConsent = apps.get_model("studio", "SpottingConsent")
-    SpottingConsent.objects.bulk_create(
+    SpottingConsent.objects.using(alias).bulk_create(
         SpottingConsent(
             child=child,
             guardian=child.guardian,
@@ -32,17 +33,18 @@ def carry_over(apps, schema_editor):
             seen_on=today,
             at=now,
         )
-        for child in Child.objects.filter(consent_to_spotting=True)
+        for child in Child.objects.using(alias).filter(consent_to_spotting=True)
     )
-    Child.objects.update(consent_asked_from=today)
+    Child.objects.using(alias).update(consent_asked_from=today)
 
 
 def take_back(apps, schema_editor):
     """The boolean holds what the latest answer of each child was."""
+    alias = schema_editor.connection.alias
     Child = apps.get_model("studio", "Child")
     SpottingConsent = apps.get_model("studio", "SpottingConsent")
-    for answer in SpottingConsent.objects.order_by("at", "pk"):
-        Child.objects.filter(pk=answer.child_id).update(consent_to_spotting=answer.yes)
+    for answer in SpottingConsent.objects.using(alias).order_by("at", "pk"):
+        Child.objects.using(alias).filter(pk=answer.child_id).update(consent_to_spotting=answer.yes)
 
 
 class Migration(migrations.Migration):

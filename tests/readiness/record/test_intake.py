@@ -387,7 +387,7 @@ def test_turns_of_paper_show_what_was_not_allowed_on_their_own_day(cast):
         (paper_turn(cast, 4, 1), ["less-support"]),
         (paper_turn(cast, 4, 2, support=3), []),
         (paper_turn(cast, 4, 3, **stop), []),
-        (paper_turn(cast, 4, 4, support=3), ["less-support"]),
+        (paper_turn(cast, 4, 4, support=3), ["finished"]),
         (paper_turn(cast, 2, 1, support=3), []),
     ]
     take_paper([each for each, _ in told], cast.petra, NOW)
