@@ -116,7 +116,9 @@ def test_each_of_them_has_a_slip_to_sign(petra, asked):
     assert "Bo may say no on any evening, without a reason." in text
 
 
-def test_180_children_take_no_more_queries_than_two(petra, cast, asked, django_assert_num_queries):
+def test_180_children_take_no_more_queries_than_two(
+    petra, cast, asked, django_assert_num_queries, django_assert_max_num_queries
+):
     petra.get("/consents")
     with django_assert_num_queries(FIXED):
         petra.get("/consents")
@@ -124,7 +126,8 @@ def test_180_children_take_no_more_queries_than_two(petra, cast, asked, django_a
     with django_assert_num_queries(FIXED):
         petra.get("/consents")
     marks = {f"answer-{child.uuid}": "yes" for child in more}
-    with django_assert_num_queries(FIXED + 7):
+    # SQLite takes so many rows in two statements, PostgreSQL in one.
+    with django_assert_max_num_queries(FIXED + 7):
         petra.post("/consents", SEEN | marks)
     assert {answer_of(child) for child in more} == {"yes"}
 
