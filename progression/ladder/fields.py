@@ -116,7 +116,7 @@ WAY_BACK = Kind(
     },
     single=True,
 )
-FIRST_TURN = Kind("first_turn", {"until": one_of("clean"), "misses": COUNT}, single=True)
+FIRST_TURN = Kind("first_turn", {"misses": COUNT}, single=True)
 TAP = Kind("tap", {**_CLEAN_RULE, "turns": COUNT, "held_within": DAYS}, single=True)
 NEW_SURFACE = Kind("new_surface", {"clean": COUNT}, single=True)
 STOP_SIGN = Kind("stop_sign", {"finishes": YES_NO}, single=True)

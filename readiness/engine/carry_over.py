@@ -3,6 +3,7 @@ nothing backward or upside down after some."""
 
 from collections.abc import Sequence
 
+from readiness.engine.first_turn import has_begun
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.replay.state import ChildState
 from readiness.engine.tallies import FaultCounts, Turn, fault_counts
@@ -21,12 +22,12 @@ def doubted_skills(faults: FaultCounts, ladder: Ladder) -> frozenset[str]:
 
 def has_doubt(drill: Drill, state: ChildState, ladder: Ladder, today: Sequence[Turn]) -> bool:
     """True if doubt at another skill asks for one step more at this one: since it was seen
-    today, or on her last class day and this is the day's first turn here."""
+    today, or on the child's last class day and this is the day's first turn here."""
     if not drill.skill:
         return False
     if doubted_skills(fault_counts(today), ladder) - {drill.key}:
         return True
-    first = all(turn.drill != drill.key for turn in today)
+    first = not has_begun(drill.key, today, ladder)
     return first and state.doubt is not None and bool(state.doubt.skills - {drill.key})
 
 

@@ -59,7 +59,7 @@ def rules(ladder: Ladder) -> Data:
         "asks_head": [fault.key for fault in ladder.faults.values() if fault.asks_head],
         "goes": [drill.key for drill in drills if drill.goes],
         "finishes": ladder.stop_sign_finishes,
-        "first_misses": ladder.first_turn.misses if ladder.first_turn else None,
+        "first_misses": ladder.first_turn_misses,
         "stopped_before": STOPPED_BEFORE,
         "behind": {key: skills for key, skills in behind.items() if skills},
         "gates": {

@@ -7,7 +7,7 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any
 
 from readiness.engine.clean_rate import Decay
 from readiness.engine.evidence import LoggedAs
@@ -133,15 +133,6 @@ class GrowingRule:
 
 
 @dataclass(frozen=True)
-class FirstTurnRule:
-    """Until when a first turn's support stays: ``clean``, until a clean turn with it, graded, on
-    that surface; after ``misses`` turns that were not clean, for the whole class."""
-
-    until: Literal["clean"]
-    misses: int
-
-
-@dataclass(frozen=True)
 class TapRule:
     """What a coach's tap asks of the record at the support being left.
 
@@ -171,7 +162,9 @@ class Ladder:
     memory_time: float
     day_correlation: float
     # What older ladders do not have.
-    first_turn: FirstTurnRule | None = None
+    # So many first turns that were not clean keep their support for the class; 0: the support of a
+    # day's first turn is that of one turn, whatever came of it.
+    first_turn_misses: int = 0
     tap: TapRule | None = None
     # Clean turns on a surface after which it is no longer new; 0: none is.
     new_surface_clean: int = 0
@@ -263,7 +256,7 @@ class Ladder:
             lately_days=arithmetic["lately_days"],
             memory_time=arithmetic["memory_time"],
             day_correlation=arithmetic["day_correlation"],
-            first_turn=FirstTurnRule(**content["first_turn"]) if "first_turn" in content else None,
+            first_turn_misses=content.get("first_turn", {}).get("misses", 0),
             tap=_tap(content["tap"]) if "tap" in content else None,
             new_surface_clean=content.get("new_surface", {}).get("clean", 0),
             stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),

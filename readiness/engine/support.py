@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from readiness.engine import first_turn
 from readiness.engine.carry_over import ends_tonight, has_doubt
 from readiness.engine.clean_rate import DayTurns, DecayedCounts, lately
 from readiness.engine.evidence import Evidence, Scope
@@ -135,10 +136,9 @@ def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: s
         return Allowed(None, ("closed",))
     if barred(drill, state, ladder, state.day):
         return Allowed(None, ("pain",))
-    if drill.spotted and state.consent in ("no", "not-asked"):
-        return Allowed(None, ("no-consent",))
-    if drill.spotted and state.no_hands:
-        return Allowed(None, ("no-hands",))
+    refused = _hands_refused(state)
+    if drill.spotted and refused:
+        return Allowed(None, (refused,))
     if not drill.allow:
         return Allowed(Support.UNSPOTTED)
     return _with_hands_allowed(_with_way_back(drill, state, ladder, surface), state)
@@ -146,13 +146,16 @@ def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: s
 
 def _with_hands_allowed(allowed: Allowed, state: ChildState) -> Allowed:
     """Nothing at all where hands are asked for and there is no yes to them, or not tonight."""
-    if allowed.support is None or allowed.support < Support.LIGHT_TOUCH:
+    refused = _hands_refused(state)
+    if refused is None or allowed.support is None or allowed.support < Support.LIGHT_TOUCH:
         return allowed
+    return Allowed(None, (refused,), allowed.falls)
+
+
+def _hands_refused(state: ChildState) -> str | None:
     if state.consent in ("no", "not-asked"):
-        return Allowed(None, ("no-consent",), allowed.falls)
-    if state.no_hands:
-        return Allowed(None, ("no-hands",), allowed.falls)
-    return allowed
+        return "no-consent"
+    return "no-hands" if state.no_hands else None
 
 
 def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> Allowed:
@@ -246,38 +249,15 @@ def allowed_now(
         start = allowed_at_start(drill, state, ladder, surface).support or Support.UNSPOTTED
         raised = raised.with_at_least(one_step_more(start), "doubt")
     first = first_turn_support(drill, state, surface, ladder)
-    own = [turn for turn in today if turn.drill == drill.key]
-    if first is not None and not first_turn_is_done(own, first, surface, meeting, ladder):
-        raised = raised.with_at_least(first, "until-clean" if ladder.first_turn else "first-turn")
-    if drill.taught_by_hand and not own and is_growing(state, ladder):
+    if first is not None and not first_turn.is_done(
+        drill.key, today, first, surface, meeting, ladder
+    ):
+        cause = "until-clean" if ladder.first_turn_misses else "first-turn"
+        raised = raised.with_at_least(first, cause)
+    begun = first_turn.has_begun(drill.key, today, ladder)
+    if drill.taught_by_hand and not begun and is_growing(state, ladder):
         raised = raised.with_at_least(one_step_more(Support(raised.amount)), "growing")
     return _with_hands_allowed(raised, state)
-
-
-def first_turn_is_done(
-    turns: Sequence[Turn],
-    support: Support,
-    surface: str,
-    meeting: int | None,
-    ladder: Ladder,
-) -> bool:
-    """True if after the day's turns at a drill the first turn's support is no longer asked for.
-
-    With the ladder's rule: once a turn at that support itself, on this surface, in this class,
-    was clean and logged by somebody who may grade, before too many that were not clean.
-    """
-    rule = ladder.first_turn
-    if rule is None:
-        return bool(turns)
-    missed = 0
-    for turn in in_order(turns):
-        elsewhere = meeting is not None and turn.meeting != meeting
-        if elsewhere or turn.surface != surface or is_no_turn(turn, ladder.stops):
-            continue
-        if turn.clean and turn.graded and turn.support == support:
-            return missed < rule.misses
-        missed += turn.clean is False
-    return False
 
 
 def _during(
@@ -342,12 +322,8 @@ def _raise_during(
             continue
         walked.append(turn)
         if turn.id in stopped:
-            if support in (Support.HANDS_ON, None):
-                support = None
-                codes.append("finished-tonight")
-            else:
-                support = Support.HANDS_ON
-                codes.append("stop-sign")
+            support, code = _after_stop_sign(support)
+            codes.append(code)
             stages = open_stages(drill, state, ladder)
             falls.append(Cause("stop-sign", state.day, stages, Support.HANDS_ON))
         for watch in watches(drill, state, ladder):
@@ -359,6 +335,13 @@ def _raise_during(
                 support = asked_by_lately
                 codes.append("lately")
     return Allowed(support, tuple(dict.fromkeys(codes)), tuple(falls))
+
+
+def _after_stop_sign(support: Support | None) -> tuple[Support | None, str]:
+    """Hands-on, and with hands on already the end for today."""
+    if support in (Support.HANDS_ON, None):
+        return None, "finished-tonight"
+    return Support.HANDS_ON, "stop-sign"
 
 
 def lately_asks(drill: Drill, state: ChildState, ladder: Ladder) -> Support:

@@ -70,9 +70,8 @@ def load(
     for child, events in load_events(ids).items():
         records[child].events.extend(events)
     carrying = ladders.carrying
-    since = min((each.first for each in summed_up.values()), default=datetime.date.min)
-    if len(summed_up) < len(ids):
-        since = datetime.date.min
+    firsts = [summed_up[child].first if child in summed_up else datetime.date.min for child in ids]
+    since = min(firsts, default=datetime.date.min)
     for child, drill, day, fault, count in _faults(ids, carrying, since, last) if carrying else ():
         records[child].faults[drill, day, fault] = count
     return records

@@ -42,7 +42,8 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "placed": gettext_lazy("Newly placed: hands-on first, then less, a step a class."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),
     "until-clean": gettext_lazy(
-        "Somebody stands by until the first clean turn of the evening, for everybody."
+        "Somebody stands by until the first clean turn of the evening, and all evening after too "
+        "many that were not: for everybody."
     ),
     "new-surface": gettext_lazy(
         "This floor is new for %(child)s at this: one step more until some turns on it are clean."

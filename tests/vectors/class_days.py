@@ -207,6 +207,17 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
         .did(35, "back-walkover", "1", support=1),
         35,
     )
+    doubted = with_stage(6)
+    for number in (0, 7, 14, 21):
+        doubted.did(number, "back-walkover", "1111", support=2)
+    yield (
+        "a stop before the turn is not the first turn after doubt",
+        doubted.happened(21, "step", drill="back-walkover", support=1)
+        .did(22, "handspring", "0", faults=("half-hearted",))
+        .did(29, "back-walkover", "0", support=2, faults=("stopped-before",))
+        .did(29, "back-walkover", "1", support=2),
+        29,
+    )
     yield (
         "a second class on one day has a first turn of its own",
         unspotted_walkover()

@@ -163,10 +163,13 @@ def step_is_earned(
     drill_state = state.drills.get(drill.key)
     if drill_state is None or drill_state.open_since is None or step.stage not in state.opened:
         return False
-    if step.steady is not None and not _is_steady(state, drill, step, evidence, ladder):
-        return False
+    if step.steady is not None:
+        scope, asked = Scope(step.steady), ladder.tap if step.tap else None
+        if not _is_steady(drill, scope, asked, state.day, evidence, ladder):
+            return False
     if step.clean_each:
-        first = max(drill_state.open_since, _days_before(state.day, ladder.practice.within))
+        window = datetime.timedelta(days=ladder.practice.within)
+        first = max(drill_state.open_since, state.day - window)
         days = evidence.clean_days(drill.key, ladder, state.day)
         good = [day for day, _, clean in days if day >= first and clean >= step.clean_each]
         return len(good) >= step.after_days
@@ -177,19 +180,22 @@ def step_is_earned(
 
 
 def _is_steady(
-    state: ChildState, drill: Drill, step: Allowance, evidence: Evidence, ladder: Ladder
+    drill: Drill,
+    scope: Scope,
+    asked: TapRule | None,
+    day: datetime.date,
+    evidence: Evidence,
+    ladder: Ladder,
 ) -> bool:
-    """By the practice rule; a step that is tapped by the rule for taps, if the ladder has one."""
-    scope = Scope(step.steady or Support.HANDS_ON)
-    asked = ladder.tap if step.tap else None
-    days = evidence.clean_days(drill.key, ladder, state.day, scope)
+    """By the practice rule; ``asked``: by the rule for taps."""
+    days = evidence.clean_days(drill.key, ladder, day, scope)
     before = evidence.decayed_before(drill.key, scope)
     rule = asked.clean if asked else ladder.practice
-    if not read_clean(days, state.day, rule, ladder.decay, before).met:
+    if not read_clean(days, day, rule, ladder.decay, before).met:
         return False
     if asked is None:
         return True
-    first = _days_before(state.day, rule.within)
+    first = day - datetime.timedelta(days=rule.within)
     return _newest_are_good(drill, [each for each in days if each[0] >= first], asked, evidence)
 
 
@@ -205,7 +211,3 @@ def _newest_are_good(
         if turns >= asked.turns:
             return clean >= asked.clean.rate * turns
     return False
-
-
-def _days_before(day: datetime.date, days: int) -> datetime.date:
-    return day - datetime.timedelta(days=days)

@@ -55,7 +55,7 @@ export function allowedNow(drill, surface, at, today, rules) {
   if (first !== undefined && !isFirstTurnDone(turns, first, surface, rules)) {
     raised = withAtLeast(raised, first, rules.first_misses ? "until-clean" : "first-turn");
   }
-  if (start.growing && turns.length === 0) raised = withAtLeast(raised, oneStepMore(raised.support), "growing");
+  if (start.growing && !hasBegun(turns, rules)) raised = withAtLeast(raised, oneStepMore(raised.support), "growing");
   return raised;
 }
 
@@ -73,7 +73,7 @@ export function isFinished(turns, rules) {
 /* Doubt at another skill: seen today, or on the child's last class day and this is the first turn. */
 function hasDoubt(drill, start, turns, today, rules) {
   if (!rules.skills?.includes(drill)) return false;
-  if (start.doubt && turns.length === 0) return true;
+  if (start.doubt && !hasBegun(turns, rules)) return true;
   const others = rules.skills.filter((skill) => skill !== drill);
   return others.some((skill) =>
     Object.entries(rules.carries).some(
@@ -82,11 +82,16 @@ function hasDoubt(drill, start, turns, today, rules) {
   );
 }
 
+/* After the day's first turn at a drill; a stop before a turn is none. */
+function hasBegun(turns, rules) {
+  return turns.some((turn) => !isNoTurn(turn, rules.stops));
+}
+
 /* Is the first turn's support no longer asked for? By the ladder's rule once a graded turn with
    that support itself, on this surface, in this class, was clean, before too many that were not. */
 function isFirstTurnDone(turns, support, surface, rules) {
-  const most = rules.first_misses ?? null;
-  if (most === null) return turns.length > 0;
+  const most = rules.first_misses;
+  if (!most) return hasBegun(turns, rules);
   let missed = 0;
   for (const turn of turns) {
     if (turn.here === false || turn.surface !== surface || isNoTurn(turn, rules.stops)) continue;

@@ -104,6 +104,23 @@ def test_and_for_the_first_turn_at_each_on_the_next_class_day():
     assert story.allowed(30, "handspring") == "hands-on"
 
 
+@pytest.mark.parametrize("cause", ["doubt", "growing"])
+def test_a_stop_before_the_turn_is_not_the_day_s_first_turn(cause):
+    story = with_stage(6)
+    for number in (0, 7, 14, 21):
+        story.did(number, WALKOVER, "1111", support=2)
+    story.happened(21, "step", drill=WALKOVER, support=1)
+    if cause == "doubt":
+        story.did(22, "handspring", "0", faults=("half-hearted",))
+    else:
+        story.happened(22, "growing")
+    for outcomes in ("", "0"):
+        story.did(29, WALKOVER, outcomes, support=2, faults=("stopped-before",))
+        now = story.read(29).allowed(WALKOVER, MAT)
+        assert (now.support, now.causes) == (Support.LIGHT_TOUCH, (cause,))
+    assert story.did(29, WALKOVER, "1", support=2).allowed(29, WALKOVER) == "standing-by"
+
+
 def test_a_drill_that_only_leads_to_a_skill_carries_no_doubt():
     story = both_skills().did(35, WALKOVER, "1", support=1)
     story.did(35, "barrel", "0", faults=("half-hearted",))

@@ -253,7 +253,8 @@ def asked(play, drill, surface, state, number):
         yield "stopped before", one_more
     if drill.skill and carried_over(play, drill, all_today):
         yield "doubt today", one_more
-    if drill.skill and not of_today and carried_over(play, drill, last_class_day(play, today)):
+    begun_today = [t for t in of_today if not oracle.is_no_turn(t, ladder)]
+    if drill.skill and not begun_today and carried_over(play, drill, last_class_day(play, today)):
         yield "doubt last time", one_more
     hardness = [ladder.rank(t.surface) - ladder.rank(surface) for t in earlier if t.clean]
     as_hard = [more for more in hardness if more >= 0]
@@ -309,15 +310,15 @@ def last_class_day(play, today):
 
 
 def first_turn_done(play, of_today, surface):
-    rule = play.ladder.first_turn
-    if rule is None:
+    misses = play.ladder.first_turn_misses
+    if not misses:
         return bool(of_today)
     outcomes = [
         "done" if t.clean and t.graded and t.support == 1 else "missed" if t.clean is False else ""
         for t in of_today
         if t.surface == surface and not oracle.is_no_turn(t, play.ladder)
     ]
-    return "done" in outcomes and outcomes[: outcomes.index("done")].count("missed") < rule.misses
+    return "done" in outcomes and outcomes[: outcomes.index("done")].count("missed") < misses
 
 
 def tapped_since_a_stop(play, drill, own, since, today):

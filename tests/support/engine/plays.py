@@ -327,7 +327,7 @@ def with_new_rules(content: dict[str, Any]) -> dict[str, Any]:
     """The same with every rule that older ladders do not have."""
     changed = copy.deepcopy(content)
     changed |= {
-        "first_turn": {"until": "clean", "misses": 2},
+        "first_turn": {"misses": 2},
         "new_surface": {"clean": 3},
         "stop_sign": {"finishes": True},
         "tap": {
