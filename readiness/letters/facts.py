@@ -83,6 +83,10 @@ class ChildFacts:
     def placed_lately(self) -> Placed | None:
         return self.placed if self.placed and self.placed.day > self.day - TERM else None
 
+    @property
+    def no_yes_to_hands(self) -> bool:
+        return self.now.read.state.consent in ("no", "not-asked")
+
     def new_to_us(self) -> bool:
         """Nothing is on record from before the term."""
         return not self.evenings or self.evenings[0] > self.day - TERM
@@ -199,10 +203,11 @@ class ChildFacts:
         """Stages that were earned or signed in this term, with the evening; of those of one
         evening, the furthest. What a placing opened is no news."""
         by_day: dict[datetime.date, list[str]] = {}
+        since = self.since
         for each in self.now.read.stages:
             if each.opening and each.opening.how in ("evidence", "signature"):
                 evening = each.opening.since - ONE_DAY
-                if self.since and evening >= self.since:
+                if since and evening >= since:
                     by_day.setdefault(evening, []).append(each.stage.code)
         return [
             (code, day)
@@ -210,10 +215,10 @@ class ChildFacts:
             for code in furthest(by_day[day], self.now.ladder.engine)
         ][-MOST_NAMED:]
 
-    def reached(self) -> list[str]:
-        """Drills that now do what the next step needs: a gate of it is met, and never was
-        before this term. The furthest stage's first. The skill itself is a matter of time and
-        of people."""
+    def reached(self) -> list[tuple[str, ...]]:
+        """Drills that now do what the next step needs, those of which one is enough together: a
+        gate of it is met, and never was before this term. The furthest stage's first. The skill
+        itself is a matter of time and of people."""
         if not self.looks_ahead():
             return []
         newly = [
@@ -225,14 +230,13 @@ class ChildFacts:
             and reading.gate.drill not in each.stage.skills
             and not self._met_before(reading.gate, each.surface)
         ]
-        return [gate.drill for gate in reversed(newly)]
+        return [gate.drills for gate in reversed(newly)]
 
     def _met_before(self, gate: Gate, surface: str | None) -> bool:
         evidence, rules = self.now.evidence, self.now.ladder.engine
-        return any(
-            gate.read_for_entry(evidence, day, rules, surface).met
-            for day in evidence.days(gate.drill, self.since or self.day)
-        )
+        logged = {span.drill for drill in gate.drills for span in rules.logged_as(drill)}
+        days = {day for drill in logged for day in evidence.days(drill, self.since or self.day)}
+        return any(gate.read_for_entry(evidence, day, rules, surface).met for day in days)
 
     def begun(self) -> list[str]:
         """Drills of which the record has a first day since then, the furthest first; not of a
@@ -244,7 +248,8 @@ class ChildFacts:
             for drill in self.now.ladder.drills
             if (days := self.now.evidence.days(drill, self.day))
         }
-        return [drill for drill in reversed(first) if self.since and first[drill] > self.since]
+        since = self.since
+        return [drill for drill in reversed(first) if since and first[drill] > since]
 
     def looks_ahead(self) -> bool:
         """Not while something hurts, is watched again, or was placed just now, nor without a
@@ -254,7 +259,7 @@ class ChildFacts:
             or self.hurt_lately()
             or self.re_checks()
             or self.placed_lately
-            or self.now.read.state.consent in ("no", "not-asked")
+            or self.no_yes_to_hands
         )
 
     def for_review(self) -> list[str]:
@@ -307,9 +312,13 @@ class ChildFacts:
         named = self.now.ladder.drills[drill]
         return on_one_line(_before_colon(named.get("letter", "")) or named["name"])
 
-    def drill_names(self, keys: Iterable[str]) -> list[str]:
-        """The names of the first few drills, each once."""
-        return [self.drill_name(key) for key in dict.fromkeys(keys)][:MOST_NAMED]
+    def drill_names(self, asked: Iterable[tuple[str, ...]]) -> list[str]:
+        """The names of the first few drills, each once; of those of which one is enough, both."""
+        return [self._either_name(drills) for drills in dict.fromkeys(asked)][:MOST_NAMED]
+
+    def _either_name(self, drills: tuple[str, ...]) -> str:
+        other, *either = map(self.drill_name, drills)
+        return _("%(one)s or %(other)s") % {"one": either[0], "other": other} if either else other
 
     def stage_name(self, code: str) -> str:
         stage = self.now.ladder.engine.stage[code]

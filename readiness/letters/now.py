@@ -33,12 +33,12 @@ def pause(child: ChildFacts) -> Iterator[str]:
 
 
 def no_yes_to_hands(child: ChildFacts) -> Iterator[str]:
-    if child.now.read.state.consent not in ("no", "not-asked"):
+    if not child.no_yes_to_hands:
         return
     yield _(
-        "We have no yes on file for a coach’s hands. Until there is one, %(child)s does no skill "
-        "that needs a spotter, also none that went without hands before; shapes, holds and wall "
-        "work stay. A word at the desk changes it on any day."
+        "We have no yes to a coach’s hands that counts now. Until there is one, %(child)s does no "
+        "skill that needs a spotter, also none that went without hands before; shapes, holds and "
+        "wall work stay. A word at the desk changes it on any day."
     ) % {"child": child.name}
 
 

@@ -52,7 +52,8 @@ def _since(child: ChildFacts) -> Iterator[str]:
             "child": child.name,
             "drills": name_list(child.drill_names(reached)),
         }
-    begun = [drill for drill in child.begun() if drill not in reached]
+    told = {drill for drills in reached for drill in drills}
+    begun = [(drill,) for drill in child.begun() if drill not in told]
     if begun:
         yield _("On our record for the first time: %(drills)s.") % {
             "drills": name_list(child.drill_names(begun))

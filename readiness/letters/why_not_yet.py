@@ -10,7 +10,7 @@ from readiness.letters.format import name_list
 
 
 def why_not_yet(child: ChildFacts) -> Iterator[str]:
-    """Nothing while something hurts, is watched again or was placed: that has its own words."""
+    """Nothing while the child does not look ahead: why not has its own words."""
     if not child.looks_ahead():
         return
     if not child.new_to_us() and len(child.evenings_lately()) < EVENINGS_TO_TELL:
@@ -58,13 +58,13 @@ def _still_asks(child: ChildFacts, stage: StageReading) -> list[str]:
     it has had enough is for the director to tell."""
     unmet = [gate.gate for gate in stage.gates if not gate.met]
     drills = dict.fromkeys(
-        gate.drill
+        gate.drills
         for gate in unmet
         if gate.kind in DRILL_GATES and gate.drill not in stage.stage.skills
     )
     asks = child.drill_names(drills)
     if len(asks) < len(drills):
         asks.append(_("and more"))
-    if stage.stage.sign_off or any(gate.drill not in drills for gate in unmet):
+    if stage.stage.sign_off or any(gate.drills not in drills for gate in unmet):
         asks.append(_("calm, steady turns over several weeks"))
     return asks

@@ -144,9 +144,9 @@ class RawRecord:
         """About a coach's hands: each guardian's latest counts, and one no is enough."""
         rows = SpottingConsent.objects.filter(child=self.child, day__lte=self.today)
         latest = {row.guardian.casefold(): row for row in rows.order_by("day", "at", "pk")}
-        if any(not row.yes for row in latest.values()):
+        in_force = [row for row in latest.values() if row.asked_again_on > self.today]
+        if any(not row.yes for row in in_force):
             return "no"
-        in_force = any(row.asked_again_on > self.today for row in latest.values())
         return "yes" if in_force else "not-asked"
 
     def watched_again(self, cause: str = "") -> bool:
@@ -304,19 +304,22 @@ class RawRecord:
         ]  # fmt: skip
 
     def now_does(self, names: str) -> bool:
-        return not self.placing() and all(
-            self.newly(self.names.get(each, "")) for each in names.split("; ")
-        )
+        return not self.placing() and all(self.newly(each) for each in names.split("; "))
 
-    def newly(self, drill: str) -> bool:
+    def newly(self, name: str) -> bool:
         for code in self.next_stages():
             for gate in self.gates(code):
-                if gate["drill"] == drill and gate["kind"] in ("reach", "clean", "count"):
-                    known = [day for day in self.turns.days(drill) if day <= self.since]
+                if self.asked_by(gate) == name and gate["kind"] in ("reach", "clean", "count"):
+                    known = [day for day in self.turns.days() if day <= self.since]
                     met_before = any(self.met(code, gate, day) for day in known)
                     if self.met(code, gate, self.today) and not met_before:
                         return True
         return False
+
+    def asked_by(self, gate: dict[str, Any]) -> str:
+        """The drill of a gate, or the two of which one is enough."""
+        keys = [key for key in (gate.get("or_drill"), gate["drill"]) if key]
+        return " or ".join(self.family_name(self.drills[key]) for key in keys)
 
     def gates(self, code: str) -> list[dict[str, Any]]:
         for stage in self.content["stage"]:
@@ -376,7 +379,7 @@ class RawRecord:
                     or drills.intersection(skills)
                 ):
                     return False
-            elif self.names.get(thing) not in drills:
+            elif thing not in {self.asked_by(gate) for gate in unmet}:
                 return False
         return True
 

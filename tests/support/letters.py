@@ -4,10 +4,12 @@ import datetime
 import io
 import unicodedata
 import uuid
+from typing import Any
 
 import pypdf
 
-from progression.models import Drill, Surface
+from progression.models import Drill, LadderVersion, Surface
+from readiness.letters.letter import Letter
 from readiness.models import DayTally
 from tests.support.cast import NOW, TODAY, Cast
 
@@ -26,6 +28,26 @@ def folded(text: str) -> str:
 
 def text_of(file: bytes) -> str:
     return folded("\n".join(page.extract_text() for page in pages_of(file)))
+
+
+def said(letter: Letter) -> str:
+    return "\n".join(letter.texts())
+
+
+def called(drill: str) -> str:
+    """What a drill is called in a letter: the part of its line before the colon, or its name."""
+    named = read_content()["drill"]
+    (found,) = (each for each in named if each["key"] == drill)
+    return str(found["letter"].split(":")[0] if "letter" in found else found["name"])
+
+
+def stage_called(number: int) -> str:
+    (found,) = (each for each in read_content()["stage"] if each["number"] == number)
+    return str(found["letter"].split(":")[0] if "letter" in found else found["name"])
+
+
+def read_content() -> dict[str, Any]:
+    return LadderVersion.objects.latest("number").content
 
 
 def surface_called(key: str) -> Surface:

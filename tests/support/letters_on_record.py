@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from readiness.letters.letter import Letter
+from readiness.models import Decision
 from tests.support.letter_record import RawRecord, day_of
 
 FOOT = (
@@ -15,6 +16,9 @@ FOOT = (
     "licensed clinician says yes. No backward tumbling at home, on beds or trampolines. Nobody "
     "spots who has not been trained."
 )
+# A sentence, or a pattern of one, and what has to be true of it.
+Kind = tuple[str, Callable[..., Any]]
+Fixed = tuple[str, Callable[[], Any]]
 
 
 @dataclass
@@ -53,14 +57,14 @@ class Judge(RawRecord):
         known = {
             "A pause for now": self.paused_since,
             "Something hurt": self.hurt_on,
-            "A coach’s hands": lambda: self.answer() != "yes",
+            "A coach’s hands": self.no_yes,
             "More help again, for now": self.watched_again,
             f"Where {name} begins": self.placing,
-            "Without a coach’s hands": lambda: self.open_signed("unspotted"),
+            "Without a coach’s hands": self.signed,
             "In class": lambda: True,
             "Our director watches too": lambda: self.for_review(""),
             "How it goes on": self.may_look_ahead,
-            "What helps at home": lambda: not self.paused_since(),
+            "What helps at home": self.goes_on,
         }
         self._expect(heading, heading in known and bool(known[heading]()))
 
@@ -79,9 +83,15 @@ class Judge(RawRecord):
                 self._expect(f"unknown: {text}", False)
                 return
 
-    def _kinds(self) -> Iterator[tuple[str, Callable[..., Any]]]:
+    def _kinds(self) -> Iterator[Kind]:
+        yield from ((re.escape(text), true) for text, true in self._fixed())
         name = re.escape(self.child.called)
-        yield from self._fixed(name)
+        yield from self._of_care(name)
+        yield from self._of_decisions(name)
+        yield from self._of_steps(name)
+
+    def _of_care(self, name: str) -> Iterator[Kind]:
+        """A pause, what hurt, and what is watched again."""
         yield (
             rf"Tumbling has been paused for {name} since ([^.]+)\.",
             lambda day: self.paused_since() == day_of(day),
@@ -115,6 +125,8 @@ class Judge(RawRecord):
             lambda weeks: self.away_weeks() == int(weeks) and self.watched_again("away"),
         )
         yield r"(?:For now|For that), ([^.]+)\.", self.helped
+
+    def _of_decisions(self, name: str) -> Iterator[Kind]:
         yield (
             rf"On ([^.]+?\d{{4}}) (.+?) watched {name} and chose where to begin: ([^.]+)\.",
             (self.placed),
@@ -124,12 +136,15 @@ class Judge(RawRecord):
             r"coach’s hands: (.+?)\. It holds for one kind of floor: ([^.]+), and easier ones\.",
             (self.agreed),
         )
-        yield rf"{name} has come to the last part of our ladder: ([^.]+)\.", self.at_the_top
         yield (
             rf"Our director has begun to watch {name} at this too, and will decide about the next "
             r"step: (.+?)\.(?= |$)",
             self.for_review,
         )
+
+    def _of_steps(self, name: str) -> Iterator[Kind]:
+        """What is worked on, what has come, and what comes next."""
+        yield rf"{name} has come to the last part of our ladder: ([^.]+)\.", self.at_the_top
         yield r"New on the ladder: ([^.]+)\.", self.opened
         yield rf"{name} now does what the next step needs at: ([^.]+)\.", self.now_does
         yield r"On our record for the first time: ([^.]+)\.", self.first_time
@@ -144,12 +159,27 @@ class Judge(RawRecord):
             (self.worked_on),
         )
 
-    def _fixed(self, name: str) -> Iterator[tuple[str, Callable[[], Any]]]:
+    def no_yes(self) -> bool:
+        return self.answer() != "yes"
+
+    def goes_on(self) -> bool:
+        return not self.paused_since()
+
+    def signed(self) -> list[Decision]:
+        return self.open_signed("unspotted")
+
+    def _fixed(self) -> list[Fixed]:
         """Sentences without a fact in them, and when they may stand."""
+        return [
+            *self._fixed_of_care(),
+            *self._fixed_of_decisions(),
+            *self._fixed_of_class(),
+            *self._fixed_of_what_comes(),
+        ]
+
+    def _fixed_of_care(self) -> list[Fixed]:
         paused, hurt, watched = self.paused_since, self.hurt_on, self.watched_again
-        signed, ahead = (lambda: self.open_signed("unspotted")), self.may_look_ahead
-        always, lately = (lambda: not paused()), lambda: self.days_since(28)
-        texts: list[tuple[str, Callable[[], Any]]] = [
+        return [
             ("A pause is care, not a step back.", paused),
             (f"{self.child.called} is welcome to sit with the class.", paused),
             ("It ends when you, and a licensed clinician where one is needed, say yes, and our "
@@ -162,11 +192,11 @@ class Judge(RawRecord):
              "please see a licensed clinician first, and tell us.", hurt),
             ("Rest first.", hurt),
             ("Please no practice at home until nothing hurts any more.", hurt),
-            ("We have no yes on file for a coach’s hands.", lambda: self.answer() != "yes"),
+            ("We have no yes to a coach’s hands that counts now.", self.no_yes),
             (f"Until there is one, {self.child.called} does no skill that needs a spotter, also "
              "none that went without hands before; shapes, holds and wall work stay.",
-             lambda: self.answer() != "yes"),
-            ("A word at the desk changes it on any day.", lambda: self.answer() != "yes"),
+             self.no_yes),
+            ("A word at the desk changes it on any day.", self.no_yes),
             ("Sometimes the body remembers first, sometimes the courage.", watched),
             ("We go up one step at a time.", watched),
             ("Our rule is the same for everybody.", watched),
@@ -175,6 +205,10 @@ class Judge(RawRecord):
             (f"What has opened for {self.child.called} stays on our record.", watched),
             ("Please do not ask for a date and do not practise it at home.", watched),
             ("The best question after class: what did you enjoy?", watched),
+        ]  # fmt: skip
+
+    def _fixed_of_decisions(self) -> list[Fixed]:
+        return [
             ("The answer may well be: a little longer.", lambda: self.for_review("")),
             ("Until then nothing changes in class.", lambda: self.for_review("")),
             ("A second pair of eyes takes time.", lambda: self.for_review("")),
@@ -183,22 +217,32 @@ class Judge(RawRecord):
             ("We want to see each step ourselves; that is no mark on another teacher.",
              self.placing),
             ("It is meant for our class and our mats, with a coach near, not for home, a garden "
-             "or a stage.", signed),
+             "or a stage.", self.signed),
             (f"{self.child.called} may ask for hands at any time, and we may give them back at "
-             "any time.", signed),
-            ("That is care, not a step down.", signed),
+             "any time.", self.signed),
+            ("That is care, not a step down.", self.signed),
+        ]  # fmt: skip
+
+    def _fixed_of_class(self) -> list[Fixed]:
+        return [
             (f"{self.child.called} is at the beginning of our ladder: shapes held still, strong "
              "arms, and learning to fall.", self.at_the_beginning),
             ("It looks simple.", self.at_the_beginning),
             ("These are the later skills, in pieces.", self.at_the_beginning),
-            (f"In the last four weeks {self.child.called} worked on this:", lately),
+            (f"In the last four weeks {self.child.called} worked on this:",
+             lambda: self.days_since(28)),
             ("These weeks went into practice.", lambda: len(self.days_since(84)) >= 3),
-            ("A skill stands on what has become steady.", always),
+            ("A skill stands on what has become steady.", self.goes_on),
             (f"There are turns of {self.child.called} on our record from only a few evenings, "
              "too few to say more.", lambda: 0 < len(self.days_since(84)) < 3),
             (f"It was good to have {self.child.called} in class.", lambda: self.days_since(84)),
             (f"There are no turns of {self.child.called} on our record from these weeks.",
              lambda: not self.days_since(84)),
+        ]  # fmt: skip
+
+    def _fixed_of_what_comes(self) -> list[Fixed]:
+        ahead = self.may_look_ahead
+        return [
             ("Steps grow from weeks that follow each other.", ahead),
             ("After a gap we begin with the shapes, and with our hands where hands are needed.",
              ahead),
@@ -217,9 +261,8 @@ class Judge(RawRecord):
             ("A few minutes on a mat or a carpet: the hollow (on the back, arms by the ears, low "
              "back pressed down), the arch (face down, arms, chest and legs lifted, eyes on the "
              "floor) and the front support (hands under the shoulders, arms straight, one line "
-             "from head to heels).", always),
-            ("Short and neat; stop when the shape goes, or if anything hurts.", always),
+             "from head to heels).", self.goes_on),
+            ("Short and neat; stop when the shape goes, or if anything hurts.", self.goes_on),
             ("Only these shapes, please, and nothing backward, not even with somebody helping.",
-             always),
+             self.goes_on),
         ]  # fmt: skip
-        yield from ((re.escape(text), true) for text, true in texts)

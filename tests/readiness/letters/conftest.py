@@ -3,7 +3,8 @@
 import pytest
 import time_machine
 
-from tests.support.cast import NOW
+from tests.support.cast import NOW, Cast
+from tests.support.letters import climb_to_the_walkover
 
 
 @pytest.fixture(autouse=True)
@@ -13,3 +14,9 @@ def _now(request: pytest.FixtureRequest):
         return
     with time_machine.travel(NOW, tick=False):
         yield
+
+
+@pytest.fixture
+def climbed(cast: Cast) -> Cast:
+    climb_to_the_walkover(cast)
+    return cast

@@ -29,3 +29,11 @@ def test_without_a_yes_it_says_what_that_means_and_promises_no_hands(cast, asked
     text = text_of_letter(cast)
     assert text.count(MEANS) == 1
     assert "a coach’s hand touches lightly" not in text
+
+
+def test_where_one_guardian_said_yes_and_another_no_it_is_not_denied_that_one_did(cast):
+    give_consent(cast.mai, yes=True, day=TODAY, guardian="Mother")
+    give_consent(cast.mai, yes=False, day=TODAY, guardian="Father")
+    text = text_of_letter(cast)
+    assert "We have no yes to a coach’s hands that counts now. Until there is one, Mai" in text
+    assert "on file" not in text

@@ -5,7 +5,6 @@ import datetime
 import re
 import uuid
 from dataclasses import replace
-from typing import Any
 
 import pytest
 import time_machine
@@ -24,17 +23,15 @@ from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
 from studio.models import SpottingConsent
 from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent
-from tests.support.letters import DAY, climb_to_the_walkover, surface_called, text_of
-
-
-def said(letter: Letter) -> str:
-    return "\n".join(letter.texts())
-
-
-@pytest.fixture
-def climbed(cast: Cast) -> Cast:
-    climb_to_the_walkover(cast)
-    return cast
+from tests.support.letters import (
+    DAY,
+    called,
+    climb_to_the_walkover,
+    said,
+    stage_called,
+    surface_called,
+    text_of,
+)
 
 
 def hurt(cast: Cast, place: str, day: datetime.date) -> None:
@@ -48,22 +45,6 @@ def hurt(cast: Cast, place: str, day: datetime.date) -> None:
 def pause(cast: Cast, day: datetime.date) -> None:
     at = datetime.datetime.combine(day, datetime.time(17), datetime.UTC)
     Pause.objects.create(child=cast.mai, reason="a sprain", by=cast.petra, at=at, day=day)
-
-
-def called(drill: str) -> str:
-    """What a drill is called in a letter: the part of its line before the colon, or its name."""
-    named = read_content()["drill"]
-    (found,) = (each for each in named if each["key"] == drill)
-    return str(found["letter"].split(":")[0] if "letter" in found else found["name"])
-
-
-def stage_called(number: int) -> str:
-    (found,) = (each for each in read_content()["stage"] if each["number"] == number)
-    return str(found["letter"].split(":")[0] if "letter" in found else found["name"])
-
-
-def read_content() -> dict[str, Any]:
-    return LadderVersion.objects.get().content
 
 
 def headings(letter: Letter) -> list[str]:
@@ -140,40 +121,6 @@ def test_a_letter_tells_since_the_term_began_or_the_first_class_if_that_is_later
     assert f"What has come since {since}" in headings(
         write_letter(letter_facts(cast.mai, NOW), cast.omar)
     )
-
-
-def test_what_the_next_step_needs_is_news_when_it_is_there_for_the_first_time(log, cast):
-    log(cast.mai, "hollow-hold", [5.0], day=TODAY - 100 * DAY, support=0)
-    for days in (14, 7):
-        log(cast.mai, "hollow-hold", [20.0], day=TODAY - days * DAY, support=0)
-    told = f"Mai now does what the next step needs at: {called('hollow-hold')}."
-    assert told in said(write_letter(letter_facts(cast.mai, NOW), cast.omar))
-
-
-def test_what_was_there_before_and_is_there_again_is_no_news(log, cast):
-    for days in (240, 233, 14, 7):
-        log(cast.mai, "hollow-hold", [20.0], day=TODAY - days * DAY, support=0)
-    assert "what the next step needs at" not in said(
-        write_letter(letter_facts(cast.mai, NOW), cast.omar)
-    )
-
-
-def test_what_an_open_step_asked_for_is_no_news(climbed):
-    """The bridge was not held for long enough before this term; stage 3, which asked for it, is
-    open by now."""
-    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
-    (news,) = re.findall(r"now does what the next step needs at: (.+)\.", text)
-    assert called("bridge-line") in news.split("; ")
-    assert called("bridge-hold") not in news.split("; ")
-
-
-def test_that_a_step_waits_for_the_director_is_not_told(climbed):
-    """Whatever is still asked for there: the letter's words about a signed step are the same."""
-    text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
-    (step,) = (line for line in text.splitlines() if f"next is “{stage_called(4)}”" in line)
-    assert "It asks for: " in step
-    assert "calm, steady turns over several weeks. Then our director looks, and decides." in step
-    assert called("back-walkover") not in step.replace(stage_called(4), "")
 
 
 def place(cast: Cast, stage: int, days_ago: int) -> None:
