@@ -27,7 +27,7 @@ from readiness.models import (
     Placing,
     Report,
 )
-from readiness.record.decisions import Decided, lift_under_way
+from readiness.record.decisions import Decided
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text, from_when, placing_text
 from readiness.words.growing import growing_text
@@ -160,11 +160,8 @@ def notes_of(reading: Reading) -> list[Note]:
         notes.append(_note(names, placing, text, from_when(names, "placing")))
     for pause in Pause.objects.filter(child=child).select_related("by"):
         notes.append(_note(names, pause, _("Paused"), from_when(names, "pause")))
-    ends = lift_under_way(reading) is not None
     for lift in PauseLift.objects.filter(child=child).select_related("by"):
-        notes.append(
-            _note(names, lift, _("Pause lifted"), from_when(names, "lift") if ends else "")
-        )
+        notes.append(_note(names, lift, _("Pause lifted"), ""))
     notes += _report_notes(reading)
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
 
@@ -224,6 +221,8 @@ def _step_from_when(reading: Reading, step: Decision) -> str:
     given = {each.support for each in granted(known, state)} if known else set()
     if state.way_back(drill) is None and support in given:
         return from_when(names, "step-stays")
+    if state.paused_since is not None:
+        return from_when(names, "step-paused")
     still = (drill, support) in {(tap.drill, tap.support) for tap in reading.read.taps}
     return from_when(names, "step" if still else "step-lost")
 

@@ -2,6 +2,7 @@
 
 import datetime
 import uuid
+from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -10,7 +11,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.consent import ConsentForm
-from readiness.child.decision_answer import Redraw, decide
+from readiness.child.decision_answer import decide
+from readiness.child.decision_forms import RunOnceForm
 from readiness.child.forms import (
     GrowingForm,
     LiftForm,
@@ -55,13 +57,25 @@ def _page(
         )
 
 
-def _redraw(request: HttpRequest, child: Child, now: datetime.datetime) -> Redraw:
-    """The child's page again, on the record as it is now."""
+def _answer(
+    request: HttpRequest,
+    child: Child,
+    form: RunOnceForm,
+    now: datetime.datetime,
+    work: Callable[[], object],
+    part: str = "",
+) -> HttpResponse:
+    """Done once and on to the page, or to a part of it; or the page again, on the record as it
+    is now, with the reason why not."""
+
+    def done() -> str:
+        work()
+        return reverse("child", args=[child.uuid]) + part
 
     def draw(form: object, notice: str, status: int) -> HttpResponse:
         return _page(request, read_now(child, now), status, notice, form)
 
-    return draw
+    return decide(request, form, form.name, now, done, draw)
 
 
 @only(access.may_recommend)
@@ -72,13 +86,12 @@ def step(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = StepForm(request.POST)
 
-    def work() -> str:
+    def work() -> None:
         decisions.give_step(
             visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
         )
-        return reverse("child", args=[child])
 
-    return decide(request, form, "step", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)
 
 
 @only(access.may_decide)
@@ -88,13 +101,12 @@ def place(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = PlaceForm(request.POST)
 
-    def work() -> str:
+    def work() -> None:
         decisions.place(
             visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
         )
-        return reverse("child", args=[child])
 
-    return decide(request, form, "place", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)
 
 
 @only(access.may_recommend)
@@ -104,11 +116,10 @@ def pause(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = PauseForm(request.POST)
 
-    def work() -> str:
+    def work() -> None:
         decisions.pause(visible, staff, now, form.cleaned_data["reason"])
-        return reverse("child", args=[child])
 
-    return decide(request, form, "pause", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)
 
 
 @only(access.may_change_consent)
@@ -119,13 +130,12 @@ def consent(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = ConsentForm(site_today(now), request.POST)
 
-    def work() -> str:
+    def work() -> None:
         seen = form.cleaned_data
         answer = NewAnswer(visible, seen["guardian"], seen["answer"] == "yes")
         write_down([answer], seen["seen_by"], seen["seen_on"], staff, now)
-        return f"{reverse('child', args=[child])}#consent"
 
-    return decide(request, form, "consent", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work, "#consent")
 
 
 @only(access.may_report)
@@ -136,12 +146,11 @@ def sore(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = SoreForm(request.POST)
 
-    def work() -> str:
+    def work() -> None:
         about = form.cleaned_data
         answer_about_pain(visible, staff, now, about["place"], about["answer"])
-        return reverse("child", args=[child])
 
-    return decide(request, form, "sore", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)
 
 
 @only(access.may_report)
@@ -152,11 +161,10 @@ def growing(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = GrowingForm(request.POST)
 
-    def work() -> str:
+    def work() -> None:
         note_growing(visible, staff, now, form.cleaned_data["said_by"], form.cleaned_data["ends"])
-        return reverse("child", args=[child])
 
-    return decide(request, form, "growing", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)
 
 
 @only(access.may_report)
@@ -167,11 +175,10 @@ def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = ToldForm(told_choices(read_now(visible, now)), request.POST)
 
-    def work() -> str:
+    def work() -> None:
         family_told(visible, staff, now, form.cleaned_data["what"], form.cleaned_data["whom"])
-        return f"{reverse('child', args=[child])}#notes"
 
-    return decide(request, form, "told", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work, "#notes")
 
 
 @only(access.may_decide)
@@ -181,10 +188,9 @@ def lift(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     visible = visible_child(request, child, now)
     form = LiftForm(visible.called, request.POST)
 
-    def work() -> str:
+    def work() -> None:
         decisions.lift(
             visible, by=staff, snapshot=form.snapshot(), now=now, **form.decision_fields()
         )
-        return reverse("child", args=[child])
 
-    return decide(request, form, "lift", now, work, _redraw(request, visible, now))
+    return _answer(request, visible, form, now, work)

@@ -29,7 +29,7 @@ class DrillChange:
 def drill_changes(reading: Reading, recommended: Decision) -> dict[str, DrillChange]:
     """For each drill of the stage's gates with a change."""
     stage = reading.read.stage(recommended.stage)
-    drills = dict.fromkeys(gate.gate.drill for gate in stage.gates)
+    drills = dict.fromkeys(drill for gate in stage.gates for drill in gate.gate.drills)
     found = {drill: _drill_change(reading, drill, recommended.at) for drill in drills}
     return {drill: change for drill, change in found.items() if change != DrillChange()}
 

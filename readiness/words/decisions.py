@@ -49,16 +49,16 @@ FROM_WHEN: dict[str, Lazy] = {
     "exception": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
     "step": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
     "step-stays": gettext_lazy("It stays given."),
+    "step-paused": gettext_lazy("As long as the pause lasts it changes nothing."),
     "step-lost": gettext_lazy("Turns since then have gone against it: it does not count."),
     "placing": gettext_lazy("Open from tomorrow, %(tomorrow)s, hands-on at first."),
     "pause": gettext_lazy("It counts from now on, until a director lifts it."),
-    "lift": gettext_lazy("The pause ends tomorrow, %(tomorrow)s."),
 }
 
 
 def from_when(names: Names, kind: str) -> str:
     """From when on something counts that was decided today; empty for a recommendation, which
-    waits for somebody else."""
+    waits for somebody else, and for a lift, which the pause itself tells of."""
     tomorrow = names.day + datetime.timedelta(days=1)
     return str(FROM_WHEN.get(kind, "")) % {"tomorrow": names.date(tomorrow)}
 

@@ -36,6 +36,10 @@ class Names:
     def surface(self, key: str) -> str:
         return self.ladder.surface_names.get(key, key)
 
+    def place(self, key: str) -> str:
+        """Where something hurts."""
+        return self.ladder.pain_names.get(key, key)
+
     def surfaces(self, keys: Sequence[str]) -> str:
         """Surfaces that lie side by side in the ladder's order, easiest first."""
         every = list(self.ladder.surface_names)

@@ -7,6 +7,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from progression.log.lines import FALL
 from readiness.record.latest_events import LatestEvents
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
@@ -41,7 +42,7 @@ def pause_ends(by: str) -> str:
 
 def hurts_today(names: Names, places: Iterable[str]) -> str:
     """What was said to hurt today, and what follows from it; empty if nothing."""
-    hurting = [names.ladder.pain_names.get(place, place) for place in dict.fromkeys(places)]
+    hurting = [names.place(place) for place in dict.fromkeys(places)]
     if not hurting:
         return ""
     form = _(
@@ -56,7 +57,7 @@ def gone_or_still_there(names: Names, place: str, day: datetime.date) -> str:
     form = _(
         "%(place)s, on %(day)s: gone, or still there? Until it is gone, nothing that loads it."
     )
-    return form % {"place": names.ladder.pain_names.get(place, place), "day": names.date(day)}
+    return form % {"place": names.place(place), "day": names.date(day)}
 
 
 def hurts_today_short(names: Names, events: LatestEvents) -> str:
@@ -64,21 +65,21 @@ def hurts_today_short(names: Names, events: LatestEvents) -> str:
     pain = events.pain
     if pain is None or pain.day != names.day:
         return ""
-    values = {"place": names.ladder.pain_names.get(pain.word, pain.word)}
+    values = {"place": names.place(pain.word)}
     return _("Hurts today: %(place)s; does nothing that loads it") % values
 
 
 def told_text(names: Names, what: str, whom: str) -> str:
-    about = _("a fall") if what == "fall" else names.ladder.pain_names.get(what, what)
+    about = _("a fall") if what == FALL else names.place(what)
     values = {"about": about, "whom": WHOM.get(whom, whom)}
     return _("Family told of %(about)s: %(whom)s") % values
 
 
 def gone_text(names: Names, place: str) -> str:
-    values = {"place": names.ladder.pain_names.get(place, place)}
+    values = {"place": names.place(place)}
     return _("No longer hurts: %(place)s") % values
 
 
 def pain_text(names: Names, place: str) -> str:
-    values = {"place": names.ladder.pain_names.get(place, place)}
+    values = {"place": names.place(place)}
     return _("Something hurt: %(place)s") % values

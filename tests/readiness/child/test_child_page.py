@@ -13,26 +13,15 @@ from django.test.utils import CaptureQueriesContext
 from readiness.child.ladder_drawing import levels_of
 from readiness.child.page import hand_contact_sentences
 from readiness.engine.ladder import Ladder
-from readiness.models import Decision, Pause, PauseLift, Placing
+from readiness.models import Pause, PauseLift, Placing
 from readiness.record.intake import take_lines
 from readiness.record.standings import read
-from tests.support.cast import NOW, TODAY, time_ordered_id
+from tests.support.cast import TODAY, time_ordered_id
+from tests.support.deciding import LATER
 from tests.support.pages import filled
-from tests.support.ready import MAT, place_at, ready_to_be_signed
+from tests.support.ready import MAT, place_at
 
-LATER = NOW + datetime.timedelta(hours=2)
-
-
-@pytest.fixture(autouse=True)
-def _frozen():
-    with time_machine.travel(LATER, tick=False):
-        yield
-
-
-@pytest.fixture
-def mai(cast, log):
-    ready_to_be_signed(cast, log)
-    return cast.mai
+pytestmark = pytest.mark.usefixtures("_later")
 
 
 def page(client, who, child, query=""):
@@ -186,45 +175,6 @@ def test_the_page_takes_few_queries_whatever_the_record(cast, client, mai, log):
         log(mai, "hollow-hold", [20.0], day=day, support=0)
         log(mai, "kick-to-handstand", "1101", day=day, support=0)
     assert queries() == before <= 60
-
-
-# --- the tap ---------------------------------------------------------------------------
-
-
-@pytest.fixture
-def steady(cast, log):
-    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=8))
-    for back, support in ((6, 3), (5, 3), (4, 3), (3, 2), (2, 2), (1, 2), (0, 2)):
-        day = TODAY - datetime.timedelta(weeks=back)
-        log(cast.ilse, "back-walkover", "1111", day=day, support=support, surface=MAT)
-    return cast.ilse
-
-
-def test_a_coach_gives_the_next_step_with_one_tap(cast, client, steady):
-    html = page(client, cast.omar, steady).content.decode()
-    assert "Back walkover: give standing by" in html
-    answer = client.post(f"/children/{steady.uuid}/step", filled(html, "step"))
-    assert (answer.status_code, answer["Location"]) == (302, f"/children/{steady.uuid}")
-    assert Decision.objects.get().kind == Decision.Kind.STEP
-    assert "give standing by" not in client.get(f"/children/{steady.uuid}").content.decode()
-
-
-def test_a_double_tap_gives_one_step(cast, client, steady):
-    html = page(client, cast.omar, steady).content.decode()
-    data = filled(html, "step")
-    for _ in range(2):
-        answer = client.post(f"/children/{steady.uuid}/step", data)
-        assert (answer.status_code, answer["Location"]) == (302, f"/children/{steady.uuid}")
-    assert Decision.objects.count() == 1
-
-
-def test_a_tap_on_a_page_that_is_out_of_date_is_refused_and_redrawn(cast, client, steady, log):
-    html = page(client, cast.omar, steady).content.decode()
-    log(steady, "back-walkover", "0", support=2, surface=MAT, faults=("arms-give",))
-    answer = client.post(f"/children/{steady.uuid}/step", filled(html, "step"))
-    assert answer.status_code == 409
-    assert "The record does not give this step today." in answer.content.decode()
-    assert not Decision.objects.exists()
 
 
 # --- placing, pausing, lifting ---------------------------------------------------------

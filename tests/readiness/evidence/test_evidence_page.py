@@ -5,29 +5,16 @@ import re
 import uuid
 
 import pytest
-import time_machine
 from django.test import Client
 
 from readiness.models import Decision
 from studio.models import SpentToken
-from tests.support.cast import NOW, TODAY, make_staff
+from tests.support.cast import TODAY, make_staff
 from tests.support.deciding import at_once
 from tests.support.pages import decide, evidence, filled, recommended, text_of
-from tests.support.ready import MAT, place_at, ready_to_be_signed
+from tests.support.ready import MAT, place_at
 
-LATER = NOW + datetime.timedelta(hours=2)
-
-
-@pytest.fixture(autouse=True)
-def _frozen():
-    with time_machine.travel(LATER, tick=False):
-        yield
-
-
-@pytest.fixture
-def mai(cast, log):
-    ready_to_be_signed(cast, log)
-    return cast.mai
+pytestmark = pytest.mark.usefixtures("_later")
 
 
 def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast, client, mai):

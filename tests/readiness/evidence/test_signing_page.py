@@ -2,7 +2,6 @@
 since the recommendation, what was done today; and signatures on gates that are no longer in force.
 """
 
-import copy
 import datetime
 import random
 import re
@@ -13,37 +12,12 @@ import time_machine
 from progression.models import Attempt, Strike
 from readiness.models import Decision, PauseLift, Placing
 from readiness.record.intake import take_lines
-from readiness.record.ladder_loading import load
 from tests.support.cast import TODAY, time_ordered_id
 from tests.support.deciding import LATER
 from tests.support.pages import decide, evidence, filled, get, recommended, text_of
-from tests.support.ready import MAT, ready_to_be_signed
+from tests.support.ready import MAT, place_at
 
-
-@pytest.fixture(autouse=True)
-def _frozen():
-    with time_machine.travel(LATER, tick=False):
-        yield
-
-
-@pytest.fixture
-def mai(cast, log):
-    ready_to_be_signed(cast, log)
-    return cast.mai
-
-
-@pytest.fixture
-def new_gates(ladder_content):
-    """Load a version with other values in the clean gate of stage 4, in force from today on."""
-
-    def change(**values):
-        content = copy.deepcopy(ladder_content)
-        stage = next(stage for stage in content["stage"] if stage["number"] == 4)
-        gate = next(gate for gate in stage["gate"] if gate["kind"] == "clean")
-        gate.update(values)
-        load(content, now=LATER, from_day=TODAY, reason="tried")
-
-    return change
+pytestmark = pytest.mark.usefixtures("_later")
 
 
 def child_page(client, who, child):
@@ -103,6 +77,16 @@ def test_so_is_a_sending_back(cast, client, mai, new_gates):
     assert answer.status_code == 409
     assert "The gates have changed since this page was drawn" in text_of(answer)
     assert Decision.objects.count() == 1
+
+
+def test_so_is_an_exception(cast, client, mai, new_gates):
+    place_at(cast, mai, 5, TODAY - datetime.timedelta(weeks=8))
+    html = evidence(client, cast.petra, mai, stage="6").content.decode()
+    new_gates(certainty=0.81)
+    answer = decide(client, cast.petra, mai, "exception", html=html, stage="6", reason="strong")
+    assert answer.status_code == 409
+    assert "The gates have changed since this page was drawn" in text_of(answer)
+    assert not Decision.objects.exists()
 
 
 def test_so_is_a_placing_on_the_child_s_page(cast, client, mai, new_gates):
@@ -173,6 +157,13 @@ def test_turns_misses_and_stop_signs_since_are_listed(cast, client, mai):
     come_in(cast, lines, AFTER)
     said = since_then(client, cast.petra, mai)
     assert said.startswith("Back walkover: 3 turns, 2 not clean, 1 stop sign.")
+
+
+def test_turns_at_either_drill_of_a_gate_are_listed(cast, client, mai, new_gates):
+    new_gates("4.bridge-line", or_drill="sit-depth")
+    recommended(client, cast.omar, mai)
+    come_in(cast, [turn_line(mai, AFTER, 1, drill="sit-depth", support=0, value=2)], AFTER)
+    assert since_then(client, cast.petra, mai).startswith("The sit, hands held: 1 turn.")
 
 
 def test_a_gate_that_was_met_and_is_not_now_is_listed(cast, client, mai):
@@ -261,4 +252,6 @@ def test_after_placing_pausing_and_lifting_the_child_s_page_says_so(cast, client
     with time_machine.travel(LATER + datetime.timedelta(minutes=5), tick=False):
         post(client, cast.petra, ilse, "lift", child_page(client, cast.petra, ilse), reason="well")
         words = text_of(get(client, cast.petra, f"/children/{ilse.uuid}"))
-    assert "Pause lifted (Petra, today 20:05). The pause ends tomorrow, 5 Mar." in words
+    assert "Since 4 Mar: nobody may tumble Ilse. Petra lifted it today: it ends tomorrow." in words
+    assert words.count("Petra lifted it today") == 1
+    assert "Pause lifted (" not in words

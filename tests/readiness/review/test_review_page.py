@@ -16,21 +16,9 @@ from readiness.record.standings import digest_of, read
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.deciding import at_once
 from tests.support.pages import get, recommended, text_of
-from tests.support.ready import MAT, place_at, ready_to_be_signed
+from tests.support.ready import MAT, place_at
 
-LATER = NOW + datetime.timedelta(hours=2)
-
-
-@pytest.fixture(autouse=True)
-def _frozen():
-    with time_machine.travel(LATER, tick=False):
-        yield
-
-
-@pytest.fixture
-def mai(cast, log):
-    ready_to_be_signed(cast, log)
-    return cast.mai
+pytestmark = pytest.mark.usefixtures("_later")
 
 
 # --- the review ------------------------------------------------------------------------
@@ -93,6 +81,15 @@ def test_the_week_s_stop_signs_are_told_whatever_state_is_asked_for(cast, client
     assert "Elbows fold, head sinks toward the floor" in words
     words = text_of(get(client, cast.petra, f"/review?class={cast.red.uuid}"))
     assert "Elbows fold, head sinks toward the floor" not in words
+
+
+def test_children_who_share_a_name_are_told_apart_in_the_week(cast, client, log):
+    make_child("Mai Ender", cast.blue)
+    place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(weeks=4))
+    log(cast.mai, "back-walkover", "0", support=0, surface=MAT, faults=("arms-give",))
+    words = text_of(get(client, cast.petra, "/review"))
+    assert "Mai T. Back walkover Omar, Wed 4 Mar" in words
+    assert "Mai T. Back walkover, unspotted Omar, Wed 4 Mar" in words
 
 
 def test_no_stop_sign_of_the_week_is_left_out_of_a_long_list(cast, client, log):
