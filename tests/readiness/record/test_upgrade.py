@@ -29,6 +29,7 @@ RELEASES = [
     "database-0.1-2026-11.json.gz",
     "database-0.1-before-list-columns.json.gz",
     "database-0.1-before-new-rules.json.gz",
+    "database-0.1-before-proof.json.gz",
 ]
 NEVER_CHANGED = ["progression.attempt", "progression.strike", "readiness.decision"]
 
