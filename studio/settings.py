@@ -1,5 +1,6 @@
 """Settings, read from the environment. docs/running.md lists every variable."""
 
+import datetime
 import sys
 from pathlib import Path
 
@@ -175,7 +176,14 @@ USE_TZ = True
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 
 # Month and day on which a season begins: consent to hands-on spotting is asked for each season.
-SEASON_BEGINS = env.str("SEASON_BEGINS", default="09-01")
+month_and_day = env.str("SEASON_BEGINS", default="09-01")
+try:
+    # A day of every year, 29 February is none: only its month and day are looked at.
+    SEASON_BEGINS = datetime.date.fromisoformat(f"2001-{month_and_day}")
+except ValueError as error:
+    raise ImproperlyConfigured(
+        f"SEASON_BEGINS is a month and a day of every year, such as 09-01, not {month_and_day!r}."
+    ) from error
 # Called with the children whose answers have changed, by key, and the day of each: what is stored
 # of them is worked out again.
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"

@@ -44,6 +44,7 @@ MODULES = (
     "gates/seen_by_two",
     "gates/first_turn",
     "carry_over",
+    "first_turn",
     "support",
     "replay/days",
     "replay/re_check",
@@ -61,7 +62,13 @@ QUICK = (
     "replay/test_way_back",
     "trial/test_climb",
 )
-SLOW = ("test_vectors", "test_properties", "replay/test_properties", "replay/test_checkpoint")
+SLOW = (
+    "test_vectors",
+    "test_properties",
+    "replay/test_properties",
+    "replay/test_support_properties",
+    "replay/test_checkpoint",
+)
 # A mutant that makes a loop endless has been noticed, too. In seconds of the processor, so that a
 # busy machine notices nothing that is not there.
 PATIENCE_SECONDS = 300

@@ -203,7 +203,8 @@ def _gate_by_drill(reading: Reading) -> dict[str, GateOfStage]:
 
 
 def _progress(shown: GateOfStage | None, names: Names) -> Data:
-    """Sureness for clean gates; for the others the best value and how far the gate has come."""
+    """Sureness, with the turns behind it, for clean gates; for the others the best value and how
+    far the gate has come."""
     if shown is None:
         return {"sure": None, "best": None}
     gate, _stage = shown
@@ -211,6 +212,7 @@ def _progress(shown: GateOfStage | None, names: Names) -> Data:
     if isinstance(gate.gate, CleanGate):
         # Rounded down: 79.9 % must not look like the 80 % that opens a gate.
         value = math.floor(round(gate.value * 100, 6)) / 100
-        return {"sure": {"value": value, **common}, "best": None}
+        turns = gate.parts["turns"]
+        return {"sure": {"value": value, "turns": turns, **common}, "best": None}
     best = gate.parts.get("best", gate.value)
     return {"sure": None, "best": {"value": best, "share": round(gate.progress, 6), **common}}

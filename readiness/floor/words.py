@@ -324,6 +324,7 @@ def _about_sending() -> dict[str, str]:
 
 def _counts() -> dict[str, list[str]]:
     return {
+        "of-turns": [ngettext("%(n)s turn", "%(n)s turns", n) for n in SAMPLES],
         "here-count": [ngettext("%(n)s here", "%(n)s here", n) for n in SAMPLES],
         "roll-done": [ngettext("On to %(n)s child", "On to %(n)s children", n) for n in SAMPLES],
         "today-clean": [

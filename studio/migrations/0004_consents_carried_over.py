@@ -12,8 +12,7 @@ from django.utils import timezone
 
 
 def season_after(day):
-    month, of_month = map(int, settings.SEASON_BEGINS.split("-"))
-    begins = datetime.date(day.year, month, of_month)
+    begins = settings.SEASON_BEGINS.replace(year=day.year)
     return begins if begins > day else begins.replace(year=day.year + 1)
 
 

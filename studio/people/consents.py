@@ -31,8 +31,7 @@ ENROLMENT = datetime.timedelta(days=60)
 
 def season_after(day: datetime.date) -> datetime.date:
     """The first day of a season, after ``day``."""
-    month, of_month = map(int, settings.SEASON_BEGINS.split("-"))
-    begins = datetime.date(day.year, month, of_month)
+    begins = settings.SEASON_BEGINS.replace(year=day.year)
     return begins if begins > day else begins.replace(year=day.year + 1)
 
 

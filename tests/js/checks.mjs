@@ -112,7 +112,7 @@ export function checkPacks(reading, { before, lines, after }) {
           : near(gate.value, expected.value) &&
             gate.need === expected.need &&
             gate.met === expected.met &&
-            (told.sure !== null || near(gate.share, expected.share));
+            (told.sure !== null ? now.turns === expected.turns : near(gate.share, expected.share));
       if (!same) wrong.push(`${where}: ${JSON.stringify(gate)}, not ${JSON.stringify(expected)}`);
       for (const { key } of before.surfaces) {
         const { support, causes } = reading.supportNow(before, child, drill, key, lines);
@@ -154,7 +154,8 @@ function before(addDay, days, rule, memory) {
   return {
     sums: sumsOf(addDay, days, memory),
     days: recent.length,
-    turns: recent.reduce((sum, [, , clean]) => sum + clean, 0),
+    clean: recent.reduce((sum, [, , clean]) => sum + clean, 0),
+    turns: null,
     age: recent.at(-1)?.[0] ?? null,
   };
 }

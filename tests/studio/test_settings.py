@@ -152,3 +152,12 @@ def test_every_setting_read_from_the_environment_is_written_down():
     page = (ROOT / "docs" / "running.md").read_text(encoding="utf-8")
     assert "SECRET_KEY" in read
     assert {name for name in read if f"`{name}`" not in page} == set()
+
+
+@pytest.mark.parametrize("day", ["02-29", "13-01", "1 September", ""])
+def test_a_season_begins_on_a_day_of_every_year_or_nothing_starts(tmp_path, day):
+    done = started(
+        code=SHOW.format(expression="s.DEBUG"), folder=tmp_path, SECRET_KEY="k", SEASON_BEGINS=day
+    )
+    assert done.returncode != 0
+    assert "SEASON_BEGINS is a month and a day of every year" in done.stderr

@@ -133,7 +133,8 @@ class CleanGate(Gate):
         self, record: Record, surfaces: Sequence[str | None], author_mark: AuthorMark
     ) -> list[list[float | None]]:
         """A row for each surface with turns that count: rank, sums of clean and missed turns by
-        weight, clean days, clean turns, and the age of the newest clean day or None."""
+        weight, clean days, clean turns, the age of the newest clean day or None, and all turns
+        that are lately enough to count."""
         rows = []
         for surface in surfaces:
             here = replace(record, surface=surface)
@@ -143,5 +144,6 @@ class CleanGate(Gate):
                 sums = decayed_sums(days, record.day, record.rules.decay, before)
                 age = record.age(read.newest) if read.newest else None
                 rank = record.rules.rank(surface)
-                rows.append([rank, *sums, read.clean_days, read.clean_turns, age])
+                counts = [read.clean_days, read.clean_turns, age, read.turns]
+                rows.append([rank, *sums, *counts])
         return rows

@@ -184,7 +184,8 @@ function progressOf(child, drill, now) {
   if (gate.measure === "sure") {
     const end = met ? say("met") : say("of", { need: percentOf(need) });
     const number = say("percent", { n: percentOf(value) });
-    return { lead: say("sure"), number, end, value, need, met };
+    const turns = gate.turns === null ? "" : sayCount("of-turns", gate.turns);
+    return { lead: say("sure"), number, end, turns, value, need, met };
   }
   return {
     lead: say(drill.measure === "clean" ? "clean" : "best"),
@@ -235,6 +236,7 @@ function drawProgress(progress) {
       make("strong", {}, progress.number),
       " ",
       make("span", {}, progress.end),
+      progress.turns ? make("span", { class: "turns" }, ` · ${progress.turns}`) : null,
     ),
     drawings.beam(progress.value, progress.need),
   );

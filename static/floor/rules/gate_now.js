@@ -45,11 +45,12 @@ function isInScope(turn, { support, rank, graded }) {
 }
 
 /* A turn counts for its own surface and easier ones: the row of the easiest surface used that
-   is at least as hard. A row: [rank, clean sum, missed sum, clean days, clean turns, age]. */
+   is at least as hard. A row: [rank, clean sum, missed sum, clean days, clean turns, age, turns];
+   an older one has no turns. */
 function cleanRow(rows, rank) {
-  const row = rows.find((each) => each[0] >= rank) ?? [rank, 0, 0, 0, 0, null];
-  const [, clean, missed, days, turns, age] = row;
-  return { sums: [clean, missed], days, turns, age };
+  const row = rows.find((each) => each[0] >= rank) ?? [rank, 0, 0, 0, 0, null, 0];
+  const [, cleanSum, missedSum, days, clean, age, turns = null] = row;
+  return { sums: [cleanSum, missedSum], days, clean, age, turns };
 }
 
 /* Sureness, and clean turns that are enough, on enough days, and fresh. */
@@ -57,7 +58,8 @@ export function readClean(gate, before, today, rules) {
   const sums = today.turns ? addDay(before.sums, today.turns, today.clean, rules.memory) : before.sums;
   const value = sureness(sums, gate.rate);
   const days = before.days + (today.clean > 0 ? 1 : 0);
-  const clean = before.turns + today.clean;
+  const clean = before.clean + today.clean;
+  const turns = before.turns === null ? null : before.turns + today.turns;
   const age = today.clean > 0 ? 0 : before.age;
   const fresh = age !== null && age <= gate.fresh;
   const met = value >= gate.need && days >= gate.days && clean >= gate.clean && fresh;
@@ -65,7 +67,7 @@ export function readClean(gate, before, today, rules) {
   const sure = (value - nothing) / (gate.need - nothing);
   const share = Math.min(sure, days / gate.days, clean / gate.clean);
   const progress = met ? 1 : Math.max(0, Math.min(rules.unmet_most, share));
-  return { value, need: gate.need, met, progress, days, clean, age };
+  return { value, need: gate.need, met, progress, days, clean, age, turns };
 }
 
 /* The best values of earlier days, and today's: the day's best, or the second-best graded; of two

@@ -165,7 +165,7 @@ def test_earlier_days_are_summed_up_for_the_tablet_and_today_is_not_among_them(c
     # Three turns of a day count as 3 / 1.2, and fade by half in 84 days.
     weight = 2 ** (-7 / 84) / 1.2
     [[rank, clean, missed, *counts]] = drills["sit-fall"]["gate"]["before"]
-    assert (rank, counts) == (0, [1, 2, 7])
+    assert (rank, counts) == (0, [1, 2, 7, 3])
     assert (clean, missed) == pytest.approx((2 * weight, weight), abs=1e-9)
     assert drills["hollow-hold"]["gate"]["before"] == [14.0]
     assert drills["safe-fall"]["gate"]["before"] == 2

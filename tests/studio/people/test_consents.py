@@ -63,7 +63,7 @@ def test_a_form_of_the_summer_is_for_the_season_that_comes(day, again):
 
 
 def test_a_season_may_begin_on_another_day(settings):
-    settings.SEASON_BEGINS = "01-15"
+    settings.SEASON_BEGINS = datetime.date(2001, 1, 15)
     assert asked_again_on(MARCH) == datetime.date(2027, 1, 15)
 
 

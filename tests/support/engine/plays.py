@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
-from typing import Any
+from typing import Any, get_args
 
 from hypothesis import strategies as st
 
@@ -30,7 +30,7 @@ from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.reading import FOR_REVIEW, ChildReading, read_child, with_todays_events
 from readiness.engine.replay.days import replay
-from readiness.engine.replay.events import Event
+from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.replay.state import ChildState
 from readiness.engine.support import allowed_at_start, allowed_now, asked_about
 from readiness.engine.tallies import Tally, Turn, fault_counts, tally_turns
@@ -489,25 +489,8 @@ SITTINGS = st.builds(
     fault=st.sampled_from([None, None, *NEW_FAULTS, "caught"]),
 )
 EVENTS = st.tuples(
-    st.sampled_from(
-        [
-            "sign",
-            "send-back",
-            "step",
-            "place",
-            "pause",
-            "lift",
-            "pain",
-            "pain-gone",
-            "growing",
-            "growing-over",
-            "exception",
-            "consent-no",
-            "consent-yes",
-            "consent-yes",
-            "no-hands",
-        ]
-    ),
+    # A yes twice as often: without one most drills are closed.
+    st.sampled_from([*get_args(EventKind), "consent-yes"]),
     st.integers(0, 40),
 )
 CLASS_DAYS = st.builds(
@@ -669,6 +652,10 @@ def named_waits(reading: ChildReading) -> Iterator[str]:
         yield "consent-yes"
     yield from (f"sign {each.stage.code}" for each in reading.stages if each.state == FOR_REVIEW)
     yield from (f"tap {tap.drill}" for tap in reading.taps)
+
+
+def at_start(number):
+    return datetime.datetime.combine(day(number), datetime.time(), datetime.UTC)
 
 
 def during_day(play: Play, number: int, until: datetime.datetime) -> ChildState:
