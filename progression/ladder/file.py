@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from progression.ladder.checks import Ladder, meaning_faults
 from progression.ladder.fields import LadderFault, fields_of, tables
+from progression.ladder.unspotted import unspotted_faults
 
 __all__ = ["LadderFault", "LadderFileError", "digest", "dump", "faults_in", "parse"]
 
@@ -50,7 +51,7 @@ def faults_in(content: dict[str, Any]) -> list[LadderFault]:
     Whether a child can climb it is not looked at here.
     """
     ladder = Ladder(content)
-    return ladder.shape_faults + meaning_faults(ladder)
+    return ladder.shape_faults + meaning_faults(ladder) + unspotted_faults(ladder)
 
 
 def dump(content: dict[str, Any]) -> str:

@@ -13,6 +13,9 @@ from readiness.engine.ladder import Ladder
 from readiness.engine.trial.climb import climb
 from studio.models import Staff
 
+# Anybody, for the climb with a single grader.
+ONE_DIRECTOR = 1
+
 
 class LadderRefused(Exception):
     """The ladder has faults; ``faults`` holds all of them. Nothing was changed."""
@@ -84,12 +87,17 @@ def _locked_newest() -> LadderVersion | None:
 
 
 def _climb_faults(content: Mapping[str, Any]) -> list[LadderFault]:
-    stuck = climb(Ladder.from_content(content)).stuck
+    ladder = Ladder.from_content(content)
+    result = climb(ladder)
     message = _(
         "A child who is always clean never gets here with only the turns that are allowed "
         "at the time."
     )
-    return [LadderFault(f"stage {code}", message) for code in stuck]
+    if result.stuck:
+        return [LadderFault(f"stage {code}", message) for code in result.stuck]
+    alone = climb(ladder, (ONE_DIRECTOR,), max(result.opened.values()))
+    message = _("A child gets to unspotted here with one director who grades and signs alone.")
+    return [LadderFault(f"drill {key}", message) for key in alone.unspotted]
 
 
 def _measure_faults(content: Mapping[str, Any]) -> list[LadderFault]:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from progression.ladder import file
 from progression.ladder.checks import CHECKS, ORDER_CHECKS, Ladder
 from progression.ladder.fields import fields_of, tables
+from progression.ladder.unspotted import CHECKS as UNSPOTTED_CHECKS
 
 SHIPPED = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 TEXT = SHIPPED.read_text(encoding="utf-8")
@@ -631,6 +632,19 @@ CHANGED: list[tuple[str, str, Change]] = [
         lambda c: drill(c, "sit-fall")["needs"][0].update(clean=4),
     ),
     ("no word on what steady is", "ladder", lambda c: c.pop("practice")),
+    (
+        "a skill of a stage that nobody signs, seen by nobody",
+        "drill back-walkover, allow 4",
+        lambda c: stage(c, 4).update(sign_off=False, gate=[]),
+    ),
+    (
+        "hands at a drill that logs no support",
+        "drill barrel",
+        lambda c: (
+            drill(c, "barrel").update(support_logged=False),
+            drill(c, "barrel").pop("allow"),
+        ),
+    ),
 ]
 CHANGES = [(name, where, putting(where, values)) for name, where, values in PUT] + CHANGED
 
@@ -665,7 +679,7 @@ def test_a_value_at_its_bound_is_right(content: Content, code: str, values: Cont
 
 
 def test_every_check_is_broken_by_some_change() -> None:
-    every = CHECKS + ORDER_CHECKS
+    every = CHECKS + ORDER_CHECKS + UNSPOTTED_CHECKS
     broken = set()
     for _name, _key, change in CHANGES:
         content = copy.deepcopy(CONTENT)

@@ -9,6 +9,7 @@ import tomli_w
 from django.core.management import CommandError, call_command
 
 from progression.models import Drill, LadderVersion, Surface
+from readiness.record.ladder_loading import LadderRefused, check
 from readiness.record.ladders import Ladders
 from tests.support.cast import LADDER_FILE
 
@@ -69,6 +70,23 @@ def test_a_ladder_that_nobody_could_climb_is_refused(db, write):
     said = run(write(never_sure))
     assert "stage 6" in said
     assert not LadderVersion.objects.exists()
+
+
+def test_a_ladder_on_which_one_director_gets_a_child_to_unspotted_is_refused(
+    db, ladder_content, monkeypatch
+):
+    """The climb finds it by itself, whatever the checks of the file let through."""
+    content = copy.deepcopy(ladder_content)
+    seen = {"4.seen-by-two", "8.seen-by-two"}
+    for stage in content["stage"]:
+        stage["gate"] = [gate for gate in stage.get("gate", []) if gate["code"] not in seen]
+    monkeypatch.setattr("readiness.record.ladder_loading.faults_in", lambda _content: [])
+    with pytest.raises(LadderRefused) as refused:
+        check(content)
+    assert {fault.key for fault in refused.value.faults} == {
+        "drill back-walkover",
+        "drill handspring",
+    }
 
 
 def test_a_changed_ladder_keeps_the_old_one_readable(db, write):
