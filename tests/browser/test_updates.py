@@ -94,6 +94,8 @@ def take_newer(page: Page) -> None:
     # A tab behind another one is drawn when it comes to the front, and a button that has only
     # just come does nothing for 800 ms.
     page.bring_to_front()
+    # While the server was away the page may have said that there is no network.
+    page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.get_by_role("button", name="Take it now")).to_be_visible()
     let_pass(page, 850)
     page.get_by_role("button", name="Take it now").tap()
