@@ -60,6 +60,7 @@ QUICK = (
     "replay/test_stages",
     "replay/test_replay",
     "replay/test_way_back",
+    "replay/test_cautions",
     "trial/test_climb",
 )
 SLOW = (

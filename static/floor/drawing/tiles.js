@@ -236,7 +236,7 @@ function drawProgress(progress) {
       make("strong", {}, progress.number),
       " ",
       make("span", {}, progress.end),
-      progress.turns ? make("span", { class: "turns" }, ` · ${progress.turns}`) : null,
+      progress.turns ? make("span", { class: "turns" }, ` ${progress.turns}`) : null,
     ),
     drawings.beam(progress.value, progress.need),
   );
