@@ -12,6 +12,8 @@ from django.template.loader import render_to_string
 from django.urls import Resolver404, resolve
 from django.utils.translation import gettext as _
 
+from studio.idempotency import TokenSpentElsewhere
+
 # Seconds after which a call that found the database busy may try again.
 RETRY_AFTER = "5"
 
@@ -43,7 +45,12 @@ def _answer(request: HttpRequest, status: int, code: str, sentence: str) -> Http
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
-    return _answer(request, 400, "bad-request", _("This could not be read."))
+    sentence = _("This could not be read.")
+    if isinstance(exception, TokenSpentElsewhere):
+        sentence = _(
+            "This form was used already, for something else. Nothing was changed. Reload it."
+        )
+    return _answer(request, 400, "bad-request", sentence)
 
 
 def refused(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -8,6 +8,7 @@ import datetime
 import uuid
 from collections.abc import Callable
 
+from django.core.exceptions import BadRequest
 from django.db import IntegrityError, transaction
 
 from studio.models import SpentToken, Staff
@@ -18,24 +19,38 @@ def new_token() -> str:
     return str(uuid.uuid4())
 
 
+class TokenSpentElsewhere(BadRequest):
+    """The form's token was used by somebody else, or for another form."""
+
+
 def run_once(
-    token: str, job: str, by: Staff, now: datetime.datetime, work: Callable[[], str]
+    token: str,
+    job: str,
+    target: str,
+    by: Staff,
+    now: datetime.datetime,
+    work: Callable[[], str],
 ) -> tuple[str, bool]:
     """Run ``work`` in a transaction unless the token has been used.
 
+    ``target`` is the address that the form was sent to: the same token sent to another one, or
+    by somebody else, raises TokenSpentElsewhere, which the site answers with 400.
     ``work`` returns the address to go to. Returns (address, True if it was done now).
     Raises ValueError for a token that is not one. Whatever ``work`` raises undoes
     everything, the use of the token too.
     """
     key = uuid.UUID(token)
+    about = {"job": job, "target": target, "by": by}
     try:
         with transaction.atomic():
-            row = SpentToken.objects.create(token=key, job=job, by=by, at=now, went_to="")
+            row = SpentToken.objects.create(token=key, at=now, went_to="", **about)
             row.went_to = work()
             row.save(update_fields=["went_to"])
             return row.went_to, True
     except IntegrityError:
-        earlier = SpentToken.objects.filter(token=key, job=job, by=by).first()
+        earlier = SpentToken.objects.filter(token=key).first()
         if earlier is None:
             raise
+        if (earlier.job, earlier.target, earlier.by_id) != (job, target, by.pk):
+            raise TokenSpentElsewhere from None
         return earlier.went_to, False

@@ -132,7 +132,10 @@ def _page_of(request: HttpRequest) -> str:
     htmx = request.headers.get("HX-Request") == "true"
     if request.method in ("GET", "HEAD") and not htmx:
         return request.get_full_path()
-    page = urlsplit(request.headers.get("HX-Current-URL" if htmx else "Referer", ""))
+    try:
+        page = urlsplit(request.headers.get("HX-Current-URL" if htmx else "Referer", ""))
+    except ValueError:
+        return reverse("tonight")
     own = page.netloc == request.get_host()
     return urlunsplit(("", "", page.path, page.query, "")) if own else reverse("tonight")
 

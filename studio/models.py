@@ -270,6 +270,8 @@ class SpentToken(models.Model):
 
     token = models.UUIDField(primary_key=True)
     job = models.CharField(max_length=40)
+    # The address that its form was sent to; empty for tokens used before this was kept.
+    target = models.CharField(max_length=300, blank=True)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     # Where the first request ended up, so that the second can be sent there too.

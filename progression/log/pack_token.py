@@ -22,5 +22,6 @@ def is_token_of(token: object, staff: str, device: str, meeting: str) -> bool:
         return False
     try:
         return bool(signing.loads(token, salt=SALT) == [staff, device, meeting])
-    except signing.BadSignature:
+    except (signing.BadSignature, UnicodeEncodeError):
+        # Half characters, which JSON can bring, are signed by nobody.
         return False

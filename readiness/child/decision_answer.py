@@ -53,7 +53,7 @@ def decide(
         return redraw(None if hidden else form, notice, HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
         address, _done = run_once(
-            str(form.cleaned_data["token"]), job, staff_of(request), now, work
+            str(form.cleaned_data["token"]), job, request.path, staff_of(request), now, work
         )
     except DecisionRefused as refused:
         status = STATUS.get(refused.code, HTTPStatus.CONFLICT)

@@ -313,6 +313,7 @@ def _about_sending() -> dict[str, str]:
         "not-allowed": _("this account may not send them"),
         "not-yours": _("this class is no longer among yours"),
         "not-read": _("the server could not read them; trying again"),
+        "broken": _("the server could not take them; trying again"),
         "pack-no-answer": _("The class could not be fetched: no answer from the server."),
         "pack-sign-in": _("Your sign-in has ended. Nothing that was logged is lost."),
         "pack-not-yours": _("This class is not among yours."),

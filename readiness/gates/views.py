@@ -85,7 +85,7 @@ def save_gate(request: HttpRequest, code: str) -> HttpResponse:
         return f"{reverse('gate-versions')}#version-{version.number}"
 
     try:
-        address, _done = run_once(str(cleaned["token"]), "gates", staff, now, work)
+        address, _done = run_once(str(cleaned["token"]), "gates", request.path, staff, now, work)
     except NotSaved as refused:
         status = STATUS_OF[refused.code]
         return _gate_page(request, code, data, status, not_saved_sentence(refused), form)

@@ -20,6 +20,8 @@ log = logging.getLogger("ladder.import")
 
 EXPIRES_AFTER = datetime.timedelta(days=1)
 ANSWER = "answer-"
+# No file that is taken has as many lines as that has digits, and no answer is as long.
+MOST_DIGITS, LONGEST_ANSWER = 9, 200
 
 
 def own_drafts(staff: Staff, kind: ImportKind) -> QuerySet[ImportDraft]:
@@ -47,9 +49,20 @@ def save_options(draft: ImportDraft, options: Mapping[str, Any], posted: Mapping
 
 
 def answers_in(posted: Mapping[str, str]) -> dict[int, str]:
-    """The answers by line in a posted form; the reader checks whether they were offered."""
+    """The answers by line in a posted form; the reader checks whether they were offered.
+
+    What no database could keep was never offered.
+    """
     named = {key.removeprefix(ANSWER): v for key, v in posted.items() if key.startswith(ANSWER)}
-    return {int(line): value for line, value in named.items() if line.isdecimal() and value}
+    return {
+        int(line): value
+        for line, value in named.items()
+        if line.isdecimal() and len(line) <= MOST_DIGITS and _may_be_answer(value)
+    }
+
+
+def _may_be_answer(value: str) -> bool:
+    return 0 < len(value) <= LONGEST_ANSWER and value.isprintable()
 
 
 def read(draft: ImportDraft, kind: ImportKind, scope: Any, now: datetime.datetime) -> Reading:

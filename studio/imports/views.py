@@ -96,7 +96,7 @@ def confirm(request: HttpRequest, kind: ImportKind, draft: uuid.UUID) -> HttpRes
         return page
 
     try:
-        run_once(form.run_once_token, kind.name, staff, now, bring_in)
+        run_once(form.run_once_token, kind.name, request.path, staff, now, bring_in)
     except NotBroughtIn:
         messages.error(request, _("Nothing was stored, because lines would be left out."))
     except PlanChanged:

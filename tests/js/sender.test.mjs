@@ -170,7 +170,7 @@ const NO_ANSWERS = {
   "an answer that names other ids": (call) => ok(call, [{ id: "other", answer: "kept" }]),
   "an answer of a kind not agreed": (call) => ok(call, lines(call, "perhaps")),
   "404 as a page": reply(404, "", "text/html"),
-  500: reply(500, { error: "broken" }),
+  502: reply(502, { error: "broken" }),
 };
 
 for (const [what, answer] of Object.entries(NO_ANSWERS)) {
@@ -261,6 +261,38 @@ test("one line that makes a call unreadable waits alone", async () => {
   assert.deepEqual(tablet.waiting(), ["id-0002"]);
   assert.deepEqual([...tablet.reported.held], [["id-0002", "not-read"]]);
 });
+
+for (const [what, broken] of Object.entries({
+  "JSON with 500": reply(500, { error: "broken" }),
+  "a page with 500": reply(500, "<p>Broken</p>", "text/html"),
+})) {
+  test(`one line that is answered by ${what} waits alone`, async () => {
+    const tablet = setUp(ids(5).map((id) => record(id)));
+    const bad = (call) => (call.lines.some(({ id }) => id === "id-0002") ? broken() : keepAll(call));
+    answers = Array.from({ length: 20 }, () => bad);
+    await sendNow(tablet);
+    assert.deepEqual(tablet.waiting(), ["id-0002"]);
+    assert.equal(tablet.reported.trouble, null);
+    assert.deepEqual([...tablet.reported.held], [["id-0002", "broken"]]);
+  });
+
+  test(`a server that answers everything by ${what} is not asked for every line`, async () => {
+    const tablet = setUp(ids(100).map((id) => record(id)));
+    globalThis.fetch = async (address, options) => {
+      calls.push({ address, ...JSON.parse(options.body) });
+      return broken();
+    };
+    await sendNow(tablet);
+    assert.equal(calls.length, 4);
+    assert.equal(tablet.reported.trouble, "broken");
+    globalThis.fetch = plainFetch;
+    // The next try is with the others; the three that were tried alone follow a minute later.
+    await pass(2_000);
+    assert.deepEqual(tablet.waiting(), ids(3));
+    await pass(61_000);
+    assert.deepEqual(tablet.waiting(), []);
+  });
+}
 
 test("a refused line stays and is not sent again", async () => {
   const tablet = setUp(ids(2).map((id) => record(id)));

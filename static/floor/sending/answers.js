@@ -11,6 +11,8 @@ const TROUBLES = {
 
 /* {trouble: null, lines, log, now}, or {trouble} with a key of the page's words. */
 export function parseAnswer(status, data) {
+  // Also as a page of its own: whatever answers so has choked on something in the call.
+  if (status === 500) return { trouble: "broken" };
   if (data === null) return { trouble: "no-answer" };
   if (status === 200 && Array.isArray(data.lines)) {
     return { trouble: null, lines: data.lines, log: data.log, now: data.now };

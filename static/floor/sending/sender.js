@@ -16,7 +16,11 @@ const TIMEOUT = 20_000;
 // With nothing to send, ask the server this often whether it still has what it acknowledged.
 const BETWEEN_CHECKS = 60_000;
 // These concern one class only: the lines of other classes go on.
-const OF_ONE_CLASS = ["not-yours", "not-allowed", "not-read"];
+const OF_ONE_CLASS = ["not-yours", "not-allowed", "not-read", "broken"];
+// These may lie in one line of the batch: it is looked for, and waits alone.
+const OF_ONE_LINE = ["not-read", "broken"];
+// So many lines in a row that break the server by themselves: then it is the server, not they.
+const BROKEN_IN_A_ROW = 3;
 const ANSWERS = ["kept", "had", "differs", "refused"];
 
 export class Sender {
@@ -115,16 +119,23 @@ export class Sender {
 
   /* Null, or why nothing can be sent now. */
   async #sendWaiting() {
+    this.#batchSize = BATCH;
+    let brokenAlone = 0;
     for (let batch = await this.#nextBatch(); batch.length > 0; batch = await this.#nextBatch()) {
       const result = await this.#sendBatch(batch);
-      if (result === "next") this.#held.delete(groupOf(batch[0]));
-      else if (!OF_ONE_CLASS.includes(result)) return result;
-      else if (result !== "not-read") this.#hold(groupOf(batch[0]), result);
-      // One of them cannot be read: send one by one, so that only that line waits.
-      else if (batch.length === 1) this.#hold(batch[0].id, result);
-      else this.#batchSize = 1;
+      if (result === "next") {
+        this.#held.delete(groupOf(batch[0]));
+        brokenAlone = 0;
+      } else if (!OF_ONE_CLASS.includes(result)) return result;
+      else if (!OF_ONE_LINE.includes(result)) this.#hold(groupOf(batch[0]), result);
+      // Send one by one, so that only the line that cannot be taken waits.
+      else if (batch.length > 1) this.#batchSize = 1;
+      else {
+        this.#hold(batch[0].id, result);
+        if (result === "broken") brokenAlone += 1;
+        if (brokenAlone === BROKEN_IN_A_ROW) return result;
+      }
     }
-    this.#batchSize = BATCH;
     return null;
   }
 
