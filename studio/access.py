@@ -102,6 +102,11 @@ def may_confirm_halls(staff: Staff) -> bool:
     return acts_as(staff) == Staff.Role.DIRECTOR
 
 
+def may_answer_for_record(staff: Staff) -> bool:
+    """Be told of backups, and say that a restored record was looked through: directors."""
+    return acts_as(staff) == Staff.Role.DIRECTOR and staff.guest_on is None
+
+
 def may_set_pin(staff: Staff) -> bool:
     """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
     return not staff.coach_rights_only

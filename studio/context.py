@@ -2,16 +2,21 @@
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from studio import access
+from studio.backup.notice import about_backups
 from studio.halls.emergency import all_missing, unready
 from studio.models import Staff, Studio
+
+# Where directors are told of backups.
+FIRST_PAGES = ("tonight", "review")
 
 
 def page(request: HttpRequest) -> dict[str, object]:
     """The studio's name, the links this person may follow, and, for those who can enter it, what
-    is missing of their halls."""
+    is missing of their halls; on their first pages directors are told of backups."""
     staff = getattr(request, "user", None)
     if not isinstance(staff, Staff):
         return {"nav": []}
@@ -41,4 +46,8 @@ def page(request: HttpRequest) -> dict[str, object]:
     missing = []
     if access.may_confirm_halls(staff):
         missing = all_missing(unready(access.visible_locations(staff)))
-    return {"nav": nav, "studio": Studio.objects.first(), "halls_missing": missing}
+    studio = Studio.objects.first()
+    backups = {}
+    if here in FIRST_PAGES and access.may_answer_for_record(staff):
+        backups = about_backups(studio, timezone.now())
+    return {"nav": nav, "studio": studio, "halls_missing": missing, **backups}

@@ -34,6 +34,8 @@ class Studio(models.Model):
     only = models.BooleanField(default=True, unique=True, editable=False)
     name = models.CharField(max_length=120)
     log = models.UUIDField(default=uuid.uuid4)
+    # When the last good backup was made; see studio/backup/.
+    backed_up_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -334,3 +336,15 @@ class SignInTry(models.Model):
                 fields=["tablet", "staff"], condition=Q(counts=True), name="tries_that_count"
             ),
         ]
+
+
+class Restore(models.Model):
+    """The record was put back as it was at ``made_at``. What was ended after that is open again,
+    until a director has looked through it."""
+
+    made_at = models.DateTimeField()
+    at = models.DateTimeField()
+    looked_at = models.DateTimeField(null=True, blank=True)
+    looked_by = models.ForeignKey(
+        Staff, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )

@@ -188,6 +188,11 @@ except ValueError as error:
 # of them is worked out again.
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"
 
+# Where backups are kept, how many, and whose age keys may read them (manage.py backup --encrypt).
+BACKUP_DIR = Path(env.str("BACKUP_DIR", default=str(VAR_DIR / "backups")))
+BACKUP_KEEP = env.int("BACKUP_KEEP", default=30)
+BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
+
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]

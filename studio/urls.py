@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("studio.roster.urls")),
     path("", include("studio.tablets.urls")),
     path("", include("studio.consents.urls")),
+    path("", include("studio.backup.urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -14,9 +14,11 @@ application = get_wsgi_application()
 from django.conf import settings  # noqa: E402
 from django.db import connection  # noqa: E402
 
+from studio.backup.running import say_server_runs  # noqa: E402
 from studio.db.checks import log_findings  # noqa: E402
 
 log_findings(connection)
+say_server_runs(connection)
 
 # A turn asks the database a dozen things, and while it waits another thread works. It goes
 # on after this many seconds, not 0.005: a turn holds locks that other tablets wait for.

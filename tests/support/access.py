@@ -35,6 +35,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("halls", "get", 403, 403, 403, 200, 200, 302),
     ("hall-confirm", "get", 403, 403, 403, 405, 405, 302),
     ("hall-confirm", "post", 403, 403, 403, 422, 422, 302),
+    ("restore-looked-through", "get", 403, 403, 403, 405, 405, 302),
+    ("restore-looked-through", "post", 403, 403, 403, 302, 302, 302),
     ("roster-import", "get", 403, 403, 403, 200, 200, 302),
     ("roster-import", "post", 403, 403, 403, 422, 422, 302),
     ("roster-preview", "get", 403, 403, 403, 200, 404, 302),

@@ -170,6 +170,7 @@ def addresses(site: Site) -> dict[str, str]:
         "open-meeting": f"/classes/{site.cast.blue.uuid}/meet",
         "halls": "/halls",
         "hall-confirm": "/halls/confirm",
+        "restore-looked-through": "/restored",
         "roster-import": "/roster",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",

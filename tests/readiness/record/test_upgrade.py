@@ -165,3 +165,13 @@ def states(child, day):
             f"{each['drill']} {each['surface']}": each["allowed"] for each in reading["support"]
         },
     }
+
+
+@pytest.mark.parametrize("release", RELEASES[-1:], indirect=True)
+def test_its_backup_can_be_restored_here(release, settings, tmp_path):
+    """Made before the upgrade, as one should; brought up to this release where it is tried."""
+    settings.BACKUP_DIR = tmp_path
+    call_command("backup", stdout=StringIO())
+    said = StringIO()
+    call_command("backup", verify=next(tmp_path.glob("ladder-*")), stdout=said)
+    assert "can be restored" in said.getvalue()

@@ -40,7 +40,7 @@ class Killable:
     def start(self) -> None:
         environment = os.environ | {
             "DJANGO_SETTINGS_MODULE": "tests.settings",
-            "DATABASE_URL": _database_url(),
+            "DATABASE_URL": database_url(),
             # Where the settings of the tests make a folder that nobody empties after SIGKILL.
             "TMPDIR": str(self.folder),
             "KILLABLE_STATIC": str(self.static),
@@ -89,7 +89,7 @@ def _free_port() -> int:
         return int(found.getsockname()[1])
 
 
-def _database_url() -> str:
+def database_url() -> str:
     database = connection.settings_dict
     if connection.vendor == "sqlite":
         return f"sqlite:///{database['NAME']}"

@@ -1,0 +1,82 @@
+"""Backups made and put back in tests, beside the tests' own database."""
+
+import contextlib
+import os
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connection
+
+from studio.backup.making import database_of
+from tests.support.browser.killable import database_url
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def make(**options: object) -> Path:
+    """A new backup; the newest file of the folder."""
+    call_command("backup", stdout=StringIO(), **options)
+    return max(Path(str(options.get("to") or settings.BACKUP_DIR)).glob("ladder-*"))
+
+
+@contextlib.contextmanager
+def elsewhere(name: str) -> Iterator[None]:
+    """The program as it uses another database. The connections to the tests' own are closed."""
+    before = connection.settings_dict["NAME"]
+    _close()
+    connection.settings_dict["NAME"] = name
+    try:
+        yield
+    finally:
+        _close()
+        connection.settings_dict["NAME"] = before
+
+
+def _close() -> None:
+    connection.close()
+    if connection.vendor == "postgresql":
+        connection.close_pool()
+
+
+def scratch_name(folder: Path) -> str:
+    """Of a database beside the tests' own, which is not there yet."""
+    if connection.vendor == "sqlite":
+        return str(folder / "hall.sqlite3")
+    return f"{connection.settings_dict['NAME']}_hall"
+
+
+def remove(name: str) -> None:
+    with elsewhere(name):
+        database_of(connection).remove()
+
+
+def ask(name: str, statement: str) -> list[tuple[Any, ...]]:
+    """What another database answers."""
+    if connection.vendor == "sqlite":
+        with contextlib.closing(sqlite3.connect(name)) as there:
+            return there.execute(statement).fetchall()
+    with elsewhere(name), connection.cursor() as cursor:
+        cursor.execute(statement)
+        return list(cursor.fetchall())
+
+
+def start(
+    *arguments: str, preexec_fn: Callable[[], None] | None = None, **environment: str
+) -> subprocess.Popen[str]:
+    """One of the program's commands in a process of its own, on the database in use."""
+    about = {"DATABASE_URL": database_url(), "DJANGO_SETTINGS_MODULE": "tests.settings"}
+    return subprocess.Popen(
+        [sys.executable, str(ROOT / "manage.py"), *arguments],
+        env=os.environ | about | environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        preexec_fn=preexec_fn,
+    )
