@@ -1,6 +1,5 @@
 """What the tests share: the ladder and the fixed cast of tests/support/cast.py, in the database."""
 
-import datetime
 import tomllib
 from collections.abc import Iterator
 from typing import Any
@@ -12,16 +11,7 @@ from django.test import TransactionTestCase
 
 from progression.log import guards
 from progression.models import LadderVersion
-from studio.models import Location, Meeting, Studio
-from tests.support.cast import (
-    LADDER_FILE,
-    TODAY,
-    Cast,
-    Logged,
-    make_child,
-    make_class,
-    make_staff,
-)
+from tests.support.cast import LADDER_FILE, Cast, Logged, load_shipped, make_cast
 
 
 @pytest.hookimpl(trylast=True)
@@ -84,38 +74,12 @@ def ladder_content() -> dict[str, Any]:
 @pytest.fixture
 def ladder(db: None, ladder_content: dict[str, Any]) -> LadderVersion:
     """The shipped ladder, loaded."""
-    from readiness.record.ladder_loading import load
-
-    early = datetime.datetime(2020, 1, 1, tzinfo=datetime.UTC)
-    return load(ladder_content, now=early, from_day=early.date())
+    return load_shipped(ladder_content)
 
 
 @pytest.fixture
 def cast(ladder: LadderVersion) -> Cast:
-    # No page speaks of backups, but where a test asks for it.
-    far = datetime.datetime(2100, 1, 1, tzinfo=datetime.UTC)
-    Studio.objects.create(name="Lantern Yard", backed_up_at=far)
-    hall = Location.objects.create(
-        name="Mill hall",
-        address="4 Weir Lane",
-        zone="Europe/Berlin",
-        emergency_number="112",
-        confirmed_on=TODAY,
-    )
-    other = Location.objects.create(name="Quay hall", zone="Europe/Berlin")
-    petra, luis = make_staff("Petra", "director", hall), make_staff("Luis", "director", hall)
-    omar, ines = make_staff("Omar", "coach", hall), make_staff("Ines", "coach", hall)
-    tam, dora = make_staff("Tam", "assistant", hall), make_staff("Dora", "director", other)
-    blue, red = make_class("Blue", hall, omar, tam), make_class("Red", hall, ines)
-    meeting = Meeting.objects.create(group=blue, date=TODAY, starts_at=blue.starts_at)
-    meeting.staff.set([omar, tam])
-    return Cast(
-        hall, other, blue, red, make_class("Far", other), petra, luis, omar, ines, tam, dora,
-        make_child("Mai Tran", blue),
-        make_child("Ilse Brand", blue, born=(2015, 9)),
-        make_child("Rosa Vidal", red),
-        meeting,
-    )  # fmt: skip
+    return make_cast()
 
 
 @pytest.fixture

@@ -7,11 +7,13 @@ Rosa in the red one. The fixtures ``cast`` and ``log`` (tests/conftest.py) make 
 
 import datetime
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from progression.models import Attempt
-from studio.models import Child, ClassGroup, Location, Meeting, SpottingConsent, Staff
+from progression.models import Attempt, LadderVersion
+from studio.models import Child, ClassGroup, Location, Meeting, SpottingConsent, Staff, Studio
 from studio.people.names import fold_name
 
 LADDER_FILE = Path(__file__).resolve().parents[2] / "fixtures" / "ladder.toml"
@@ -90,6 +92,42 @@ def make_class(name: str, hall: Location, *staff: Staff) -> ClassGroup:
     )
     group.staff.set(staff)
     return group
+
+
+def load_shipped(content: Mapping[str, Any]) -> LadderVersion:
+    """The shipped ladder, from what is in its file."""
+    from readiness.record.ladder_loading import load
+
+    early = datetime.datetime.combine(EARLY, datetime.time(), datetime.UTC)
+    return load(content, now=early, from_day=EARLY)
+
+
+def make_cast() -> Cast:
+    """Everybody and every place; the ladder is loaded before."""
+    # No page speaks of backups, but where a test asks for it.
+    far = datetime.datetime(2100, 1, 1, tzinfo=datetime.UTC)
+    Studio.objects.create(name="Lantern Yard", backed_up_at=far)
+    hall = Location.objects.create(
+        name="Mill hall",
+        address="4 Weir Lane",
+        zone="Europe/Berlin",
+        emergency_number="112",
+        confirmed_on=TODAY,
+    )
+    other = Location.objects.create(name="Quay hall", zone="Europe/Berlin")
+    petra, luis = make_staff("Petra", "director", hall), make_staff("Luis", "director", hall)
+    omar, ines = make_staff("Omar", "coach", hall), make_staff("Ines", "coach", hall)
+    tam, dora = make_staff("Tam", "assistant", hall), make_staff("Dora", "director", other)
+    blue, red = make_class("Blue", hall, omar, tam), make_class("Red", hall, ines)
+    meeting = Meeting.objects.create(group=blue, date=TODAY, starts_at=blue.starts_at)
+    meeting.staff.set([omar, tam])
+    return Cast(
+        hall, other, blue, red, make_class("Far", other), petra, luis, omar, ines, tam, dora,
+        make_child("Mai Tran", blue),
+        make_child("Ilse Brand", blue, born=(2015, 9)),
+        make_child("Rosa Vidal", red),
+        meeting,
+    )  # fmt: skip
 
 
 @dataclass
