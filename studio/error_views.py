@@ -53,6 +53,13 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _answer(request, 400, "bad-request", sentence)
 
 
+def refused_body(request: HttpRequest, status: int, sentence: str) -> HttpResponse:
+    """400, 411 or 413: what was sent is not read."""
+    if wants_json(request):
+        return json_error(status, "refused-body", sentence)
+    return render(request, "400.html", {"sentence": sentence}, status=status)
+
+
 def refused(request: HttpRequest, exception: Exception) -> HttpResponse:
     sentence = _("Your account may not do this.")
     if getattr(getattr(request, "user", None), "coach_rights_only", False):

@@ -62,12 +62,14 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
-    "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "studio.middleware.OlderSessionMiddleware",
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
+    # After the sign-in, which needs no body, and before the first that reads one.
+    "studio.bodies.BodyMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -163,7 +165,8 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CSRF_FAILURE_VIEW = "studio.error_views.stale_token"
-# 200 lines of the floor call fit many times over; a whole-studio log of 100,000 lines fits too.
+# studio/bodies.py refuses bodies before they are read, each view's by its own limit; this one is
+# above them all.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 
 LANGUAGE_CODE = env.str("LANGUAGE_CODE", default="en")

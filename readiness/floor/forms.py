@@ -10,6 +10,8 @@ from typing import Any
 from progression.log.line_refusals import LineRefused, read_moment
 
 MOST_LINES = 200
+# 200 lines with all that may stand in one fill a fifth of it.
+MOST_BYTES = 1024 * 1024
 LONGEST_DEVICE = 60
 
 

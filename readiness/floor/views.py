@@ -9,7 +9,6 @@ from collections.abc import Callable
 from dataclasses import asdict
 
 from django.contrib.auth.decorators import login_not_required
-from django.core.exceptions import RequestDataTooBig
 from django.db import IntegrityError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.templatetags.static import static
@@ -23,12 +22,19 @@ from django.views.decorators.http import require_POST, require_safe
 
 from progression.log.lines import SCHEMA, printable
 from progression.log.pack_token import make_token
-from readiness.floor.forms import LONGEST_DEVICE, TooManyLines, UnreadableCall, read_call
+from readiness.floor.forms import (
+    LONGEST_DEVICE,
+    MOST_BYTES,
+    TooManyLines,
+    UnreadableCall,
+    read_call,
+)
 from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html, worker_script
 from readiness.record.intake import take_lines
 from readiness.record.log_epoch import log_epoch
 from studio import access
+from studio.bodies import takes
 from studio.error_views import busy, json_error
 from studio.models import Meeting
 from studio.people.meetings import meeting_for
@@ -71,6 +77,7 @@ def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 
 
 @answers_json
+@takes(MOST_BYTES)
 @require_POST
 def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     visible, staff, now = _meeting_of(request, meeting), access.staff_of(request), timezone.now()
@@ -80,7 +87,7 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
         answers = take_lines(
             visible, staff, call.device, call.sent_at, call.lines, call.v, now, call.author
         )
-    except (TooManyLines, RequestDataTooBig):
+    except TooManyLines:
         return json_error(413, "too-many", _("At most 200 lines fit into one call."))
     except UnreadableCall:
         return json_error(400, "unreadable", _("This call could not be read."))

@@ -13,6 +13,8 @@ from readiness.outbox.file import OutboxFileError, read_outbox_file, take_outbox
 from readiness.outbox.forms import OutboxFileForm
 from readiness.outbox.page import file_result
 from studio import access
+from studio.bodies import takes
+from studio.imports.forms import MOST_SENT
 
 log = logging.getLogger("ladder.outbox")
 
@@ -24,6 +26,7 @@ BUSY = gettext_lazy(
 RESULT = "outbox-file"
 
 
+@takes(MOST_SENT)
 @access.only(access.may_import)
 def outbox_file(request: HttpRequest) -> HttpResponse:
     """A director brings in lines: those of the classes of the director's locations."""

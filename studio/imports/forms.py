@@ -18,6 +18,8 @@ from studio.imports.table_file import DELIMITER_NAMES, DELIMITERS, Table, read_t
 
 # A line of a roster or log has some 100 bytes: 50,000 lines.
 MOST_BYTES = 5 * 1024 * 1024
+# What its page may be sent: beyond that it is refused unread, a little above with a sentence.
+MOST_SENT = MOST_BYTES + 1024 * 1024
 DETECT = ("", _("find out from the file"))
 
 

@@ -15,11 +15,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from studio import access
+from studio.bodies import takes
 from studio.idempotency import new_token, run_once
 from studio.imports import drafts
 from studio.imports.bring_in import ImportKind, NotBroughtIn, PlanChanged
 from studio.imports.file_text import TableFileError
 from studio.imports.forms import (
+    MOST_SENT,
     ConfirmForm,
     FileOptionsForm,
     TableUploadForm,
@@ -29,6 +31,7 @@ from studio.imports.forms import (
 from studio.models import ImportDraft
 
 
+@takes(MOST_SENT)
 @access.only(access.may_import)
 def upload(request: HttpRequest, kind: ImportKind) -> HttpResponse:
     """Choose a file; one that cannot be read at all is refused here and not stored."""

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from progression.models import Attempt, RejectedLine
 from readiness.floor import views as floor_views
+from readiness.floor.forms import MOST_BYTES
 from studio.models import Attendance, Studio
 from tests.support.cast import time_ordered_id
 
@@ -190,10 +191,10 @@ def test_200_lines_are_taken_and_201_are_too_many(omar, cast):
     assert Attempt.objects.count() == 200
 
 
-def test_a_body_larger_than_the_site_takes_gets_413(omar, cast, settings):
-    settings.DATA_UPLOAD_MAX_MEMORY_SIZE = 1000
-    response = post(omar, cast, call_with([turn(cast.mai) for _ in range(10)]))
+def test_a_body_larger_than_a_call_may_be_gets_413(omar, cast):
+    response = post(omar, cast, call_with([turn(cast.mai, page="x" * MOST_BYTES)]))
     assert response.status_code == 413
+    assert response.json()["error"] == "refused-body"
     assert Attempt.objects.count() == 0
 
 
