@@ -90,6 +90,16 @@ def busy(request: HttpRequest) -> HttpResponse:
     return answer
 
 
+def crowded(request: HttpRequest) -> HttpResponse:
+    """Somebody else is signing in at this very moment."""
+    if wants_json(request):
+        answer: HttpResponse = json_error(429, "crowded", _("Others are signing in. Try again."))
+    else:
+        answer = HttpResponse(render_to_string("429.html"), status=429)
+    answer["Retry-After"] = "1"
+    return answer
+
+
 def broken(request: HttpRequest) -> HttpResponse:
     # In a middleware, where the session is read and saved; from views it comes by BusyMiddleware.
     if isinstance(sys.exception(), OperationalError):

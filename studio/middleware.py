@@ -18,6 +18,7 @@ from studio.access import may_sign_in
 from studio.models import Staff
 from studio.people.today import site_today
 from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
+from studio.sign_in.hashing import TooManyAtOnce
 from studio.tablets import enrolment
 
 # No page needs anything from elsewhere, and no page has scripts or styles of its own inline.
@@ -63,7 +64,8 @@ class ByPinMiddleware:
 
 
 class BusyMiddleware:
-    """Answers 503 when the database was busy for longer than a call waits, not 500."""
+    """Answers 503 when the database was busy for longer than a call waits, not 500; and 429 when
+    somebody else's password was being looked at."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -74,11 +76,11 @@ class BusyMiddleware:
     def process_exception(
         self, request: HttpRequest, exception: Exception
     ) -> HttpResponseBase | None:
-        if not isinstance(exception, OperationalError):
-            return None
-        from studio.error_views import busy
+        from studio.error_views import busy, crowded
 
-        return busy(request)
+        if isinstance(exception, TooManyAtOnce):
+            return crowded(request)
+        return busy(request) if isinstance(exception, OperationalError) else None
 
 
 class SignInRequiredMiddleware(LoginRequiredMiddleware):

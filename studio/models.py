@@ -327,6 +327,8 @@ class SignInTry(models.Model):
     tablet = models.ForeignKey(
         Tablet, on_delete=models.CASCADE, null=True, blank=True, related_name="tries"
     )
+    # The known browser that a password was typed in, empty if it was none.
+    browser = models.CharField(max_length=16, blank=True)
     at = models.DateTimeField()
     counts = models.BooleanField(default=True)
 

@@ -15,7 +15,8 @@ from django.contrib.auth.hashers import make_password
 from django.http import HttpRequest
 
 from studio.models import Staff, Tablet
-from studio.sign_in import pins, throttle
+from studio.sign_in import known_browser, pins, throttle
+from studio.sign_in.hashing import hashing_place
 
 PASSWORD_BACKEND = "studio.sign_in.backends.PasswordBackend"  # noqa: S105
 PIN_BACKEND = "studio.sign_in.backends.PinBackend"
@@ -33,31 +34,24 @@ class StaffBackend(BaseBackend):
 
 class PasswordBackend(StaffBackend):
     def authenticate(  # type: ignore[override]
-        self,
-        request: HttpRequest | None,
-        username: str,
-        password: str,
-        now: datetime.datetime,
-        confirms: bool = False,
+        self, request: HttpRequest | None, username: str, password: str, now: datetime.datetime
     ) -> Staff | None:
-        """The active staff of this name and password.
+        """The active staff of this name and password. Wrong ones count, by account and browser.
 
-        ``confirms``: somebody who is signed in says their password once more. Wrong ones count
-        then, and make the next one wait; at a sign-in they do not.
+        Raises TooManyAtOnce; then nothing was looked at.
         """
-        staff = Staff.objects.filter(username=username).first()
-        if staff is None:
-            # As long as for a name that is known, or the time would tell which names are.
-            make_password(password)
-            return None
-        if confirms and not throttle.begin(staff, None, now):
-            password_log.warning("password waits staff=%s", staff.uuid)
-            return None
-        if not staff.check_password(password):
-            password_log.warning("password wrong staff=%s", staff.uuid)
-            return None
-        if confirms:
-            throttle.forget(staff, None)
+        with hashing_place(known_browser.is_known(request)):
+            staff = Staff.objects.filter(username=username).first()
+            browser = known_browser.known_for(request, staff) if staff else known_browser.UNKNOWN
+            if staff is None or not throttle.begin(staff, None, now, browser):
+                # As long as for one that is looked at, or the time would tell which names are.
+                make_password(password)
+                password_log.warning("password waits staff=%s", staff.uuid if staff else "none")
+                return None
+            if not staff.check_password(password):
+                password_log.warning("password wrong staff=%s", staff.uuid)
+                return None
+        throttle.forget(staff, None)
         return staff if staff.is_active else None
 
 
@@ -70,12 +64,17 @@ class PinBackend(StaffBackend):
         tablet: Tablet,
         now: datetime.datetime,
     ) -> Staff | None:
-        """These staff, if it is their PIN. Wrong ones count, by account and by tablet."""
-        if not throttle.begin(staff, tablet, now):
-            pin_log.warning("pin waits staff=%s tablet=%s", staff.uuid, tablet.uuid)
-            return None
-        if not pins.pin_matches(staff, pin):
-            pin_log.warning("pin wrong staff=%s tablet=%s", staff.uuid, tablet.uuid)
-            return None
+        """These staff, if it is their PIN. Wrong ones count, by account and by tablet.
+
+        Raises TooManyAtOnce; then nothing was looked at.
+        """
+        # An enrolled tablet is known, whoever holds it.
+        with hashing_place(known=True):
+            if not throttle.begin(staff, tablet, now):
+                pin_log.warning("pin waits staff=%s tablet=%s", staff.uuid, tablet.uuid)
+                return None
+            if not pins.pin_matches(staff, pin):
+                pin_log.warning("pin wrong staff=%s tablet=%s", staff.uuid, tablet.uuid)
+                return None
         throttle.forget(staff, tablet)
         return staff if staff.is_active else None

@@ -8,13 +8,26 @@ from django.contrib.auth import authenticate
 from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from studio.access import may_sign_in
 from studio.models import Staff
 
 
 class SignInForm(AuthenticationForm):
-    """A name and a password. Valid if they are right and the account is good today."""
+    """A name and a password. Valid if they are right and the account is good today.
+
+    One sentence for a wrong one and one that has to wait: another one would show when a wait is
+    over.
+    """
+
+    error_messages = {
+        "invalid_login": _lazy(
+            "Not this name and password, or too many tries: then wait a little. Capital letters "
+            "matter."
+        ),
+        "inactive": "",
+    }
 
     def __init__(
         self, request: HttpRequest, now: datetime.datetime, today: datetime.date, **kwargs: Any

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from studio.people.today import site_today
 from studio.sign_in.forms import SignInForm
+from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
 from studio.tablets.enrolment import tablet_of
@@ -26,6 +27,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         login(request, form.get_user())
         response = redirect(own_address(request, request.POST.get("next", "")))
         set_owner_cookie(response, form.get_user())
+        remember(request, response, form.get_user())
         return response
     status = 422 if posted else 200
     wanted = request.GET.get("next", request.POST.get("next", ""))

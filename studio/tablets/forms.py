@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth import authenticate
 from django.db.models import QuerySet
+from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import Location, Staff, Tablet
@@ -64,14 +65,16 @@ class SetPinForm(forms.Form):
         label=_("The same PIN again"), widget=forms.PasswordInput(attrs=PIN_BOX)
     )
 
-    def __init__(self, staff: Staff, now: datetime.datetime, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, request: HttpRequest, staff: Staff, now: datetime.datetime, *args: Any, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.staff, self.now = staff, now
+        self.request, self.staff, self.now = request, staff, now
 
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
         name = self.staff.get_username()
-        if not authenticate(username=name, password=password, now=self.now, confirms=True):
+        if not authenticate(self.request, username=name, password=password, now=self.now):
             raise forms.ValidationError(
                 _("This is not your password, or it was mistyped too often: then wait a little.")
             )

@@ -95,7 +95,7 @@ def _own_tablet(request: HttpRequest, tablet: uuid.UUID) -> Tablet:
 def pin(request: HttpRequest) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     posted = request.method == "POST"
-    form = SetPinForm(staff, now, request.POST if posted else None)
+    form = SetPinForm(request, staff, now, request.POST if posted else None)
     if posted and form.is_valid():
         pins.set_pin(staff, form.cleaned_data["pin"], now)
         messages.success(request, _("Your PIN is set."))

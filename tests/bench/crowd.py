@@ -174,7 +174,7 @@ def _on_the_floor(copy: Copy) -> list[Seat]:
     os.environ["DATABASE_URL"] = copy.url
     with server() as address:
         seats = [
-            Seat(number, meeting, _session_of(meeting), address)
+            Seat(number, meeting, session_of(meeting), address)
             for number, meeting in enumerate(meetings)
         ]
         for seat in seats:
@@ -192,7 +192,7 @@ def _on_the_floor(copy: Copy) -> list[Seat]:
     return seats
 
 
-def _session_of(meeting: Meeting) -> str:
+def session_of(meeting: Meeting) -> str:
     client = Client()
     client.force_login(meeting.group.staff.get())
     return client.cookies["sessionid"].value

@@ -15,7 +15,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE_SECONDS = 30
 WORKERS = 2
-THREADS = 4
+THREADS = 16
 
 
 @contextmanager
@@ -45,7 +45,7 @@ def server() -> Iterator[str]:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     address = f"http://127.0.0.1:{port}"
-    command = [sys.executable, "-m", "gunicorn",
+    command = [sys.executable, "-m", "gunicorn", "-c", "studio/gunicorn.conf.py",
                "--workers", str(WORKERS), "--threads", str(THREADS), "--bind", f"127.0.0.1:{port}",
                "--log-level", "error", "studio.wsgi"]  # fmt: skip
     process = subprocess.Popen(command, cwd=ROOT)

@@ -77,6 +77,13 @@ def test_a_page_address_that_is_none_leads_to_the_sign_in(db, header):
     assert answer.status_code in (302, 401)
 
 
+def test_a_session_that_nobody_was_given_is_nobody_s(db):
+    answer = Client(raise_request_exception=False).get(
+        "/", HTTP_COOKIE=r'sessionid="\000\000\000\000\000\000\000\000"'
+    )
+    assert answer.status_code == 302
+
+
 def pause(client: Client, child, token: str) -> int:
     about = {"token": token, "reason": "Fever"}
     return client.post(f"/children/{child.uuid}/pause", about).status_code

@@ -112,18 +112,11 @@ def test_a_session_of_an_unknown_backend_is_nobody_s(cast, backend):
 # Tries
 
 
-def test_a_password_to_confirm_counts_and_then_waits_although_it_is_right(cast):
+def test_a_password_counts_and_then_waits_although_it_is_right(cast):
     for _each in range(FREE):
-        assert not authenticate(username="omar", password="a guess", now=NOW, confirms=True)
-    assert not authenticate(username="omar", password=PASSWORD, now=NOW, confirms=True)
-    assert SignInTry.objects.filter(staff=cast.omar, tablet=None).count() == FREE
-
-
-def test_a_password_at_the_sign_in_does_not_count_and_does_not_wait(cast):
-    for _each in range(FREE + 1):
         assert not authenticate(username="omar", password="a guess", now=NOW)
-    assert authenticate(username="omar", password=PASSWORD, now=NOW) == cast.omar
-    assert not SignInTry.objects.exists()
+    assert not authenticate(username="omar", password=PASSWORD, now=NOW)
+    assert SignInTry.objects.filter(staff=cast.omar, tablet=None).count() == FREE
 
 
 def test_a_pin_counts_and_then_waits_although_it_is_right(cast, tablet):

@@ -12,7 +12,7 @@ from tests.support.cast import Cast
 
 PASSWORD = "a long enough word"
 NOON = datetime.datetime(2026, 3, 4, 12, tzinfo=datetime.UTC)
-UNKNOWN = "Please enter a correct username and password"
+UNKNOWN = "Not this name and password, or too many tries"
 
 
 def sign_in(client, name, password=PASSWORD, **more):

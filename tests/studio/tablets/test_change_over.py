@@ -421,7 +421,10 @@ def test_guesses_sent_at_the_same_moment_all_count(cast, tablet, monkeypatch):
         client = at(tablet)
         everybody.wait(timeout=30)
         try:
-            return tap(client, cast.omar, f"51820{n % 10}").status_code
+            # One is looked at, at a time: the others are told to come again.
+            while (status := tap(client, cast.omar, f"51820{n % 10}").status_code) == 429:
+                pass
+            return status
         finally:
             connection.close()
 
