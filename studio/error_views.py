@@ -3,6 +3,7 @@
 Shared: used by the floor's calls.
 """
 
+import logging
 import sys
 
 from django.db import OperationalError
@@ -14,6 +15,18 @@ from django.utils.translation import gettext as _
 
 from studio.idempotency import TokenSpentElsewhere
 
+log = logging.getLogger("ladder.database")
+
+# What SQLite, PostgreSQL and the system say of it.
+DISK_TROUBLES = {
+    "disk is full": "the disk is full",
+    "no space left on device": "the disk is full",
+    "disk i/o error": "the disk cannot be read or written",
+    "readonly database": "the database, or its folder, is read-only",
+    "read-only": "the disk or the database is read-only",
+    "unable to open database file": "the database cannot be opened: its folder or file is missing "
+    "or may not be read",
+}
 # Seconds after which a call that found the database busy may try again.
 RETRY_AFTER = "5"
 
@@ -77,8 +90,18 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _answer(request, 404, "not-found", _("There is nothing here for you to see."))
 
 
+def name_the_disk(error: BaseException | None) -> None:
+    """A line in the log where the disk is what is wrong; the text of an error may hold more."""
+    said = str(error).lower()
+    for cause, told in DISK_TROUBLES.items():
+        if cause in said:
+            log.error("%s: nothing can be stored until that is mended", told)
+            return
+
+
 def busy(request: HttpRequest) -> HttpResponse:
-    """The database was locked for longer than a call waits."""
+    """The database was locked for longer than a call waits, or could not be written."""
+    name_the_disk(sys.exception())
     if wants_json(request):
         answer: HttpResponse = json_error(
             503, "busy", _("The server is busy. Nothing was changed; try again.")
@@ -101,6 +124,7 @@ def crowded(request: HttpRequest) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
+    name_the_disk(sys.exception())
     # In a middleware, where the session is read and saved; from views it comes by BusyMiddleware.
     if isinstance(sys.exception(), OperationalError):
         return busy(request)

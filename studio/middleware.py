@@ -26,6 +26,22 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
+# All that the floor page uses of a device: the screen stays on during a class. Printing and storing
+# need no leave.
+PERMISSIONS_POLICY = ", ".join(
+    [
+        "screen-wake-lock=(self)",
+        *(
+            f"{name}=()"
+            for name in (
+                *("accelerometer", "autoplay", "bluetooth", "camera", "display-capture"),
+                *("encrypted-media", "fullscreen", "geolocation", "gyroscope", "hid"),
+                *("magnetometer", "microphone", "midi", "payment", "picture-in-picture"),
+                *("publickey-credentials-get", "serial", "usb", "xr-spatial-tracking"),
+            )
+        ),
+    ]
+)
 
 
 class OlderSessionMiddleware:
@@ -151,6 +167,7 @@ class PrivateAnswersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
         # Whoever it is for, signed in or not: asking would be one more thing that can fail.
         if hasattr(request, "user"):
             response.headers["Cache-Control"] = "no-store"

@@ -103,7 +103,7 @@ else:
 
 # docs/scale.md says what each of these is for, and what was measured.
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    VAR_DIR.mkdir(exist_ok=True)
+    VAR_DIR.mkdir(mode=0o700, exist_ok=True)
     DATABASES["default"]["OPTIONS"] = {
         # A writer that first reads cannot upgrade an outdated view: every atomic() takes the
         # write lock at its start, so that writers queue instead of failing. Pages that only
@@ -162,7 +162,11 @@ SESSION_COOKIE_AGE = env.int("SESSION_COOKIE_AGE", default=60 * 60 * 14)
 # A sign-in by PIN on a shared tablet ends sooner, however busy it is.
 PIN_SESSION_AGE = env.int("PIN_SESSION_AGE", default=60 * 60 * 4)
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
-SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30 if HTTPS else 0
+SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = env.bool("HSTS_SUBDOMAINS", default=False)
+# Whether all other sites under the same name are served over https, and may be named to browsers
+# for ever, only whoever owns that name can say.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

@@ -7,6 +7,8 @@ from importlib import import_module
 
 from django.core.wsgi import get_wsgi_application
 
+# What the program writes is for its own account alone: 0600, folders 0700.
+os.umask(0o077)
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 application = get_wsgi_application()
 

@@ -8,6 +8,7 @@ import hashlib
 import json
 import re
 import tomllib
+from collections.abc import Iterator
 from typing import Any
 
 import tomli_w
@@ -18,6 +19,9 @@ from progression.ladder.fields import LadderFault, fields_of, tables
 from progression.ladder.unspotted import unspotted_faults
 
 __all__ = ["LadderFault", "LadderFileError", "digest", "dump", "faults_in", "parse"]
+
+# The shipped ladder has some forty drills, and fewer of everything else.
+MOST_OF_A_KIND = 500
 
 
 class LadderFileError(ValueError):
@@ -48,10 +52,20 @@ def _file_error(text: str, reason: str) -> LadderFileError:
 def faults_in(content: dict[str, Any]) -> list[LadderFault]:
     """Everything wrong in a ladder, each with its key; an empty list for a ladder that is right.
 
-    Whether a child can climb it is not looked at here.
+    Whether a child can climb it is not looked at here. One with far too much in it is told so by
+    number, and not looked at further.
     """
+    if crowded := list(_too_many(content)):
+        return crowded
     ladder = Ladder(content)
     return ladder.shape_faults + meaning_faults(ladder) + unspotted_faults(ladder)
+
+
+def _too_many(content: dict[str, Any]) -> Iterator[LadderFault]:
+    for name, rows in content.items():
+        if isinstance(rows, list) and len(rows) > MOST_OF_A_KIND:
+            message = _("There are %(n)d, at most %(most)d are read.")
+            yield LadderFault(name, message % {"n": len(rows), "most": MOST_OF_A_KIND})
 
 
 def dump(content: dict[str, Any]) -> str:

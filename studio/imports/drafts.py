@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 
 from studio import access
 from studio.imports.bring_in import FileOptions, ImportKind, Reading, bring_in
-from studio.imports.refused_file import refused_file
+from studio.imports.refused_file import MOST_SHOWN, refused_file
 from studio.models import ImportDraft, Staff
 
 log = logging.getLogger("ladder.import")
@@ -100,7 +100,8 @@ def confirm(
     locked.result = {
         **reading.counts,
         "left_out": left_out_lines,
-        "refused": [item.as_json() for item in reading.left_out],
+        "refused": [item.as_json() for item in reading.left_out[:MOST_SHOWN]],
+        "messages": len(reading.left_out),
         "refused_file": refused_file(reading.table, reading.left_out),
     }
     locked.save(update_fields=["done_at", "result", "data"])

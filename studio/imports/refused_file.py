@@ -13,8 +13,10 @@ from django.utils.translation import gettext as _
 
 from studio.imports.table_file import Table
 
-# What a spreadsheet program would run as a formula.
-_RUNS = ("=", "+", "-", "@")
+# What a spreadsheet program would run as a formula, or skip before one.
+_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
+# So many messages are shown on a page, and kept for it; the file has them all.
+MOST_SHOWN = 200
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,8 @@ def refused_file(table: Table, refused: Iterable[RefusedLine]) -> str:
     for item in refused:
         by_line.setdefault(item.line, []).append(item)
     out = io.StringIO()
-    writer = csv.writer(out, delimiter=table.delimiter or ",")
+    # Every cell in quotes: another program may split at another sign.
+    writer = csv.writer(out, delimiter=table.delimiter or ",", quoting=csv.QUOTE_ALL)
     header = [refused_line_header(), _("refused column"), _("refused because"), *table.columns]
     writer.writerow([safe_cell(cell) for cell in header])
     for row in table.rows:

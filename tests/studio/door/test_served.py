@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 SECONDS_TO_ARRIVE = 3
 HANGING = 8
 WHOLE = b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n"
