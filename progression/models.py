@@ -106,7 +106,6 @@ class Attempt(models.Model):
     # The rest about its clock: page load, monotonic time, offset to the server.
     clock = models.JSONField(default=dict)
     received_at = models.DateTimeField()
-    note = models.CharField(max_length=500, blank=True)
     schema = models.PositiveSmallIntegerField(default=1)
     digest = models.CharField(max_length=64)
 
@@ -128,6 +127,14 @@ class Attempt(models.Model):
                 condition=Q(caught=False) | ~Q(clean=True), name="attempt_caught_not_clean"
             ),
         ]
+
+
+class AttemptNote(models.Model):
+    """What was written beside an attempt. Not part of the log: it may be erased, and then it is
+    null."""
+
+    attempt_id = models.UUIDField(primary_key=True)
+    text = models.CharField(max_length=500, null=True)
 
 
 class Strike(models.Model):

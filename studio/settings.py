@@ -113,8 +113,10 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         # and the tablet sends again.
         "timeout": 20,
         # An acknowledged turn survives a power cut (FULL); readers go on beside a writer (WAL).
-        # Django itself switches foreign keys on for each connection.
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+        # Django itself switches foreign keys on for each connection. Recursive triggers: what
+        # replaces a row deletes it, and the guards of append-only tables see it.
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; "
+        "PRAGMA recursive_triggers=ON;",
     }
 else:
     options = DATABASES["default"].setdefault("OPTIONS", {})

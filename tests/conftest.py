@@ -9,8 +9,8 @@ from django.core.management import call_command
 from django.db import connection
 from django.test import TransactionTestCase
 
-from progression.log import guards
 from progression.models import LadderVersion
+from tests.support import guards
 from tests.support.cast import LADDER_FILE, Cast, Logged, load_shipped, make_cast
 
 
@@ -54,11 +54,8 @@ def _log_can_be_emptied_between_tests() -> Iterator[None]:
     plain = TransactionTestCase._fixture_teardown
 
     def without_guards(self: TransactionTestCase) -> None:
-        guards.remove(connection)
-        try:
+        with guards.lifted():
             plain(self)
-        finally:
-            guards.install(connection)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", without_guards)

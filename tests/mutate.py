@@ -61,6 +61,8 @@ QUICK = (
     "replay/test_replay",
     "replay/test_way_back",
     "replay/test_cautions",
+    "replay/test_pain",
+    "replay/test_hands",
     "trial/test_climb",
 )
 SLOW = (

@@ -1,54 +1,24 @@
-"""The triggers that hold the log append-only, on both databases.
+"""The tables of the log, kept append-only by triggers on both databases.
 
-``install`` and ``remove`` are for migrations, and for tests that empty the tables.
+``install`` and ``remove`` are for migrations.
+Shared: used by tests that empty the tables.
 """
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-GUARDED = ["progression_attempt", "progression_strike"]
+from studio.db import append_only
 
-_POSTGRES_FUNCTION = """
-CREATE OR REPLACE FUNCTION ladder_log_is_append_only() RETURNS trigger AS $$
-BEGIN
-    RAISE EXCEPTION 'the log is append-only: % on %', TG_OP, TG_TABLE_NAME
-        USING ERRCODE = 'integrity_constraint_violation';
-END
-$$ LANGUAGE plpgsql
-"""
+# Of each table, the personal columns that may be erased.
+GUARDED: append_only.Tables = {
+    "progression_attempt": (),
+    "progression_strike": (),
+    "progression_attemptnote": ("text",),
+}
 
 
 def install(connection: BaseDatabaseWrapper) -> None:
-    """Put a guard against UPDATE and DELETE on every table of the log."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            cursor.execute(_POSTGRES_FUNCTION)
-        for table in GUARDED:
-            for statement in _install_statements(connection.vendor, table):
-                cursor.execute(statement)
+    append_only.install(connection, GUARDED)
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
-    """Take the guards away; the log can then be emptied."""
-    with connection.cursor() as cursor:
-        for table in GUARDED:
-            for statement in _remove_statements(connection.vendor, table):
-                cursor.execute(statement)
-
-
-def _install_statements(vendor: str, table: str) -> list[str]:
-    if vendor == "postgresql":
-        return [
-            f"CREATE OR REPLACE TRIGGER {table}_append_only BEFORE UPDATE OR DELETE ON {table} "
-            "FOR EACH ROW EXECUTE FUNCTION ladder_log_is_append_only()"
-        ]
-    return [
-        f"CREATE TRIGGER IF NOT EXISTS {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
-        "BEGIN SELECT RAISE(ABORT, 'the log is append-only'); END"
-        for verb in ("UPDATE", "DELETE")
-    ]
-
-
-def _remove_statements(vendor: str, table: str) -> list[str]:
-    if vendor == "postgresql":
-        return [f"DROP TRIGGER IF EXISTS {table}_append_only ON {table}"]
-    return [f"DROP TRIGGER IF EXISTS {table}_no_{verb}" for verb in ("update", "delete")]
+    append_only.remove(connection, GUARDED)

@@ -15,7 +15,7 @@ from typing import Any
 from django.db.models import QuerySet, Value
 
 from progression.log.lines import NewStrike, NewTurn, digest_of, printable
-from progression.models import Attempt, Drill, RejectedLine, Strike, Surface
+from progression.models import Attempt, AttemptNote, Drill, RejectedLine, Strike, Surface
 from studio.db import bulk
 from studio.db.prepared import prepared
 from studio.models import Meeting, Staff
@@ -49,7 +49,7 @@ def _key_rows() -> QuerySet[Any, Any]:
 _COLUMNS = (
     "id", "child_id", "drill_id", "surface_id", "meeting_id", "day", "done_at", "support",
     "caught", "clean", "value", "faults", "graded", "author_id", "sender_id", "flags",
-    "less_reason", "source", "device", "device_time", "clock", "received_at", "note", "schema",
+    "less_reason", "source", "device", "device_time", "clock", "received_at", "schema",
     "digest",
 )  # fmt: skip
 
@@ -57,6 +57,9 @@ _COLUMNS = (
 def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
     """Insert turns; the caller has made sure that their ids are new."""
     bulk.insert(Attempt, _COLUMNS, (_row(turn, keys) for turn in turns))
+    notes = [AttemptNote(attempt_id=turn.id, text=turn.note) for turn in turns if turn.note]
+    if notes:
+        AttemptNote.objects.bulk_create(notes)
 
 
 def _row(turn: NewTurn, keys: Keys) -> tuple[object, ...]:
@@ -84,7 +87,6 @@ def _row(turn: NewTurn, keys: Keys) -> tuple[object, ...]:
         turn.device_time,
         turn.clock,
         turn.received_at,
-        turn.note,
         turn.schema,
         turn.digest,
     )

@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from progression.models import Attempt, Strike
+from progression.models import Attempt, AttemptNote, Strike
 from readiness.child.lookup import names_of
 from readiness.engine.support import granted
 from readiness.models import (
@@ -106,17 +106,20 @@ def recent_turns(reading: Reading) -> list[TurnRow]:
         .select_related("drill", "surface", "author")
         .order_by("-day", "-done_at", "-pk")[:TURNS_SHOWN]
     )
+    ids = [attempt.pk for attempt in attempts]
     strikes = {
         strike.attempt_id: strike
-        for strike in Strike.objects.filter(
-            attempt_id__in=[attempt.pk for attempt in attempts]
-        ).select_related("by")
+        for strike in Strike.objects.filter(attempt_id__in=ids).select_related("by")
     }
+    notes = dict(AttemptNote.objects.filter(pk__in=ids).values_list("pk", "text"))
     names = names_of(reading)
-    return [_turn_row(attempt, strikes.get(attempt.pk), names) for attempt in attempts]
+    return [
+        _turn_row(attempt, strikes.get(attempt.pk), notes.get(attempt.pk) or "", names)
+        for attempt in attempts
+    ]
 
 
-def _turn_row(attempt: Attempt, strike: Strike | None, names: Names) -> TurnRow:
+def _turn_row(attempt: Attempt, strike: Strike | None, note: str, names: Names) -> TurnRow:
     ladder = names.ladder
     drill = ladder.drills.get(attempt.drill.key, {})
     return TurnRow(
@@ -132,7 +135,7 @@ def _turn_row(attempt: Attempt, strike: Strike | None, names: Names) -> TurnRow:
         faults=[ladder.faults[key]["sees"] for key in attempt.faults if key in ladder.faults],
         by=attempt.author.called,
         graded=attempt.graded,
-        note=attempt.note,
+        note=note,
         flags=[flag_text(flag) for flag in attempt.flags],
         struck=strike_text(strike.by.called, strike.code) if strike else "",
     )

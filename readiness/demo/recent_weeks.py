@@ -155,13 +155,7 @@ def _unknown_drill(
     return sent, "1 strange", partial(_send, tablet, [line], sent, rows, REFUSED)
 
 
-def _decide(decision: DemoDecision, child: Child, rows: Rows) -> None:
-    row = _record_decision(decision, child, rows)
-    # Ids come from the seed.
-    type(row)._default_manager.filter(pk=row.pk).update(uuid=decision.id)
-
-
-def _record_decision(decision: DemoDecision, child: Child, rows: Rows) -> Model:
+def _decide(decision: DemoDecision, child: Child, rows: Rows) -> Model:
     by, now = rows.people.staff[decision.by], decision.at
     stage, surface, reason = decision.stage, decision.surface, decision.reason
     if decision.kind == "pause":

@@ -10,6 +10,7 @@ from studio.models import Child, Meeting
 from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, open_class, tile
 from tests.support.cast import Cast
+from tests.support.guards import forget_answers
 
 
 def place(cast: Cast, child: Child, day: datetime.date) -> None:
@@ -28,7 +29,7 @@ def place(cast: Cast, child: Child, day: datetime.date) -> None:
 def test_no_hands_tonight_is_one_tap_without_a_network_and_can_be_taken_back(
     page: Page, context: BrowserContext, cast: Cast, meeting: Meeting, signed_in: SignIn
 ) -> None:
-    cast.ilse.spotting_consents.all().delete()
+    forget_answers(cast.ilse)
     for child in (cast.mai, cast.ilse):
         place(cast, child, meeting.date - datetime.timedelta(days=10))
     signed_in(cast.omar)

@@ -13,11 +13,11 @@ from django.db import connection
 from django.test import Client
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from progression.log import guards
 from progression.log.logbook import Keys
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.models import DayTally
 from studio.models import Meeting
+from tests.support import guards
 from tests.support.browser.activity import idle, let_pass, settle, wait_until
 from tests.support.browser.floor_taps import (
     SignIn,
@@ -366,10 +366,9 @@ def back_to_four_turns() -> None:
     from readiness.record.ladders import Ladders
 
     later = list(Attempt.objects.order_by("pk").values_list("pk", flat=True)[4:])
-    guards.remove(connection)
     touched = set(Attempt.objects.filter(pk__in=later).values_list("child_id", "drill__key", "day"))
-    Attempt.objects.filter(pk__in=later).delete()
-    guards.install(connection)
+    with guards.lifted():
+        Attempt.objects.filter(pk__in=later).delete()
     days = day_tallies.stored_turns(touched)
     day_tallies.write(days, day_tallies.tallies_of(days, Ladders()), Keys.load())
 

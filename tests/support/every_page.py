@@ -22,6 +22,7 @@ from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, begin
 from studio.tablets.enrolment import COOKIE, enrol
 from tests.support.cast import TODAY, Cast, Logged, time_ordered_id
+from tests.support.guards import forget_answers
 
 # During the blue class's meeting; the hall is an hour ahead.
 EVENING = datetime.datetime(2026, 3, 4, 18, 0, tzinfo=datetime.UTC)
@@ -66,7 +67,7 @@ def build(cast: Cast, log: Logged) -> Site:
     _record_of_mai(cast, log)
     _record_of_ilse(cast, log)
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
-    cast.rosa.spotting_consents.all().delete()
+    forget_answers(cast.rosa)
     red, _ = Meeting.objects.get_or_create(group=cast.red, date=TODAY, starts_at=cast.red.starts_at)
     petra = Client()
     petra.force_login(cast.petra)

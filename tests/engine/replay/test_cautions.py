@@ -39,6 +39,8 @@ def settled(ladder: Ladder = LADDER) -> Story:
         ([("001111", 1, MAT, True)], "standing-by"),
         # With more support than it asks for it is not what was asked.
         ([("111", 2, MAT, True)], "standing-by"),
+        # Clean with more support is no miss either.
+        ([("11", 2, MAT, True), ("1", 1, MAT, True)], "unspotted"),
         # Done without, it was not standing by.
         ([("1", 0, MAT, True)], "standing-by"),
         # Seen by nobody who may grade.

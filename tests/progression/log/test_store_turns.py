@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from progression.log.lines import NewTurn
 from progression.log.logbook import Keys, ids_in_log, store_turns
-from progression.models import Attempt, Drill, Surface
+from progression.models import Attempt, AttemptNote, Drill, Surface
 from tests.support.cast import NOW, TODAY, Cast
 
 pytestmark = pytest.mark.django_db
@@ -75,10 +75,10 @@ def test_every_column_holds_what_the_turn_says(cast):
         "device_time": EARLIER,
         "clock": {"page": "p1", "mono": 12.5, "offset": -40},
         "received_at": LATER,
-        "note": "first line\nsecond \\ line",
         "schema": 1,
         "digest": "d" * 64,
     }
+    assert list(AttemptNote.objects.values_list()) == [(turn.id, "first line\nsecond \\ line")]
 
 
 def test_a_turn_of_paper_leaves_blank_what_only_a_tablet_tells(cast):

@@ -7,6 +7,7 @@ import time_machine
 
 from studio.people.consents import answer_on
 from tests.support.cast import NOW, TODAY, give_consent
+from tests.support.guards import forget_answers
 
 pytestmark = pytest.mark.django_db
 
@@ -65,7 +66,7 @@ def test_without_a_yes_the_page_says_what_that_means(client, cast, page):
     address = f"/children/{cast.mai.uuid}{page}"
     means = "Without a yes Mai does no skill that needs a spotter"
     assert means not in client.get(address).content.decode()
-    cast.mai.spotting_consents.all().delete()
+    forget_answers(cast.mai)
     assert f"Hands-on spotting: not asked. {means}" in client.get(address).content.decode()
     give_consent(cast.mai, yes=False)
     assert f"Hands-on spotting: no. {means}" in client.get(address).content.decode()

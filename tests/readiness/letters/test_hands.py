@@ -4,6 +4,7 @@ import pytest
 
 from readiness.letters.letter import letter_facts, write_letter
 from tests.support.cast import NOW, TODAY, give_consent
+from tests.support.guards import forget_answers
 from tests.support.letters import climb_to_the_walkover
 
 pytestmark = pytest.mark.django_db
@@ -25,7 +26,7 @@ def test_without_a_yes_it_says_what_that_means_and_promises_no_hands(cast, asked
     if asked:
         give_consent(cast.mai, yes=False, day=TODAY)
     else:
-        cast.mai.spotting_consents.all().delete()
+        forget_answers(cast.mai)
     text = text_of_letter(cast)
     assert text.count(MEANS) == 1
     assert "a coach’s hand touches lightly" not in text

@@ -21,8 +21,8 @@ from readiness.letters.sheet import print_letter
 from readiness.models import DayTally, Pain, PainGone, Pause, Placing
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
-from studio.models import SpottingConsent
 from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent
+from tests.support.guards import forget_answers
 from tests.support.letters import (
     DAY,
     called,
@@ -210,7 +210,7 @@ def test_without_a_yes_to_a_coachs_hands_no_help_and_no_next_step_is_told(answer
     if answer == "no":
         give_consent(climbed.mai, yes=False, day=TODAY - DAY)
     elif answer == "nothing":
-        SpottingConsent.objects.filter(child=climbed.mai).delete()
+        forget_answers(climbed.mai)
     text = said(write_letter(letter_facts(climbed.mai, NOW), climbed.omar))
     for sentence in ("For that, ", "What comes next is"):
         assert (sentence in text) is (answer == "yes")

@@ -14,6 +14,7 @@ from readiness.record.standings import fresh_standings, read
 from studio.models import Meeting
 from studio.people.consents import NewAnswer, write_down
 from tests.support.cast import NOW, TODAY, give_consent, make_child, time_ordered_id
+from tests.support.guards import forget_answers
 
 pytestmark = pytest.mark.django_db
 
@@ -114,7 +115,7 @@ def test_before_class_names_whom_nobody_may_hold(cast, placed, asked):
     if asked:
         give_consent(placed, yes=False)
     else:
-        placed.spotting_consents.all().delete()
+        forget_answers(placed)
     about = {each["about"]: each["children"] for each in child_in_pack(cast, placed)[1]["before"]}
     assert about["no-consent"] == [
         {"id": str(placed.uuid), "says": "No yes to hands. Shapes, holds, wall work."}

@@ -18,10 +18,12 @@ from django.core.management.color import no_style
 from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from progression.models import Attempt
+from progression.models import Attempt, AttemptNote
+from readiness.models import Decision
 from studio.halls.emergency import emergency_of
 from studio.models import Child, Location
 from studio.people.consents import answer_on
+from tests.support import guards
 
 FILES = Path(__file__).resolve().parents[2] / "files"
 # The newest last. A release that changes the tables adds its predecessor's.
@@ -88,7 +90,9 @@ def stored(release):
     models = models_at(list(release["migrations"].items()))
     for label in NEVER_CHANGED:
         meta = models[label]._meta
-        columns = [meta.get_field(name).column for name in release["tables"][label]["columns"]]
+        names = release["tables"][label]["columns"]
+        # Notes have moved to a table of their own.
+        columns = [meta.get_field(name).column for name in names if name != "note"]
         with connection.cursor() as cursor:
             # Names of tables and columns out of the models.
             cursor.execute(
@@ -119,10 +123,21 @@ def test_it_keeps_every_turn_strike_and_decision_and_everybody_stands_where_they
         assert after == before
 
 
+def test_what_was_written_beside_a_turn_comes_along(release):
+    attempts = models_at(list(release["migrations"].items()))["progression.attempt"]
+    turn = attempts.objects.order_by("pk")[0]
+    with guards.lifted():
+        attempts.objects.filter(pk=turn.pk).update(note="heels early")
+    call_command("migrate", verbosity=0)
+    assert list(AttemptNote.objects.values_list()) == [(turn.pk, "heels early")]
+
+
 def test_the_log_it_brings_cannot_be_changed(release):
     call_command("migrate", verbosity=0)
     with pytest.raises(Exception, match="append-only"):
         Attempt.objects.update(device="another")
+    with pytest.raises(Exception, match="append-only"):
+        Decision.objects.update(reason="another")
 
 
 @UNASKED

@@ -6,6 +6,7 @@ import time_machine
 from studio.models import SpottingConsent
 from studio.people.consents import answer_on
 from tests.support.cast import EARLY, NOW, TODAY, give_consent, make_child
+from tests.support.guards import lifted
 
 pytestmark = pytest.mark.django_db
 SEEN = {"seen_by": "Petra", "seen_on": "2026-03-02"}
@@ -106,7 +107,8 @@ def test_a_coach_cannot(client, cast, asked):
 def test_what_was_said_last_season_stands_beside_the_name(petra, cast):
     child = make_child("Ada Alder", cast.blue, hands=False)
     old = give_consent(child, day=EARLY)
-    SpottingConsent.objects.filter(pk=old.pk).update(asked_again_on=TODAY)
+    with lifted():
+        SpottingConsent.objects.filter(pk=old.pk).update(asked_again_on=TODAY)
     assert "last season: yes" in petra.get("/consents").content.decode()
 
 

@@ -34,9 +34,9 @@ def attempts(cast: Cast) -> list[Attempt]:
     full = Attempt(
         **common, id=uuid.UUID(int=1), done_at=ELSEWHERE, support=3, caught=True, clean=False,
         faults=["low-back-only", "«ü» \t\n\\N \"'"], graded=True, flags=["clock"],
-        less_reason="judged-right", device="tablet \t\n\r\\N \\. , %s ü 😀", device_time=NOW,
+        less_reason="a\\b%%", device="tablet \t\n\r\\N \\. , %s ü 😀", device_time=NOW,
         clock={"page": "ab", "mono": 1.5, "offset": -3, "none": None, "b": [True, {}]},
-        note="a\\b%%", schema=2,
+        schema=2,
     )  # fmt: skip
     empty = Attempt(**common, id=uuid.UUID(int=2), done_at=NOW, support=0, graded=False, value=7)
     large = Attempt(

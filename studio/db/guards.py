@@ -1,0 +1,5 @@
+"""The tables of this app that are only added to; see append_only.py beside it."""
+
+from studio.db.append_only import Tables
+
+GUARDED: Tables = {"studio_attendance": (), "studio_spottingconsent": ()}

@@ -1,0 +1,111 @@
+"""What is only added to stays: no row of it is changed, deleted, replaced or emptied away."""
+
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.db import DatabaseError, connection, models, transaction
+
+from progression.models import AttemptNote, Drill, LadderVersion, Surface
+from readiness.models import Report
+from tests.support.cast import NOW, TODAY, Cast
+from tests.support.guards import GUARDED, lifted
+
+SQLITE = connection.vendor == "sqlite"
+MODELS = {model._meta.db_table: model for model in apps.get_models()}
+
+
+@pytest.fixture
+def row(cast: Cast, request: pytest.FixtureRequest) -> models.Model:
+    """A row of the table, filled by the kinds of its columns."""
+    model = MODELS[request.param]
+    fields = [field for field in model._meta.concrete_fields if not field.auto_created]
+    return model._default_manager.create(**{f.name: value_for(f, cast) for f in fields})
+
+
+def value_for(field: models.Field, cast: Cast) -> Any:
+    others = {"Child": cast.mai, "Staff": cast.omar, "Meeting": cast.meeting}
+    if field.related_model is not None:
+        name = field.related_model.__name__
+        if name in others:
+            return others[name]
+        found = {"Drill": Drill, "Surface": Surface, "LadderVersion": LadderVersion}.get(name)
+        return found.objects.first() if found else None
+    if field.choices:
+        return field.choices[0][0]
+    kinds: list[tuple[type[models.Field], Any]] = [
+        (models.UUIDField, uuid.uuid4()),
+        (models.DateTimeField, NOW),
+        (models.DateField, TODAY),
+        (models.BooleanField, False),
+        (models.JSONField, {}),
+        (models.FloatField, None),
+        (models.IntegerField, 3),
+    ]
+    return next((value for kind, value in kinds if isinstance(field, kind)), "some")
+
+
+every_table = pytest.mark.parametrize("row", GUARDED, indirect=True)
+
+
+def run(statement: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(statement)
+
+
+def refused(act: Callable[[], object]) -> None:
+    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
+        act()
+
+
+@every_table
+def test_no_row_is_changed_or_deleted(row):
+    table = row._meta.db_table
+    before = list(type(row)._default_manager.values())
+    for field in () if GUARDED[table] else row._meta.concrete_fields:
+        refused(lambda name=field.column: run(f"UPDATE {table} SET {name} = {name}"))
+    refused(lambda: run(f"DELETE FROM {table}"))
+    assert list(type(row)._default_manager.values()) == before
+
+
+@pytest.mark.skipif(not SQLITE, reason="PostgreSQL has no REPLACE")
+@every_table
+def test_no_row_is_replaced(row):
+    """Without recursive triggers REPLACE deletes unseen: https://sqlite.org/lang_conflict.html."""
+    table = row._meta.db_table
+    refused(lambda: run(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}"))
+
+
+@pytest.mark.skipif(SQLITE, reason="SQLite has no TRUNCATE")
+@every_table
+def test_no_table_is_emptied(row):
+    # No check of a key may be left over.
+    connection.check_constraints()
+    refused(lambda: run(f"TRUNCATE {row._meta.db_table} CASCADE"))
+
+
+@pytest.fixture
+def note(db):
+    return AttemptNote.objects.create(attempt_id=uuid.uuid4(), text="heels early")
+
+
+def test_what_is_personal_may_be_erased_and_not_changed(note):
+    refused(lambda: AttemptNote.objects.update(text="other"))
+    refused(lambda: AttemptNote.objects.update(text=""))
+    refused(lambda: AttemptNote.objects.update(attempt_id=uuid.uuid4(), text=None))
+    assert AttemptNote.objects.get().text == "heels early"
+    AttemptNote.objects.update(text=None)
+    assert list(AttemptNote.objects.values_list()) == [(note.attempt_id, None)]
+    refused(lambda: AttemptNote.objects.update(text="back again"))
+
+
+def test_guards_that_were_lifted_stand_again(note):
+    with lifted():
+        AttemptNote.objects.update(text="other")
+    refused(lambda: AttemptNote.objects.update(text="another"))
+
+
+def test_whatever_is_told_of_a_child_is_guarded():
+    assert {model._meta.db_table for model in Report.__subclasses__()} <= set(GUARDED)
