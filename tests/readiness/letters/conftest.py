@@ -4,7 +4,7 @@ import pytest
 import time_machine
 
 from tests.support.cast import NOW, Cast
-from tests.support.letters import climb_to_the_walkover
+from tests.support.letters.files import climb_to_the_walkover
 
 
 @pytest.fixture(autouse=True)

@@ -5,7 +5,7 @@ import pytest
 from readiness.letters.letter import letter_facts, write_letter
 from tests.support.cast import NOW, TODAY, give_consent
 from tests.support.guards import forget_answers
-from tests.support.letters import climb_to_the_walkover
+from tests.support.letters.files import climb_to_the_walkover
 
 pytestmark = pytest.mark.django_db
 MEANS = "Until there is one, Mai does no skill that needs a spotter"

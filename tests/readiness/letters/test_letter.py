@@ -23,7 +23,7 @@ from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent
 from tests.support.guards import forget_answers
-from tests.support.letters import (
+from tests.support.letters.files import (
     DAY,
     called,
     climb_to_the_walkover,

@@ -7,7 +7,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from tests.support.letters import text_of
+from tests.support.letters.files import text_of
 
 
 def signed_in(staff: Any) -> Client:

@@ -9,7 +9,7 @@ from progression.models import LadderVersion
 from readiness.letters.letter import letter_facts, write_letter
 from readiness.record.ladder_loading import load
 from tests.support.cast import NOW, TODAY
-from tests.support.letters import DAY, called, said, stage_called
+from tests.support.letters.files import DAY, called, said, stage_called
 
 
 def test_what_the_next_step_needs_is_news_when_it_is_there_for_the_first_time(log, cast):

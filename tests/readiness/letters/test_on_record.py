@@ -15,7 +15,7 @@ from readiness.letters.letter import Letter, letter_facts, write_letter
 from readiness.letters.sections import Section
 from studio.models import Child, Staff
 from studio.people.today import local_today
-from tests.support.letters_on_record import Judge
+from tests.support.letters.judge import Judge
 
 # A Wednesday, half past five in Lisbon and half past six in Madrid.
 NOW = datetime.datetime(2026, 3, 4, 17, 20, tzinfo=datetime.UTC)

@@ -31,7 +31,7 @@ from readiness.letters.type import as_printed, faces, markup, on_one_line, witho
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import Reading, read
 from tests.support.cast import TODAY, Cast
-from tests.support.letters import climb_to_the_walkover, folded, pages_of, text_of
+from tests.support.letters.files import climb_to_the_walkover, folded, pages_of, text_of
 
 SENDER = Sender("Lantern Yard", "Mill hall, 4 Weir Lane", "Omar")
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from readiness.letters.letter import Letter
 from readiness.models import Decision
-from tests.support.letter_record import RawRecord, day_of
+from tests.support.letters.record import RawRecord, day_of
 
 FOOT = (
     "Our teachers decide each turn by what they see. Mats and hands make accidents rarer, not "

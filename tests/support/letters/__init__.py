@@ -1,0 +1,1 @@
+"""What the tests of the letters share: files read, the raw record, and the judge of both."""
