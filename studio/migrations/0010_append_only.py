@@ -15,5 +15,5 @@ def remove(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [('studio', '0008_backups')]
+    dependencies = [('studio', '0009_known_browsers')]
     operations = [migrations.RunPython(install, remove)]
