@@ -17,21 +17,23 @@ from django.http import HttpRequest, HttpResponse
 
 from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff, Tablet
 
-# For this many days after a meeting its stand-in still sees its children, so that turns logged
-# late can be looked at.
+# For this many days after a meeting its stand-in still sees it and its children, so that turns
+# logged late can be looked at.
 STAND_IN_DAYS = 28
 
 View = Callable[..., HttpResponse]
 
 
 def may_sign_in(staff: Staff, today: datetime.date) -> bool:
-    """An active account; a guest reviewer's only on its one day."""
-    return staff.is_active and staff.guest_on in (None, today)
+    """An active account that has not left; a guest reviewer's only on its one day."""
+    left = staff.left_on is not None and staff.left_on <= today
+    return staff.is_active and not left and staff.guest_on in (None, today)
 
 
 def may_sign_in_rows(today: datetime.date) -> Q:
     """The same as ``may_sign_in``, in a query of staff."""
-    return Q(is_active=True) & (Q(guest_on=None) | Q(guest_on=today))
+    here = Q(left_on=None) | Q(left_on__gt=today)
+    return Q(is_active=True) & here & (Q(guest_on=None) | Q(guest_on=today))
 
 
 def acts_as(staff: Staff) -> str:
@@ -107,6 +109,17 @@ def may_answer_for_record(staff: Staff) -> bool:
     return acts_as(staff) == Staff.Role.DIRECTOR and staff.guest_on is None
 
 
+def may_end_access(staff: Staff) -> bool:
+    """See the staff of one's halls, and end somebody's access: directors."""
+    return acts_as(staff) == Staff.Role.DIRECTOR
+
+
+def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
+    """Not another director's: what two must do would be left to one."""
+    mine = Q(pk=staff.pk) | ~Q(role=Staff.Role.DIRECTOR) | Q(guest_on__isnull=False)
+    return visible_colleagues(staff).filter(mine)
+
+
 def may_set_pin(staff: Staff) -> bool:
     """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
     return not staff.coach_rights_only
@@ -123,12 +136,17 @@ def visible_classes(staff: Staff) -> QuerySet[ClassGroup]:
     return ClassGroup.objects.filter(staff=staff)
 
 
-def visible_meetings(staff: Staff) -> QuerySet[Meeting]:
-    """Meetings of one's own classes, and those one stands in for."""
+def visible_meetings(staff: Staff, today: datetime.date) -> QuerySet[Meeting]:
+    """Meetings of one's own classes, and those one stood in for lately."""
+    return meetings_since(staff, stood_in_since(today))
+
+
+def meetings_since(staff: Staff, since: datetime.date) -> QuerySet[Meeting]:
+    """The same for those who know the first day that is lately."""
     mine = Q(group__in=visible_classes(staff))
     # A subquery for the meetings in question: one's own are more every year.
     stands_in = Meeting.staff.through.objects.filter(meeting=OuterRef("pk"), staff=staff)
-    return Meeting.objects.filter(mine | Exists(stands_in))
+    return Meeting.objects.filter(mine | Exists(stands_in) & Q(date__gte=since))
 
 
 def visible_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
@@ -173,6 +191,12 @@ def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
 def visible_tablets(staff: Staff) -> QuerySet[Tablet]:
     """The enrolled tablets of one's own locations."""
     return Tablet.objects.filter(location__in=visible_locations(staff), withdrawn_at=None)
+
+
+def trusted_tablets(today: datetime.date) -> QuerySet[Tablet]:
+    """Enrolled, not withdrawn, and by somebody who has not left."""
+    here = Q(enrolled_by__left_on=None) | Q(enrolled_by__left_on__gt=today)
+    return Tablet.objects.filter(here, withdrawn_at=None)
 
 
 def may_change_over(tablet: Tablet, today: datetime.date) -> QuerySet[Staff]:

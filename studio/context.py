@@ -34,6 +34,8 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("outbox-file", _("Bring in a tablet’s file")))
     if access.may_confirm_halls(staff):
         links.append(("halls", _("Halls")))
+    if access.may_end_access(staff):
+        links.append(("staff", _("Staff")))
     if access.may_keep_tablets(staff):
         # Its page leads to one's own PIN as well.
         links.append(("tablets", _("Tablets")))

@@ -93,6 +93,8 @@ class Staff(AbstractUser):
     locations = models.ManyToManyField(Location, blank=True, related_name="staff")
     # A guest reviewer's account works on this one day only.
     guest_on = models.DateField(null=True, blank=True)
+    # The first day without access; see studio/staff/leaving.py.
+    left_on = models.DateField(null=True, blank=True)
 
     # No column: the middleware sets it, for one request, on staff who signed in by PIN on a
     # shared tablet. It leaves a coach's rights at most; studio/access.py reads it.
@@ -218,8 +220,25 @@ class ClassGroup(models.Model):
         return f"{self.name} ({self.location.name})" if self.with_hall else self.name
 
 
+class ClassListChange(models.Model):
+    """A child came into a class, or left it: who belonged on an earlier day is read from these.
+
+    Written by studio/people/class_lists.py; without any, a child has always been where they are.
+    """
+
+    group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="list_changes")
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="list_changes")
+    # Of a child who came: the first day; of one who left: the first day without the class.
+    day = models.DateField()
+    joins = models.BooleanField()
+
+    class Meta:
+        indexes = [models.Index(fields=["group", "day"], name="class_list_changes")]
+
+
 class Meeting(models.Model):
-    """One date of a class, with the staff who are there on that date."""
+    """One date of a class. ``staff`` are those who stand in for it; the class's own are there
+    without being named."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="meetings")

@@ -152,6 +152,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "OPTIONS": {"min_length": 15},
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "studio.sign_in.new_password.EndsPin"},
 ]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "tonight"

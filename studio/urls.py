@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("studio.sign_in.urls")),
     path("", include("studio.tonight.urls")),
     path("", include("studio.halls.urls")),
+    path("", include("studio.staff.urls")),
     path("", include("studio.roster.urls")),
     path("", include("studio.tablets.urls")),
     path("", include("studio.consents.urls")),

@@ -128,7 +128,7 @@ def _answer(child: Child, index: int, people: People, today: datetime.date) -> N
 
 
 def make_meetings(evenings: Sequence[Evening], people: People) -> dict[uuid.UUID, Meeting]:
-    """A meeting for each of these evenings, with the class's staff."""
+    """A meeting for each of these evenings."""
     rows = [
         Meeting(
             uuid=evening.id,
@@ -139,11 +139,4 @@ def make_meetings(evenings: Sequence[Evening], people: People) -> dict[uuid.UUID
         for evening in evenings
     ]
     Meeting.objects.bulk_create(rows)
-    through = Meeting.staff.through
-    through.objects.bulk_create(
-        through(meeting=row, staff=people.staff[name])
-        for row, evening in zip(rows, evenings, strict=True)
-        for group in [GROUPS[evening.group]]
-        for name in (group.lead, group.second, group.assistant)
-    )
     return {row.uuid: row for row in rows}

@@ -12,7 +12,7 @@ import uuid
 from collections.abc import Sequence
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
 from readiness.floor.before_class import under_headings
@@ -124,10 +124,13 @@ def _meeting_fields(meeting: Meeting) -> Data:
         "address": call.address,
         "emergency": call.number,
         "emergency_confirmed": call.confirmed,
-        "adults": len(_adults_at(meeting.pk)),
+        "adults": len(_adults_at(meeting.pk, group.pk)),
     }
 
 
 @prepared
-def _adults_at(meeting: int) -> QuerySet[Any, Any]:
-    return Meeting.staff.through.objects.filter(meeting=meeting).values_list("staff_id")
+def _adults_at(meeting: int, group: int) -> QuerySet[Any, Any]:
+    """The class's own staff, and who stands in."""
+    of_class = Staff.classes.through.objects.filter(classgroup=group).values("staff")
+    stand_ins = Staff.meetings.through.objects.filter(meeting=meeting).values("staff")
+    return Staff.objects.filter(Q(pk__in=of_class) | Q(pk__in=stand_ins)).values_list("pk")

@@ -30,6 +30,7 @@ from readiness.words.names import Names
 from readiness.words.pauses import gone_or_still_there
 from readiness.words.re_check import re_check_causes
 from studio.models import Child, Meeting
+from studio.people.class_lists import belonged
 
 # The gates whose value a tile can show as it moves from turn to turn.
 SHOWN_GATES = ("clean", "reach", "count")
@@ -48,8 +49,10 @@ class TurnMarks(NamedTuple):
 
 
 def children_of(meeting: Meeting) -> list[Child]:
-    """The class's children who have not left by that date, by the name used in class."""
-    children = meeting.group.children.exclude(left_on__lte=meeting.date).order_by("pk")
+    """The children who belonged to the class on that date and had not left by then, by the name
+    used in class."""
+    of_class = Child.objects.filter(belonged(meeting.group_id, meeting.date))
+    children = of_class.exclude(left_on__lte=meeting.date).order_by("pk")
     return sorted(children, key=lambda child: (child.called.casefold(), child.name, child.pk))
 
 

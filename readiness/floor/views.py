@@ -38,6 +38,7 @@ from studio.bodies import takes
 from studio.error_views import busy, json_error
 from studio.models import Meeting
 from studio.people.meetings import meeting_for
+from studio.people.today import site_today
 from studio.sign_in.owner_cookie import set_owner_cookie
 from studio.tablets.enrolment import tablet_of
 
@@ -63,7 +64,7 @@ def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 @ensure_csrf_cookie
 def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     visible = _meeting_of(request, meeting)
-    staff, tablet = access.staff_of(request), tablet_of(request)
+    staff, tablet = access.staff_of(request), tablet_of(request, timezone.now())
     device = printable(request.GET.get("device", ""), LONGEST_DEVICE)
     about_tablet = {
         "token": make_token(str(staff.uuid), device, str(visible.uuid)),
@@ -100,7 +101,7 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 
 
 def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:
-    visible = meeting_for(access.staff_of(request), meeting)
+    visible = meeting_for(access.staff_of(request), meeting, site_today(timezone.now()))
     if visible is None:
         raise Http404
     return visible

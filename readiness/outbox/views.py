@@ -15,6 +15,7 @@ from readiness.outbox.page import file_result
 from studio import access
 from studio.bodies import takes
 from studio.imports.forms import MOST_SENT
+from studio.people.today import site_today
 
 log = logging.getLogger("ladder.outbox")
 
@@ -31,7 +32,7 @@ RESULT = "outbox-file"
 def outbox_file(request: HttpRequest) -> HttpResponse:
     """A director brings in lines: those of the classes of the director's locations."""
     staff, now = access.staff_of(request), timezone.now()
-    visible = access.visible_meetings(staff)
+    visible = access.visible_meetings(staff, site_today(now))
     form = OutboxFileForm(request.POST or None, request.FILES or None)
     status = 422 if request.method == "POST" else 200
     if request.method == "POST" and form.is_valid():

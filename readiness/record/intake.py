@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models import Q, QuerySet, Value
 
 from progression.log.line_refusals import LineRefused, line_id, read_line
 from progression.log.lines import (
@@ -43,6 +43,7 @@ from readiness.record.told.floor_lines import store_floor_lines
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.class_lists import belonged_or_belongs
 
 log = logging.getLogger("ladder.intake")
 
@@ -121,31 +122,30 @@ def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
     two calls never wait for each other; so are those of other classes whose turns are struck."""
     strikes = _ids_in(lines, "turn")
     if not strikes:
-        rows = _class_rows(meeting.group_id, _ids_in(lines, "child"))
+        rows = _class_rows(meeting.group_id, meeting.date, _ids_in(lines, "child"))
     else:
-        found = _class_or_struck_rows(meeting.group_id, strikes)
+        found = _class_or_struck_rows(meeting.group_id, meeting.date, strikes)
         rows = [(pk, child) for pk, child, in_class in found if in_class]
     return [Child.from_db("default", ["id", "uuid"], row) for row in rows]
 
 
 @prepared
-def _class_rows(group: int, children: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
-    members = _members(group).values("child")
-    found = Child.objects.filter(uuid__in=children, pk__in=members)
+def _class_rows(
+    group: int, day: datetime.date, children: Sequence[uuid.UUID]
+) -> QuerySet[Any, Any]:
+    found = Child.objects.filter(belonged_or_belongs(group, day), uuid__in=children)
     return lock(found).values_list("pk", "uuid")
 
 
 @prepared
-def _class_or_struck_rows(group: int, strikes: Sequence[uuid.UUID]) -> QuerySet[Any, Any]:
-    members = _members(group)
+def _class_or_struck_rows(
+    group: int, day: datetime.date, strikes: Sequence[uuid.UUID]
+) -> QuerySet[Any, Any]:
+    members = belonged_or_belongs(group, day)
     theirs = Attempt.objects.filter(pk__in=strikes).values("child")
-    found = Child.objects.filter(Q(pk__in=members.values("child")) | Q(pk__in=theirs))
-    marked = found.annotate(in_class=Exists(members.filter(child=OuterRef("pk"))))
+    found = Child.objects.filter(members | Q(pk__in=theirs))
+    marked = found.annotate(in_class=members)
     return lock(marked).values_list("pk", "uuid", "in_class")
-
-
-def _members(group: int) -> QuerySet[Any, Any]:
-    return Child.classes.through.objects.filter(classgroup=group)
 
 
 def _line_context(

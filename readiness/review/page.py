@@ -22,6 +22,7 @@ from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
 from studio.models import Child, Staff
+from studio.people.today import site_today
 
 # The flags of a turn that a director sees.
 REPORTED_FLAGS = {FINISHED, LESS_SUPPORT, *NOT_NOW}
@@ -83,19 +84,19 @@ class Week:
     rejected: int
 
 
-def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders) -> Week:
+def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders, now: datetime.datetime) -> Week:
     """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
     lapsed = [row for row in rows if row.text.lapsed]
     if not rows:
-        return Week([], [], lapsed, rejected_lines(staff))
+        return Week([], [], lapsed, rejected_lines(staff, site_today(now)))
     today = min(row.text.day for row in rows)
     named = ladders.named_on(today)
     return Week(
         stops=_stops(children, named, today),
         flags=_flags(children, named, today),
         lapsed=lapsed,
-        rejected=rejected_lines(staff),
+        rejected=rejected_lines(staff, site_today(now)),
     )
 
 
@@ -179,10 +180,10 @@ def _joined_names(people: Iterable[str]) -> str:
     return ", ".join(sorted(set(people)))
 
 
-def rejected_lines(staff: Staff) -> int:
+def rejected_lines(staff: Staff, today: datetime.date) -> int:
     """How many lines of one's meetings were rejected; they are kept in full."""
     # Each line's meeting is looked up: of meetings there are more every year.
-    theirs = Exists(access.visible_meetings(staff).filter(pk=OuterRef("meeting")))
+    theirs = Exists(access.visible_meetings(staff, today).filter(pk=OuterRef("meeting")))
     return RejectedLine.objects.filter(theirs | Q(sender=staff)).count()
 
 

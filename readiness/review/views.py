@@ -39,7 +39,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "states": STATE_WORDS.items(),
         **page.places_of(rows),
         "untapped": [row for row in in_place if row.text.untapped],
-        "week": page.week_of(in_place, staff, ladders),
+        "week": page.week_of(in_place, staff, ladders, now),
         "brings_in": access.may_import(staff),
         "sees_logs": access.may_see_logs(staff),
     }

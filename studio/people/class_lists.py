@@ -1,8 +1,16 @@
-"""The classes of children. Shared: used by the review and by standings."""
+"""The classes of children, on a day too, and coming into one or leaving it.
 
+Shared: used by the review, the floor and standings.
+"""
+
+import datetime
 from collections.abc import Iterable
 
-from studio.models import Child, ClassGroup
+from django.db import transaction
+from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models.lookups import Exact
+
+from studio.models import Child, ClassGroup, ClassListChange
 
 # By the children's keys; each child's in the order of their keys.
 Classes = dict[int, list[ClassGroup]]
@@ -16,3 +24,36 @@ def classes_of(children: Iterable[Child]) -> Classes:
     for membership in groups:
         classes[membership.child_id].append(membership.classgroup)
     return classes
+
+
+def join(child: Child, group: ClassGroup, day: datetime.date) -> None:
+    """The child belongs to the class from a day on. Twice is once."""
+    with transaction.atomic():
+        if not group.children.filter(pk=child.pk).exists():
+            group.children.add(child)
+            ClassListChange.objects.create(group=group, child=child, day=day, joins=True)
+
+
+def leave(child: Child, group: ClassGroup, day: datetime.date) -> bool:
+    """The child belongs to the class no longer from a day on; False if it did not before."""
+    with transaction.atomic():
+        if not group.children.filter(pk=child.pk).exists():
+            return False
+        group.children.remove(child)
+        ClassListChange.objects.create(group=group, child=child, day=day, joins=False)
+        return True
+
+
+def belonged(group: int, day: datetime.date) -> Q:
+    """Of children: those of the class on a day. The first change after it says what was before."""
+    changes = ClassListChange.objects.filter(group=group, child=OuterRef("pk"), day__gt=day)
+    first_joins = Subquery(changes.order_by("day", "pk").values("joins")[:1])
+    now = Child.classes.through.objects.filter(classgroup=group).values("child")
+    return Q(Exact(first_joins, False)) | Q(pk__in=now) & ~Q(Exists(changes))
+
+
+def belonged_or_belongs(group: int, day: datetime.date) -> Q:
+    """Those of the class on a day, or now: a turn of either is taken."""
+    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day).values("child")
+    now = Child.classes.through.objects.filter(classgroup=group).values("child")
+    return Q(pk__in=now) | Q(pk__in=left)

@@ -5,7 +5,6 @@ import uuid
 from collections.abc import Iterable
 from typing import Any
 
-from django.db import transaction
 from django.db.models import QuerySet
 
 from studio import access
@@ -14,13 +13,11 @@ from studio.models import ClassGroup, Location, Meeting, Staff
 
 
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
-    """The class's meeting on a day, created with the class's own staff if there is none yet."""
-    with transaction.atomic():
-        meeting, created = Meeting.objects.get_or_create(
-            group=group, date=day, starts_at=group.starts_at
-        )
-        if created:
-            meeting.staff.set(group.staff.all())
+    """The class's meeting on a day, created if there is none yet. ``Meeting.staff`` are those who
+    stand in; the class's own come with the class, and go with it."""
+    meeting, _created = Meeting.objects.get_or_create(
+        group=group, date=day, starts_at=group.starts_at
+    )
     return meeting
 
 
@@ -31,9 +28,10 @@ def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> lis
     return [today, *(day for day in later if day.weekday() in wanted)][:most]
 
 
-def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
+def meeting_for(staff: Staff, meeting: uuid.UUID, today: datetime.date) -> Meeting | None:
     """The meeting of this public id with its class and hall, if it is one that they may see."""
-    for row in _visible_meeting(staff.pk, meeting, role=access.acts_as(staff)):
+    since = access.stood_in_since(today)
+    for row in _visible_meeting(staff.pk, meeting, since, role=access.acts_as(staff)):
         visible = Meeting.from_db("default", _MEETING, row[: len(_MEETING)])
         rest = row[len(_MEETING) :]
         visible.group = ClassGroup.from_db("default", _GROUP, rest[: len(_GROUP)])
@@ -43,8 +41,10 @@ def meeting_for(staff: Staff, meeting: uuid.UUID) -> Meeting | None:
 
 
 @prepared
-def _visible_meeting(staff: int, meeting: uuid.UUID, *, role: Staff.Role) -> QuerySet[Any, Any]:
-    meetings = access.visible_meetings(Staff(pk=staff, role=role)).filter(uuid=meeting)
+def _visible_meeting(
+    staff: int, meeting: uuid.UUID, since: datetime.date, *, role: Staff.Role
+) -> QuerySet[Any, Any]:
+    meetings = access.meetings_since(Staff(pk=staff, role=role), since).filter(uuid=meeting)
     of_group = [f"group__{name}" for name in _GROUP]
     return meetings.values_list(*_MEETING, *of_group, *(f"group__location__{n}" for n in _HALL))
 

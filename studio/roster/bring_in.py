@@ -13,6 +13,7 @@ from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.models import Child, ClassGroup, ImportDraft, Staff
+from studio.people.class_lists import join
 from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
 from studio.people.today import site_today
@@ -120,14 +121,14 @@ def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
     assert reading.plan is not None
     answers = []
     for planned in reading.plan.children:
-        child = _store_child(planned)
+        child = _store_child(planned, site_today(now))
         if "consent" in planned.values:
             answers.append(NewAnswer(child, child.guardian, bool(planned.values["consent"])))
     seen_by = scope.by.called if scope.by else ""
     write_down(answers, seen_by, site_today(now), scope.by, now)
 
 
-def _store_child(planned: PlannedChild) -> Child:
+def _store_child(planned: PlannedChild, today: datetime.date) -> Child:
     values = {name: value for name, value in planned.values.items() if name != "consent"}
     if "name" in values:
         values["name_key"] = fold_name(planned.row.name)
@@ -139,7 +140,7 @@ def _store_child(planned: PlannedChild) -> Child:
             setattr(child, name, value)
         child.save(update_fields=list(values))
     for group in planned.joins:
-        group.children.add(child)
+        join(child, group, today)
     return child
 
 

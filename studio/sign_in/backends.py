@@ -14,7 +14,9 @@ from django.contrib.auth.backends import BaseBackend
 from django.contrib.auth.hashers import make_password
 from django.http import HttpRequest
 
+from studio.access import may_sign_in
 from studio.models import Staff, Tablet
+from studio.people.today import site_today
 from studio.sign_in import known_browser, pins, throttle
 from studio.sign_in.hashing import hashing_place
 
@@ -48,11 +50,12 @@ class PasswordBackend(StaffBackend):
                 make_password(password)
                 password_log.warning("password waits staff=%s", staff.uuid if staff else "none")
                 return None
-            if not staff.check_password(password):
+            # The right one of an account that is not good today is as good as a wrong one.
+            if not staff.check_password(password) or not may_sign_in(staff, site_today(now)):
                 password_log.warning("password wrong staff=%s", staff.uuid)
                 return None
         throttle.forget(staff, None)
-        return staff if staff.is_active else None
+        return staff
 
 
 class PinBackend(StaffBackend):
@@ -73,8 +76,8 @@ class PinBackend(StaffBackend):
             if not throttle.begin(staff, tablet, now):
                 pin_log.warning("pin waits staff=%s tablet=%s", staff.uuid, tablet.uuid)
                 return None
-            if not pins.pin_matches(staff, pin):
+            if not pins.pin_matches(staff, pin) or not may_sign_in(staff, site_today(now)):
                 pin_log.warning("pin wrong staff=%s tablet=%s", staff.uuid, tablet.uuid)
                 return None
         throttle.forget(staff, tablet)
-        return staff if staff.is_active else None
+        return staff

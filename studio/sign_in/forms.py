@@ -3,14 +3,11 @@
 import datetime
 from typing import Any
 
-from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from studio.access import may_sign_in
 from studio.models import Staff
 
 
@@ -29,11 +26,9 @@ class SignInForm(AuthenticationForm):
         "inactive": "",
     }
 
-    def __init__(
-        self, request: HttpRequest, now: datetime.datetime, today: datetime.date, **kwargs: Any
-    ) -> None:
+    def __init__(self, request: HttpRequest, now: datetime.datetime, **kwargs: Any) -> None:
         super().__init__(request, **kwargs)
-        self.now, self.today = now, today
+        self.now = now
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = self.cleaned_data
@@ -43,13 +38,5 @@ class SignInForm(AuthenticationForm):
             )
             if not isinstance(staff, Staff):
                 raise self.get_invalid_login_error()
-            self.confirm_login_allowed(staff)
             self.user_cache = staff
         return data
-
-    def confirm_login_allowed(self, user: Staff) -> None:
-        super().confirm_login_allowed(user)
-        if not may_sign_in(user, self.today):
-            raise forms.ValidationError(
-                _("This is a guest's account, and today is not the day it is for.")
-            )

@@ -3,6 +3,7 @@
 Shared: used by changing over.
 """
 
+import datetime
 import uuid
 from urllib.parse import urlsplit
 
@@ -22,16 +23,16 @@ def own_address(request: HttpRequest, address: str) -> str:
     return address if own else reverse("tonight")
 
 
-def address_for(staff: Staff, address: str) -> str:
+def address_for(staff: Staff, address: str, today: datetime.date) -> str:
     """The same own address, or tonight's classes if it is the floor of somebody else's class."""
     try:
         match = resolve(urlsplit(address).path)
     except Resolver404:
         return reverse("tonight")
-    if match.url_name == "floor" and not _is_theirs(staff, match.kwargs["meeting"]):
+    if match.url_name == "floor" and not _is_theirs(staff, match.kwargs["meeting"], today):
         return reverse("tonight")
     return address
 
 
-def _is_theirs(staff: Staff, meeting: uuid.UUID) -> bool:
-    return visible_meetings(staff).filter(uuid=meeting).exists()
+def _is_theirs(staff: Staff, meeting: uuid.UUID, today: datetime.date) -> bool:
+    return visible_meetings(staff, today).filter(uuid=meeting).exists()

@@ -7,7 +7,6 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from studio.people.today import site_today
 from studio.sign_in.forms import SignInForm
 from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
@@ -20,7 +19,7 @@ from studio.tablets.enrolment import tablet_of
 def sign_in(request: HttpRequest) -> HttpResponse:
     posted, now = request.method == "POST", timezone.now()
     data = request.POST if posted else None
-    form = SignInForm(request, now, site_today(now), data=data)
+    form = SignInForm(request, now, data=data)
     if posted and form.is_valid():
         # A new session, also for the same person: what a sign-in by PIN left behind ends.
         logout(request)
@@ -31,7 +30,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return response
     status = 422 if posted else 200
     wanted = request.GET.get("next", request.POST.get("next", ""))
-    context = {"form": form, "next": wanted, "tablet": tablet_of(request)}
+    context = {"form": form, "next": wanted, "tablet": tablet_of(request, now)}
     return render(request, "studio/sign_in/sign_in.html", context, status=status)
 
 

@@ -10,7 +10,9 @@ from django.contrib.auth import login, logout
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 
+from studio.access import trusted_tablets
 from studio.models import Location, Staff, Tablet
+from studio.people.today import site_today
 from studio.sign_in.backends import PIN_BACKEND
 
 log = logging.getLogger("ladder.tablets")
@@ -59,12 +61,12 @@ def _digest(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-def tablet_of(request: HttpRequest) -> Tablet | None:
+def tablet_of(request: HttpRequest, now: datetime.datetime) -> Tablet | None:
     """The enrolled tablet that this request comes from."""
     secret = request.COOKIES.get(COOKIE)
     if not secret:
         return None
-    enrolled = Tablet.objects.filter(secret_digest=_digest(secret), withdrawn_at=None)
+    enrolled = trusted_tablets(site_today(now)).filter(secret_digest=_digest(secret))
     return enrolled.select_related("location").first()
 
 
@@ -97,5 +99,5 @@ def pin_session_is_valid(request: HttpRequest, now: datetime.datetime) -> bool:
     """Whether a sign-in by PIN is within its hours and on the tablet where it began."""
     if now.timestamp() >= request.session[PIN_UNTIL]:
         return False
-    tablet = tablet_of(request)
+    tablet = tablet_of(request, now)
     return tablet is not None and str(tablet.uuid) == request.session[BY_PIN]

@@ -38,14 +38,19 @@ def tablets(request: HttpRequest) -> HttpResponse:
 def _tablets(request: HttpRequest, form: EnrolForm, status: int = 200) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     listed = access.visible_tablets(staff).select_related("location", "enrolled_by")
+    trusted = set(access.trusted_tablets(site_today(now)).values_list("pk", flat=True))
     rows = [
-        {"tablet": tablet, "waiting": throttle.waiting(tablet, now)}
+        {
+            "tablet": tablet,
+            "waiting": throttle.waiting(tablet, now),
+            "trusted": tablet.pk in trusted,
+        }
         for tablet in listed.order_by("location__name", "name", "pk")
     ]
     context = {
         "form": form,
         "rows": rows,
-        "this": tablet_of(request),
+        "this": tablet_of(request, now),
         "own_pin": pins.pin_of(staff),
     }
     return render(request, "studio/tablets/tablets.html", context, status=status)
@@ -59,7 +64,7 @@ def tablet_enrol(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _tablets(request, form, status=422)
     name, location = form.cleaned_data["name"], form.cleaned_data["location"]
-    _tablet, secret = enrol(name, location, staff, now, replaces=tablet_of(request))
+    _tablet, secret = enrol(name, location, staff, now, replaces=tablet_of(request, now))
     message = _("This is now %(name)s. Sign out before you leave it.")
     messages.success(request, message % {"name": name})
     response = redirect("tablets")
@@ -108,7 +113,7 @@ def pin(request: HttpRequest) -> HttpResponse:
 @login_not_required
 def change_over_page(request: HttpRequest) -> HttpResponse:
     """Change over by PIN: first the name, then the digits."""
-    tablet, posted = tablet_of(request), request.method == "POST"
+    tablet, posted = tablet_of(request, timezone.now()), request.method == "POST"
     data = request.POST if posted else request.GET
     next_page = own_address(request, data.get("next", ""))
     if tablet is None:
@@ -129,7 +134,7 @@ def _type_pin(request: HttpRequest, chosen: Staff, tablet: Tablet, next_page: st
     form = TypePinForm(chosen, tablet, now, request.POST if posted else None)
     if posted and form.is_valid():
         change_over(request, chosen, tablet, now)
-        response = redirect(address_for(chosen, next_page))
+        response = redirect(address_for(chosen, next_page, site_today(now)))
         set_tablet_cookie(response, request.COOKIES[COOKIE])
         set_owner_cookie(response, chosen)
         return response

@@ -47,7 +47,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
 def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
     staff = access.staff_of(request)
     meetings = (
-        access.visible_meetings(staff)
+        access.visible_meetings(staff, site_today(now))
         .filter(staff=staff, date__gte=site_today(now) - datetime.timedelta(days=1))
         .exclude(group__in=access.visible_classes(staff))
         .select_related("group", "group__location")

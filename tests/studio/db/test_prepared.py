@@ -162,7 +162,7 @@ def test_threads_do_not_share_what_is_kept(cast):
     [("omar", True), ("petra", True), ("tam", True), ("ines", False), ("dora", False)],
 )
 def test_a_meeting_is_found_by_whoever_may_see_it_alone(cast, who, sees):
-    found = meeting_for(getattr(cast, who), cast.meeting.uuid)
+    found = meeting_for(getattr(cast, who), cast.meeting.uuid, TODAY)
     assert (found == cast.meeting) is sees
     if found is not None:
         with CaptureQueriesContext(connection) as queries:
@@ -171,9 +171,9 @@ def test_a_meeting_is_found_by_whoever_may_see_it_alone(cast, who, sees):
             assert (found.date, found.group.name) == (cast.meeting.date, cast.meeting.group.name)
         # What the cast itself had not read yet.
         assert len(queries) <= 2
-    assert meeting_for(getattr(cast, who), uuid.uuid4()) is None
+    assert meeting_for(getattr(cast, who), uuid.uuid4(), TODAY) is None
 
 
 def test_a_director_who_came_by_pin_sees_a_coachs_meetings(cast):
     cast.petra.coach_rights_only = True
-    assert meeting_for(cast.petra, cast.meeting.uuid) is None
+    assert meeting_for(cast.petra, cast.meeting.uuid, TODAY) is None

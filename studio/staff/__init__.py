@@ -1,0 +1,1 @@
+"""The staff of a director's halls, and the end of their access."""

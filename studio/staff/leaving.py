@@ -1,0 +1,31 @@
+"""The end of somebody's access, and coming back.
+
+``Staff.left_on`` alone decides (studio/access.py): from that day on password, PIN and sessions let
+nobody in, and the tablets that they enrolled are trusted no more. Shared: used by the commands.
+"""
+
+import datetime
+import logging
+
+from django.db import transaction
+
+from studio.models import Pin, Staff
+
+log = logging.getLogger("ladder.staff")
+
+
+def leave(staff: Staff, day: datetime.date, by: Staff | None) -> None:
+    """End access on a day; None: told at the server."""
+    staff.left_on = day
+    staff.save(update_fields=["left_on"])
+    log.info("left staff=%s by=%s", staff.uuid, by.uuid if by else "server")
+
+
+def come_back(staff: Staff, password: str) -> None:
+    """Access again, with a new password, and with no PIN until they set one."""
+    with transaction.atomic():
+        staff.left_on = None
+        staff.set_password(password)
+        staff.save(update_fields=["left_on", "password"])
+        Pin.objects.filter(staff=staff).delete()
+    log.info("back staff=%s by=server", staff.uuid)
