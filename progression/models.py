@@ -34,6 +34,37 @@ class LadderVersion(models.Model):
         return f"ladder {self.number}"
 
 
+class LadderProposal(models.Model):
+    """A changed ladder that waits for a second director. Nothing is read by it: a LadderVersion
+    comes with the yes. See readiness/record/two_people/waiting.py.
+    """
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    content = models.JSONField()
+    # Made from this version, and worth nothing once another one has come in.
+    base = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="proposals")
+    reason = models.CharField(max_length=300, blank=True)
+    # Nobody: a file loaded at the server by somebody who was not named.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    # Answered: with the version that came of it, or without one where it was taken back.
+    answered_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    answered_at = models.DateTimeField(null=True)
+    version = models.OneToOneField(
+        LadderVersion, null=True, on_delete=models.PROTECT, related_name="proposal"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["base"], condition=Q(answered_at=None), name="one_proposal_waits"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"after {self.base}"
+
+
 class Drill(models.Model):
     """The lasting name of a drill; what it asks is in each ladder version."""
 

@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("readiness.child.urls")),
     path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),
+    path("", include("readiness.proposals.urls")),
     path("", include("readiness.gates.urls")),
     path("", include("readiness.drill_card.urls")),
     path("", include("readiness.outbox.urls")),

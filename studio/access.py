@@ -53,65 +53,86 @@ def may_see_records(staff: Staff) -> bool:
     return may_grade(staff)
 
 
+def is_guest(staff: Staff) -> bool:
+    """Of one day: looks, grades and signs, and does nothing else."""
+    return staff.guest_on is not None
+
+
 def may_recommend(staff: Staff) -> bool:
+    """Recommend for a signature, and give a step of less support: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
+def may_pause(staff: Staff) -> bool:
+    """Coaches and directors, a guest too: nobody who sees a danger is held up."""
     return may_grade(staff)
+
+
+def may_write_letters(staff: Staff) -> bool:
+    """Letters to families leave the studio: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
 
 
 def may_report(staff: Staff) -> bool:
     """Write down on a child's page what was told, such as that a pain is gone: coaches and
     directors. On the floor everybody who logs does."""
-    return may_grade(staff)
+    return may_grade(staff) and not is_guest(staff)
 
 
 def may_decide(staff: Staff) -> bool:
-    """Sign, send back, place, except, pause and lift: directors."""
+    """Sign and send back: directors, a guest for a day among them."""
     return acts_as(staff) == Staff.Role.DIRECTOR
+
+
+def may_direct(staff: Staff) -> bool:
+    """Place, except, lift a pause, give the way back's last step: directors who are no guests."""
+    return may_decide(staff) and not is_guest(staff)
 
 
 def may_import(staff: Staff) -> bool:
     """Bring in rosters and paper logs: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_change_consent(staff: Staff) -> bool:
     """Write down a guardian's word about hands-on spotting: whoever has the desk, a coach too,
     since a no must count at once."""
-    return may_grade(staff)
+    return may_grade(staff) and not is_guest(staff)
 
 
 def may_answer_for_all(staff: Staff) -> bool:
     """Write down the answers of a whole list of enrolment forms: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_change_gates(staff: Staff) -> bool:
     """See what the gates let through, try other values and save them: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_see_logs(staff: Staff) -> bool:
     """Whose log looks too good, among one's colleagues: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_keep_tablets(staff: Staff) -> bool:
     """Enrol shared tablets, withdraw and unlock them: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_confirm_halls(staff: Staff) -> bool:
     """Enter and confirm a hall's address and emergency number: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def may_answer_for_record(staff: Staff) -> bool:
     """Be told of backups, and say that a restored record was looked through: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR and staff.guest_on is None
+    return may_direct(staff)
 
 
 def may_end_access(staff: Staff) -> bool:
     """See the staff of one's halls, and end somebody's access: directors."""
-    return acts_as(staff) == Staff.Role.DIRECTOR
+    return may_direct(staff)
 
 
 def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
@@ -122,7 +143,7 @@ def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
 
 def may_set_pin(staff: Staff) -> bool:
     """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
-    return not staff.coach_rights_only
+    return not staff.coach_rights_only and not is_guest(staff)
 
 
 def visible_locations(staff: Staff) -> QuerySet[Location]:

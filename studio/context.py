@@ -41,7 +41,7 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("tablets", _("Tablets")))
     elif access.may_set_pin(staff):
         links.append(("pin", _("Your PIN")))
-    else:
+    elif not access.is_guest(staff):
         links.append(("change-over", _("Change over")))
     here = request.resolver_match.url_name if request.resolver_match else ""
     nav = [{"url": reverse(name), "label": label, "here": name == here} for name, label in links]
@@ -52,4 +52,10 @@ def page(request: HttpRequest) -> dict[str, object]:
     backups = {}
     if here in FIRST_PAGES and access.may_answer_for_record(staff):
         backups = about_backups(studio, timezone.now())
-    return {"nav": nav, "studio": studio, "halls_missing": missing, **backups}
+    return {
+        "nav": nav,
+        "studio": studio,
+        "halls_missing": missing,
+        "may_change_gates": access.may_change_gates(staff),
+        **backups,
+    }

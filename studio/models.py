@@ -116,6 +116,26 @@ class Staff(AbstractUser):
         return self.get_full_name() or self.username
 
 
+class AccountChange(models.Model):
+    """What was done to an account, by whom and when. Only ever added to; see studio/staff/."""
+
+    class What(models.TextChoices):
+        MADE = "made", _("made")
+        ROLE = "role", _("given another role")
+        OTHER = "other", _("changed")
+        LEFT = "left", _("access ended")
+        BACK = "back", _("let in again")
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="account_changes")
+    what = models.CharField(max_length=5, choices=What.choices)
+    # Nobody: at the server.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return self.what
+
+
 class Child(models.Model):
     """A child, with no more about them than the job needs."""
 

@@ -90,6 +90,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "studio.context.page",
+                "readiness.proposals.context.ladder_waiting",
             ],
             "builtins": ["django.templatetags.i18n", "django.templatetags.static"],
         },
@@ -204,6 +205,8 @@ AFTER_CONSENTS = "readiness.record.standings.consents_changed"
 BACKUP_DIR = Path(env.str("BACKUP_DIR", default=str(VAR_DIR / "backups")))
 BACKUP_KEEP = env.int("BACKUP_KEEP", default=30)
 BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
+# So long a change of the ladder waits where no second director can say yes to it.
+LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
 
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"

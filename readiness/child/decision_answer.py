@@ -25,6 +25,8 @@ from studio.idempotency import run_once
 STATUS = {
     "may-not": HTTPStatus.FORBIDDEN,
     "same-person": HTTPStatus.FORBIDDEN,
+    "new-account": HTTPStatus.FORBIDDEN,
+    "new-grader": HTTPStatus.FORBIDDEN,
     "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
     "surface-not-met": HTTPStatus.UNPROCESSABLE_ENTITY,
     "stage-too-high": HTTPStatus.UNPROCESSABLE_ENTITY,

@@ -24,7 +24,7 @@ from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import Reading
 from readiness.words.growing import growing_fast, growing_until
 from readiness.words.landings import landing_sentences
-from studio.access import may_decide
+from studio.access import may_decide, may_direct, may_report, may_write_letters
 from studio.models import Staff
 from studio.people.told_apart import who
 
@@ -55,6 +55,9 @@ def page_context(
         "support": support,
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),
+        "directs": may_direct(staff),
+        "reports": may_report(staff),
+        "writes_letters": may_write_letters(staff),
         **standing_now(reading),
         **_forms(reading, staff, refused),
     }

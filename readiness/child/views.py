@@ -94,7 +94,7 @@ def step(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     return _answer(request, visible, form, now, work)
 
 
-@only(access.may_decide)
+@only(access.may_direct)
 @require_POST
 def place(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     now, staff = timezone.now(), access.staff_of(request)
@@ -109,7 +109,7 @@ def place(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     return _answer(request, visible, form, now, work)
 
 
-@only(access.may_recommend)
+@only(access.may_pause)
 @require_POST
 def pause(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     now, staff = timezone.now(), access.staff_of(request)
@@ -181,7 +181,7 @@ def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     return _answer(request, visible, form, now, work, "#notes")
 
 
-@only(access.may_decide)
+@only(access.may_direct)
 @require_POST
 def lift(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     now, staff = timezone.now(), access.staff_of(request)

@@ -24,7 +24,7 @@ from readiness.record.decisions import (
 )
 from readiness.record.snapshots import last_review, stage_snapshot
 from readiness.record.standings import Reading
-from studio.access import deciders, may_decide
+from studio.access import deciders, may_decide, may_direct, may_recommend
 from studio.models import Staff
 
 Form = TypeVar("Form", bound=SnapshotForm)
@@ -68,11 +68,14 @@ def decision_panel(
     others = deciders(reading.child, reading.read.day).exclude(pk=staff.pk)
     forms = _Forms(reading, code, refused)
     return DecisionPanel(
-        recommend=forms.recommend(for_review and waiting is None and not signed),
+        recommend=forms.recommend(
+            for_review and waiting is None and not signed and may_recommend(staff)
+        ),
         sign=forms.sign(for_review and decides and not own, waiting),
         send_back=forms.plain(SendBackForm, decides and (waiting is not None or closes)),
         exception=forms.plain(
-            ExceptionForm, decides and excepted is None and exception_would_help(reading, code)
+            ExceptionForm,
+            may_direct(staff) and excepted is None and exception_would_help(reading, code),
         ),
         excepted=excepted,
         waiting=waiting,

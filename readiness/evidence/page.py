@@ -18,7 +18,7 @@ from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
 from readiness.words.numbers import none_in_words
-from studio.access import may_decide
+from studio.access import may_decide, may_report
 from studio.models import Staff
 from studio.people.told_apart import who
 from studio.templatetags.marks import percent
@@ -43,6 +43,7 @@ def page_context(
         "history": history(reading, code),
         "panel": decision_panel(reading, code, staff, refused),
         "decides": may_decide(staff),
+        "reports": may_report(staff),
         "done_today": done_today(notes_of(reading)),
         **standing_now(reading),
     }

@@ -74,7 +74,7 @@ def send_back(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpRespons
     return _answer(request, child, stage, SendBackForm, decisions.send_back)
 
 
-@only(access.may_decide)
+@only(access.may_direct)
 @require_POST
 def write_exception(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpResponse:
     return _answer(request, child, stage, ExceptionForm, decisions.write_exception)

@@ -166,6 +166,7 @@ def by_name(children: Sequence[Child]) -> list[Child]:
 NOT_SAVED: dict[str, Lazy] = {
     "may-not": gettext_lazy("Your account may not change the gates."),
     "reason-missing": gettext_lazy("Write a reason: it stays with the version."),
+    "waits": gettext_lazy("Another change waits for its answer: one at a time. Nothing was saved."),
     "moved": gettext_lazy(
         "%(by)s saved version %(number)s of the ladder since this page was drawn. Nothing of yours "
         "was saved. What you tried is read below against the new version: look again."

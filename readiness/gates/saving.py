@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from progression.ladder.file import digest
-from progression.models import LadderVersion
+from progression.models import LadderProposal, LadderVersion
 from readiness.gates.ladder_gates import with_values
 from readiness.gates.versions import counts_from
-from readiness.record.ladder_loading import LadderMoved, load
+from readiness.record.ladder_loading import LadderMoved
 from readiness.record.ladders import Ladders
+from readiness.record.two_people.waiting import bring_in, waiting
 from studio.access import may_change_gates
 from studio.models import Staff
 
@@ -18,8 +19,9 @@ log = logging.getLogger("ladder.gates")
 
 
 class NotSaved(Exception):
-    """Nothing was saved. ``code``: may-not, reason-missing, moved (somebody else saved a version
-    since; ``newest``), not-tried (other values than were shown), same (no value is another)."""
+    """Nothing was saved. ``code``: may-not, reason-missing, waits (another change waits), moved
+    (somebody else saved a version since; ``newest``), not-tried (other values than were shown),
+    same (no value is another)."""
 
     def __init__(self, code: str, newest: LadderVersion | None = None) -> None:
         super().__init__(code)
@@ -43,8 +45,8 @@ def save_version(
     by: Staff,
     now: datetime.datetime,
     reason: str,
-) -> LadderVersion:
-    """Save the tried values as a new version of the ladder.
+) -> LadderVersion | LadderProposal:
+    """Save the tried values as a new version of the ladder, or as a change that waits.
 
     Raises NotSaved, or LadderRefused with every fault; nothing is changed then.
     """
@@ -52,6 +54,8 @@ def save_version(
         raise NotSaved("may-not")
     if not reason.strip():
         raise NotSaved("reason-missing")
+    if waiting() is not None:
+        raise NotSaved("waits")
     ladders = Ladders()
     newest = ladders.newest
     if newest.number != tried.base:
@@ -64,10 +68,11 @@ def save_version(
         raise NotSaved("not-tried")
     day = counts_from(ladders, now)
     try:
-        version = load(
+        saved = bring_in(
             content, now=now, from_day=day, reason=reason.strip(), by=by, after=tried.base
         )
     except LadderMoved as moved:
         raise NotSaved("moved", moved.newest) from None
-    log.info("ladder version=%s gate=%s by=%s", version.number, code, by.uuid)
-    return version
+    number = saved.number if isinstance(saved, LadderVersion) else "waits"
+    log.info("ladder version=%s gate=%s by=%s", number, code, by.uuid)
+    return saved

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from progression.models import LadderProposal
 from readiness.gates.change_words import not_saved_sentence
 from readiness.gates.forms import SaveForm
 from readiness.gates.list_page import gates_list
@@ -25,6 +26,7 @@ STATUS_OF = {
     "may-not": HTTPStatus.FORBIDDEN,
     "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
     "same": HTTPStatus.UNPROCESSABLE_ENTITY,
+    "waits": HTTPStatus.CONFLICT,
     "moved": HTTPStatus.CONFLICT,
     "not-tried": HTTPStatus.CONFLICT,
 }
@@ -81,8 +83,10 @@ def save_gate(request: HttpRequest, code: str) -> HttpResponse:
     staff, cleaned = access.staff_of(request), form.cleaned_data
 
     def work() -> str:
-        version = save_version(code, values, form.shown_trial(), staff, now, cleaned["reason"])
-        return f"{reverse('gate-versions')}#version-{version.number}"
+        saved = save_version(code, values, form.shown_trial(), staff, now, cleaned["reason"])
+        if isinstance(saved, LadderProposal):
+            return reverse("ladder-waiting")
+        return f"{reverse('gate-versions')}#version-{saved.number}"
 
     try:
         address, _done = run_once(str(cleaned["token"]), "gates", request.path, staff, now, work)

@@ -38,7 +38,7 @@ def _render(request: HttpRequest, page: LetterPage, status: HTTPStatus) -> HttpR
     return render(request, "readiness/letters/letter.html", {"page": page}, status=status)
 
 
-@access.only(access.may_see_records)
+@access.only(access.may_write_letters)
 @require_http_methods(["GET", "HEAD", "POST"])
 def letter(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     """The letter's sentences; a POST shows them with the coach's own, and stores nothing."""
@@ -47,7 +47,7 @@ def letter(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     return _render(request, page, HTTPStatus.UNPROCESSABLE_ENTITY if wrong else HTTPStatus.OK)
 
 
-@access.only(access.may_see_records)
+@access.only(access.may_write_letters)
 @require_http_methods(["GET", "HEAD", "POST"])
 def letter_pdf(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     """The letter as a file. What a coach typed comes in a POST, never in the address."""

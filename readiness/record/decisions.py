@@ -29,7 +29,8 @@ from readiness.record.standings import (
     read,
     refresh_standings,
 )
-from studio.access import may_decide, may_recommend
+from readiness.record.two_people.new_accounts import too_new
+from studio.access import may_decide, may_direct, may_pause, may_recommend
 from studio.models import Child, Staff
 from studio.people.today import local_today, zone_of
 
@@ -134,6 +135,8 @@ def sign(
         if last is None or last.kind != Decision.Kind.RECOMMEND:
             raise DecisionRefused("no-recommendation")
         _refuse_unless(last.by_id != by.pk, "same-person")
+        code = too_new(case.reading, stage, last.by, by)
+        _refuse_unless(not code, code)
         rank = case.reading.ladder.engine.rank
         easier = last.surface is None or rank(surface) <= rank(last.surface.key)
         _refuse_unless(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
@@ -161,7 +164,7 @@ def write_exception(
     child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> Decision:
     """Let a stage be entered without one that it names as its exception."""
-    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(may_direct(by), "may-not")
     _refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         written = exception_of(child, stage)
@@ -214,7 +217,7 @@ def may_tap(by: Staff, tap: Tap, child: Child, ladder: Ladder, day: datetime.dat
     """A director's yes where the way back asks for one; else that of a coach who, by the ladder's
     rule, has lately given this child more support at this drill than the step leaves."""
     if tap.director:
-        return may_decide(by)
+        return may_direct(by)
     return may_recommend(by) and (ladder.tap is None or _held(by, tap, child, ladder.tap, day))
 
 
@@ -241,7 +244,7 @@ def place(
     reason: str,
 ) -> Placing:
     """A director saw the child do it: open the stage and those below, starting hands-on."""
-    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(may_direct(by), "may-not")
     _refuse_unless(bool(reason.strip()), "reason-missing")
     if stage > HIGHEST_PLACING:
         raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
@@ -273,7 +276,7 @@ def place(
 
 def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause:
     """Nobody may tumble this child. Never held up by a reading that has changed."""
-    _refuse_unless(may_recommend(by), "may-not")
+    _refuse_unless(may_pause(by), "may-not")
     _refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         paused = Pause.objects.create(
@@ -287,7 +290,7 @@ def lift(
     child: Child, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> PauseLift:
     """End a pause, from the next day on."""
-    _refuse_unless(may_decide(by), "may-not")
+    _refuse_unless(may_direct(by), "may-not")
     _refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         lifted = lift_under_way(case.reading)

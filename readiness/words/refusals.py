@@ -11,6 +11,14 @@ REFUSALS: dict[str, Lazy] = {
     "same-person": gettext_lazy(
         "You recommended this yourself. Somebody else has to sign: two people, two looks."
     ),
+    "new-account": gettext_lazy(
+        "An account made today, or given its role today, neither recommends nor signs: come back "
+        "tomorrow."
+    ),
+    "new-grader": gettext_lazy(
+        "Turns here were graded from an account made today, or given its role today. This cannot "
+        "be signed before tomorrow."
+    ),
     "evidence-changed": gettext_lazy(
         "The evidence has changed since this page was drawn. Nothing was decided. This is the "
         "record as it stands now: look again."

@@ -9,23 +9,27 @@ import logging
 
 from django.db import transaction
 
-from studio.models import Pin, Staff
+from studio.models import AccountChange, Pin, Staff
+from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")
 
 
-def leave(staff: Staff, day: datetime.date, by: Staff | None) -> None:
+def leave(staff: Staff, day: datetime.date, by: Staff | None, now: datetime.datetime) -> None:
     """End access on a day; None: told at the server."""
-    staff.left_on = day
-    staff.save(update_fields=["left_on"])
+    with transaction.atomic():
+        staff.left_on = day
+        staff.save(update_fields=["left_on"])
+        tell(staff, AccountChange.What.LEFT, by, now)
     log.info("left staff=%s by=%s", staff.uuid, by.uuid if by else "server")
 
 
-def come_back(staff: Staff, password: str) -> None:
+def come_back(staff: Staff, password: str, now: datetime.datetime) -> None:
     """Access again, with a new password, and with no PIN until they set one."""
     with transaction.atomic():
         staff.left_on = None
         staff.set_password(password)
         staff.save(update_fields=["left_on", "password"])
         Pin.objects.filter(staff=staff).delete()
+        tell(staff, AccountChange.What.BACK, None, now)
     log.info("back staff=%s by=server", staff.uuid)

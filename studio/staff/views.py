@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
 from studio.people.today import site_today
+from studio.staff.accounts import told_to
 from studio.staff.forms import LeaveForm
 from studio.staff.leaving import leave
 
@@ -35,7 +36,8 @@ def _staff(
         form = (posted if refused else fresh) if each.pk in ids else None
         gone = not access.may_sign_in(each, today)
         rows.append({"staff": each, "form": None if gone else form, "gone": gone})
-    return render(request, "studio/staff/staff.html", {"rows": rows}, status=status)
+    context = {"rows": rows, "told": told_to(me, timezone.now())}
+    return render(request, "studio/staff/staff.html", context, status=status)
 
 
 @access.only(access.may_end_access)
@@ -46,7 +48,7 @@ def staff_end(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _staff(request, form, status=422)
     who, day = form.cleaned_data["who"], form.cleaned_data["left_on"]
-    leave(who, day, me)
+    leave(who, day, me, timezone.now())
     sentence = _("%(name)s cannot sign in from %(day)s on.")
     values = {"name": who.called, "day": date_format(day, "j F Y")}
     messages.success(request, sentence % values)

@@ -14,6 +14,7 @@ from studio.models import ClassGroup, Meeting
 from studio.people.meetings import meeting_on
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
+from studio.staff.accounts import told_to
 
 
 def tonight(request: HttpRequest) -> HttpResponse:
@@ -39,6 +40,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "other_days": [group for group in groups if not is_today[group.pk]],
         "standing_in": standing_in,
         "missing": all_missing(sorted(halls, key=lambda hall: (hall.name, hall.pk))),
+        "told": told_to(staff, now) if access.may_end_access(staff) else [],
         "sees_records": access.may_see_records(staff),
     }
     return render(request, "studio/tonight/tonight.html", context)

@@ -19,7 +19,8 @@ from readiness.record.ladder_loading import load
 from studio.db.checks import findings
 from studio.halls.emergency import missing_sentences
 from studio.management.answers import answer, answer_if_any, checked, password_for
-from studio.models import Location, Staff, Studio
+from studio.models import AccountChange, Location, Staff, Studio
+from studio.staff.accounts import tell
 
 LADDER_FILE = Path(settings.BASE_DIR) / "fixtures" / "ladder.toml"
 KEY_FILE = Path(settings.VAR_DIR) / "secret-key"
@@ -95,6 +96,7 @@ class Command(BaseCommand):
         staff.set_password(password_for(staff, options["password_from_env"]))
         staff.save(force_insert=True)
         staff.locations.set(Location.objects.all())
+        tell(staff, AccountChange.What.MADE, None, timezone.now())
         return _("%(name)s is the director and signs in as %(username)s.") % {
             "name": staff.called,
             "username": username,

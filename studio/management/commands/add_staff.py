@@ -7,10 +7,12 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from studio.management.answers import checked, locations_called, password_for
-from studio.models import Staff
+from studio.models import AccountChange, Staff
+from studio.staff.accounts import tell
 
 
 class Command(BaseCommand):
@@ -59,7 +61,17 @@ class Command(BaseCommand):
             moved = bool(locations) and set(locations) != set(staff.locations.all())
             if moved:
                 staff.locations.set(locations)
+            if before is None or changed or moved:
+                tell(staff, self._what(before, changed), None, timezone.now())
         self._report(staff, is_new=before is None, is_changed=bool(changed) or moved)
+
+    @staticmethod
+    def _what(before: Staff | None, changed: list[str]) -> str:
+        """A guest's day makes a role count as well."""
+        if before is None:
+            return AccountChange.What.MADE
+        new_role = {"role", "guest_on"} & set(changed)
+        return AccountChange.What.ROLE if new_role else AccountChange.What.OTHER
 
     def _report(self, staff: Staff, *, is_new: bool, is_changed: bool) -> None:
         if not (is_new or is_changed):

@@ -33,10 +33,10 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         (staff,) = staff_called([options["username"]])
         if options["back"]:
-            come_back(staff, password_for(staff, options["password_from_env"]))
+            come_back(staff, password_for(staff, options["password_from_env"]), timezone.now())
             self.stdout.write(_("%(name)s can sign in again.") % {"name": staff.called})
             return
         day = options["on"] or site_today(timezone.now())
-        leave(staff, day, by=None)
+        leave(staff, day, None, timezone.now())
         sentence = _("%(name)s cannot sign in from %(day)s on.")
         self.stdout.write(sentence % {"name": staff.called, "day": day.isoformat()})

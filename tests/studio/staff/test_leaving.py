@@ -51,7 +51,7 @@ def test_a_director_ends_the_access_of_a_coach_at_once(cast):
 
 
 def test_until_the_day_nothing_ends(cast):
-    leave(cast.omar, TODAY + DAY, cast.petra)
+    leave(cast.omar, TODAY + DAY, cast.petra, NOW)
     assert sign_in(cast.omar).status_code == 302
     with time_machine.travel(NOW + DAY, tick=False):
         assert sign_in(cast.omar).status_code == 422
@@ -64,7 +64,7 @@ def test_the_pin_and_its_session_end(cast):
     tablet.cookies[COOKIE] = secret
     who = {"who": cast.omar.uuid, "pin": PIN}
     assert tablet.post("/change-over", who).status_code == 302
-    leave(cast.omar, TODAY, cast.petra)
+    leave(cast.omar, TODAY, cast.petra, NOW)
     assert tablet.get("/").status_code == 302
     assert "Omar" not in tablet.get("/change-over").text
     assert tablet.post("/change-over", who).status_code == 422
@@ -76,7 +76,7 @@ def test_a_tablet_they_enrolled_is_trusted_no_more_and_its_sessions_end(cast):
     tablet = Client()
     tablet.cookies[COOKIE] = secret
     assert tablet.post("/change-over", {"who": cast.omar.uuid, "pin": PIN}).status_code == 302
-    leave(cast.luis, TODAY, None)
+    leave(cast.luis, TODAY, None, NOW)
     assert tablet.get("/").status_code == 302
     assert tablet.get("/change-over")["Location"].startswith("/sign-in")
     assert "no longer trusted: enrol it again" in signed_in(cast.petra).get("/tablets").text
@@ -99,7 +99,7 @@ def test_whoever_left_signs_for_nobody(cast):
     from studio.access import deciders
 
     assert cast.luis in deciders(cast.mai, TODAY)
-    leave(cast.luis, TODAY, None)
+    leave(cast.luis, TODAY, None, NOW)
     assert cast.luis not in deciders(cast.mai, TODAY)
 
 
