@@ -6,7 +6,7 @@ Shared: used by every room that reads the log or the ladder.
 import uuid
 
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, ExpressionWrapper, OuterRef, Q
 from django.utils.translation import gettext_lazy as _
 
 from studio.models import Child, Meeting, Staff
@@ -91,6 +91,12 @@ class AttemptQuerySet(models.QuerySet["Attempt"]):
         """
         return self.filter(~Exists(Strike.objects.filter(attempt_id=OuterRef("pk"))))
 
+    def with_graded_now(self) -> "AttemptQuerySet":
+        """With ``graded_now``: graded when it came in, or by a confirmation since then."""
+        confirmed = Confirmation.objects.filter(attempt=OuterRef("pk"), completes=True)
+        graded = Q(graded=True) | Exists(confirmed)
+        return self.annotate(graded_now=ExpressionWrapper(graded, models.BooleanField()))
+
 
 class Attempt(models.Model):
     """One turn of one child at one drill. Never changed, never deleted (a trigger holds it).
@@ -102,6 +108,7 @@ class Attempt(models.Model):
     class Source(models.TextChoices):
         FLOOR = "floor", _("floor")
         PAPER = "paper", _("paper log")
+        FILE = "file", _("tablet’s file")
 
     id = models.UUIDField(primary_key=True)
     # Every turn pays for each index. attempt_child_day has the children; nobody looks for turns
@@ -124,6 +131,8 @@ class Attempt(models.Model):
     clean = models.BooleanField(null=True)  # type: ignore[assignment]
     value = models.FloatField(null=True)
     faults = models.JSONField(default=list)
+    # As it came in: by somebody who may grade, with a proof of who that was, in time. See
+    # with_graded_now().
     graded = models.BooleanField()
     author = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
     sender = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
@@ -141,6 +150,8 @@ class Attempt(models.Model):
     digest = models.CharField(max_length=64)
 
     objects = AttemptQuerySet.as_manager()
+    # Of rows that were asked for with with_graded_now().
+    graded_now: bool
 
     class Meta:
         indexes = [
@@ -178,6 +189,78 @@ class Strike(models.Model):
     at = models.DateTimeField()
     received_at = models.DateTimeField()
     digest = models.CharField(max_length=64)
+
+
+class SigningKey(models.Model):
+    """The public half of a key that a browser made for one person's sign-in. The other half never
+    leaves that browser."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    staff = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
+    # SubjectPublicKeyInfo (RFC 5480) in base64.
+    public_key = models.CharField(max_length=200)
+    enrolled_at = models.DateTimeField()
+    # A line that was tapped later is not proven by this key.
+    ended_at = models.DateTimeField(null=True)
+
+
+class AttemptProof(models.Model):
+    """What says whose turn it is, and whose word is missing before it is graded. Never changed."""
+
+    class Kind(models.TextChoices):
+        SESSION = "session", _("sent by the author")
+        KEY = "key", _("signed with the author's key")
+        # Of pages that were opened before there were keys.
+        TOKEN = "token", _("with the token of the author's pack")
+        NONE = "none", _("none")
+
+    class Awaits(models.TextChoices):
+        NOBODY = "", _("nobody")
+        AUTHOR = "author", _("the author")
+        DIRECTOR = "director", _("a director")
+        BOTH = "both", _("the author and a director")
+
+    # The database checks no key, so that the log's table can be parted; nothing can leave it.
+    attempt = models.OneToOneField(
+        Attempt,
+        primary_key=True,
+        on_delete=models.DO_NOTHING,
+        related_name="proof",
+        db_constraint=False,
+    )
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    awaits = models.CharField(max_length=8, choices=Awaits.choices, blank=True)
+    key = models.ForeignKey(
+        SigningKey, null=True, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
+    signature = models.CharField(max_length=100, blank=True)
+
+    class Meta:
+        indexes = [
+            # Few turns ever wait for anybody.
+            models.Index(fields=["awaits"], condition=~Q(awaits=""), name="proof_awaits"),
+        ]
+
+
+class Confirmation(models.Model):
+    """Somebody's word for a turn that came in without it. Never changed, never deleted."""
+
+    attempt = models.ForeignKey(
+        Attempt,
+        on_delete=models.DO_NOTHING,
+        related_name="confirmations",
+        db_constraint=False,
+        db_index=False,
+    )
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+", db_index=False)
+    at = models.DateTimeField()
+    # With this one nobody's word is missing: the turn is graded.
+    completes = models.BooleanField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["attempt", "by"], name="confirmation_once"),
+        ]
 
 
 class RejectedLine(models.Model):

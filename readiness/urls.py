@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("readiness.floor.urls")),
     path("", include("readiness.review.urls")),
+    path("", include("readiness.confirming.urls")),
     path("", include("readiness.child.urls")),
     path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),

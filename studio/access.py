@@ -115,6 +115,17 @@ def may_see_logs(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_confirm_own(staff: Staff) -> bool:
+    """Say of turns that came in under one's name that one saw them: coaches and directors."""
+    return may_grade(staff)
+
+
+def may_confirm_late(staff: Staff) -> bool:
+    """Let late turns count as graded, of others and brought in by others: directors of the
+    studio, no guest for a day."""
+    return acts_as(staff) == Staff.Role.DIRECTOR and staff.guest_on is None
+
+
 def may_keep_tablets(staff: Staff) -> bool:
     """Enrol shared tablets, withdraw and unlock them: directors."""
     return may_direct(staff)

@@ -188,6 +188,8 @@ USE_TZ = True
 # for times that belong to no location.
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 
+# Turns of a day more than so many days ago are kept, and graded once a director confirms them.
+LATE_AFTER_DAYS = env.int("LATE_AFTER_DAYS", default=7)
 # Month and day on which a season begins: consent to hands-on spotting is asked for each season.
 month_and_day = env.str("SEASON_BEGINS", default="09-01")
 try:
@@ -200,6 +202,8 @@ except ValueError as error:
 # Called with the children whose answers have changed, by key, and the day of each: what is stored
 # of them is worked out again.
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"
+# Called with the session of a sign-in that ends, and the time.
+BEFORE_SIGN_OUT = "progression.log.signing_keys.end_key"
 
 # Where backups are kept, how many, and whose age keys may read them (manage.py backup --encrypt).
 BACKUP_DIR = Path(env.str("BACKUP_DIR", default=str(VAR_DIR / "backups")))

@@ -13,6 +13,8 @@ GUARDED: append_only.Tables = {
     "progression_attempt": (),
     "progression_strike": (),
     "progression_attemptnote": ("text",),
+    "progression_attemptproof": (),
+    "progression_confirmation": (),
 }
 
 

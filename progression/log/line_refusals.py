@@ -25,9 +25,9 @@ from progression.log.lines import (
     NewTurn,
     SaidNoHands,
     Told,
+    awaited,
     digest_of,
 )
-from progression.models import Attempt
 from studio.models import Child, Staff
 
 # A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
@@ -98,8 +98,9 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
         raise LineRefused("may-not-grade")
     clean, value = _read_outcome(raw, drill)
     faults, caught = _read_faults(raw, context, clean)
-    done_at, clamped = _read_done_at(raw, context)
-    flags = {"clock": clamped, "said-to-be-by": context.author_unproven}
+    done_at, clamped = read_done_at(raw, context)
+    flags = {"clock": clamped, "said-to-be-by": context.proof.is_none, "late": context.late}
+    graded, awaits = awaited(context.grades, clean, context.proof, context.late)
     return NewTurn(
         id=line_id(raw),
         child=_read_child(raw, context),
@@ -110,8 +111,8 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
         support=support,
         author=context.author,
         sender=context.sender,
-        graded=context.grades and not context.author_unproven,
-        source=Attempt.Source.FLOOR,
+        graded=graded,
+        source=context.source,
         received_at=context.now,
         digest=digest_of(raw),
         clean=clean,
@@ -125,6 +126,8 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
         clock=_read_clock(raw),
         schema=context.schema,
         less_reason=_one_of(raw, "less", LESS_CODES, "unknown-reason") if "less" in raw else "",
+        proof=context.proof,
+        awaits=awaits,
     )
 
 
@@ -190,7 +193,7 @@ def _read_strike(raw: Mapping[str, Any], context: LineContext) -> NewStrike:
     except (KeyError, TypeError, ValueError, AttributeError):
         raise LineRefused("bad-strike") from None
     code = _one_of(raw, "code", STRIKE_CODES, "bad-strike")
-    at, _ = _read_done_at(raw, context)
+    at, _ = read_done_at(raw, context)
     return NewStrike(line_id(raw), attempt_id, code, at, context.answerable, digest_of(raw))
 
 
@@ -198,7 +201,7 @@ def _read_here(raw: Mapping[str, Any], context: LineContext) -> Here:
     present = raw.get("present")
     if type(present) is not bool:
         raise LineRefused("bad-outcome")
-    at, _ = _read_done_at(raw, context)
+    at, _ = read_done_at(raw, context)
     return Here(
         line_id(raw), _read_child(raw, context), present, at, context.answerable, digest_of(raw)
     )
@@ -209,7 +212,7 @@ def _read_report(
 ) -> tuple[uuid.UUID, Child, datetime.datetime, Staff, str]:
     """The fields of every report: its id, the child, when, who answers for it, its digest."""
     child = _read_child(raw, context)
-    at, _ = _read_done_at(raw, context)
+    at, _ = read_done_at(raw, context)
     return line_id(raw), child, at, context.answerable, digest_of(raw)
 
 
@@ -217,7 +220,7 @@ def _read_place(raw: Mapping[str, Any], context: LineContext) -> str:
     return _one_of(raw, "place", context.places, "unknown-place")
 
 
-def _read_done_at(raw: Mapping[str, Any], context: LineContext) -> tuple[datetime.datetime, bool]:
+def read_done_at(raw: Mapping[str, Any], context: LineContext) -> tuple[datetime.datetime, bool]:
     """When it was done by the server's clock, and whether that had to be clamped.
 
     The offset that the tablet measured at its last contact before the tap; without one,

@@ -12,10 +12,13 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from django.conf import settings
+
+from progression.models import Attempt, AttemptProof
 from studio.models import Child, Meeting, Staff
 
 # The form of a line. Older ones are still taken; a newer one is refused, not guessed at.
-SCHEMA = 2
+SCHEMA = 3
 # Why a turn was done with less support than the tablet showed.
 LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
@@ -23,6 +26,19 @@ STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
 FALL = "fall"
 WHOM_CODES = ("guardian-here", "guardian-phone", "other-adult")
 _CANONICAL_JSON = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What says whose line it is; with a key its row, and the signature."""
+
+    kind: str = AttemptProof.Kind.SESSION
+    key: int | None = None
+    signature: str = ""
+
+    @property
+    def is_none(self) -> bool:
+        return self.kind == AttemptProof.Kind.NONE
 
 
 @dataclass(frozen=True)
@@ -54,6 +70,8 @@ class NewTurn:
     less_reason: str = ""
     clock: Mapping[str, Any] = field(default_factory=dict)
     schema: int = SCHEMA
+    proof: Proof = Proof()
+    awaits: str = ""
 
 
 @dataclass(frozen=True)
@@ -125,8 +143,8 @@ class LineContext:
 
     ``offset`` is what must be added to the device's clock to get the server's, for lines that
     do not bring their own. ``author`` tapped the line, ``sender`` brought it; ``grades``: the
-    author has the right to grade; ``author_unproven``: nothing but the line itself names its
-    author; ``schema``: the form in which the lines came.
+    author has the right to grade; ``proof``: what says that it was the author; ``late``: the
+    meeting is longer ago than a line may take; ``schema``: the form in which the lines came.
     """
 
     meeting: Meeting
@@ -141,13 +159,15 @@ class LineContext:
     day_starts: datetime.datetime = field(
         default=datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
     )
-    author_unproven: bool = False
+    proof: Proof = Proof()
+    late: bool = False
+    source: str = Attempt.Source.FLOOR
     schema: int = SCHEMA
 
     @property
     def answerable(self) -> Staff:
-        """Who answers for what is no turn: the author, or the sender if the author is unproven."""
-        return self.sender if self.author_unproven else self.author
+        """Who answers for what is no turn: the author, or the sender if nothing proves that."""
+        return self.sender if self.proof.is_none else self.author
 
     @cached_property
     def drills(self) -> dict[str, Mapping[str, Any]]:
@@ -166,10 +186,36 @@ class LineContext:
         return {pain["place"] for pain in self.content["pain"]}
 
 
+def awaited(grades: bool, clean: bool | None, proof: Proof, late: bool) -> tuple[bool, str]:
+    """Whether a turn is graded as it comes in, and whose word is missing before it is.
+
+    ``grades``: its author has the right to. A miss asks for more support: it counts at once,
+    whoever brought it and however late.
+    """
+    missing = {
+        (False, False): AttemptProof.Awaits.NOBODY,
+        (True, False): AttemptProof.Awaits.AUTHOR,
+        (False, True): AttemptProof.Awaits.DIRECTOR,
+        (True, True): AttemptProof.Awaits.BOTH,
+    }[proof.is_none, late]
+    if not grades or clean is False:
+        return grades, AttemptProof.Awaits.NOBODY
+    return not missing, missing
+
+
+def is_late(day: datetime.date, received_on: datetime.date) -> bool:
+    """A turn of so long ago needs a director's word before it is graded."""
+    return (received_on - day).days > settings.LATE_AFTER_DAYS
+
+
+def canonical(raw: object) -> bytes:
+    """A line in one fixed form, the one that is signed (static/floor/store/signing.js)."""
+    return _CANONICAL_JSON.encode(raw).encode("utf-8", "surrogatepass")
+
+
 def digest_of(raw: object) -> str:
-    """SHA-256 of a line in one fixed form: equal content, equal digest."""
-    text = _CANONICAL_JSON.encode(raw)
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    """SHA-256 of a line in its fixed form: equal content, equal digest."""
+    return hashlib.sha256(canonical(raw)).hexdigest()
 
 
 def printable(value: object, length: int) -> str:

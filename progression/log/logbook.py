@@ -15,7 +15,15 @@ from typing import Any
 from django.db.models import QuerySet, Value
 
 from progression.log.lines import NewStrike, NewTurn, digest_of, printable
-from progression.models import Attempt, AttemptNote, Drill, RejectedLine, Strike, Surface
+from progression.models import (
+    Attempt,
+    AttemptNote,
+    AttemptProof,
+    Drill,
+    RejectedLine,
+    Strike,
+    Surface,
+)
 from studio.db import bulk
 from studio.db.prepared import prepared
 from studio.models import Meeting, Staff
@@ -54,9 +62,17 @@ _COLUMNS = (
 )  # fmt: skip
 
 
+_PROOF_COLUMNS = ("attempt_id", "kind", "awaits", "key_id", "signature")
+
+
 def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
-    """Insert turns; the caller has made sure that their ids are new."""
+    """Insert turns with their proofs; the caller has made sure that their ids are new."""
     bulk.insert(Attempt, _COLUMNS, (_row(turn, keys) for turn in turns))
+    proofs = (
+        (turn.id, turn.proof.kind, turn.awaits, turn.proof.key, turn.proof.signature)
+        for turn in turns
+    )
+    bulk.insert(AttemptProof, _PROOF_COLUMNS, proofs)
     notes = [AttemptNote(attempt_id=turn.id, text=turn.note) for turn in turns if turn.note]
     if notes:
         AttemptNote.objects.bulk_create(notes)

@@ -1,14 +1,18 @@
-"""What makes a line its author's, whoever brings it: a token signed with the pack.
+"""What made a line its author's before lines were signed: a token signed with the pack, in each
+line. Pages that were open, or files that were saved, before the upgrade may still bring it.
 
-It says who opened the class, on which tablet and for which meeting, and nothing more. It does
-not run out: a line may come in days later, from a tablet that others have used since.
-
-Shared: made by the floor, looked at by the record.
+Shared: looked at by the record.
 """
 
+import datetime
+
 from django.core import signing
+from django.db.migrations.recorder import MigrationRecorder
 
 SALT = "floor-pack"
+# Lines of that form are taken for ever, but the token counts for so long after the upgrade.
+COUNTS_FOR = datetime.timedelta(days=7)
+UPGRADE = "0007_proof"
 
 
 def make_token(staff: str, device: str, meeting: str) -> str:
@@ -25,3 +29,9 @@ def is_token_of(token: object, staff: str, device: str, meeting: str) -> bool:
     except (signing.BadSignature, UnicodeEncodeError):
         # Half characters, which JSON can bring, are signed by nobody.
         return False
+
+
+def tokens_count(now: datetime.datetime) -> bool:
+    """True for some days after this database was brought up to the release with signed lines."""
+    applied = MigrationRecorder.Migration.objects.filter(app="progression", name=UPGRADE)
+    return applied.filter(applied__gt=now - COUNTS_FOR).exists()

@@ -49,6 +49,8 @@ class LogContext:
     sender: Staff
     now: datetime.datetime
     usual_surface: str = ""
+    # The sender says that she saw the turns under her own name.
+    seen: bool = False
 
 
 @dataclass(frozen=True)

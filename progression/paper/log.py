@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from progression.log.lines import NewTurn, digest_of
-from progression.models import Attempt
+from progression.log.lines import NewTurn, Proof, awaited, digest_of, is_late
+from progression.models import Attempt, AttemptProof
 from progression.paper.line import LineReader, LineValues, LogContext
 from progression.paper.line_ids import paper_line_id
 from progression.paper.words import Outcome
@@ -154,6 +154,11 @@ def _turn(
     content: Sequence[object],
     done_at: datetime.datetime,
 ) -> NewTurn:
+    kind = AttemptProof.Kind
+    own = context.seen and values.author.pk == context.sender.pk
+    proof = Proof(kind.SESSION if own else kind.NONE)
+    late = is_late(values.day, context.now.astimezone(values.zone).date())
+    graded, awaits = awaited(may_grade(values.author), outcome.clean, proof, late)
     return NewTurn(
         id=paper_line_id(values.day, content),
         child=values.child,
@@ -164,7 +169,7 @@ def _turn(
         support=values.support,
         author=values.author,
         sender=context.sender,
-        graded=may_grade(values.author),
+        graded=graded,
         source=Attempt.Source.PAPER,
         received_at=context.now,
         digest=digest_of(content),
@@ -173,16 +178,18 @@ def _turn(
         caught=values.caught,
         faults=values.faults,
         note=values.note,
+        flags=("late",) if late else (),
+        proof=proof,
+        awaits=awaits,
     )
 
 
 def floor_days(turns: Iterable[NewTurn]) -> set[tuple[int, str, datetime.date]]:
     """Child, drill and day of those turns that already have lines from the floor."""
     wanted = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
-    stored = Attempt.objects.filter(
-        source=Attempt.Source.FLOOR, child__in={child for child, _drill, _day in wanted}
-    ).values_list("child", "drill__key", "day")
-    return wanted & set(stored.distinct())
+    others = Attempt.objects.exclude(source=Attempt.Source.PAPER)
+    stored = others.filter(child__in={child for child, _drill, _day in wanted})
+    return wanted & set(stored.values_list("child", "drill__key", "day").distinct())
 
 
 def _missing_columns(missing: list[str]) -> str:

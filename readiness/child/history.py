@@ -103,6 +103,7 @@ def recent_turns(reading: Reading) -> list[TurnRow]:
     since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
     attempts = list(
         Attempt.objects.filter(child=reading.child, day__gte=since)
+        .with_graded_now()
         .select_related("drill", "surface", "author")
         .order_by("-day", "-done_at", "-pk")[:TURNS_SHOWN]
     )
@@ -134,7 +135,7 @@ def _turn_row(attempt: Attempt, strike: Strike | None, note: str, names: Names) 
         clean=attempt.clean,
         faults=[ladder.faults[key]["sees"] for key in attempt.faults if key in ladder.faults],
         by=attempt.author.called,
-        graded=attempt.graded,
+        graded=attempt.graded_now,
         note=note,
         flags=[flag_text(flag) for flag in attempt.flags],
         struck=strike_text(strike.by.called, strike.code) if strike else "",

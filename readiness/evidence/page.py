@@ -13,6 +13,7 @@ from readiness.engine.evidence import Scope, counts
 from readiness.engine.gates import CleanGate
 from readiness.engine.tallies import Tally
 from readiness.evidence.decision_panel import decision_panel
+from readiness.evidence.ways_in import ways_in
 from readiness.evidence.words import since_stop_sign
 from readiness.models import Decision
 from readiness.record.standings import Reading
@@ -85,6 +86,7 @@ class DayRow:
     stop_signs: int
     by: str
     counts: bool
+    ways: list[str]
 
 
 @dataclass(frozen=True)
@@ -149,10 +151,14 @@ def day_rows(reading: Reading, code: str) -> list[DayRow]:
     authors = {tally.author for tally, _ in tallies}
     names = {staff.pk: staff.called for staff in Staff.objects.filter(pk__in=authors)}
     tallies.sort(key=lambda item: (item[0].day, item[0].first_at, item[0].first_id), reverse=True)
-    return [_day_row(reading, tally, inside, names) for tally, inside in tallies]
+    ways = ways_in(reading, [tally for tally, _ in tallies])
+    return [
+        _day_row(reading, tally, inside, names.get(tally.author, ""), ways[tally[:5]])
+        for tally, inside in tallies
+    ]
 
 
-def _day_row(reading: Reading, tally: Tally, inside: bool, authors: dict[int, str]) -> DayRow:
+def _day_row(reading: Reading, tally: Tally, inside: bool, author: str, ways: list[str]) -> DayRow:
     names = names_of(reading)
     return DayRow(
         day=tally.day,
@@ -163,8 +169,9 @@ def _day_row(reading: Reading, tally: Tally, inside: bool, authors: dict[int, st
         clean=tally.clean,
         graded=tally.graded,
         stop_signs=tally.stop_signs,
-        by=authors.get(tally.author, ""),
+        by=author,
         counts=inside,
+        ways=ways,
     )
 
 

@@ -4,6 +4,7 @@ recommendation."""
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -33,6 +34,18 @@ def since_stop_sign(support: int, turns: int, of_all: int) -> str:
             turns,
         )
     return form % values
+
+
+def way_text(source: str | Lazy, sender: str, days_late: int) -> str:
+    """How turns came in: floor, paper or file; by whom, where that is not their author, or
+    empty; how many days after their day."""
+    parts = [str(source)]
+    if sender:
+        parts.append(_("brought in by %(who)s") % {"who": sender})
+    if days_late:
+        form = ngettext("%(n)s day later", "%(n)s days later", days_late)
+        parts.append(form % {"n": days_late})
+    return ", ".join(parts)
 
 
 def change_sentences(

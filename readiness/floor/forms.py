@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from progression.log.line_refusals import LineRefused, read_moment
+from progression.log.signatures import read_public_key
 
 MOST_LINES = 200
 # 200 lines with all that may stand in one fill a fifth of it.
@@ -36,6 +37,8 @@ class Call:
     last: uuid.UUID | None
     # Whose lines these are where they do not say it themselves: a public id, or empty.
     author: str
+    # By line id, the key and the signature of lines that somebody else tapped.
+    signed: dict[str, Any]
 
 
 def read_call(body: bytes) -> Call:
@@ -55,10 +58,19 @@ def read_call(body: bytes) -> Call:
     if not all(isinstance(line, dict) and isinstance(line.get("id"), str) for line in lines):
         raise UnreadableCall
     log, last, author = data.get("log") or "", data.get("last"), data.get("author") or ""
-    if not isinstance(log, str) or not isinstance(author, str):
+    signed = data.get("signed") or {}
+    if not (isinstance(log, str) and isinstance(author, str) and isinstance(signed, dict)):
         raise UnreadableCall
     sent_at = _sent_at(data.get("sent_at"))
-    return Call(v, device, sent_at, lines, log, _line_or_none(last), author)
+    return Call(v, device, sent_at, lines, log, _line_or_none(last), author, signed)
+
+
+def read_key_call(body: bytes) -> str:
+    """The public key in the body of a key call; UnreadableCall if there is none in it."""
+    key = _json_object(body).get("key")
+    if not isinstance(key, str) or read_public_key(key) is None:
+        raise UnreadableCall
+    return key
 
 
 def _line_or_none(text: object) -> uuid.UUID | None:

@@ -20,14 +20,14 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_POST, require_safe
 
-from progression.log.lines import SCHEMA, printable
-from progression.log.pack_token import make_token
+from progression.log.lines import SCHEMA
+from progression.log.signing_keys import enrol_key
 from readiness.floor.forms import (
-    LONGEST_DEVICE,
     MOST_BYTES,
     TooManyLines,
     UnreadableCall,
     read_call,
+    read_key_call,
 )
 from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html, worker_script
@@ -65,9 +65,7 @@ def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     visible = _meeting_of(request, meeting)
     staff, tablet = access.staff_of(request), tablet_of(request, timezone.now())
-    device = printable(request.GET.get("device", ""), LONGEST_DEVICE)
     about_tablet = {
-        "token": make_token(str(staff.uuid), device, str(visible.uuid)),
         "tablet": {"name": tablet.name} if tablet else None,
     }
     pack = build_pack(visible, staff, timezone.now(), about_tablet)
@@ -85,9 +83,8 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     try:
         call = read_call(request.body)
         log = log_epoch(call.log, call.last)
-        answers = take_lines(
-            visible, staff, call.device, call.sent_at, call.lines, call.v, now, call.author
-        )
+        about = call.device, call.sent_at, call.lines, call.v, now, call.author, call.signed
+        answers = take_lines(visible, staff, *about)
     except TooManyLines:
         return json_error(413, "too-many", _("At most 200 lines fit into one call."))
     except UnreadableCall:
@@ -98,6 +95,18 @@ def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
         return busy(request)
     lines = [asdict(answer) for answer in answers]
     return JsonResponse({"v": SCHEMA, "log": str(log), "now": now.isoformat(), "lines": lines})
+
+
+@answers_json
+@require_POST
+def floor_key(request: HttpRequest) -> HttpResponse:
+    """The public half of the key with which this sign-in's lines are signed."""
+    try:
+        text = read_key_call(request.body)
+    except UnreadableCall:
+        return json_error(400, "unreadable", _("This call could not be read."))
+    key = enrol_key(access.staff_of(request), text, request.session, timezone.now())
+    return JsonResponse({"id": str(key.uuid)})
 
 
 def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:

@@ -226,6 +226,10 @@ def _about_the_page() -> dict[str, str]:
             "This browser does not promise to keep what waits here if the disk gets full. Let all "
             "be sent before the tablet is put away."
         ),
+        "unsigned": _(
+            "This browser cannot sign entries. If somebody else sends yours, they are logged, and "
+            "count as graded once you confirm them."
+        ),
         "newer-waits": _("A newer page is ready."),
         "newer-take": _("Take it now"),
         "box-blocked": _(

@@ -19,6 +19,7 @@ from django.utils.translation import gettext as _
 
 from progression.log.line_refusals import FARTHEST_OFFSET
 from progression.log.lines import SCHEMA
+from progression.models import Attempt
 from readiness.record.intake import ACCEPTED, CONFLICT, DUPLICATE, REFUSED, take_lines
 from studio.models import Meeting, Staff
 
@@ -38,6 +39,8 @@ class SavedLine:
     meeting: uuid.UUID
     author: str
     line: dict[str, Any]
+    # Its key and signature, as the file has them.
+    signed: object = None
 
 
 @dataclass(frozen=True)
@@ -119,6 +122,7 @@ def _take(
     now: datetime.datetime,
 ) -> MeetingTaken:
     by_author: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    signed = {record.line["id"]: record.signed for record in records}
     for record in records:
         by_author[record.author].append(record.line)
     answers: Counter[str] = Counter()
@@ -129,7 +133,16 @@ def _take(
             # As if it were sent at this moment by a tablet whose clock is out by that much.
             sent_at = now - file.offset
             for result in take_lines(
-                meeting, sender, file.device, sent_at, part, file.v, now, author=author
+                meeting,
+                sender,
+                file.device,
+                sent_at,
+                part,
+                file.v,
+                now,
+                author=author,
+                signed=signed,
+                source=Attempt.Source.FILE,
             ):
                 answers[result.answer] += 1
                 if result.answer in (REFUSED, CONFLICT):
@@ -168,7 +181,7 @@ def _record(raw: object, n: int) -> SavedLine:
         raise OutboxFileError(_("Entry %(n)d does not say of which class it is.") % {"n": n})
     if author is None:
         raise OutboxFileError(_("Entry %(n)d does not say who tapped it.") % {"n": n})
-    return SavedLine(meeting, str(author), line)
+    return SavedLine(meeting, str(author), line, raw.get("signed"))
 
 
 def _uuid(value: object) -> uuid.UUID | None:

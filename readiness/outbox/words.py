@@ -15,6 +15,9 @@ REASONS: dict[str, Lazy] = {
     "unknown-author": gettext_lazy("whoever tapped it has no account here"),
     "not-in-class": gettext_lazy("the child is not in this class"),
     "not-yours": gettext_lazy("it takes back a turn of somebody else: a coach can do that"),
+    "not-proven": gettext_lazy(
+        "it takes back a turn, and nothing proves who tapped it: a coach can do that in class"
+    ),
     "other-content": gettext_lazy("the server holds it with other content; it keeps both"),
     "clean-with-stop-sign": gettext_lazy("a turn with a stop sign is not clean"),
     "bad-value": gettext_lazy("the number is out of range"),

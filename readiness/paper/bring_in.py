@@ -106,6 +106,11 @@ class PaperReading:
         content = [[turn.digest for turn in self.new], self.parsed.refused]
         return hashlib.sha256(repr(content).encode()).hexdigest()
 
+    @property
+    def unconfirmed(self) -> int:
+        """How many would be logged and wait for somebody's word before they are graded."""
+        return sum(bool(turn.awaits) for turn in self.new)
+
     def by_child(self) -> list[ChildTurns]:
         new = {turn.id for turn in self.new}
         turns: dict[int, list[NewTurn]] = {}
@@ -139,6 +144,7 @@ def read_paper(
         sender=scope.sender,
         now=now,
         usual_surface=options.usual,
+        seen=options.seen,
     )
     log = parse_paper_log(table, context, options.dates)
     known = ids_in_log(log.turns)
@@ -182,4 +188,5 @@ PAPER_LOG = ImportKind(
     store=_store,
     usual_label=gettext_lazy("Surface of lines that name none"),
     usual_choices=_surfaces,
+    seen_label=gettext_lazy("I saw the turns under my name myself: they count as graded"),
 )

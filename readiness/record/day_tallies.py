@@ -107,7 +107,7 @@ def _rows_of(touched: Iterable[Touched]) -> Iterable[Row]:
         return _turns_on(children, drills, days)
     span = Attempt.objects.filter(day__range=(min(days), max(days)))
     rows = span.filter(child__in=children, drill__key__in=drills).unstruck()
-    return rows.values_list(*TURN_COLUMNS)
+    return rows.with_graded_now().values_list(*TURN_COLUMNS)
 
 
 @prepared
@@ -115,7 +115,7 @@ def _turns_on(
     children: Sequence[int], drills: Sequence[str], days: Sequence[datetime.date]
 ) -> QuerySet[Any, Any]:
     rows = Attempt.objects.filter(child__in=children, drill__key__in=drills, day__in=days)
-    return rows.unstruck().values_list(*TURN_COLUMNS)
+    return rows.unstruck().with_graded_now().values_list(*TURN_COLUMNS)
 
 
 _TALLY_KEY = ("child_id", "drill_id", "day", "surface_id", "support", "author_id")

@@ -261,7 +261,7 @@ TURN_COLUMNS = (
     "author_id",
     "day",
     "done_at",
-    "graded",
+    "graded_now",
     "clean",
     "value",
     "caught",
@@ -289,7 +289,7 @@ def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[
 @prepared
 def _unstruck(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     attempts = Attempt.objects.filter(child__in=children, day=day).unstruck()
-    return attempts.values_list(*TURN_COLUMNS)
+    return attempts.with_graded_now().values_list(*TURN_COLUMNS)
 
 
 def engine_turn(turn: NewTurn) -> Turn:

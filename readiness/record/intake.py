@@ -26,10 +26,10 @@ from progression.log.lines import (
     NewTurn,
     Report,
     digest_of,
+    is_late,
     printable,
 )
 from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
-from progression.log.pack_token import is_token_of
 from progression.models import Attempt, Strike
 from readiness.models import FamilyTold, Growing, NoHands, Pain, PainGone
 from readiness.record import day_tallies
@@ -38,6 +38,8 @@ from readiness.record.day_tallies import Touched
 from readiness.record.evidence_loader import engine_turn
 from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
+from readiness.record.proof.of_lines import LineProofs
+from readiness.record.proof.strikes import why_not_struck
 from readiness.record.standings import lock, make_stale
 from readiness.record.told.floor_lines import store_floor_lines
 from studio.access import may_grade
@@ -82,19 +84,23 @@ def take_lines(
     v: int,
     now: datetime.datetime,
     author: str = "",
+    signed: Mapping[str, Any] | None = None,
+    source: str = Attempt.Source.FLOOR,
 ) -> list[LineAnswer]:
     """Take the lines of one floor call; every line is kept, or set aside in full.
 
     ``sent_at`` is the device's clock at sending. ``author``: whose lines these are where they do
-    not say it themselves, by public id; the sender's if nobody is named. Answers stand in the
-    order sent. Nothing is stored if anything raises.
+    not say it themselves, by public id; the sender's if nobody is named. ``signed``: by line id
+    the key and the signature that came with it. Answers stand in the order sent. Nothing is stored
+    if anything raises.
     """
     device = printable(device, 60)
     with transaction.atomic():
         children = _lock(meeting, lines)
         ladders = Ladders()
         context = _line_context(meeting, sender, device, now - sent_at, children, ladders, now)
-        batch = _Batch(lines, replace(context, schema=v), author or str(sender.uuid))
+        context = replace(context, schema=v, source=source)
+        batch = _Batch(lines, context, author or str(sender.uuid), signed or {})
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         store_rejected(batch.rejected, meeting, sender, device, now)
@@ -157,7 +163,8 @@ def _line_context(
     ladders: Ladders,
     now: datetime.datetime,
 ) -> LineContext:
-    zone = zoneinfo.ZoneInfo(meeting.group.location.zone)
+    location = meeting.group.location
+    zone = zoneinfo.ZoneInfo(location.zone)
     return LineContext(
         meeting=meeting,
         children={str(child.uuid): child for child in children},
@@ -169,14 +176,22 @@ def _line_context(
         now=now,
         offset=offset,
         day_starts=datetime.datetime.combine(meeting.date, datetime.time(), zone),
+        late=is_late(meeting.date, location.day_of(now)),
     )
 
 
 class _Batch:
     """The lines of one call on their way in: what is taken, what is set aside, the answers."""
 
-    def __init__(self, lines: Sequence[object], context: LineContext, author: str) -> None:
+    def __init__(
+        self,
+        lines: Sequence[object],
+        context: LineContext,
+        author: str,
+        signed: Mapping[str, Any],
+    ) -> None:
         self.context = context
+        self._proofs = LineProofs(signed, context)
         self.author = author
         self.taken: list[Line] = []
         self.rejected: list[tuple[object, str, str]] = []
@@ -217,11 +232,12 @@ class _Batch:
         context = self._context_of(raw)
         line = read_line(raw, context)
         if isinstance(line, NewStrike):
-            self._refuse_if_not_theirs(line, context)
+            said = self._no_hands.get(line.attempt_id)
+            if code := why_not_struck(self._attempts.get(line.attempt_id), said, context):
+                raise LineRefused(code)
             if line.attempt_id in self.struck:
                 return DUPLICATE
             self.struck.add(line.attempt_id)
-            said = self._no_hands.get(line.attempt_id)
             if said is not None:
                 self.taken_back[said.child_id] = said.day
         self.taken.append(line)
@@ -229,32 +245,16 @@ class _Batch:
         return ACCEPTED
 
     def _context_of(self, raw: Mapping[str, Any]) -> LineContext:
-        """The context with the line's own author: whom it names, if that can be believed.
-
-        Brought by somebody else, it is the author's with the token that came with their pack;
-        without it, it is only said to be theirs.
-        """
+        """The context with the line's own author, whom it names, and with what proves that."""
         context, by = self.context, raw.get("by", self.author)
-        if by == str(context.sender.uuid):
-            return context
-        author = self._authors.get(by) if isinstance(by, str) else None
-        if author is None:
-            raise LineRefused("unknown-author")
-        known = is_token_of(raw.get("pack"), by, context.device, str(context.meeting.uuid))
-        return replace(context, author=author, grades=may_grade(author), author_unproven=not known)
-
-    def _refuse_if_not_theirs(self, strike: NewStrike, context: LineContext) -> None:
-        """Assistants strike their own turns; coaches those of the class too. On somebody's mere
-        word a turn is struck by the rights of who brings it."""
-        striker, in_class = context.answerable, {child.pk for child in context.children.values()}
-        said = self._no_hands.get(strike.attempt_id)
-        if said is not None and said.child_id not in in_class:
-            raise LineRefused("not-yours")
-        attempt = self._attempts.get(strike.attempt_id)
-        if attempt is None or attempt.author_id == striker.pk:
-            return
-        if not (attempt.child_id in in_class and may_grade(striker)):
-            raise LineRefused("not-yours")
+        author = context.sender
+        if by != str(author.uuid):
+            known = self._authors.get(by) if isinstance(by, str) else None
+            if known is None:
+                raise LineRefused("unknown-author")
+            author = known
+        proof = self._proofs.of(raw, author)
+        return replace(context, author=author, grades=may_grade(author), proof=proof)
 
 
 def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:

@@ -30,9 +30,9 @@ def _as_text(name: str) -> Cast:
 def _turns_of(child: int) -> QuerySet[Any, Any]:
     """In the order of the engine's turn."""
     attempts = Attempt.objects.filter(child=child).unstruck().order_by("day")
-    return attempts.values_list(
+    return attempts.with_graded_now().values_list(
         _as_text("id"), "drill_id", "surface_id", "support", "author_id", _as_text("day"),
-        _as_text("done_at"), "graded", "clean", "value", "caught", _as_text("faults"),
+        _as_text("done_at"), "graded_now", "clean", "value", "caught", _as_text("faults"),
     )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from readiness.record.ladders import Ladders
+from readiness.record.proof.confirming import waiting_for_author
 from readiness.review import page
 from readiness.review.logs import LOOKED_AT, logs_too_good
 from readiness.review.rows import alphabetical, children_in, children_of, rows_of
@@ -41,6 +42,8 @@ def review(request: HttpRequest) -> HttpResponse:
         "untapped": [row for row in in_place if row.text.untapped],
         "week": page.week_of(in_place, staff, ladders, now),
         "brings_in": access.may_import(staff),
+        "own_turns": waiting_for_author(staff).exists(),
+        "sees_late": access.may_confirm_late(staff),
         "sees_logs": access.may_see_logs(staff),
     }
     return render(request, "readiness/review/review.html", context)

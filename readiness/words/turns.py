@@ -19,6 +19,7 @@ FLAGS: dict[str, Lazy] = {
     "no-hands": gettext_lazy("done although the child said no to hands"),
     "clock": gettext_lazy("the tablet's clock was off"),
     "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
+    "late": gettext_lazy("came in long after its day"),
 }
 
 # Why less support was given than the tablet showed.

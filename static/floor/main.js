@@ -14,8 +14,9 @@ import * as reading from "./rules/reading.js";
 import { readJson } from "./sending/answers.js";
 import { adjustClock, page } from "./sending/clock.js";
 import { FORM, Sender } from "./sending/sender.js";
+import { canSign, prepareKey, signRecords } from "./sending/signing.js";
 import { uuid7 } from "./sending/uuid7.js";
-import { address, changed, meeting, onChange, state } from "./state.js";
+import { address, changed, meeting, onChange, shellAddress, state } from "./state.js";
 import { abandonedDrafts, lockDrafts } from "./store/drafts.js";
 import { openStore } from "./store/line_store.js";
 import { deleteOldPacks, ownerFromCookie, savedPack, savePack } from "./store/packs.js";
@@ -48,6 +49,7 @@ let packAskedAt = -Infinity;
 let newestPackAskedAt = -Infinity;
 let packSavedAt = -Infinity;
 let classBegun = false;
+let keyPrepared = false;
 
 async function start() {
   state.store = await openStore(() => (byId("opening").textContent = say("box-blocked")));
@@ -127,6 +129,7 @@ async function finishAbandonedDrafts() {
     state.records.set(record.id, record);
   }
   if (left.length) await state.store.put(left);
+  await signRecords(state.store, left);
   if (open) draftsTimer = setTimeout(finishAbandonedDrafts, CHECK_DRAFTS_EVERY);
   if (left.length) sender?.sendSoon();
 }
@@ -174,8 +177,17 @@ async function fetchPack() {
     }
   }
   if (trouble === null && !classBegun) await beginClass();
+  if (trouble === null && !keyPrepared) prepareSigning();
   changed();
   return trouble === null;
+}
+
+/* Once a page, and again with the next pack if the server could not be told. */
+async function prepareSigning() {
+  keyPrepared = true;
+  const { tokenCookie } = document.documentElement.dataset;
+  await prepareKey(state.store, state.pack.me.id, shellAddress("key"), tokenCookie);
+  keyPrepared = !canSign(state.store) || Boolean(await state.store.key(state.pack.me.id));
 }
 
 /* Every answer to the pack call sets the token cookie again. The list of classes has no pack of

@@ -35,6 +35,8 @@ class FileOptions:
     dates: str | None = None
     # What stands in for a blank cell of the kind's usual column: a class, a surface.
     usual: str = ""
+    # Whoever brings the file in saw for herself what stands under her name.
+    seen: bool = False
     # The answers to questions, by line.
     choices: Mapping[int, str] = field(default_factory=dict)
 
@@ -105,6 +107,8 @@ class ImportKind:
     store: Callable[[Any, Any, datetime.datetime], None]
     usual_label: Promise
     usual_choices: Callable[[Any, datetime.datetime], Iterable[tuple[str, str]]]
+    # Blank where nothing is asked to have been seen.
+    seen_label: Promise | str = ""
 
 
 def bring_in(

@@ -69,6 +69,7 @@ class FileOptionsForm(forms.Form):
         label=_("Dates like 3/4/2016"), choices=[DETECT, *ORDERS.items()], required=False
     )
     usual = forms.ChoiceField(required=False)
+    seen = forms.BooleanField(required=False)
 
     def __init__(
         self,
@@ -76,13 +77,16 @@ class FileOptionsForm(forms.Form):
         scope: Any,
         now: datetime.datetime,
         data: Mapping[str, str] | None = None,
-        initial: Mapping[str, str] | None = None,
+        initial: Mapping[str, Any] | None = None,
     ) -> None:
         super().__init__(data, initial=dict(initial or {}))
         field = self.fields["usual"]
         assert isinstance(field, forms.ChoiceField)
         field.label = str(kind.usual_label)
         field.choices = [("", "–"), *kind.usual_choices(scope, now)]
+        self.fields["seen"].label = str(kind.seen_label)
+        if not kind.seen_label:
+            del self.fields["seen"]
 
     def options(self) -> dict[str, Any]:
         """The cleaned data as the readers take it; None: to be detected."""
@@ -92,6 +96,7 @@ class FileOptionsForm(forms.Form):
             "delimiter": DELIMITER_NAMES.get(data["delimiter"]),
             "dates": data["dates"] or None,
             "usual": data["usual"],
+            "seen": data.get("seen", False),
         }
 
 
@@ -115,7 +120,7 @@ class ConfirmForm(forms.Form):
 
 def file_options_shown(
     options: Mapping[str, Any], table: Table | None = None, dates: str = ""
-) -> dict[str, str]:
+) -> dict[str, Any]:
     """What the options form shows: what was detected, or what was chosen if nothing was."""
     delimiter = table.delimiter if table else options.get("delimiter")
     names = {sign: name for name, sign in DELIMITER_NAMES.items()}
@@ -124,6 +129,7 @@ def file_options_shown(
         "delimiter": names.get(delimiter, "") if delimiter is not None else "",
         "dates": dates or options.get("dates") or "",
         "usual": options.get("usual") or "",
+        "seen": options.get("seen", False),
     }
 
 

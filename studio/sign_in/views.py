@@ -1,6 +1,6 @@
 """Signing in with a password, and out."""
 
-from django.contrib.auth import login, logout
+from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,7 +11,7 @@ from studio.sign_in.forms import SignInForm
 from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
-from studio.tablets.enrolment import tablet_of
+from studio.tablets.enrolment import end_sign_in, tablet_of
 
 
 # Public: nobody can be signed in before signing in.
@@ -22,7 +22,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     form = SignInForm(request, now, data=data)
     if posted and form.is_valid():
         # A new session, also for the same person: what a sign-in by PIN left behind ends.
-        logout(request)
+        end_sign_in(request, now)
         login(request, form.get_user())
         response = redirect(own_address(request, request.POST.get("next", "")))
         set_owner_cookie(response, form.get_user())
@@ -38,7 +38,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 @login_not_required
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    logout(request)
+    end_sign_in(request, timezone.now())
     response = redirect("sign-in")
     delete_owner_cookie(response)
     return response

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib.auth import login, logout
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
+from django.utils.module_loading import import_string
 
 from studio.access import trusted_tablets
 from studio.models import Location, Staff, Tablet
@@ -82,9 +83,15 @@ def set_tablet_cookie(response: HttpResponse, secret: str) -> None:
     )
 
 
+def end_sign_in(request: HttpRequest, now: datetime.datetime) -> None:
+    """Somebody leaves this browser: what belongs to the sign-in ends with it."""
+    import_string(settings.BEFORE_SIGN_OUT)(request.session, now)
+    logout(request)
+
+
 def change_over(request: HttpRequest, staff: Staff, tablet: Tablet, now: datetime.datetime) -> None:
     """End the sign-in before, and begin one by PIN, in a new session. PinBackend let them in."""
-    logout(request)
+    end_sign_in(request, now)
     login(request, staff, backend=PIN_BACKEND)
     request.session[BY_PIN] = str(tablet.uuid)
     request.session[PIN_UNTIL] = now.timestamp() + settings.PIN_SESSION_AGE

@@ -6,7 +6,6 @@ machine.
 """
 
 import datetime
-import gzip
 import http.client
 import json
 import os
@@ -50,7 +49,7 @@ class Seat:
 
     def __init__(self, number: int, meeting: Meeting, key: str, address: str) -> None:
         coach = meeting.group.staff.get()
-        self.tablet = Tablet(number + 1, str(coach.uuid), "")
+        self.tablet = Tablet(number + 1, str(coach.uuid), str(meeting.uuid))
         self.meeting, self.address, self.key = meeting, address, key
         content = LadderVersion.objects.get().content
         children: list[Child] = list(meeting.group.children.order_by("pk"))
@@ -68,11 +67,10 @@ class Seat:
         self.look_now = threading.Event()
 
     def begin(self) -> None:
-        """The pack, the token and the cookie, as when the page is opened."""
+        """The pack and the cookie, as when the page is opened."""
         answer = self._ask("GET", f"pack?device={DEVICE}")
         assert answer is not None, self.errors
         self.packs.clear()
-        self.tablet.token = json.loads(gzip.decompress(answer))["token"]
 
     def send_until(self, ends: float) -> None:
         time.sleep(self.chance.uniform(0, BETWEEN_CALLS[1]))

@@ -14,7 +14,6 @@ from typing import Any
 import time_machine
 from django.test import Client
 
-from progression.log.pack_token import make_token
 from progression.models import Attempt, Drill, LadderVersion, Surface
 from studio.models import Child, ClassGroup, Meeting, Staff
 from tests.bench.counting import Counted, counted
@@ -63,8 +62,7 @@ class Side:
         meeting = Meeting.objects.get(group=group, date=NOW.date())
         self.client = Client()
         self.client.force_login(coach)
-        token = make_token(str(coach.uuid), DEVICE, str(meeting.uuid))
-        self.tablet = Tablet(1, str(coach.uuid), token)
+        self.tablet = Tablet(1, str(coach.uuid), str(meeting.uuid))
         self.address = f"/floor/{meeting.uuid}/attempts"
         self.taps = self._taps(list(group.children.order_by("pk")))
         self.row = self._bare_row(meeting, coach)

@@ -29,7 +29,7 @@ MOST_MEMORY = 1.2
 
 def log_rows() -> Iterator[tuple[Any, ...]]:
     """Every turn that was not taken back, with what its tally is made of, by child and day."""
-    rows = Attempt.objects.unstruck().order_by("child_id", "day")
+    rows = Attempt.objects.unstruck().with_graded_now().order_by("child_id", "day")
     return rows.values_list(*TURN_COLUMNS).iterator(chunk_size=AT_ONCE)
 
 

@@ -6,15 +6,15 @@ from typing import Any
 
 from tests.bench.record import SURFACE, time_ordered
 
-FORM = 2
+FORM = 3
 DEVICE = "tablet-000000000000"
 
 
 class Tablet:
     """One tablet of one member of staff at one meeting. ``number`` tells its ids from others'."""
 
-    def __init__(self, number: int, author: str, token: str) -> None:
-        self.number, self.author, self.token = number, author, token
+    def __init__(self, number: int, author: str, meeting: str) -> None:
+        self.number, self.author, self.meeting = number, author, meeting
         self.made = 0
         self.log: str | None = None
         self.last: str | None = None
@@ -33,7 +33,7 @@ class Tablet:
             "mono": self.made,
             "offset": 0,
             "by": self.author,
-            "pack": self.token,
+            "meeting": self.meeting,
             "child": child,
             "drill": drill,
             "surface": SURFACE,

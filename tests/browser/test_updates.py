@@ -351,7 +351,7 @@ def test_a_database_of_version_1_keeps_every_line_and_they_are_sent(
     page.goto(f"/floor/{meeting.uuid}")
     expect(page.locator("#kept")).to_contain_text("5 turns kept here, not sent yet")
     stores = box(page)
-    assert sorted(stores) == ["facts", "lines", "packs", "sent"]
+    assert sorted(stores) == ["facts", "keys", "lines", "packs", "sent"]
     assert [kept["line"] for kept in stores["lines"]] == [made["line"] for made in records]
     assert {"name": "device", "value": "tablet-of-old"} in stores["facts"]
     page.unroute("**/attempts")
@@ -372,7 +372,7 @@ def test_an_older_page_left_open_makes_way(
     older.evaluate("() => { self.old.onversionchange = () => self.old.close(); }")
     page.goto(f"/floor/{meeting.uuid}")
     page.get_by_role("button", name="On to who is here").click()
-    assert sorted(box(page)) == ["facts", "lines", "packs", "sent"]
+    assert sorted(box(page)) == ["facts", "keys", "lines", "packs", "sent"]
 
 
 def test_an_older_page_that_does_not_make_way_is_named_and_waited_for(

@@ -31,7 +31,7 @@ def decay_of(numbers: list[float | None]) -> Decay:
     return Decay(own, calendar, together)
 
 
-@pytest.mark.parametrize("name", ["sureness.json", "gates.json", "classes.json"])
+@pytest.mark.parametrize("name", ["sureness.json", "gates.json", "signing.json", "classes.json"])
 def test_the_vectors_are_those_that_the_script_writes(name: str) -> None:
     """The reading of every class day in classes.json is the engine's own, so this also says
     that the engine still reads them so."""

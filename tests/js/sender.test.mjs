@@ -322,6 +322,22 @@ test("drafts wait, and lines of others until somebody says so", async () => {
   );
 });
 
+test("what somebody else tapped goes with its signature, what one tapped oneself without", async () => {
+  const signed = { key: "k", signature: "s" };
+  const tablet = setUp([
+    record("id-0001", { signed }),
+    record("id-0002", { author: "you", signed }),
+    record("id-0003", { author: "you" }),
+  ]);
+  tablet.sender.sendOthers();
+  await pass(1_000);
+  const sent = calls.map((call) => [call.author, call.signed]);
+  assert.deepEqual(sent, [
+    ["me", {}],
+    ["you", { "id-0002": signed }],
+  ]);
+});
+
 test("a stale token is renewed once and the same batch sent again", async () => {
   const tablet = setUp([record("id-0000")]);
   const stale = reply(403, { error: "stale-token" });

@@ -10,6 +10,9 @@ hand stand here with six decimals, and this script refuses to write a file that 
 gates.json: days of turns, today's turns, a clean rule and its reading, by the slow engine of
 tests/support/engine/oracle.py, with the edges of its windows and of its certainty.
 
+signing.json: lines, the fixed form in which each is signed, and a signature that holds
+(signing.py).
+
 classes.json: ladders, and for each of them children in many states with a class day of turns:
 every reading and all support allowed after each turn (class_days.py). These come from the
 server's own engine (readiness/engine), which its own tests judge: here the tablet is held to it.
@@ -33,7 +36,7 @@ from tests.support.engine import oracle
 from tests.support.engine.records import (
     day,
 )
-from tests.vectors import class_days
+from tests.vectors import class_days, signing
 
 FOLDER = Path(__file__).resolve().parent
 Data = dict[str, Any]
@@ -58,6 +61,7 @@ def files() -> dict[str, str]:
     return {
         "sureness.json": _lines(sureness_cases()),
         "gates.json": _lines(gate_cases()),
+        "signing.json": _lines(signing.cases()),
         "classes.json": json.dumps(class_days.ladders(), separators=(",", ":")) + "\n",
     }
 

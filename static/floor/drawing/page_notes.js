@@ -1,5 +1,6 @@
 /* One line about the page itself, such as no network or a newer page. Logging goes on meanwhile. */
 
+import { canSign } from "../sending/signing.js";
 import { meeting, signInAddress, state } from "../state.js";
 import { applyUpdate, cannotCache, hasUpdate, isCached } from "../tablet/shell.js";
 import { button, byId, fillWith, make } from "./dom.js";
@@ -47,6 +48,10 @@ const NOTES = [
     when: () => state.persistenceRefused && isQuiet(),
     text: () => say("not-persistent"),
   },
+  {
+    when: () => !canSign(state.store) && isQuiet(),
+    text: () => say("unsigned"),
+  },
 ];
 
 /* For the sheet that lists what is stored on this tablet. */
@@ -55,6 +60,7 @@ export function storageNotes() {
   if (cannotCache()) sentences.push(say("over-http"));
   else if (isCached() && state.packAt) sentences.push(say("kept-ready", fetchedSince()));
   if (state.persistent === false) sentences.push(say("not-persistent"));
+  if (!canSign(state.store)) sentences.push(say("unsigned"));
   return sentences.map((sentence) => make("p", {}, sentence));
 }
 

@@ -2,6 +2,7 @@
 
 import { choiceKey, linesOfMeeting, painsToday, plannedSupport } from "../rules/reading.js";
 import { clockFields } from "../sending/clock.js";
+import { signRecords } from "../sending/signing.js";
 import { uuid7 } from "../sending/uuid7.js";
 import { changed, meeting, state } from "../state.js";
 
@@ -63,9 +64,11 @@ export async function setFaults(faults, caught) {
   record.line = { ...record.line, faults };
   delete record.line.caught;
   if (caught) record.line.caught = true;
+  delete record.signed;
   restartDraftTimer();
   changed();
   await saveRecord(record);
+  await signRecords(state.store, [record]);
 }
 
 /* The draft is final from now on and may be sent. */
@@ -81,6 +84,7 @@ async function finishDraft(record) {
   changed();
   await saveRecord(record);
   sender?.sendSoon();
+  await signRecords(state.store, [record]);
 }
 
 export function restartDraftTimer() {
@@ -217,9 +221,8 @@ export function sendOthers() {
 
 function newLine(kind, content) {
   const now = Date.now();
-  const { me, token } = state.pack;
-  const author = token ? { by: me.id, pack: token } : { by: me.id };
-  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...clockFields(), ...author, ...content };
+  const whose = { by: state.pack.me.id, meeting };
+  return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...clockFields(), ...whose, ...content };
 }
 
 function addLine(line, draft = false) {
@@ -240,12 +243,14 @@ async function addLines(newLines, draft = false) {
     code: null,
   }));
   await state.store.put(records);
-  // Only now is it shown as logged.
+  // Only now is it shown as logged; it is signed meanwhile.
   for (const record of records) state.records.set(record.id, record);
   changed();
+  const signing = signRecords(state.store, records);
   if (!draft) sender?.sendSoon();
   // The next child was tapped before the disk had answered.
   else if (state.draft !== records[0].id) await finishDraft(records[0]);
+  await signing;
 }
 
 async function saveRecord(record) {

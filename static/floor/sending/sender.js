@@ -5,7 +5,7 @@
 import { newestAccepted, parseAnswer, readCookie, readJson } from "./answers.js";
 import { adjustClock, page } from "./clock.js";
 
-export const FORM = 2;
+export const FORM = 3;
 const BATCH = 100;
 // Pauses and intervals are in milliseconds.
 const FIRST_PAUSE = 2_000;
@@ -233,6 +233,7 @@ export class Sender {
       log: heard?.log ?? null,
       last: heard?.last ?? null,
       lines: batch.map((record) => record.line),
+      signed: signedByOthers(batch, this.#options.author()),
     };
     try {
       const response = await fetch(this.#options.addressOf(meeting), this.#request(body));
@@ -277,6 +278,12 @@ export class Sender {
     this.#notBefore = performance.now() + longest * (0.75 + Math.random() / 4);
     this.sendSoon(0);
   }
+}
+
+/* Who signs in needs no signature for what they tapped themselves. */
+function signedByOthers(batch, sender) {
+  const others = batch.filter(({ author, signed }) => author !== sender && signed);
+  return Object.fromEntries(others.map(({ id, signed }) => [id, signed]));
 }
 
 /* Lines of one class and one person are sent together. */

@@ -151,7 +151,7 @@ function describeLine({ line, meeting: ofMeeting }) {
 function saveToFile() {
   const records = [...state.records.values()]
     .filter((record) => !record.draft && (isWaiting(record) || isRefused(record)))
-    .map(({ meeting: ofMeeting, author, line }) => ({ meeting: ofMeeting, author, line }));
+    .map(({ meeting: ofMeeting, author, line, signed }) => ({ meeting: ofMeeting, author, line, signed }));
   const saved_at = new Date().toISOString();
   const content = { v: FORM, device: state.device, saved_at, offset: clockOffset() ?? 0, records };
   const file = new Blob([JSON.stringify(content)], { type: "application/json" });

@@ -1,14 +1,15 @@
-/* What this tablet keeps on disk, in four stores:
+/* What this tablet keeps on disk, in five stores:
    lines (id): what the server has not acknowledged, or has refused:
-     {id, meeting, author, at, draft, line, answer, code}
-   sent (id): what it has acknowledged: {id, meeting, author, line, log, acked}, acked in ms
+     {id, meeting, author, at, draft, line, signed, answer, code}
+   sent (id): what it has acknowledged: {id, meeting, author, line, signed, log, acked}, acked in ms
+   keys (author): what signs a person's lines: {author, id, key, open}
    packs (meeting): a class as it was fetched: {meeting, author, day, at, pack}
    facts (name): what the tablet knows about itself.
    Names of children are in packs alone; lines carry ids and codes. */
 
 const NAME = "floor";
-const VERSION = 2;
-const STORES = { lines: "id", facts: "name", sent: "id", packs: "meeting" };
+const VERSION = 3;
+const STORES = { lines: "id", facts: "name", sent: "id", packs: "meeting", keys: "author" };
 
 /* "blocked" is called when another page holds the old stores open and has to be closed first;
    the store opens as soon as it is. */
@@ -24,7 +25,7 @@ export async function openStore(blocked) {
   return store;
 }
 
-/* Version 1 had lines and facts only; their content stays. Version null: open the database in
+/* Version 1 had lines and facts only, version 2 no keys; their content stays. Version null: open the database in
    whatever version it has. */
 function openDatabase(version, blocked) {
   return new Promise((resolve, reject) => {
@@ -86,9 +87,9 @@ class LineStore {
      the name of the server's log in its answer. */
   acknowledge(records, log, acked = Date.now()) {
     return this.#change(["lines", "sent"], ({ lines, sent }) => {
-      for (const { id, meeting, author, line } of records) {
+      for (const { id, meeting, author, line, signed } of records) {
         lines.delete(id);
-        sent.put({ id, meeting, author, line, log, acked });
+        sent.put({ id, meeting, author, line, signed, log, acked });
       }
     });
   }
@@ -104,9 +105,9 @@ class LineStore {
       for (const id of ids) {
         sent.get(id, (found) => {
           if (!found) return;
-          const { meeting, author, line } = found;
+          const { meeting, author, line, signed } = found;
           const at = Date.parse(line.at);
-          lines.put({ id, meeting, author, at, draft: false, line, answer: null, code: null });
+          lines.put({ id, meeting, author, at, draft: false, line, signed, answer: null, code: null });
           sent.delete(id);
         });
       }
@@ -139,6 +140,31 @@ class LineStore {
     return this.#change(["packs"], ({ packs }) => {
       packs.all((records) => {
         for (const record of records) if (!keep(record)) packs.delete(record.meeting);
+      });
+    });
+  }
+
+  /* To a line that is still here. */
+  attachSignature(id, signed) {
+    return this.#change(["lines"], ({ lines }) => {
+      lines.get(id, (found) => {
+        if (found) lines.put({ ...found, signed });
+      });
+    });
+  }
+
+  putKey(record) {
+    return this.#change(["keys"], ({ keys }) => keys.put(record));
+  }
+
+  key(author) {
+    return this.#one("keys", author);
+  }
+
+  deleteKeysExcept(author) {
+    return this.#change(["keys"], ({ keys }) => {
+      keys.all((records) => {
+        for (const record of records) if (record.author !== author) keys.delete(record.author);
       });
     });
   }

@@ -7,10 +7,12 @@ export function ownerFromCookie() {
   return document.cookie.match(/(?:^|; )whose=([^;]+)/)?.[1] ?? null;
 }
 
-/* Called before anything is drawn: deletes packs of other people and of days that are over. */
+/* Called before anything is drawn: deletes packs of other people and of days that are over, and
+   with the last pack of a person the key that signs their lines. */
 export async function deleteOldPacks(store) {
   const author = ownerFromCookie();
   await store.deletePacksExcept((saved) => saved.author === author && !isOver(saved));
+  await store.deleteKeysExcept((await store.packs()).length ? author : null);
 }
 
 // What packs of release 0.1 do not say, with the values of then. No pack outlives its day.

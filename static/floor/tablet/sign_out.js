@@ -1,4 +1,4 @@
-/* On every page of somebody signed in. Saved packs are deleted when somebody else has signed in,
+/* On every page of somebody signed in. Saved packs and the key for signing are deleted when somebody else has signed in,
    and at sign-out, with or without a network. Lines that wait to be sent stay: there are no names
    in them. */
 
@@ -28,6 +28,7 @@ async function deleteStored() {
   document.cookie = "whose=; path=/; max-age=0; samesite=lax";
   const store = await opened;
   await store.deletePacksExcept(() => false);
+  await store.deleteKeysExcept(null);
   if (!self.caches) return;
   for (const name of await caches.keys()) await caches.delete(name);
 }

@@ -344,7 +344,8 @@ def test_an_assistant_logs_turns_but_gives_no_grades(group, tove):
     (turn,) = one_line(tove, header, "2026-02-03,Maren Holt,log-roll,wedge,clean,ivar").turns
     assert turn.graded is False
     (turn,) = one_line(tove, header, "2026-02-03,Maren Holt,sit-depth,wedge,2,tove").turns
-    assert (turn.graded, turn.value, turn.source) == (True, 2, "paper")
+    assert (turn.graded, turn.value, turn.source) == (False, 2, "paper")
+    assert turn.awaits in ("author", "both")
 
 
 def test_a_clean_turn_may_show_a_small_fault_but_no_stop_sign(group, tove):

@@ -55,7 +55,7 @@ def test_lines_are_answered_after_the_commit_in_the_order_sent(omar, cast):
     response = post(omar, cast, call_with(lines))
     assert response.status_code == 200
     data = response.json()
-    assert data["v"] == 2
+    assert data["v"] == 3
     assert data["log"] == str(Studio.objects.get().log)
     assert datetime.datetime.fromisoformat(data["now"]).tzinfo is not None
     assert data["lines"] == [
@@ -106,7 +106,7 @@ def test_the_same_id_with_other_content_is_answered_and_both_stay_readable(omar,
 
 
 def test_a_newer_form_is_set_aside_in_full_and_answered_line_by_line(omar, cast):
-    response = post(omar, cast, call_with([turn(cast.mai)], v=3))
+    response = post(omar, cast, call_with([turn(cast.mai)], v=4))
     assert response.status_code == 200
     assert response.json()["lines"][0]["code"] == "newer-version"
     assert Attempt.objects.count() == 0

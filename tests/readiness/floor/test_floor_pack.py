@@ -68,7 +68,7 @@ def test_it_is_only_read(client, cast):
 
 def test_it_says_where_and_when_and_whom_to_call(cast):
     pack = pack_of(cast)
-    assert pack["v"] == 2
+    assert pack["v"] == 3
     assert pack["day"] == "2026-03-04"
     assert pack["meeting"] == {
         "id": str(cast.meeting.uuid),

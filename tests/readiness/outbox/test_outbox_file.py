@@ -224,7 +224,7 @@ GOOD = {"meeting": str(uuid.uuid4()), "author": str(uuid.uuid4()), "line": {"id"
         ("[" * 100_000, "not a file saved from a tablet"),
         ("[]", "it has no entries"),
         (saved(GOOD, v="2"), "it names no version"),
-        (saved(GOOD, v=3), "newer than this server"),
+        (saved(GOOD, v=4), "newer than this server"),
         (saved(GOOD, device=""), "which tablet"),
         (saved(GOOD, device="x" * 61), "which tablet"),
         (saved(GOOD, offset="3"), "clock is out"),

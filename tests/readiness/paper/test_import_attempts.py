@@ -16,8 +16,9 @@ from django.test.utils import CaptureQueriesContext
 from progression.models import Attempt
 from readiness.models import DayTally
 from readiness.paper.bring_in import PAPER_LOG, LogScope
+from readiness.record.proof.confirming import confirm, waiting_for_author, waiting_for_director
 from studio.imports.bring_in import FileOptions, bring_in
-from studio.models import Child
+from studio.models import Child, Staff
 from tests.support.cast import Cast, make_class, make_staff
 
 FILES = Path(__file__).parents[2] / "files"
@@ -52,6 +53,14 @@ def run(*args: object) -> str:
     out = io.StringIO()
     call_command("import_attempts", *map(str, args), stdout=out)
     return out.getvalue()
+
+
+def confirm_all(cast: Cast) -> None:
+    """Each coach says of the turns under her name that she saw them; a director, of late ones."""
+    for staff in Staff.objects.filter(role__in=["coach", "director"]):
+        confirm(waiting_for_author(staff), staff, NOW)
+    for director in (cast.petra, cast.luis):
+        confirm(waiting_for_director(director, NOW.date()), director, NOW)
 
 
 def gates_of(name: str, day: str) -> dict[str, dict]:
@@ -97,6 +106,7 @@ def test_another_variant_of_the_same_file_adds_nothing(studio):
 
 def test_the_readings_that_come_out_are_the_ones_worked_out_by_hand(studio):
     run(FILES / LOGS[1], "--commit")
+    confirm_all(studio)
     # Maren: 2 of 3 clean, then five times 3 of 3, a week apart. Weights 2^(-j/8) 2^(-age/84)
     # / 1.2 for j = 5 .. 0 and age = 35 .. 0 give a = 11.370462, b = 1.404805 and
     # 1 - I_.8(a, b) = .858068 on the newest day, .845161 a week later.
@@ -168,9 +178,11 @@ def test_with_commit_the_turns_stand_in_the_log_as_the_paper_tells_them(small, s
     assert [turn.clean for turn in turns] == [True, True, True, True, False]
     assert [turn.author.username for turn in turns] == ["tove", "tove", "luis", "luis", "luis"]
     assert {turn.sender.username for turn in turns} == {"luis"}
-    assert {(t.source, t.graded, t.meeting, t.day.isoformat()) for t in turns} == {
-        ("paper", True, None, "2026-02-03")
+    assert {(t.source, t.meeting, t.day.isoformat()) for t in turns} == {
+        ("paper", None, "2026-02-03")
     }
+    # Months ago, and nobody says that they saw it: a miss counts at once.
+    assert [(t.graded, t.proof.awaits) for t in turns] == [(False, "both")] * 4 + [(True, "")]
     (told,) = {(t.turns, t.clean) for t in DayTally.objects.filter(author__username="tove")}
     assert told == (2, 2)
 

@@ -136,7 +136,7 @@ def test_a_refused_line_sent_again_is_set_aside_once(cast):
 
 
 def test_lines_of_a_newer_version_are_set_aside_and_never_read(cast):
-    assert send(cast, [turn(cast.mai)], v=3) == [("refused", "newer-version")]
+    assert send(cast, [turn(cast.mai)], v=4) == [("refused", "newer-version")]
     assert not Attempt.objects.exists()
     assert RejectedLine.objects.count() == 1
 

@@ -6,16 +6,25 @@ import uuid
 from zoneinfo import ZoneInfo
 
 import pytest
+import time_machine
+from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from progression.log.pack_token import is_token_of, make_token
 from progression.models import Attempt, RejectedLine, Strike
 from readiness.record.standings import read
 from studio.models import Attendance, Meeting, Staff, Studio
-from tests.support.cast import TODAY, Cast, time_ordered_id
+from tests.support.cast import NOW, TODAY, Cast, time_ordered_id
 from tests.support.ready import MAT, WEEKS
+from tests.support.signing import Signer
 
 DEVICE = "tablet-7"
+
+
+@pytest.fixture(autouse=True)
+def in_class():
+    with time_machine.travel(NOW):
+        yield
 
 
 @pytest.fixture
@@ -42,7 +51,7 @@ def token(staff: Staff, meeting: Meeting, device: str = DEVICE) -> str:
 
 def post(client, meeting, *lines, device=DEVICE, **about):
     sent = about.pop("sent_at", timezone.now().isoformat())
-    body = {"v": 2, "device": device, "sent_at": sent, "lines": lines} | about
+    body = {"v": 3, "device": device, "sent_at": sent, "lines": lines} | about
     response = client.post(f"/floor/{meeting.uuid}/attempts", json.dumps(body), "application/json")
     assert response.status_code == 200, response.content
     return response.json()
@@ -55,9 +64,106 @@ def answers(data) -> list[tuple[str, str]]:
 # --- the author ----------------------------------------------------------------------
 
 
-def test_with_the_pack_s_token_a_line_is_its_author_s_whoever_brings_it(client, cast, ines):
+def by(staff: Staff, meeting: Meeting) -> dict[str, str]:
+    """What a line says of its author and its class."""
+    return {"by": str(staff.uuid), "meeting": str(meeting.uuid)}
+
+
+def test_a_line_that_its_author_signed_is_hers_whoever_sends_it(client, cast, ines):
+    mine, omar = turn(cast.mai, **by(cast.omar, cast.meeting)), Signer(cast.omar)
+    signed = omar.sign(mine)
+    assert answers(post(client, cast.meeting, mine, signed=signed)) == [("kept", "")]
+    stored = Attempt.objects.get()
+    assert (stored.author, stored.sender, stored.graded) == (cast.omar, ines, True)
+    assert "said-to-be-by" not in stored.flags
+    proof = stored.proof
+    assert (proof.kind, proof.key, proof.awaits) == ("key", omar.key, "")
+    assert proof.signature == signed[mine["id"]]["signature"]
+    assert answers(post(client, cast.meeting, mine)) == [("had", "")]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    ["none", "other line", "changed", "other person", "other meeting", "no meeting", "no such key",
+     "cut off", "no base64", "no text", "ended before"],
+)  # fmt: skip
+def test_without_a_signature_that_holds_it_is_only_said_to_be_hers_and_grades_nothing(
+    client, cast, ines, wrong
+):
+    omar, said = Signer(cast.omar), turn(cast.mai, **by(cast.omar, cast.meeting))
+    other = Meeting.objects.create(group=cast.blue, date=WEEKS[2], starts_at=cast.blue.starts_at)
+    if wrong == "other meeting":
+        said["meeting"] = str(other.uuid)
+    if wrong == "no meeting":
+        del said["meeting"]
+    signed = omar.sign(said)
+    one = signed[said["id"]]
+    match wrong:
+        case "none":
+            signed = {}
+        case "other line":
+            (another,) = omar.sign(turn(cast.mai)).values()
+            one["signature"] = another["signature"]
+        case "changed":
+            said["support"] = 0
+        case "other person":
+            signed = Signer(ines).sign(said)
+        case "no such key":
+            one["key"] = str(uuid.uuid4())
+        case "cut off":
+            one["signature"] = one["signature"][:-8]
+        case "no base64":
+            one["signature"] = "ä" + one["signature"]
+        case "no text":
+            signed[said["id"]] = {"key": ["x"], "signature": 3}
+        case "ended before":
+            omar.key.ended_at = NOW - datetime.timedelta(minutes=1)
+            omar.key.save(update_fields=["ended_at"])
+    assert answers(post(client, cast.meeting, said, signed=signed)) == [("kept", "")]
+    stored = Attempt.objects.get()
+    assert (stored.author, stored.sender, stored.graded) == (cast.omar, ines, False)
+    assert "said-to-be-by" in stored.flags
+    assert (stored.proof.kind, stored.proof.awaits) == ("none", "author")
+
+
+def test_a_line_tapped_before_its_key_ended_stays_hers(client, cast, ines):
+    omar, said = Signer(cast.omar), turn(cast.mai, **by(cast.omar, cast.meeting))
+    omar.key.ended_at = NOW + datetime.timedelta(minutes=5)
+    omar.key.save(update_fields=["ended_at"])
+    post(client, cast.meeting, said, signed=omar.sign(said))
+    assert Attempt.objects.get().graded
+
+
+def test_what_is_sent_by_its_author_needs_no_signature_and_none_is_looked_at(client, cast, ines):
+    own = turn(cast.mai, **by(ines, cast.meeting))
+    forged = {own["id"]: {"key": str(uuid.uuid4()), "signature": "x"}}
+    post(client, cast.meeting, own, signed=forged)
+    assert (Attempt.objects.get().graded, Attempt.objects.get().proof.kind) == (True, "session")
+
+
+# --- lines of the form before signatures ----------------------------------------------
+
+
+def test_the_token_of_an_older_page_counts_for_a_week_after_the_upgrade(client, cast, ines):
+    upgrade = MigrationRecorder.Migration.objects.filter(app="progression", name="0007_proof")
+    for n, (days, graded) in enumerate([(6, True), (8, False)]):
+        upgrade.update(applied=NOW - datetime.timedelta(days=days))
+        old = turn(cast.mai, by=str(cast.omar.uuid), pack=token(cast.omar, cast.meeting))
+        old["id"] = str(time_ordered_id(NOW, n))
+        assert answers(post(client, cast.meeting, old, v=2)) == [("kept", "")]
+        attempt = Attempt.objects.get(pk=old["id"])
+        assert (attempt.graded, attempt.proof.kind) == (graded, "token" if graded else "none")
+
+
+def test_a_token_in_a_line_of_the_new_form_proves_nothing(client, cast, ines):
+    said = turn(cast.mai, pack=token(cast.omar, cast.meeting), **by(cast.omar, cast.meeting))
+    post(client, cast.meeting, said)
+    assert not Attempt.objects.get().graded
+
+
+def test_with_the_pack_s_token_an_older_page_s_line_is_its_author_s(client, cast, ines):
     mine = turn(cast.mai, by=str(cast.omar.uuid), pack=token(cast.omar, cast.meeting))
-    assert answers(post(client, cast.meeting, mine)) == [("kept", "")]
+    assert answers(post(client, cast.meeting, mine, v=2)) == [("kept", "")]
     stored = Attempt.objects.get()
     assert (stored.author, stored.sender, stored.graded) == (cast.omar, ines, True)
     assert "said-to-be-by" not in stored.flags
@@ -79,7 +185,7 @@ def test_without_it_the_line_is_only_said_to_be_by_them_and_grades_nothing(
     said = turn(
         cast.mai, by=str(cast.omar.uuid), **({"pack": packs[pack]} if pack in packs else {})
     )
-    assert answers(post(client, cast.meeting, said)) == [("kept", "")]
+    assert answers(post(client, cast.meeting, said, v=2)) == [("kept", "")]
     stored = Attempt.objects.get()
     assert (stored.author, stored.sender, stored.graded) == (cast.omar, ines, False)
     assert "said-to-be-by" in stored.flags
@@ -96,12 +202,12 @@ def test_what_is_only_said_is_never_seen_by_a_second_grader(client, cast, log, i
     assert graders() == 1
     post(client, cast.meeting, turn(cast.mai, by=str(cast.petra.uuid)))
     assert graders() == 1
-    believed = token(cast.petra, cast.meeting)
-    post(client, cast.meeting, turn(cast.mai, by=str(cast.petra.uuid), pack=believed))
+    believed = turn(cast.mai, **by(cast.petra, cast.meeting))
+    post(client, cast.meeting, believed, signed=Signer(cast.petra).sign(believed))
     assert graders() == 2
 
 
-def test_one_s_own_line_needs_no_token(client, cast, ines):
+def test_one_s_own_line_needs_no_proof(client, cast, ines):
     assert answers(post(client, cast.meeting, turn(cast.mai, by=str(ines.uuid)))) == [("kept", "")]
     assert Attempt.objects.get().graded
 
@@ -131,33 +237,35 @@ def test_lines_of_the_form_before_this_one_are_taken_and_say_so(client, cast, in
     stored = Attempt.objects.get()
     assert (stored.author, stored.graded, stored.schema, stored.clock) == (ines, True, 1, {})
     post(client, cast.meeting, turn(cast.mai, page="p1"))
-    assert Attempt.objects.exclude(pk=stored.pk).get().schema == 2
+    assert Attempt.objects.exclude(pk=stored.pk).get().schema == 3
 
 
 def test_an_assistant_s_turn_stays_ungraded_whoever_brings_it(client, cast, ines):
-    tams = turn(cast.mai, by=str(cast.tam.uuid), pack=token(cast.tam, cast.meeting))
-    post(client, cast.meeting, tams)
+    tams = turn(cast.mai, **by(cast.tam, cast.meeting))
+    post(client, cast.meeting, tams, signed=Signer(cast.tam).sign(tams))
     assert not Attempt.objects.get().graded
 
 
 def test_an_assistant_brings_a_coach_s_graded_turn(client, cast):
     client.force_login(cast.tam)
     grade = turn(cast.mai, drill="bridge-line", support=0, value=2,
-                 by=str(cast.omar.uuid), pack=token(cast.omar, cast.meeting))  # fmt: skip
+                 **by(cast.omar, cast.meeting))  # fmt: skip
     del grade["clean"]
-    assert answers(post(client, cast.meeting, grade)) == [("kept", "")]
+    signed = Signer(cast.omar).sign(grade)
+    assert answers(post(client, cast.meeting, grade, signed=signed)) == [("kept", "")]
     assert Attempt.objects.get().graded
 
 
 def test_a_strike_is_judged_by_its_author_s_rights(client, cast, log):
     (attempt,) = log(cast.mai, "back-walkover", "1")
     client.force_login(cast.tam)
-    strike = line("strike", turn=str(attempt.pk), code="wrong-tap", by=str(cast.omar.uuid))
+    about = by(cast.omar, cast.meeting)
+    strike = line("strike", turn=str(attempt.pk), code="wrong-tap", **about)
     assert answers(post(client, cast.meeting, strike)) == [("refused", "not-yours")]
     assert not Strike.objects.exists()
     believed = strike | {"id": str(time_ordered_id(timezone.now(), 9))}
-    believed["pack"] = token(cast.omar, cast.meeting)
-    assert answers(post(client, cast.meeting, believed)) == [("kept", "")]
+    signed = Signer(cast.omar).sign(believed)
+    assert answers(post(client, cast.meeting, believed, signed=signed)) == [("kept", "")]
     assert Strike.objects.get().by == cast.omar
 
 
@@ -176,11 +284,10 @@ def test_a_token_says_three_things_and_is_none_for_another():
     assert not is_token_of(None, "a", "b", "c")
 
 
-def test_the_pack_carries_the_token_of_the_tablet_that_asks(client, cast):
+def test_the_pack_carries_nothing_that_makes_a_line_somebody_s(client, cast):
     client.force_login(cast.omar)
     pack = client.get(f"/floor/{cast.meeting.uuid}/pack?device={DEVICE}").json()
-    ids = str(cast.omar.uuid), DEVICE, str(cast.meeting.uuid)
-    assert is_token_of(pack["token"], *ids)
+    assert "token" not in pack
 
 
 # --- the clock -----------------------------------------------------------------------

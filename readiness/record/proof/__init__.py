@@ -1,0 +1,1 @@
+"""Whose turn it is: what proves it as it comes in, and who confirms it later."""

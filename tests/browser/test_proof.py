@@ -1,0 +1,164 @@
+"""Whose lines they are, on a tablet that two people share: with a signature they stay their
+author's, whoever's sign-in sends them; under a name that somebody else wrote they are only kept."""
+
+import json
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import BrowserContext, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from progression.models import Attempt, SigningKey
+from studio.models import Meeting
+from studio.sign_in.pins import set_pin
+from studio.tablets.enrolment import COOKIE, enrol
+from tests.support.browser.activity import idle
+from tests.support.browser.floor_taps import SignIn, all_sent, box, clean, not_clean, open_class
+from tests.support.cast import Cast, time_ordered_id
+
+PIN = "490273"
+
+pytestmark = pytest.mark.delivery
+
+
+@pytest.fixture
+def meeting(cast: Cast) -> Meeting:
+    today = cast.hall.day_of(timezone.now())
+    made, _ = Meeting.objects.get_or_create(
+        group=cast.blue, date=today, starts_at=cast.blue.starts_at
+    )
+    made.staff.set([cast.omar, cast.tam])
+    return made
+
+
+@pytest.fixture
+def tablet(cast: Cast, context: BrowserContext, live_server: LiveServer) -> None:
+    now = timezone.now()
+    for staff in (cast.omar, cast.tam):
+        set_pin(staff, PIN, now)
+    _tablet, secret = enrol("Blue case", cast.hall, cast.petra, now)
+    cookie = {"name": COOKIE, "value": secret, "url": live_server.url, "httpOnly": True}
+    context.add_cookies([cookie])
+
+
+def wait_for_key(page: Page) -> None:
+    page.wait_for_function(
+        """() => new Promise((resolve) => {
+            const open = indexedDB.open("floor");
+            open.onsuccess = () => {
+                const all = open.result.transaction("keys").objectStore("keys").getAll();
+                all.onsuccess = () => { open.result.close(); resolve(all.result.length > 0); };
+            };
+        })"""
+    )
+
+
+def change_over_to(page: Page, name: str, meeting: Meeting) -> None:
+    page.goto(f"/change-over?next=/floor/{meeting.uuid}")
+    page.get_by_role("link", name=name).tap()
+    for digit in PIN:
+        page.get_by_role("button", name=digit, exact=True).tap()
+    page.wait_for_url(f"**/floor/{meeting.uuid}")
+
+
+def test_what_one_coach_tapped_goes_out_under_the_next_one_s_sign_in_and_stays_hers_and_graded(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting, tablet: None
+) -> None:
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    wait_for_key(page)
+    page.route("**/attempts", lambda route: route.abort())
+    clean(page, "Mai").tap()
+    expect(page.locator("#kept")).to_contain_text("1 turn kept here")
+    # Its faults are still being picked when the next one takes over.
+    not_clean(page, "Ilse").tap()
+    expect(page.locator("#kept")).to_contain_text("2 turns kept here")
+    idle(page)
+    assert all(kept["signed"]["signature"] for kept in box(page)["lines"])
+    change_over_to(page, "Tam", meeting)
+    expect(page.locator("#title")).to_contain_text("Blue")
+    # Omar's key went with his sign-in.
+    assert {key["author"] for key in box(page)["keys"]} <= {str(cast.tam.uuid)}
+    assert SigningKey.objects.get(staff=cast.omar).ended_at is not None
+    page.unroute("**/attempts")
+    idle(page)
+    page.get_by_role("button", name="under their name").click()
+    all_sent(page)
+    stored = Attempt.objects.order_by("done_at")
+    assert {(a.author, a.sender, a.graded, a.proof.kind) for a in stored} == {
+        (cast.omar, cast.tam, True, "key")
+    }
+    assert [a.clean for a in stored] == [True, False]
+
+
+def test_a_line_under_a_name_that_somebody_else_wrote_is_kept_and_not_graded(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.tam)
+    open_class(page, meeting)
+    wait_for_key(page)
+    made = [key for key in box(page)["keys"] if key["author"] == str(cast.tam.uuid)]
+    now = timezone.now()
+    line = {
+        "kind": "turn", "id": str(time_ordered_id(now)), "at": now.isoformat(),
+        "by": str(cast.omar.uuid), "meeting": str(meeting.uuid), "child": str(cast.mai.uuid),
+        "drill": "swing-jump", "surface": "spring-floor", "support": 0, "clean": True,
+    }  # fmt: skip
+    # Signed with the key of whoever is signed in, since there is no other.
+    answer = page.evaluate(
+        """async ([line, address, id]) => {
+            const database = await new Promise((resolve) => {
+                const open = indexedDB.open("floor");
+                open.onsuccess = () => resolve(open.result);
+            });
+            const key = await new Promise((resolve) => {
+                const all = database.transaction("keys").objectStore("keys").getAll();
+                all.onsuccess = () => resolve(all.result[0].key);
+            });
+            const sorted = Object.fromEntries(Object.entries(line).sort());
+            const bytes = new TextEncoder().encode(JSON.stringify(sorted));
+            const how = { name: "ECDSA", hash: "SHA-256" };
+            const made = new Uint8Array(await crypto.subtle.sign(how, key, bytes));
+            const signature = btoa(String.fromCharCode(...made));
+            const body = {
+                v: 3, device: "t", sent_at: line.at, lines: [line],
+                signed: { [line.id]: { key: id, signature } },
+            };
+            const token = document.cookie.match(/csrftoken=([^;]+)/)[1];
+            const headers = { "Content-Type": "application/json", "X-CSRFToken": token };
+            const options = { method: "POST", body: JSON.stringify(body), headers };
+            return (await fetch(address, options)).json();
+        }""",
+        [line, f"/floor/{meeting.uuid}/attempts", made[0]["id"]],
+    )
+    assert answer["lines"][0]["answer"] == "kept", json.dumps(answer)
+    stored = Attempt.objects.get()
+    assert (stored.author, stored.sender, stored.graded) == (cast.omar, cast.tam, False)
+    assert (stored.proof.kind, stored.proof.awaits) == ("none", "author")
+
+
+def test_a_key_cannot_be_read_out_of_the_browser(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    wait_for_key(page)
+    clean(page, "Mai").tap()
+    all_sent(page)
+    told = page.evaluate(
+        """async () => {
+            const database = await new Promise((resolve) => {
+                const open = indexedDB.open("floor");
+                open.onsuccess = () => resolve(open.result);
+            });
+            const key = await new Promise((resolve) => {
+                const all = database.transaction("keys").objectStore("keys").getAll();
+                all.onsuccess = () => resolve(all.result[0].key);
+            });
+            const forms = ["pkcs8", "jwk", "raw"];
+            const tries = forms.map((form) => crypto.subtle.exportKey(form, key).then(
+                () => "out", () => "kept"));
+            return Promise.all(tries);
+        }"""
+    )
+    assert told == ["kept"] * 3
