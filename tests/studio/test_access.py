@@ -154,7 +154,8 @@ def guest(site) -> Staff:
 # somebody must pause. Everything else is refused.
 OPEN_TO_A_GUEST = {
     "sign-in", "sign-out", "tonight", "open-meeting", "floor-start", "floor-shell", "floor-worker",
-    "floor-manifest", "floor", "floor-pack", "floor-attempts", "class", "review", "child", "pause",
+    "floor-manifest", "floor", "floor-pack", "floor-attempts", "floor-key", "class", "review",
+    "own-turns", "child", "pause",
     "evidence", "sign", "send-back", "drills", "drill", "change-over",
 }  # fmt: skip
 

@@ -145,7 +145,7 @@ def test_what_is_sent_by_its_author_needs_no_signature_and_none_is_looked_at(cli
 
 
 def test_the_token_of_an_older_page_counts_for_a_week_after_the_upgrade(client, cast, ines):
-    upgrade = MigrationRecorder.Migration.objects.filter(app="progression", name="0007_proof")
+    upgrade = MigrationRecorder.Migration.objects.filter(app="progression", name="0008_proof")
     for n, (days, graded) in enumerate([(6, True), (8, False)]):
         upgrade.update(applied=NOW - datetime.timedelta(days=days))
         old = turn(cast.mai, by=str(cast.omar.uuid), pack=token(cast.omar, cast.meeting))

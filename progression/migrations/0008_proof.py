@@ -15,7 +15,7 @@ def install(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('progression', '0006_attempt_note'),
+        ('progression', '0007_ladder_proposal'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
