@@ -49,6 +49,8 @@ class LogStream:
             "drill": drills.__getitem__,
             "surface": surfaces.__getitem__,
             "day": datetime.date.fromisoformat,
+            # SQLite has no truth values of its own in what is worked out.
+            "graded": bool,
             "at": _utc if on_sqlite else datetime.datetime.fromisoformat,
             "faults": _faults,
         }
