@@ -1,5 +1,6 @@
 """The one tap that confirms a list of turns: which list, as it was shown."""
 
+import datetime
 from typing import Any
 
 from django import forms
@@ -15,6 +16,12 @@ class ListForm(forms.Form):
     source = forms.ChoiceField(choices=Attempt.Source.choices, widget=forms.HiddenInput)
     day = forms.DateField(widget=forms.HiddenInput)
     until = forms.DateTimeField(widget=forms.HiddenInput)
+
+    def clean_until(self) -> datetime.datetime:
+        until: datetime.datetime = self.cleaned_data["until"]
+        if not 2000 <= until.year <= 2200:
+            raise forms.ValidationError("out of any reason")
+        return until
 
     def filters(self) -> dict[str, Any]:
         data = self.cleaned_data

@@ -270,10 +270,13 @@ def test_proofs_and_confirmations_are_never_changed_and_never_deleted(cast, mode
     assert model.objects.count() == 1
 
 
+@pytest.mark.parametrize("until", ["\0", "0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
 @pytest.mark.parametrize("address", ["/confirm", "/review/late"])
-def test_what_names_no_list_is_told_and_confirms_nothing(cast, address):
+def test_what_names_no_list_is_told_and_confirms_nothing(cast, address, until):
     paper(cast.petra, of("Omar"))
-    answer = signed_in(cast.luis).post(address, {"author": "x", "until": "\0"})
+    fields = {"author": cast.omar.uuid, "sender": cast.petra.uuid, "source": "paper",
+              "day": TODAY.isoformat(), "until": until}  # fmt: skip
+    answer = signed_in(cast.luis).post(address, fields)
     assert answer.status_code == 422
     assert "could not be read" in text_of(answer)
     assert not Confirmation.objects.exists()
