@@ -78,7 +78,7 @@ export async function signRecords(store, records) {
   }
 }
 
-export async function sign({ id, key }, line) {
+async function sign({ id, key }, line) {
   const bytes = new TextEncoder().encode(canonical(line));
   return { key: id, signature: base64(await crypto.subtle.sign(SIGNING, key, bytes)) };
 }
