@@ -264,7 +264,7 @@ class Confirmation(models.Model):
 
 
 class RejectedLine(models.Model):
-    """A line that could not be taken, stored in full until somebody has looked at it."""
+    """A line that could not be taken, kept for a while; see progression/log/rejected.py."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     line_id = models.CharField(max_length=60)

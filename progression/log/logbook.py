@@ -1,4 +1,4 @@
-"""Storing turns, strikes and rejected lines.
+"""Storing turns and strikes.
 
 Nothing here knows what a record means; readiness/record/intake.py is the one door through which
 turns come in, and it calls this.
@@ -6,27 +6,17 @@ Shared: used by the door for turns, the demo and the paper log.
 """
 
 import datetime
-import json
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet, Value
 
-from progression.log.lines import NewStrike, NewTurn, digest_of, printable
-from progression.models import (
-    Attempt,
-    AttemptNote,
-    AttemptProof,
-    Drill,
-    RejectedLine,
-    Strike,
-    Surface,
-)
+from progression.log.lines import NewStrike, NewTurn
+from progression.models import Attempt, AttemptNote, AttemptProof, Drill, Strike, Surface
 from studio.db import bulk
 from studio.db.prepared import prepared
-from studio.models import Meeting, Staff
 
 # Few enough ids for any database in one query.
 _IDS_PER_QUERY = 500
@@ -133,34 +123,3 @@ def store_strikes(strikes: Sequence[NewStrike], now: datetime.datetime) -> None:
             for strike in strikes
         ]
     )
-
-
-def store_rejected(
-    rejected: Sequence[tuple[object, str, str]],
-    meeting: Meeting,
-    sender: Staff,
-    device: str,
-    now: datetime.datetime,
-) -> None:
-    """Store (line, answer, code) in full; the same line sent again is stored once."""
-    RejectedLine.objects.bulk_create(
-        [
-            RejectedLine(
-                line_id=_printable_id(raw),
-                meeting=meeting,
-                sender=sender,
-                device=device,
-                received_at=now,
-                answer=answer,
-                code=code,
-                body=json.dumps(raw),
-                digest=digest_of(raw),
-            )
-            for raw, answer, code in rejected
-        ],
-        ignore_conflicts=True,
-    )
-
-
-def _printable_id(raw: object) -> str:
-    return printable(raw.get("id", ""), 60) if isinstance(raw, Mapping) else ""

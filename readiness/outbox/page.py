@@ -1,16 +1,21 @@
-"""What became of a file from a tablet, for the page."""
+"""What became of a file from a tablet, and of lines that were refused, for their pages."""
 
+import datetime
+import zoneinfo
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils.functional import Promise as Lazy
 
+from progression.models import RejectedLine
 from readiness.outbox.words import REASONS, UNREADABLE
-from studio.models import Meeting
+from studio.models import Meeting, Staff
 from studio.people.told_apart import name_classes
+
+MOST_SHOWN = 200
 
 
 @dataclass(frozen=True)
@@ -28,6 +33,41 @@ class MeetingRow:
 class FileResult:
     rows: list[MeetingRow]
     elsewhere: int
+
+
+@dataclass(frozen=True)
+class RefusedRow:
+    """A refused line: when it came, by the clock of its hall, of which meeting, and why."""
+
+    came: datetime.datetime
+    meeting: Meeting
+    sender: Staff
+    reason: Lazy
+
+
+def refused_rows(meetings: QuerySet[Meeting]) -> tuple[list[RefusedRow], int]:
+    """The newest refused lines of these meetings, and how many older ones there are."""
+    # Each line's meeting is looked up: of meetings there are more every year.
+    lines = RejectedLine.objects.filter(Exists(meetings.filter(pk=OuterRef("meeting"))))
+    shown = lines.select_related("meeting__group__location", "sender")
+    rows = [
+        RefusedRow(
+            _local(line.received_at, line.meeting),
+            line.meeting,
+            line.sender,
+            REASONS.get(line.code, UNREADABLE),
+        )
+        for line in shown.order_by("-received_at", "-pk")[:MOST_SHOWN]
+        if line.meeting is not None
+    ]
+    name_classes(row.meeting.group for row in rows)
+    return rows, lines.count() - len(rows)
+
+
+def _local(moment: datetime.datetime, meeting: Meeting) -> datetime.datetime:
+    """By the clock on the wall there, which a template does not turn once more."""
+    zone = zoneinfo.ZoneInfo(meeting.group.location.zone)
+    return moment.astimezone(zone).replace(tzinfo=None)
 
 
 def file_result(taken: Mapping[str, Any], meetings: QuerySet[Meeting]) -> FileResult:

@@ -1,7 +1,10 @@
-"""Address of the file from a tablet's outbox."""
+"""Addresses of the file from a tablet's outbox, and of the lines that were refused."""
 
 from django.urls import path
 
 from readiness.outbox import views
 
-urlpatterns = [path("outbox-file", views.outbox_file, name="outbox-file")]
+urlpatterns = [
+    path("outbox-file", views.outbox_file, name="outbox-file"),
+    path("refused-lines", views.refused_lines, name="refused-lines"),
+]

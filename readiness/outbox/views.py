@@ -8,10 +8,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_safe
 
 from readiness.outbox.file import OutboxFileError, read_outbox_file, take_outbox_file
 from readiness.outbox.forms import OutboxFileForm
-from readiness.outbox.page import file_result
+from readiness.outbox.page import file_result, refused_rows
 from studio import access
 from studio.bodies import takes
 from studio.imports.forms import MOST_SENT
@@ -54,3 +55,13 @@ def outbox_file(request: HttpRequest) -> HttpResponse:
     if request.method == "GET" and RESULT in request.session:
         context["taken"] = file_result(request.session[RESULT], visible)
     return render(request, "readiness/outbox/outbox_file.html", context, status=status)
+
+
+@access.only(access.may_import)
+@require_safe
+def refused_lines(request: HttpRequest) -> HttpResponse:
+    """What tablets sent of the director's classes that the log could not take."""
+    staff, today = access.staff_of(request), site_today(timezone.now())
+    rows, more = refused_rows(access.visible_meetings(staff, today))
+    context = {"rows": rows, "more": more}
+    return render(request, "readiness/outbox/refused_lines.html", context)

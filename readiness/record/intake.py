@@ -29,7 +29,8 @@ from progression.log.lines import (
     is_late,
     printable,
 )
-from progression.log.logbook import ids_in_log, store_rejected, store_strikes, store_turns
+from progression.log.logbook import ids_in_log, store_strikes, store_turns
+from progression.log.rejected import store_rejected
 from progression.models import Attempt, Strike
 from readiness.models import FamilyTold, Growing, NoHands, Pain, PainGone
 from readiness.record import day_tallies

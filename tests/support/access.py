@@ -58,6 +58,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("paper-refused", "get", 403, 403, 403, 200, 404, 302),
     ("outbox-file", "get", 403, 403, 403, 200, 200, 302),
     ("outbox-file", "post", 403, 403, 403, 422, 422, 302),
+    ("refused-lines", "get", 403, 403, 403, 200, 200, 302),
     ("floor-start", "get", 200, 200, 200, 200, 200, 200),
     ("floor-shell", "get", 200, 200, 200, 200, 200, 200),
     ("floor-worker", "get", 200, 200, 200, 200, 200, 200),
