@@ -204,6 +204,15 @@ def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
     )
 
 
+def unknown_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
+    """Those of one's own who came back without a name after a restore."""
+    return visible_children(staff, today).filter(birth_year=None)
+
+
+def unsorted_classes(staff: Staff) -> QuerySet[ClassGroup]:
+    return visible_classes(staff).filter(to_be_sorted=True)
+
+
 def visible_colleagues(staff: Staff) -> QuerySet[Staff]:
     """Oneself, and the staff of one's own locations."""
     shared = Staff.objects.filter(locations__in=visible_locations(staff)).values("pk")

@@ -51,7 +51,7 @@ def page(request: HttpRequest) -> dict[str, object]:
     studio = Studio.objects.first()
     backups = {}
     if here in FIRST_PAGES and access.may_answer_for_record(staff):
-        backups = about_backups(studio, timezone.now())
+        backups = about_backups(studio, staff, timezone.now())
     return {
         "nav": nav,
         "studio": studio,

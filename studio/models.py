@@ -146,8 +146,10 @@ class Child(models.Model):
     name_used = models.CharField(max_length=60, blank=True)
     # Name in NFC, case and spaces folded: what the roster import compares.
     name_key = models.CharField(max_length=120, editable=False, db_index=True)
-    birth_year = models.PositiveSmallIntegerField()
-    birth_month = models.PositiveSmallIntegerField()
+    # Empty only where a child came back with a tablet's lines after a restore, until the desk says
+    # who it is.
+    birth_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    birth_month = models.PositiveSmallIntegerField(null=True, blank=True)
     guardian = models.CharField(max_length=120, blank=True)
     letter_language = models.CharField(max_length=10, default="en")
     # From this day hands-on spotting needs a guardian's yes: the day of the upgrade for children
@@ -162,6 +164,11 @@ class Child(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(birth_month__gte=1, birth_month__lte=12), name="birth_month_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(birth_year=None, birth_month=None)
+                | Q(birth_year__isnull=False, birth_month__isnull=False),
+                name="birth_whole_or_none",
             ),
         ]
 
@@ -181,8 +188,23 @@ class Child(models.Model):
         """The name in a list of children, told apart from the others there."""
         return self.told_apart or self.called
 
-    def age_on(self, day: datetime.date) -> int:
-        """Whole years on a day, from year and month of birth."""
+    @property
+    def is_known(self) -> bool:
+        """False for a child who came back without a name after a restore: nothing is signed for
+        it and no letter is written, until the desk says who it is."""
+        return self.birth_year is not None
+
+    @property
+    def born(self) -> str:
+        """Year and month, such as 2016-04; "" if nobody has said it."""
+        if self.birth_year is None or self.birth_month is None:
+            return ""
+        return f"{self.birth_year}-{self.birth_month:02d}"
+
+    def age_on(self, day: datetime.date) -> int | None:
+        """Whole years on a day, from year and month of birth; None if that is not known."""
+        if self.birth_year is None or self.birth_month is None:
+            return None
         return day.year - self.birth_year - (day.month < self.birth_month)
 
 
@@ -221,6 +243,8 @@ class ClassGroup(models.Model):
     minutes = models.PositiveSmallIntegerField(default=60)
     staff = models.ManyToManyField(Staff, blank=True, related_name="classes")
     children = models.ManyToManyField(Child, blank=True, related_name="classes")
+    # It came back with a tablet's lines after a restore; the desk names it and says where it meets.
+    to_be_sorted = models.BooleanField(default=False)
 
     class Meta:
         constraints = [
@@ -264,6 +288,9 @@ class Meeting(models.Model):
     group = models.ForeignKey(ClassGroup, on_delete=models.PROTECT, related_name="meetings")
     date = models.DateField()
     starts_at = models.TimeField()
+    # What the id was made of; a move leaves them as they are. None: the id was drawn.
+    planned_date = models.DateField(null=True, blank=True)
+    planned_start = models.TimeField(null=True, blank=True)
     staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
 
     class Meta:

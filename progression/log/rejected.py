@@ -28,7 +28,7 @@ KEPT_DAYS = 90
 
 def store_rejected(
     rejected: Sequence[tuple[object, str, str]],
-    meeting: Meeting,
+    meeting: Meeting | None,
     sender: Staff,
     device: str,
     now: datetime.datetime,

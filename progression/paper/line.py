@@ -180,7 +180,7 @@ class LineReader:
 
     def _day(self, cell: str, child: Child | None, zone: datetime.tzinfo) -> datetime.date:
         day: datetime.date = self._date(cell, zone)
-        if child and (day.year, day.month) < (child.birth_year, child.birth_month):
+        if child and f"{day:%Y-%m}" < child.born:
             raise WordError(
                 _("%(date)s lies before the birth of %(name)s.")
                 % {"date": cell, "name": child.called}

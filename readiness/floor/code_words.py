@@ -70,6 +70,7 @@ def _refusals() -> dict[str, str]:
         "may-not-grade": _("This account may log turns, but not grade them."),
         "unknown-author": _("Whoever tapped this has no account here. A director can look at it."),
         "not-in-class": _("The child is not in this class."),
+        "other-server": _("Its class is of another server."),
         "not-yours": _("The turn is somebody else's: a coach can take it back."),
         "other-content": _("The server holds this turn with other content. It keeps both."),
         "clean-with-stop-sign": _("A turn with a stop sign is not clean."),

@@ -14,6 +14,7 @@ MOST_LINES = 200
 # 200 lines with all that may stand in one fill a fifth of it.
 MOST_BYTES = 1024 * 1024
 LONGEST_DEVICE = 60
+LONGEST_ORIGIN = 20_000
 
 
 class UnreadableCall(Exception):
@@ -39,6 +40,9 @@ class Call:
     author: str
     # By line id, the key and the signature of lines that somebody else tapped.
     signed: dict[str, Any]
+    # What the tablet keeps of the class, to make it again after a restore; "" where it sends none
+    # now, None where it is a page that knows of none.
+    origin: str | None = None
 
 
 def read_call(body: bytes) -> Call:
@@ -59,10 +63,13 @@ def read_call(body: bytes) -> Call:
         raise UnreadableCall
     log, last, author = data.get("log") or "", data.get("last"), data.get("author") or ""
     signed = data.get("signed") or {}
+    origin = (data["origin"] or "") if "origin" in data else None
     if not (isinstance(log, str) and isinstance(author, str) and isinstance(signed, dict)):
         raise UnreadableCall
+    if origin is not None and not (isinstance(origin, str) and len(origin) <= LONGEST_ORIGIN):
+        raise UnreadableCall
     sent_at = _sent_at(data.get("sent_at"))
-    return Call(v, device, sent_at, lines, log, _line_or_none(last), author, signed)
+    return Call(v, device, sent_at, lines, log, _line_or_none(last), author, signed, origin)
 
 
 def read_key_call(body: bytes) -> str:

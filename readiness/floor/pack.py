@@ -22,6 +22,7 @@ from readiness.floor.pack_part import Part, as_json, make_part, part_for
 from readiness.models import FamilyTold
 from readiness.record.ladders import Ladders
 from readiness.record.log_epoch import log_epoch
+from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
 from studio.access import may_grade
 from studio.db.prepared import prepared
@@ -47,13 +48,15 @@ def build_pack(
     ladders = Ladders()
     ladder = ladders.named_on(meeting.date)
     parts = _parts(children, meeting, staff, ladders)
+    adults = [adult for (adult,) in _adults_at(meeting.pk, meeting.group_id)]
     pack = {
         "v": SCHEMA,
-        "log": str(log_epoch("", None)),
+        "log": str(log_epoch("", None, now)),
         "now": now.isoformat(),
         "day": meeting.date.isoformat(),
         "ladder": ladder.number,
-        "meeting": _meeting_fields(meeting),
+        "meeting": _meeting_fields(meeting, len(adults)),
+        "origin": make_origin(meeting, [child.uuid for child in children], adults, now),
         "me": {"id": str(staff.uuid), "name": staff.called, "grades": may_grade(staff)},
         **ladder_fields(ladder, faults_seen(children, meeting.date)),
         **used_last([parts[child.pk].last for child in children]),
@@ -109,7 +112,7 @@ def _told_at(meeting: int) -> QuerySet[Any, Any]:
     return rows.values_list("id", "child__uuid", "what", "whom", "at")
 
 
-def _meeting_fields(meeting: Meeting) -> Data:
+def _meeting_fields(meeting: Meeting, adults: int) -> Data:
     group, location = meeting.group, meeting.group.location
     call = emergency_of(location)
     name_classes([group])
@@ -124,7 +127,7 @@ def _meeting_fields(meeting: Meeting) -> Data:
         "address": call.address,
         "emergency": call.number,
         "emergency_confirmed": call.confirmed,
-        "adults": len(_adults_at(meeting.pk, group.pk)),
+        "adults": adults,
     }
 
 
@@ -133,4 +136,4 @@ def _adults_at(meeting: int, group: int) -> QuerySet[Any, Any]:
     """The class's own staff, and who stands in."""
     of_class = Staff.classes.through.objects.filter(classgroup=group).values("staff")
     stand_ins = Staff.meetings.through.objects.filter(meeting=meeting).values("staff")
-    return Staff.objects.filter(Q(pk__in=of_class) | Q(pk__in=stand_ins)).values_list("pk")
+    return Staff.objects.filter(Q(pk__in=of_class) | Q(pk__in=stand_ins)).values_list("uuid")

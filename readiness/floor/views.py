@@ -24,6 +24,7 @@ from progression.log.lines import SCHEMA
 from progression.log.signing_keys import enrol_key
 from readiness.floor.forms import (
     MOST_BYTES,
+    Call,
     TooManyLines,
     UnreadableCall,
     read_call,
@@ -33,6 +34,7 @@ from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html, worker_script
 from readiness.record.intake import take_lines
 from readiness.record.log_epoch import log_epoch
+from readiness.record.restored.arrivals import meeting_or_brought_back, set_aside
 from studio import access
 from studio.bodies import takes
 from studio.error_views import busy, json_error
@@ -79,22 +81,39 @@ def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 @takes(MOST_BYTES)
 @require_POST
 def floor_attempts(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
-    visible, staff, now = _meeting_of(request, meeting), access.staff_of(request), timezone.now()
     try:
-        call = read_call(request.body)
-        log = log_epoch(call.log, call.last)
-        about = call.device, call.sent_at, call.lines, call.v, now, call.author, call.signed
-        answers = take_lines(visible, staff, *about)
+        return _take_call(request, read_call(request.body), meeting)
     except TooManyLines:
+        _meeting_of(request, meeting)
         return json_error(413, "too-many", _("At most 200 lines fit into one call."))
     except UnreadableCall:
+        _meeting_of(request, meeting)
         return json_error(400, "unreadable", _("This call could not be read."))
     except (OperationalError, IntegrityError):
         # The database is busy, or the same line came in through another call at this very
         # moment: nothing was stored, and the next try is answered.
         return busy(request)
-    lines = [asdict(answer) for answer in answers]
-    return JsonResponse({"v": SCHEMA, "log": str(log), "now": now.isoformat(), "lines": lines})
+
+
+def _take_call(request: HttpRequest, call: Call, meeting: uuid.UUID) -> HttpResponse:
+    staff, now = access.staff_of(request), timezone.now()
+    log = log_epoch(call.log, call.last, now)
+    about = {"v": SCHEMA, "log": str(log), "now": now.isoformat()}
+    if call.log not in ("", str(log)) and call.origin == "":
+        # The tablet hears of the restore first, and brings next what it keeps of the class.
+        return JsonResponse(about | {"lines": []})
+    visible, ours = meeting_or_brought_back(staff, meeting, call.origin, now)
+    if visible is None and ours:
+        sentence = _("There is no such class here, or it is not yours.")
+        # Also told that the log has a new name: then the tablet brings what it keeps of the class.
+        refused = {"error": "not-found", "sentence": sentence, "log": str(log)}
+        return JsonResponse(refused, status=404)
+    if visible is None:
+        answers = set_aside(call.lines, staff, call.device, now)
+    else:
+        sent = call.device, call.sent_at, call.lines, call.v, now, call.author, call.signed
+        answers = take_lines(visible, staff, *sent)
+    return JsonResponse(about | {"lines": [asdict(answer) for answer in answers]})
 
 
 @answers_json

@@ -4,7 +4,7 @@ import uuid
 from http import HTTPStatus
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.utils.http import content_disposition_header
@@ -27,6 +27,8 @@ def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     staff, now = access.staff_of(request), timezone.now()
     children = access.visible_children(staff, site_today(now))
     child = get_object_or_404(children, uuid=child_id)
+    if not child.is_known:
+        raise Http404
     facts = letter_facts(child, now)
     may_tell_review = access.may_decide(staff) and bool(facts.for_review())
     form = LetterForm(request.POST if request.method == "POST" else None, may_tell_review)

@@ -10,8 +10,8 @@ import datetime
 import json
 import uuid
 from collections import Counter, defaultdict
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from django.db.models import QuerySet
@@ -21,6 +21,7 @@ from progression.log.line_refusals import FARTHEST_OFFSET
 from progression.log.lines import SCHEMA
 from progression.models import Attempt
 from readiness.record.intake import ACCEPTED, CONFLICT, DUPLICATE, REFUSED, take_lines
+from readiness.record.restored.arrivals import meeting_or_brought_back, set_aside
 from studio.models import Meeting, Staff
 
 LONGEST_DEVICE = 60
@@ -52,6 +53,8 @@ class OutboxFile:
     device: str
     offset: datetime.timedelta
     records: tuple[SavedLine, ...]
+    # What the tablet keeps of each class, by meeting: it is made again after a restore.
+    origins: Mapping[uuid.UUID, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -66,10 +69,12 @@ class MeetingTaken:
 
 @dataclass(frozen=True)
 class FileTaken:
-    """``elsewhere``: lines of meetings that whoever brings the file may not see; not taken."""
+    """``elsewhere``: lines of meetings that whoever brings the file may not see; not taken.
+    ``other_server``: lines of a class that another server made; set aside in full."""
 
     meetings: tuple[MeetingTaken, ...]
     elsewhere: int
+    other_server: int = 0
 
     def as_json(self) -> dict[str, Any]:
         return asdict(self)
@@ -96,7 +101,9 @@ def read_outbox_file(data: bytes) -> OutboxFile:
     if not content["records"]:
         raise OutboxFileError(_("There is no entry in this file."))
     records = tuple(_record(raw, n) for n, raw in enumerate(content["records"], start=1))
-    return OutboxFile(v, device, datetime.timedelta(milliseconds=offset), records)
+    return OutboxFile(
+        v, device, datetime.timedelta(milliseconds=offset), records, _origins(content)
+    )
 
 
 def take_outbox_file(
@@ -106,12 +113,22 @@ def take_outbox_file(
     by_meeting: dict[uuid.UUID, list[SavedLine]] = defaultdict(list)
     for record in file.records:
         by_meeting[record.meeting].append(record)
+    other_server = 0
+    for meeting in file.origins.keys() & by_meeting.keys():
+        records = by_meeting.pop(meeting)
+        found, ours = meeting_or_brought_back(sender, meeting, file.origins[meeting], now)
+        if found is None and not ours:
+            set_aside([record.line for record in records], sender, file.device, now)
+            other_server += len(records)
+        else:
+            by_meeting[found.uuid if found else meeting] += records
     visible = meetings.filter(uuid__in=by_meeting).select_related("group__location")
     taken = [
         _take(meeting, by_meeting.pop(meeting.uuid), file, sender, now)
         for meeting in visible.order_by("date", "starts_at", "pk")
     ]
-    return FileTaken(tuple(taken), sum(len(records) for records in by_meeting.values()))
+    elsewhere = sum(len(records) for records in by_meeting.values())
+    return FileTaken(tuple(taken), elsewhere, other_server)
 
 
 def _take(
@@ -182,6 +199,14 @@ def _record(raw: object, n: int) -> SavedLine:
     if author is None:
         raise OutboxFileError(_("Entry %(n)d does not say who tapped it.") % {"n": n})
     return SavedLine(meeting, str(author), line, raw.get("signed"))
+
+
+def _origins(content: Mapping[str, object]) -> dict[uuid.UUID, str]:
+    """An entry that cannot be read is no use, and no harm."""
+    found = content.get("origins")
+    entries = found.items() if isinstance(found, dict) else ()
+    read = {_uuid(meeting): origin for meeting, origin in entries if isinstance(origin, str)}
+    return {meeting: origin for meeting, origin in read.items() if meeting is not None}
 
 
 def _uuid(value: object) -> uuid.UUID | None:

@@ -33,6 +33,7 @@ class MeetingRow:
 class FileResult:
     rows: list[MeetingRow]
     elsewhere: int
+    other_server: int
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ def file_result(taken: Mapping[str, Any], meetings: QuerySet[Meeting]) -> FileRe
         for meeting in visible.order_by("date", "starts_at", "pk")
     ]
     name_classes(row.meeting.group for row in rows)
-    return FileResult(rows, taken["elsewhere"])
+    return FileResult(rows, taken["elsewhere"], taken.get("other_server", 0))
 
 
 def _meeting_row(meeting: Meeting, counts: Mapping[str, Any]) -> MeetingRow:

@@ -21,5 +21,6 @@ REASONS: dict[str, Lazy] = {
     "other-content": gettext_lazy("the server holds it with other content; it keeps both"),
     "clean-with-stop-sign": gettext_lazy("a turn with a stop sign is not clean"),
     "bad-value": gettext_lazy("the number is out of range"),
+    "other-server": gettext_lazy("its class belongs to another server, or to this one's old key"),
     "bad-time": gettext_lazy("its time cannot be read"),
 }

@@ -317,6 +317,9 @@ def lift_under_way(reading: Reading) -> PauseLift | None:
 # --- one child, locked ---------------------------------------------------------------
 
 
+OF_A_KNOWN_CHILD = (Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.EXCEPTION)
+
+
 @dataclass
 class _LockedCase:
     """A child whose row is locked, read again."""
@@ -355,6 +358,8 @@ class _LockedCase:
         support: int | None = None,
         answers: Decision | None = None,
     ) -> Decision:
+        if kind in OF_A_KNOWN_CHILD:
+            _refuse_unless(self.child.is_known, "child-not-known")
         data = stage_json(self.reading, stage)
         decision = Decision.objects.create(
             child=self.child,

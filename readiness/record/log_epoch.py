@@ -5,20 +5,23 @@ acknowledged; a tablet that names one of them makes it give the log a new name, 
 that hears a new name sends again what it keeps. Nothing is doubled by that: the ids are known.
 """
 
+import datetime
 import uuid
 from functools import reduce
 from operator import or_
 from typing import Any
 
 from django.db import transaction
-from django.db.models import BooleanField, Exists, ExpressionWrapper, QuerySet, Value
+from django.db.models import BooleanField, Exists, ExpressionWrapper, Max, QuerySet, Value
 
+from progression.models import Attempt
 from readiness.record.intake import LINES
+from readiness.record.restored.bring_back import note_lost
 from studio.db.prepared import prepared
 from studio.models import Studio
 
 
-def log_epoch(heard: str, last: uuid.UUID | None) -> uuid.UUID:
+def log_epoch(heard: str, last: uuid.UUID | None, now: datetime.datetime) -> uuid.UUID:
     """The log's name now. ``heard``: the name that the tablet knows; ``last``: the newest line
     acknowledged to it under that name."""
     ((name, is_known),) = _log(last) if last else _log_alone()
@@ -30,6 +33,8 @@ def log_epoch(heard: str, last: uuid.UUID | None) -> uuid.UUID:
         if heard == str(studio.log):
             studio.log = uuid.uuid4()
             studio.save(update_fields=["log"])
+            newest = Attempt.objects.aggregate(newest=Max("received_at"))["newest"]
+            note_lost(now, newest)
     return studio.log
 
 

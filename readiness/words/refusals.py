@@ -44,6 +44,9 @@ REFUSALS: dict[str, Lazy] = {
     "signed-stage": gettext_lazy("This stage is reached by its gates and a signature only."),
     "already-open": gettext_lazy("This stage is open already."),
     "no-exception": gettext_lazy("There is nothing here for an exception to lift."),
+    "child-not-known": gettext_lazy(
+        "Nobody has said who this child is since the record was restored: a director does, first."
+    ),
     "not-earned": gettext_lazy("The record does not give this step today."),
     "growing-already": gettext_lazy("That has been written down already. Nothing was changed."),
     "not-growing": gettext_lazy("That is over already. Nothing was changed."),

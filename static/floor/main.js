@@ -234,7 +234,9 @@ async function requestPack() {
 
 async function usePack(pack, at) {
   const somebodyElse = state.pack !== null && state.pack.me.id !== pack.me.id;
-  if (somebodyElse || performance.now() - packSavedAt > BETWEEN_SAVES) {
+  // A child who has just come in is kept at once: the next tap may be of that child.
+  const others = state.pack?.children.length !== pack.children.length;
+  if (somebodyElse || others || performance.now() - packSavedAt > BETWEEN_SAVES) {
     packSavedAt = performance.now();
     await savePack(state.store, pack, at);
   }

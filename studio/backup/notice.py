@@ -7,17 +7,23 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from studio import access
 from studio.models import Restore, Staff, Studio
 
 # The last good backup is old after this.
 OLD = datetime.timedelta(days=2)
 
 
-def about_backups(studio: Studio | None, now: datetime.datetime) -> dict[str, object]:
+def about_backups(studio: Studio | None, staff: Staff, now: datetime.datetime) -> dict[str, object]:
     """For the frame of a page: what is to be said of backups, and the newest restore of which
     nobody has said that they looked through what was ended after its backup."""
     restored = Restore.objects.filter(looked_at=None).order_by("-at", "-pk").first()
-    return {"backup_notice": backup_notice(studio, now), "restored": restored}
+    unsorted = access.unsorted_classes(staff).exists()
+    return {
+        "backup_notice": backup_notice(studio, now),
+        "restored": restored,
+        "unsorted": unsorted or access.unknown_children(staff, now.date()).exists(),
+    }
 
 
 def backup_notice(studio: Studio | None, now: datetime.datetime) -> str:

@@ -17,7 +17,8 @@ class Row:
     asked again, or None."""
 
     child: Child
-    age: int
+    # None: the birth is not known.
+    age: int | None
     classes: list[ClassGroup]
     marked: str
     last: Answer | None

@@ -15,10 +15,26 @@ from studio.models import ClassGroup, Location, Meeting, Staff
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
     """The class's meeting on a day, created if there is none yet. ``Meeting.staff`` are those who
     stand in; the class's own come with the class, and go with it."""
+    starts = group.starts_at
     meeting, _created = Meeting.objects.get_or_create(
-        group=group, date=day, starts_at=group.starts_at
+        group=group,
+        date=day,
+        starts_at=starts,
+        defaults={
+            "uuid": new_meeting_id(group, day, starts),
+            "planned_date": day,
+            "planned_start": starts,
+        },
     )
     return meeting
+
+
+def new_meeting_id(group: ClassGroup, day: datetime.date, starts: datetime.time) -> uuid.UUID:
+    """Made of the class and the time that was planned: a record that was restored gives the same
+    meeting the same id. A second one planned for that time adds ":2"."""
+    planned = Meeting.objects.filter(group=group, planned_date=day, planned_start=starts).count()
+    name = f"{day.isoformat()} {starts:%H:%M}" + (f":{planned + 1}" if planned else "")
+    return uuid.uuid5(group.uuid, name)
 
 
 def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> list[datetime.date]:

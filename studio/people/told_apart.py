@@ -73,6 +73,8 @@ def _with_last(child: Child, letters: int) -> str:
 
 
 def _with_birth(child: Child) -> str:
+    if child.birth_year is None or child.birth_month is None:
+        return child.name
     born = datetime.date(child.birth_year, child.birth_month, 1)
     return _("%(name)s, born %(month)s") % {"name": child.name, "month": date_format(born, "M Y")}
 
@@ -105,5 +107,7 @@ def who(child: Child, day: datetime.date) -> str:
     groups = list(child.classes.select_related("location").order_by("weekday", "starts_at", "pk"))
     name_classes(groups)
     age = child.age_on(day)
-    years = ngettext("%(n)s year", "%(n)s years", age) % {"n": age}
+    years = _("age not known")
+    if age is not None:
+        years = ngettext("%(n)s year", "%(n)s years", age) % {"n": age}
     return ", ".join([child.name, years, *(group.shown for group in groups)])

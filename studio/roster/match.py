@@ -24,7 +24,8 @@ from studio.roster.plan import (
 )
 
 NEW_CHILD = "new"
-Key = tuple[str, int, int]
+# Name, year and month of birth; a child who came back after a restore has neither yet.
+Key = tuple[str, int | None, int | None]
 
 
 def plan_roster(

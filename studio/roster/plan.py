@@ -100,7 +100,7 @@ def describe(child: Child) -> str:
     """Enough of a child to tell it from one of the same name."""
     parts = [
         child.name,
-        _("born %(month)s") % {"month": f"{child.birth_year}-{child.birth_month:02d}"},
+        _("born %(month)s") % {"month": child.born} if child.born else "",
         ", ".join(sorted(group.name for group in child.classes.all())),
         child.guardian,
         _("id %(id)s") % {"id": child.list_id} if child.list_id else "",

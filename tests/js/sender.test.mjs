@@ -379,6 +379,48 @@ test("under a new name of the log all that was acknowledged is sent again", asyn
   assert.deepEqual(tablet.facts.get("heard"), { log: "log-2", last: "id-0002", meeting: "m1" });
 });
 
+test("a class that the server lost comes back with what the tablet keeps of it", async () => {
+  const tablet = setUp(ids(2).map((id) => record(id)));
+  tablet.facts.set("heard", { log: "log-1", last: "id-0000", meeting: "m1" });
+  tablet.facts.set("origin m1", { origin: "signed", log: "log-1", at: 0 });
+  const gone = () => reply(404, { error: "not-found", log: "log-2" })();
+  const keep = (call) => ok(call, lines(call), "log-2");
+  answers = [gone, keep];
+  await sendNow(tablet);
+  assert.deepEqual(
+    calls.map(({ log, origin }) => [log, origin]),
+    [
+      ["log-1", null],
+      ["log-2", "signed"],
+    ],
+  );
+  assert.deepEqual(tablet.waiting(), []);
+});
+
+test("told of the restore before a line is answered, it sends the same lines again", async () => {
+  const tablet = setUp(ids(2).map((id) => record(id)));
+  tablet.facts.set("heard", { log: "log-1", last: null, meeting: "m1" });
+  tablet.facts.set("origin m1", { origin: "signed", log: "log-1", at: 0 });
+  const keep = (call) => ok(call, lines(call), "log-2");
+  answers = [(call) => ok(call, [], "log-2"), keep];
+  await sendNow(tablet);
+  assert.deepEqual(
+    calls.map(({ origin }) => origin),
+    [null, "signed"],
+  );
+  assert.deepEqual(tablet.waiting(), []);
+});
+
+test("a class that is not theirs is held back, and asked about no more often than before", async () => {
+  const tablet = setUp(ids(1).map((id) => record(id)));
+  tablet.facts.set("heard", { log: "log-1", last: null, meeting: "m2" });
+  answers = [() => reply(404, { error: "not-found", log: "log-1" })()];
+  await sendNow(tablet);
+  assert.equal(calls.length, 1);
+  assert.equal(tablet.facts.get("heard").meeting, "m2");
+  assert.equal(tablet.waiting().length, 1);
+});
+
 test("while another tab sends, what waits is looked at, and sent when that one is done", async () => {
   const tablet = setUp(ids(2).map((id) => record(id)));
   const seen = [];

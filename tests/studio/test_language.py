@@ -36,7 +36,7 @@ def site(cast: Cast, log: Logged, monkeypatch: pytest.MonkeyPatch) -> Iterator[S
     for name in ("ROSTER", "PAPER"):
         header, rows = getattr(every_page, name).split("\n", 1)
         monkeypatch.setattr(every_page, name, f"{header}\n{greek(rows)}")
-    for name in ("PLACED", "PAUSED", "TABLET"):
+    for name in ("PLACED", "PAUSED", "TABLET", "UNSORTED", "UNKNOWN"):
         monkeypatch.setattr(every_page, name, greek(getattr(every_page, name)))
     speak(monkeypatch)
     with time_machine.travel(EVENING, tick=False):
@@ -87,7 +87,7 @@ def test_the_words_for_the_floor_page_s_scripts_are_all_translated(site):
 CODES = {
     "key", "code", "measure", "stop", "place", "id", "log", "now", "date", "day", "at",
     "rubric", "pose", "pains", "strikes", "faults", "less", "causes", "allowed", "strand", "root",
-    "equipment", "surface", "recent", "about", "over_at", "token",
+    "equipment", "surface", "recent", "about", "over_at", "token", "origin",
     "mends", "child", "what", "whom",
 }  # fmt: skip
 # What the tablet reads with: codes and numbers throughout.

@@ -17,11 +17,12 @@ from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
-from studio.models import Child, Meeting, Staff, Tablet
+from studio.models import Child, ClassGroup, Meeting, Staff, Tablet
+from studio.people.names import fold_name
 from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, begin
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.support.cast import TODAY, Cast, Logged, time_ordered_id
+from tests.support.cast import TODAY, Cast, Logged, make_class, time_ordered_id
 from tests.support.guards import forget_answers
 
 # During the blue class's meeting; the hall is an hour ahead.
@@ -43,6 +44,7 @@ PLACED = "Seen on the first evening"
 PAUSED = "Fever"
 TABLET = "Tablet with the blue case"
 PIN = "490273"
+UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,9 @@ class Site:
     tablet: Tablet
     # What the tablet's cookie holds.
     secret: str
+    # Came back after a restore; nobody has said yet who and which they are.
+    unknown: Child
+    unsorted: ClassGroup
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -77,7 +82,11 @@ def build(cast: Cast, log: Logged) -> Site:
         for state in ("done", "new")
     }
     tablet, secret = _tablet_of_the_hall(cast)
-    return Site(cast, red, drafts, tablet, secret)
+    unsorted = make_class(UNSORTED, cast.hall)
+    ClassGroup.objects.filter(pk=unsorted.pk).update(to_be_sorted=True)
+    unknown = Child.objects.create(name=UNKNOWN, name_key=fold_name(UNKNOWN))
+    unknown.classes.set([unsorted])
+    return Site(cast, red, drafts, tablet, secret, unknown, unsorted)
 
 
 def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
@@ -174,6 +183,9 @@ def addresses(site: Site) -> dict[str, str]:
         "restore-looked-through": "/restored",
         "staff": "/staff",
         "staff-end": "/staff/end",
+        "sorting": "/sorting",
+        "child-known": f"/sorting/children/{site.unknown.uuid}",
+        "class-known": f"/sorting/classes/{site.unsorted.uuid}",
         "roster-import": "/roster",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",
@@ -275,6 +287,10 @@ def visits(site: Site) -> list[Visit]:
         Visit("tonight, director", "/", cast.petra),
         Visit("tonight, another day", "/", cast.dora),
         Visit("halls", "/halls", cast.petra),
+        Visit("sorting", "/sorting", cast.petra),
+        Visit("sorting, nothing", "/sorting", cast.dora),
+        Visit("child-known, refused", at["child-known"], cast.petra, 422, {"born": "May"}),
+        Visit("class-known, refused", at["class-known"], cast.petra, 422, {"name": ""}),
         Visit("halls, not confirmed", "/halls", cast.dora),
         Visit(
             "hall-confirm, no number",

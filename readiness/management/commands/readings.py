@@ -38,8 +38,7 @@ class Command(BaseCommand):
             raise CommandError(f"No child is called “{options['child']}”.")
         if len(children) > 1:
             for child in children:
-                born = f"{child.birth_year}-{child.birth_month:02}"
-                self.stderr.write(f"{child.name}, born {born}, id {child.uuid}")
+                self.stderr.write(f"{child.name}, born {child.born or '?'}, id {child.uuid}")
             sys.exit(AMBIGUOUS)
         (child,) = children
         day = options["day"] or local_today(children, timezone.now())[child.pk]

@@ -14,11 +14,12 @@ export function parseAnswer(status, data) {
   // Also as a page of its own: whatever answers so has choked on something in the call.
   if (status === 500) return { trouble: "broken" };
   if (data === null) return { trouble: "no-answer" };
+  const { log } = data;
   if (status === 200 && Array.isArray(data.lines)) {
     return { trouble: null, lines: data.lines, log: data.log, now: data.now };
   }
   if (status === 403 && data.error === "stale-token") return { trouble: "stale-token" };
-  if (typeof data.error === "string" && status in TROUBLES) return { trouble: TROUBLES[status] };
+  if (typeof data.error === "string" && status in TROUBLES) return { trouble: TROUBLES[status], log };
   return { trouble: "no-answer" };
 }
 

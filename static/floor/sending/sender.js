@@ -2,6 +2,7 @@
    an answer of the agreed form names its id with "kept" or "had"; any other answer leaves all
    lines where they are. A class or a line that is refused holds up no other. */
 
+import { originOf } from "../store/packs.js";
 import { newestAccepted, parseAnswer, readCookie, readJson } from "./answers.js";
 import { adjustClock, page } from "./clock.js";
 
@@ -175,12 +176,17 @@ export class Sender {
       this.#tokenRenewed = true;
       return (await this.#options.renewToken(meeting)) ? "next" : "no-answer";
     }
+    // Restored from a backup, the server may not know the class any more: with what this tablet
+    // keeps of it, it makes it again.
+    if (answer.trouble === "not-yours" && (await this.#noteLog(answer.log, null))) return "next";
     if (answer.trouble) return answer.trouble;
     this.#tokenRenewed = false;
     const known = answer.lines.filter((line) => ANSWERS.includes(line.answer));
     const answers = new Map(known.map((line) => [line.id, line]));
     const answered = batch.filter((record) => answers.has(record.id));
-    if (answered.length === 0) return "no-answer";
+    if (answered.length === 0) {
+      return (await this.#noteLog(answer.log, null)) ? "next" : "no-answer";
+    }
     await this.#options.onAnswers(
       answered.map((record) => [record, answers.get(record.id)]),
       answer.log,
@@ -199,13 +205,14 @@ export class Sender {
       return false;
     }
     const answer = await this.#post(meeting, []);
-    return !answer.trouble && (await this.#noteLog(answer.log, null, meeting));
+    const heardOf = !answer.trouble || answer.trouble === "not-yours";
+    return heardOf && (await this.#noteLog(answer.log, null));
   }
 
   /* If the log has a new name, the server was restored from an older backup: what was acknowledged
      under another name waits again, and the server answers "had" for what it still has. True if
      the name is new. "last": the newest line accepted just now, or null. */
-  async #noteLog(log, last, meeting) {
+  async #noteLog(log, last, meeting = null) {
     if (typeof log !== "string") return false;
     const { store } = this.#options;
     const heard = await store.fact("heard");
@@ -215,12 +222,13 @@ export class Sender {
       await store.requeue(sent.map(({ id }) => id));
     }
     const newest = last ?? (renamed ? null : (heard?.last ?? null));
-    await store.setFact("heard", { log, last: newest, meeting });
+    await store.setFact("heard", { log, last: newest, meeting: meeting ?? heard?.meeting });
     return renamed;
   }
 
   async #post(meeting, batch) {
     const heard = await this.#options.store.fact("heard");
+    const kept = await this.#options.store.fact(originOf(meeting));
     const asked = performance.now();
     const body = {
       v: FORM,
@@ -232,6 +240,8 @@ export class Sender {
       author: batch[0]?.author ?? null,
       log: heard?.log ?? null,
       last: heard?.last ?? null,
+      // Only a server whose log has another name than then can lack the class.
+      origin: kept && kept.log !== heard?.log ? kept.origin : null,
       lines: batch.map((record) => record.line),
       signed: signedByOthers(batch, this.#options.author()),
     };

@@ -9,6 +9,7 @@ import { correctLine, dismissLine, sendNow } from "../entry/actions.js";
 import { closeSheet, openSheet, outcomeOf } from "../entry/sheets.js";
 import { drillOf, drillsFor, isRefused, isWaiting } from "../rules/reading.js";
 import { address, meeting, state } from "../state.js";
+import { originOf } from "../store/packs.js";
 import { clockOffset } from "./clock.js";
 import { FORM } from "./sender.js";
 
@@ -148,12 +149,15 @@ function describeLine({ line, meeting: ofMeeting }) {
 }
 
 /* Ids and codes, no names. The lines go on waiting here: sent twice, they are stored once. */
-function saveToFile() {
+async function saveToFile() {
   const records = [...state.records.values()]
     .filter((record) => !record.draft && (isWaiting(record) || isRefused(record)))
     .map(({ meeting: ofMeeting, author, line, signed }) => ({ meeting: ofMeeting, author, line, signed }));
   const saved_at = new Date().toISOString();
-  const content = { v: FORM, device: state.device, saved_at, offset: clockOffset() ?? 0, records };
+  const origins = {};
+  for (const { meeting: of } of records) origins[of] = (await state.store.fact(originOf(of)))?.origin;
+  const offset = clockOffset() ?? 0;
+  const content = { v: FORM, device: state.device, saved_at, offset, records, origins };
   const file = new Blob([JSON.stringify(content)], { type: "application/json" });
   const link = make("a", {
     href: URL.createObjectURL(file),

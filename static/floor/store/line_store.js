@@ -4,8 +4,10 @@
    sent (id): what it has acknowledged: {id, meeting, author, line, signed, log, acked}, acked in ms
    keys (author): what signs a person's lines: {author, id, key, open}
    packs (meeting): a class as it was fetched: {meeting, author, day, at, pack}
-   facts (name): what the tablet knows about itself.
+   facts (name): what the tablet knows about itself, and what makes a class again (packs.js).
    Names of children are in packs alone; lines carry ids and codes. */
+
+import { ORIGIN, originOf } from "./packs.js";
 
 const NAME = "floor";
 const VERSION = 3;
@@ -114,11 +116,19 @@ class LineStore {
     });
   }
 
-  /* Forget lines that were acknowledged before then, in ms. */
+  /* Forget lines that were acknowledged before then, in ms, and what was kept of their classes. */
   deleteSentBefore(before) {
-    return this.#change(["sent"], ({ sent }) => {
+    return this.#change(["sent", "lines", "facts"], ({ sent, lines, facts }) => {
       sent.all((records) => {
         for (const { id, acked } of records) if (acked < before) sent.delete(id);
+      });
+      lines.all((waiting) => {
+        const needed = new Set(waiting.map(({ meeting }) => originOf(meeting)));
+        facts.all((known) => {
+          for (const { name, value } of known) {
+            if (name.startsWith(ORIGIN) && value.at < before && !needed.has(name)) facts.delete(name);
+          }
+        });
       });
     });
   }

@@ -7,6 +7,8 @@ export function ownerFromCookie() {
   return document.cookie.match(/(?:^|; )whose=([^;]+)/)?.[1] ?? null;
 }
 
+export const ORIGIN = "origin ";
+
 /* Called before anything is drawn: deletes packs of other people and of days that are over, and
    with the last pack of a person the key that signs their lines. */
 export async function deleteOldPacks(store) {
@@ -27,9 +29,16 @@ export async function savedPack(store, meeting, form) {
   return saved;
 }
 
+/* The fact under which the store keeps what makes a class again, should the server be restored from
+   a backup that is older than the class. It outlives the pack: there are no names in it. */
+export function originOf(meeting) {
+  return `${ORIGIN}${meeting}`;
+}
+
 export async function savePack(store, pack, at) {
-  const { meeting, me, day } = pack;
+  const { meeting, me, day, log, origin } = pack;
   await store.putPack({ meeting: meeting.id, author: me.id, day, at, pack });
+  if (origin) await store.setFact(originOf(meeting.id), { origin, log, at });
   await deleteOldPacks(store);
 }
 
