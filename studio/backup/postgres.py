@@ -90,23 +90,19 @@ class Postgres:
         yield
 
     def replace_by(self, other: "Postgres", stamp: str) -> str:
-        """Take another's place; what was here is kept under the name that is returned.
+        """Take another's place; what was here is kept under the name that is returned. Both
+        renames happen, or none.
 
         PostgreSQL renames no database that somebody is in.
         """
-        kept = replace(self, name=f"{self.name}_before_{stamp.replace('-', '_')}")
-        with self._server() as server:
+        kept = replace(self, name=f"{self.name}_before_{stamp}".replace("-", "_"))
+        with self._server() as server, server.transaction():
             found = server.execute(
                 "SELECT 1 FROM pg_database WHERE datname = %s", [self.name]
             ).fetchone()
             if found:
                 _rename(server, self, kept)
-            try:
-                _rename(server, other, self)
-            except BackupError:
-                if found:
-                    _rename(server, kept, self)
-                raise
+            _rename(server, other, self)
         return kept.name if found else ""
 
     @property

@@ -77,9 +77,10 @@ class Sqlite:
         if self.file.exists():
             self.close_journal()
             kept = str(self.file.with_name(f"{self.file.stem}.before-{stamp}{self.file.suffix}"))
-            for end in (*SIDE_FILES, ""):
+            for end in SIDE_FILES:
                 if (side := Path(f"{self.file}{end}")).exists():
                     side.replace(f"{kept}{end}")
+            _keep_as(self.file, Path(kept))
         other.file.replace(self.file)
         sync_folder(self.file.parent)
         return kept
@@ -98,6 +99,15 @@ class Sqlite:
             except sqlite3.DatabaseError:
                 # What is here is no database any more. It is kept as it is, journal and all.
                 return
+
+
+def _keep_as(file: Path, kept: Path) -> None:
+    """Under a second name, so that at no moment there is no database here; by a rename where the
+    disk knows of no second names."""
+    try:
+        kept.hardlink_to(file)
+    except OSError:
+        file.replace(kept)
 
 
 def _refuse_damaged(connection: sqlite3.Connection) -> None:

@@ -19,7 +19,7 @@ INSIDE = "LADDER_ATTACKED"
 
 def themes() -> list[str]:
     """The modules that have a ``run``, by name, without loading them."""
-    helpers = {"__main__", "site", "values"}
+    helpers = {"__main__", "site", "under_load", "values"}
     names = (module.name for module in pkgutil.iter_modules(tests.attack.__path__))
     return sorted(name for name in names if not name.startswith("test_") and name not in helpers)
 

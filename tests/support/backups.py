@@ -30,16 +30,17 @@ def make(**options: object) -> Path:
 def elsewhere(name: str) -> Iterator[None]:
     """The program as it uses another database. The connections to the tests' own are closed."""
     before = connection.settings_dict["NAME"]
-    _close()
+    close()
     connection.settings_dict["NAME"] = name
     try:
         yield
     finally:
-        _close()
+        close()
         connection.settings_dict["NAME"] = before
 
 
-def _close() -> None:
+def close() -> None:
+    """No connection of this process to the database."""
     connection.close()
     if connection.vendor == "postgresql":
         connection.close_pool()
@@ -55,6 +56,18 @@ def scratch_name(folder: Path) -> str:
 def remove(name: str) -> None:
     with elsewhere(name):
         database_of(connection).remove()
+
+
+def remove_kept() -> None:
+    """Remove what restores kept of the tests' own database; a file goes with its folder."""
+    if connection.vendor != "postgresql":
+        return
+    with connection.cursor() as cursor:
+        prefix = f"{connection.settings_dict['NAME']}_before_"
+        cursor.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [prefix])
+        found = [name for (name,) in cursor.fetchall()]
+    for name in found:
+        remove(name)
 
 
 def ask(name: str, statement: str) -> list[tuple[Any, ...]]:

@@ -7,13 +7,12 @@ from pathlib import Path
 
 import pytest
 from django.core.management import call_command
-from django.db import connection
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from progression.models import Attempt
 from studio.models import Child, ClassGroup, Meeting, Studio
 from studio.people.meetings import meeting_on
-from tests.support.backups import make, remove
+from tests.support.backups import make, remove_kept
 from tests.support.browser.activity import WATCH, settle, wait_until
 from tests.support.browser.chromium import TABLET
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, clean, open_class
@@ -99,8 +98,5 @@ def test_a_restored_backup_loses_nothing(
 
 
 def put_back(file: Path) -> None:
-    said = StringIO()
-    call_command("restore", str(file), stdout=said)
-    kept = said.getvalue().rsplit(" ", 1)[1].strip().rstrip(".")
-    if connection.vendor == "postgresql":
-        remove(kept)
+    call_command("restore", str(file), stdout=StringIO())
+    remove_kept()
