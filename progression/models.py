@@ -205,7 +205,11 @@ class SigningKey(models.Model):
 
 
 class AttemptProof(models.Model):
-    """What says whose turn it is, and whose word is missing before it is graded. Never changed."""
+    """What says whose turn it is, and whose word is missing before it is graded. Never changed.
+
+    No row: the author sent it, and nobody's word is missing. That is nearly every turn, and a call
+    of a tablet pays for each row.
+    """
 
     class Kind(models.TextChoices):
         SESSION = "session", _("sent by the author")

@@ -58,11 +58,13 @@ _PROOF_COLUMNS = ("attempt_id", "kind", "awaits", "key_id", "signature")
 def store_turns(turns: Sequence[NewTurn], keys: Keys) -> None:
     """Insert turns with their proofs; the caller has made sure that their ids are new."""
     bulk.insert(Attempt, _COLUMNS, (_row(turn, keys) for turn in turns))
-    proofs = (
+    proofs = [
         (turn.id, turn.proof.kind, turn.awaits, turn.proof.key, turn.proof.signature)
         for turn in turns
-    )
-    bulk.insert(AttemptProof, _PROOF_COLUMNS, proofs)
+        if turn.proof.kind != AttemptProof.Kind.SESSION or turn.awaits
+    ]
+    if proofs:
+        bulk.insert(AttemptProof, _PROOF_COLUMNS, proofs)
     notes = [AttemptNote(attempt_id=turn.id, text=turn.note) for turn in turns if turn.note]
     if notes:
         AttemptNote.objects.bulk_create(notes)
