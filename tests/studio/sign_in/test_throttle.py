@@ -79,7 +79,11 @@ def test_a_browser_is_known_for_those_who_signed_in_with_it_and_nobody_else(cast
     assert SignInTry.objects.filter(staff=cast.petra, browser="").count() == FREE
 
 
-@pytest.mark.parametrize("value", ["", "x", "\ud800", dumps(["1", []], salt="another")])
+@pytest.mark.parametrize(
+    "value",
+    ["", "x", "\ud800", dumps(["1", []], salt="another")],
+    ids=["none", "no-signature", "half-a-character", "of-another-kind"],
+)
 def test_a_cookie_that_this_server_did_not_sign_is_a_stranger_s(cast, value):
     client = Client()
     client.cookies[COOKIE] = value.encode("utf-8", "replace").decode()
