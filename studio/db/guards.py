@@ -2,4 +2,9 @@
 
 from studio.db.append_only import Tables
 
-GUARDED: Tables = {"studio_attendance": (), "studio_spottingconsent": ()}
+GUARDED: Tables = {
+    "studio_attendance": (),
+    "studio_spottingconsent": (),
+    "studio_accountchange": (),
+    "studio_classlistchange": (),
+}

@@ -1,11 +1,13 @@
 """Whoever can make an account could be both of two people on the same day. So an account made, or
-given another role, today neither recommends, nor signs, nor counts as grader for a signature.
+given another role, today neither recommends, nor signs, nor counts as grader for a signature, nor
+confirms what somebody else graded.
 """
 
 import datetime
 
 from django.db.models import QuerySet
 
+from progression.models import Confirmation
 from readiness.models import DayTally
 from readiness.record.standings import Reading
 from studio.models import AccountChange, Staff
@@ -25,4 +27,8 @@ def too_new(reading: Reading, stage: str, recommender: Staff, signer: Staff) -> 
         return "new-account"
     drills = {drill for gate in reading.ladder.engine.stage[stage].gates for drill in gate.drills}
     turns = DayTally.objects.filter(child=reading.child, drill__key__in=drills, graded__gt=0)
-    return "new-grader" if turns.filter(author__in=new).exists() else ""
+    words = Confirmation.objects.filter(
+        by__in=new, attempt__child=reading.child, attempt__drill__key__in=drills
+    )
+    graded = turns.filter(author__in=new).exists() or words.exists()
+    return "new-grader" if graded else ""

@@ -4,6 +4,7 @@ import datetime
 
 import pytest
 
+from progression.models import Attempt, Confirmation
 from studio.models import AccountChange
 from tests.support.cast import NOW, TODAY, make_staff
 from tests.support.deciding import LATER, recommend, sign
@@ -40,6 +41,14 @@ def test_neither_who_recommends_nor_who_signs_may_be_of_today(cast, mai, who, wh
 
 def test_nor_a_grader_of_the_turns_even_of_earlier_days(cast, mai):
     made(cast.ines)
+    recommend(mai, cast.omar)
+    assert refused(sign, mai, cast.luis) == "new-grader"
+
+
+def test_nor_one_who_gave_a_word_for_them(cast, mai):
+    made(cast.petra)
+    turn = Attempt.objects.filter(child=mai, drill__key="back-walkover").first()
+    Confirmation.objects.create(attempt=turn, by=cast.petra, at=NOW, completes=True)
     recommend(mai, cast.omar)
     assert refused(sign, mai, cast.luis) == "new-grader"
 

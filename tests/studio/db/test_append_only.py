@@ -26,7 +26,12 @@ def row(cast: Cast, request: pytest.FixtureRequest) -> models.Model:
 
 
 def value_for(field: models.Field, cast: Cast) -> Any:
-    others = {"Child": cast.mai, "Staff": cast.omar, "Meeting": cast.meeting}
+    others = {
+        "Child": cast.mai,
+        "Staff": cast.omar,
+        "Meeting": cast.meeting,
+        "ClassGroup": cast.blue,
+    }
     if field.related_model is not None:
         name = field.related_model.__name__
         if name == "Attempt":
