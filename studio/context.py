@@ -20,6 +20,29 @@ def page(request: HttpRequest) -> dict[str, object]:
     staff = getattr(request, "user", None)
     if not isinstance(staff, Staff):
         return {"nav": []}
+    here = request.resolver_match.url_name if request.resolver_match else ""
+    nav = [
+        {"url": reverse(name), "label": label, "here": name == here}
+        for name, label in _links(staff)
+    ]
+    missing = []
+    if access.may_confirm_halls(staff):
+        missing = all_missing(unready(access.visible_locations(staff)))
+    studio = Studio.objects.first()
+    backups = {}
+    if here in FIRST_PAGES and access.may_answer_for_record(staff):
+        backups = about_backups(studio, staff, timezone.now())
+    return {
+        "nav": nav,
+        "studio": studio,
+        "halls_missing": missing,
+        "may_change_gates": access.may_change_gates(staff),
+        **backups,
+    }
+
+
+def _links(staff: Staff) -> list[tuple[str, str]]:
+    """The pages that this person may open, by the names of their addresses."""
     links = [("tonight", _("Tonight"))]
     if access.may_see_records(staff):
         links.append(("review", _("Review")))
@@ -43,19 +66,4 @@ def page(request: HttpRequest) -> dict[str, object]:
         links.append(("pin", _("Your PIN")))
     elif not access.is_guest(staff):
         links.append(("change-over", _("Change over")))
-    here = request.resolver_match.url_name if request.resolver_match else ""
-    nav = [{"url": reverse(name), "label": label, "here": name == here} for name, label in links]
-    missing = []
-    if access.may_confirm_halls(staff):
-        missing = all_missing(unready(access.visible_locations(staff)))
-    studio = Studio.objects.first()
-    backups = {}
-    if here in FIRST_PAGES and access.may_answer_for_record(staff):
-        backups = about_backups(studio, staff, timezone.now())
-    return {
-        "nav": nav,
-        "studio": studio,
-        "halls_missing": missing,
-        "may_change_gates": access.may_change_gates(staff),
-        **backups,
-    }
+    return links

@@ -11,9 +11,9 @@ from readiness.child.lookup import names_of
 from readiness.engine.reading import SupportReading
 from readiness.engine.replay.next_step import Tap, WayBackNow
 from readiness.models import Decision
-from readiness.record.decisions import may_tap, taps_to_make_up
 from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import Reading
+from readiness.record.two_people.taps import may_tap, taps_to_make_up
 from readiness.words.decisions import give_support_label, step_stays_label
 from readiness.words.names import Names
 from readiness.words.re_check import way_back_sentence, way_back_waits

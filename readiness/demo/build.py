@@ -51,11 +51,11 @@ def build(
 
     The same seed and the same now give the same records. ``report`` is given each step in words.
     """
-    rng = Random(f"{seed} studio")
     today = min(local_day(0, now), local_day(1, now))
     report(_("Making the halls, the classes and the people."))
     evenings_by_class = evenings(seed, now, weeks)
     pupils = make_pupils(seed, now, weeks, children, evenings_by_class)
+    rng = Random(f"{seed} studio")
     with transaction.atomic():
         people = make_people(now, rng)
         child_rows = make_children(pupils, people, today, rng)

@@ -15,10 +15,8 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from progression.models import Drill, LadderVersion, Surface
-from readiness.engine.ladder import Ladder, TapRule
 from readiness.engine.reading import FOR_REVIEW, OPEN
-from readiness.engine.replay.next_step import Tap, untapped_steps
-from readiness.models import DayTally, Decision, Pause, PauseLift, Placing
+from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record.latest_events import latest_events
 from readiness.record.list_facts import is_signed_on
 from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_snapshot_digest
@@ -30,6 +28,7 @@ from readiness.record.standings import (
     refresh_standings,
 )
 from readiness.record.two_people.new_accounts import too_new
+from readiness.record.two_people.taps import may_tap, taps_to_make_up
 from studio.access import may_decide, may_direct, may_pause, may_recommend
 from studio.models import Child, Staff
 from studio.people.today import local_today, zone_of
@@ -203,28 +202,6 @@ def give_step(
         _refuse_unless(may_tap(by, tap, child, ladder, case.reading.read.day), "may-not")
         case.check_unchanged(tap.stage, snapshot)
         return case.record(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
-
-
-def taps_to_make_up(reading: Reading) -> list[Tap]:
-    """For steps that were given before a tap was asked for; not while the drill is on its way
-    back, where a tap would be one on that way."""
-    state, ladder = reading.read.state, reading.ladder.engine
-    untapped = untapped_steps(state, ladder, reading.record.events)
-    return [tap for tap in untapped if state.way_back(tap.drill) is None]
-
-
-def may_tap(by: Staff, tap: Tap, child: Child, ladder: Ladder, day: datetime.date) -> bool:
-    """A director's yes where the way back asks for one; else that of a coach who, by the ladder's
-    rule, has lately given this child more support at this drill than the step leaves."""
-    if tap.director:
-        return may_direct(by)
-    return may_recommend(by) and (ladder.tap is None or _held(by, tap, child, ladder.tap, day))
-
-
-def _held(by: Staff, tap: Tap, child: Child, rule: TapRule, day: datetime.date) -> bool:
-    since = day - datetime.timedelta(days=rule.held_within)
-    turns = DayTally.objects.filter(child=child, day__gte=since, author=by, drill__key=tap.drill)
-    return turns.filter(support__gt=tap.support).exists()
 
 
 def step_given_on(child: Child, drill: str, support: int, day: datetime.date) -> Decision | None:

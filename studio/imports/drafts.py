@@ -70,6 +70,21 @@ def read(draft: ImportDraft, kind: ImportKind, scope: Any, now: datetime.datetim
     return kind.read(bytes(draft.data), FileOptions.from_json(draft.options), scope, now)
 
 
+def _result(reading: Reading) -> dict[str, Any]:
+    """What stays of a file that was brought in."""
+    return {
+        **reading.counts,
+        "left_out": _lines_left_out(reading),
+        "refused": [item.as_json() for item in reading.left_out[:MOST_SHOWN]],
+        "messages": len(reading.left_out),
+        "refused_file": refused_file(reading.table, reading.left_out),
+    }
+
+
+def _lines_left_out(reading: Reading) -> int:
+    return len({item.line for item in reading.left_out})
+
+
 def confirm(
     draft: ImportDraft,
     kind: ImportKind,
@@ -95,15 +110,7 @@ def confirm(
         all_or_nothing=all_or_nothing,
         shown=shown,
     )
-    left_out_lines = len({item.line for item in reading.left_out})
-    locked.done_at, locked.data = now, b""
-    locked.result = {
-        **reading.counts,
-        "left_out": left_out_lines,
-        "refused": [item.as_json() for item in reading.left_out[:MOST_SHOWN]],
-        "messages": len(reading.left_out),
-        "refused_file": refused_file(reading.table, reading.left_out),
-    }
+    locked.done_at, locked.data, locked.result = now, b"", _result(reading)
     locked.save(update_fields=["done_at", "result", "data"])
     counts = " ".join(f"{name}={count}" for name, count in reading.counts.items())
     log.info(
@@ -112,7 +119,7 @@ def confirm(
         locked.uuid,
         locked.owner_id,
         counts,
-        left_out_lines,
+        _lines_left_out(reading),
     )
 
 

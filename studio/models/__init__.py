@@ -1,0 +1,30 @@
+"""The people and the places: staff, locations, classes, meetings, attendance, children.
+
+Shared: used everywhere.
+"""
+
+from studio.models.classes import DAYS_OF_WEEK, Attendance, ClassGroup, ClassListChange, Meeting
+from studio.models.people import AccountChange, Child, Location, SpottingConsent, Staff, known_zone
+from studio.models.sign_in import Pin, SignInTry, Tablet
+from studio.models.site import ImportDraft, Restore, SpentToken, Studio
+
+__all__ = [
+    "DAYS_OF_WEEK",
+    "AccountChange",
+    "Attendance",
+    "Child",
+    "ClassGroup",
+    "ClassListChange",
+    "ImportDraft",
+    "Location",
+    "Meeting",
+    "Pin",
+    "Restore",
+    "SignInTry",
+    "SpentToken",
+    "SpottingConsent",
+    "Staff",
+    "Studio",
+    "Tablet",
+    "known_zone",
+]

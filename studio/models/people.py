@@ -1,0 +1,197 @@
+"""The halls, the staff, and the children with their families' answers."""
+
+import datetime
+import uuid
+import zoneinfo
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+
+def known_zone(value: str) -> None:
+    """Refuse a time zone name that is not in the IANA database."""
+    if value not in zoneinfo.available_timezones():
+        raise ValidationError(_("There is no time zone called “%(name)s”."), params={"name": value})
+
+
+class Location(models.Model):
+    """A hall. Its time zone decides what "today" is for everything that happens in it."""
+
+    name = models.CharField(max_length=120, unique=True)
+    address = models.CharField(max_length=250, blank=True)
+    # No number is ever assumed; see studio/halls/emergency.py.
+    emergency_number = models.CharField(max_length=20, blank=True)
+    zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
+    # When somebody said that number and address are right, and who: nobody's name where a command
+    # was told.
+    confirmed_on = models.DateField(null=True, blank=True)
+    confirmed_by = models.ForeignKey(
+        "Staff", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    def __str__(self) -> str:
+        return self.name
+
+    def day_of(self, moment: datetime.datetime) -> datetime.date:
+        """The local date of an aware moment."""
+        return moment.astimezone(zoneinfo.ZoneInfo(self.zone)).date()
+
+    def end_of(self, day: datetime.date) -> datetime.datetime:
+        """The local midnight with which a day ends."""
+        after = day + datetime.timedelta(days=1)
+        return datetime.datetime.combine(after, datetime.time(), zoneinfo.ZoneInfo(self.zone))
+
+
+class Staff(AbstractUser):
+    """Somebody who signs in. ``role`` decides what they may do; see studio/access.py."""
+
+    class Role(models.TextChoices):
+        ASSISTANT = "assistant", _("assistant")
+        COACH = "coach", _("coach")
+        DIRECTOR = "director", _("director")
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    role = models.CharField(max_length=10, choices=Role.choices, default=Role.ASSISTANT)
+    locations = models.ManyToManyField(Location, blank=True, related_name="staff")
+    # A guest reviewer's account works on this one day only.
+    guest_on = models.DateField(null=True, blank=True)
+    # The first day without access; see studio/staff/leaving.py.
+    left_on = models.DateField(null=True, blank=True)
+
+    # No column: the middleware sets it, for one request, on staff who signed in by PIN on a
+    # shared tablet. It leaves a coach's rights at most; studio/access.py reads it.
+    coach_rights_only = False
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(role__in=["assistant", "coach", "director"]), name="staff_role_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.called
+
+    @property
+    def called(self) -> str:
+        """The name shown to others."""
+        return self.get_full_name() or self.username
+
+
+class AccountChange(models.Model):
+    """What was done to an account, by whom and when. Only ever added to; see studio/staff/."""
+
+    class What(models.TextChoices):
+        MADE = "made", _("made")
+        ROLE = "role", _("given another role")
+        OTHER = "other", _("changed")
+        LEFT = "left", _("access ended")
+        BACK = "back", _("let in again")
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="account_changes")
+    what = models.CharField(max_length=5, choices=What.choices)
+    # Nobody: at the server.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return self.what
+
+
+class Child(models.Model):
+    """A child, with no more about them than the job needs."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    # The studio's own id from its lists, if it has one: text, so 007 is not 7.
+    list_id = models.CharField(max_length=60, blank=True)
+    name = models.CharField(max_length=120)
+    name_used = models.CharField(max_length=60, blank=True)
+    # Name in NFC, case and spaces folded: what the roster import compares.
+    name_key = models.CharField(max_length=120, editable=False, db_index=True)
+    # Empty only where a child came back with a tablet's lines after a restore, until the desk says
+    # who it is.
+    birth_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    birth_month = models.PositiveSmallIntegerField(null=True, blank=True)
+    guardian = models.CharField(max_length=120, blank=True)
+    letter_language = models.CharField(max_length=10, default="en")
+    # From this day hands-on spotting needs a guardian's yes: the day of the upgrade for children
+    # who were here before it, None (from the first day) for all others.
+    consent_asked_from = models.DateField(null=True, blank=True)
+    left_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["list_id"], condition=~Q(list_id=""), name="list_id_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(birth_month__gte=1, birth_month__lte=12), name="birth_month_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(birth_year=None, birth_month=None)
+                | Q(birth_year__isnull=False, birth_month__isnull=False),
+                name="birth_whole_or_none",
+            ),
+        ]
+
+    # No column: set by studio/people/told_apart.py for the children of one list.
+    told_apart = ""
+
+    def __str__(self) -> str:
+        return self.called
+
+    @property
+    def called(self) -> str:
+        """The name used in class."""
+        return self.name_used or self.name
+
+    @property
+    def listed(self) -> str:
+        """The name in a list of children, told apart from the others there."""
+        return self.told_apart or self.called
+
+    @property
+    def is_known(self) -> bool:
+        """False for a child who came back without a name after a restore: nothing is signed for
+        it and no letter is written, until the desk says who it is."""
+        return self.birth_year is not None
+
+    @property
+    def born(self) -> str:
+        """Year and month, such as 2016-04; "" if nobody has said it."""
+        if self.birth_year is None or self.birth_month is None:
+            return ""
+        return f"{self.birth_year}-{self.birth_month:02d}"
+
+    def age_on(self, day: datetime.date) -> int | None:
+        """Whole years on a day, from year and month of birth; None if that is not known."""
+        if self.birth_year is None or self.birth_month is None:
+            return None
+        return day.year - self.birth_year - (day.month < self.birth_month)
+
+
+class SpottingConsent(models.Model):
+    """One guardian's answer to hands-on spotting, as it was written down. Only ever added to.
+
+    What the answers of a child mean together is said in studio/people/consents.py.
+    """
+
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="spotting_consents")
+    # Which of the family answered, in the family's words.
+    guardian = models.CharField(max_length=120, blank=True)
+    yes = models.BooleanField()
+    # It counts from this local day until the season is over in which it is asked again.
+    day = models.DateField()
+    asked_again_on = models.DateField()
+    # Who saw the form, or was told at the desk, and when.
+    seen_by = models.CharField(max_length=120, blank=True)
+    seen_on = models.DateField()
+    # Nobody: brought in by a command at the server, or known from before answers were kept.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return "yes" if self.yes else "no"
