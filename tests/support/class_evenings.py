@@ -101,13 +101,17 @@ class ClassEvenings(Evenings):
         return other if now == one else one
 
     def packs(self, back: int = 0) -> tuple[Pack, Pack]:
-        """The same pack twice; of a class so many days ago."""
+        """The same pack twice; of a class so many days ago. Its origin is signed anew each time."""
         meeting, _ = Meeting.objects.get_or_create(
             group=self.cast.blue,
             date=self.day - datetime.timedelta(days=back),
             starts_at=self.cast.blue.starts_at,
         )
-        return self._twice(lambda: json.loads(build_pack(meeting, self.coach, NOW)))
+
+        def look() -> Pack:
+            return json.loads(build_pack(meeting, self.coach, NOW)) | {"origin": ""}
+
+        return self._twice(look)
 
     def rows(self) -> tuple[list[RowText], list[RowText]]:
         """The same rows twice."""

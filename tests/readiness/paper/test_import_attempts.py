@@ -199,7 +199,7 @@ def test_refused_lines_are_saved_as_a_file_that_can_be_mended(small, tmp_path):
     text = refused.read_bytes().decode("utf-8-sig")
     rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=";"))
     assert rows[1][:2] == ["5", "Value"]
-    refused.write_text(text.replace(";good;", ";clean;"), newline="")
+    refused.write_text(text.replace('"good"', '"clean"'), newline="")
     assert "1 new turns, 0 in the log already, 0 lines refused" in run(refused, "--commit")
     last = Attempt.objects.order_by("-done_at")[0]
     assert (last.clean, Attempt.objects.count()) == (True, 6)

@@ -179,7 +179,7 @@ def test_the_lines_left_out_can_be_saved_before_and_after_the_confirmation(petra
     assert answer["Content-Disposition"] == 'attachment; filename="lines-left-out.csv"'
     lines = answer.content.decode("utf-8-sig").splitlines()
     assert len(lines) == 2
-    assert lines[1].startswith("4,value,")
+    assert lines[1].startswith('"4","value",')
 
 
 @pytest.mark.parametrize("who", ["omar", "tam"])
