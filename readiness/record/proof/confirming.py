@@ -30,17 +30,20 @@ OTHERS = ~Q(by=OuterRef("author")) & ~Q(by=OuterRef("sender"))
 def waiting_for_author(staff: Staff) -> "QuerySet[Attempt]":
     """Turns under this name that nothing proves to be of this person."""
     said = Confirmation.objects.filter(attempt=OuterRef("pk"), by=staff)
-    waiting = Attempt.objects.filter(proof__awaits__in=FOR_AUTHOR, author=staff)
-    return waiting.filter(~Exists(said)).unstruck()
+    return _waiting(FOR_AUTHOR).filter(~Exists(said), author=staff).unstruck()
 
 
 def waiting_for_director(staff: Staff, today: datetime.date) -> "QuerySet[Attempt]":
     """Late turns of this director's children that are not hers and that she did not bring in."""
     said = Confirmation.objects.filter(OTHERS, attempt=OuterRef("pk"))
-    waiting = Attempt.objects.filter(
-        proof__awaits__in=FOR_DIRECTOR, child__in=visible_children(staff, today)
-    )
+    waiting = _waiting(FOR_DIRECTOR).filter(child__in=visible_children(staff, today))
     return waiting.exclude(Q(author=staff) | Q(sender=staff)).filter(~Exists(said)).unstruck()
+
+
+def _waiting(awaits: tuple[str, ...]) -> "QuerySet[Attempt]":
+    """Found from the few that wait for anybody, of which the index proof_awaits knows."""
+    proofs = AttemptProof.objects.filter(~Q(awaits=""), awaits__in=awaits)
+    return Attempt.objects.filter(pk__in=proofs.values("attempt"))
 
 
 def confirm(waiting: "QuerySet[Attempt]", by: Staff, now: datetime.datetime) -> int:

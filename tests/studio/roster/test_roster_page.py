@@ -90,7 +90,7 @@ def test_a_done_upload_is_not_done_again_with_another_token(petra):
     address = preview_of(petra, TEXT)
     fields = confirm_fields(petra.get(address).content.decode())
     petra.post(f"{address}/confirm", fields)
-    Child.objects.filter(name="Ada Alder").delete()
+    Child.objects.filter(name="Ada Alder").update(name="Ada Else", name_key="ada else")
     petra.post(f"{address}/confirm", fields | {"token": str(uuid.uuid4())})
     assert not Child.objects.filter(name="Ada Alder").exists()
 
@@ -255,7 +255,7 @@ def test_the_lines_left_out_can_be_saved_before_and_after_the_confirmation(petra
     assert answer["Content-Type"] == "text/csv; charset=utf-8"
     lines = answer.content.decode("utf-8-sig").splitlines()
     assert len(lines) == 3
-    assert lines[2].endswith(",'=cmd,,Blue")
+    assert lines[2].split(",")[-3:] == ['"\'=cmd"', '""', '"Blue"']
 
 
 @pytest.mark.parametrize("who", ["omar", "tam"])
