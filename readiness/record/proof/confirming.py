@@ -10,7 +10,7 @@ import logging
 from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from progression.models import Attempt, AttemptProof, Confirmation
+from progression.models import Attempt, AttemptProof, AttemptQuerySet, Confirmation
 from readiness.record import day_tallies
 from readiness.record.ladders import Ladders
 from readiness.record.standings import lock, make_stale
@@ -40,7 +40,7 @@ def waiting_for_director(staff: Staff, today: datetime.date) -> "QuerySet[Attemp
     return waiting.exclude(Q(author=staff) | Q(sender=staff)).filter(~Exists(said)).unstruck()
 
 
-def _waiting(awaits: tuple[str, ...]) -> "QuerySet[Attempt]":
+def _waiting(awaits: tuple[str, ...]) -> AttemptQuerySet:
     """Found from the few that wait for anybody, of which the index proof_awaits knows."""
     proofs = AttemptProof.objects.filter(~Q(awaits=""), awaits__in=awaits)
     return Attempt.objects.filter(pk__in=proofs.values("attempt"))
