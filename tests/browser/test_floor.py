@@ -630,10 +630,11 @@ def test_the_server_gets_lines_of_the_agreed_form(
     assert len(sent) == 1
     call = sent[0]
     about = {"page", "mono"}
-    assert set(call) == {"v", "device", "sent_at", "author", "log", "last", "lines"} | about
+    beside = {"author", "log", "last", "origin", "signed"}
+    assert set(call) == {"v", "device", "sent_at", "lines"} | beside | about
     (line,) = call["lines"]  # type: ignore[misc]
     what = {"child", "drill", "surface", "support", "clean"}
-    assert set(line) == {"kind", "id", "at", "offset", "by", "pack"} | about | what
+    assert set(line) == {"kind", "id", "at", "offset", "by", "meeting"} | about | what
     assert abs(line["offset"]) < 1_000
     assert abs(time.time() - datetime.datetime.fromisoformat(line["at"]).timestamp()) < 60
 
