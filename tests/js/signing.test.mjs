@@ -29,7 +29,9 @@ function memoryStore(durable = true) {
     keys,
     key: async (author) => keys.get(author),
     putKey: async (record) => keys.set(record.author, record),
-    attachSignature: async (id, signed) => attached.set(id, signed),
+    attachSignatures: async (made) => {
+      for (const [id, signed] of made) attached.set(id, signed);
+    },
   };
 }
 

@@ -57,25 +57,25 @@ async function enrol(address, key, token) {
   }
 }
 
-/* Signs what is not signed yet, each line with its author's key, and keeps the signature with it; a
-   draft too, since somebody else may take over before it is final. What cannot be signed goes
-   without. */
+/* Signs what is not signed yet, each line with its author's key, and keeps the signatures with them
+   in one write; a draft too, since somebody else may take over before it is final. What cannot be
+   signed goes without. */
 export async function signRecords(store, records) {
-  for (const record of records) {
-    const { author, line, signed } = record;
-    if (signed) continue;
-    try {
-      const found = await store.key(author);
-      if (!found) continue;
-      const made = await sign(found, line);
+  const made = new Map();
+  try {
+    for (const record of records.filter(({ signed }) => !signed)) {
+      const { line } = record;
+      const found = await store.key(record.author);
+      const signed = found ? await sign(found, line) : null;
       // Its faults may have changed meanwhile: then it is being signed anew.
-      if (record.line !== line) continue;
-      record.signed = made;
-      await store.attachSignature(record.id, made);
-    } catch {
-      return;
+      if (signed === null || record.line !== line) continue;
+      record.signed = signed;
+      made.set(record.id, signed);
     }
+  } catch {
+    // The rest goes without.
   }
+  if (made.size > 0) await store.attachSignatures(made);
 }
 
 async function sign({ id, key }, line) {

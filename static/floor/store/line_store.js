@@ -154,12 +154,14 @@ class LineStore {
     });
   }
 
-  /* To a line that is still here. */
-  attachSignature(id, signed) {
+  /* To those lines that are still here, by their ids. */
+  attachSignatures(signatures) {
     return this.#change(["lines"], ({ lines }) => {
-      lines.get(id, (found) => {
-        if (found) lines.put({ ...found, signed });
-      });
+      for (const [id, signed] of signatures) {
+        lines.get(id, (found) => {
+          if (found) lines.put({ ...found, signed });
+        });
+      }
     });
   }
 

@@ -127,7 +127,7 @@ def refused(error: type[Exception], statement: str, match: str) -> None:
 @pytest.mark.parametrize("table", ["progression_attempt", "attempt_2026", "attempt_other"])
 def test_no_row_can_be_changed_or_deleted_in_the_whole_or_in_a_part(parted, table):
     before = list(Attempt.objects.order_by("pk").values())
-    refused(DatabaseError, f"UPDATE {table} SET note = 'changed'", "append-only")
+    refused(DatabaseError, f"UPDATE {table} SET device = 'changed'", "append-only")
     refused(DatabaseError, f"DELETE FROM {table}", "append-only")
     assert list(Attempt.objects.order_by("pk").values()) == before
 
