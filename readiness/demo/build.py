@@ -63,10 +63,7 @@ def build(
         rows = Rows(people, child_rows, make_meetings(meetings, people))
         ladder = _load_ladder(now - datetime.timedelta(weeks=weeks + 2))
     changed_from, changed = today - LADDER_CHANGED_AGO, _changed(ladder.content)
-    ladders = {
-        datetime.date.min: NamedLadder(1, ladder.content),
-        changed_from: NamedLadder(2, changed),
-    }
+    ladders = _ladders(ladder.content, changed_from, changed)
     world = _make_world(people, ladders, now)
     report(_("Letting the children learn."))
     records = {pupil.id: simulate(pupil, world, seed) for pupil in pupils}
@@ -83,6 +80,13 @@ def build(
         "turns": Attempt.objects.count(),
         "decisions": Decision.objects.count(),
     }
+
+
+def _ladders(
+    first: dict[str, Any], changed_from: datetime.date, changed: dict[str, Any]
+) -> dict[datetime.date, NamedLadder]:
+    """The ladder of the first day, and the changed one, by the days from which they count."""
+    return {datetime.date.min: NamedLadder(1, first), changed_from: NamedLadder(2, changed)}
 
 
 def _make_world(
