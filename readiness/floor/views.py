@@ -119,13 +119,15 @@ def _take_call(request: HttpRequest, call: Call, meeting: uuid.UUID) -> HttpResp
 @answers_json
 @require_POST
 def floor_key(request: HttpRequest) -> HttpResponse:
-    """The public half of the key with which this sign-in's lines are signed."""
+    """The public half of the key with which this sign-in's lines are signed. The answer says whose
+    it is now: somebody else may have signed in since the page was drawn."""
     try:
         text = read_key_call(request.body)
     except UnreadableCall:
         return json_error(400, "unreadable", _("This call could not be read."))
-    key = enrol_key(access.staff_of(request), text, request.session, timezone.now())
-    return JsonResponse({"id": str(key.uuid)})
+    staff = access.staff_of(request)
+    key = enrol_key(staff, text, request.session, timezone.now())
+    return JsonResponse({"id": str(key.uuid), "staff": str(staff.uuid)})
 
 
 def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:

@@ -59,20 +59,28 @@ test("the server's own signatures hold here", async () => {
 test("a key is made once, enrolled, and cannot be read out", async () => {
   if (!crypto.subtle) return;
   const store = memoryStore();
-  const asked = serverSays(200, { id: "key-1" });
+  const asked = serverSays(200, { staff: "me", id: "key-1" });
   await prepareKey(store, "me", "/floor/key", "csrftoken");
   const made = store.keys.get("me");
   assert.deepEqual([made.id, asked[0][0]], ["key-1", "/floor/key"]);
   assert.equal(made.key.extractable, false);
-  serverSays(200, { id: "key-2" });
+  serverSays(200, { staff: "me", id: "key-2" });
   await prepareKey(store, "me", "/floor/key", "csrftoken");
   assert.deepEqual([store.keys.get("me").open, store.keys.get("me").id], [made.open, "key-2"]);
+});
+
+test("a key that the server takes for somebody else's is not this author's", async () => {
+  if (!crypto.subtle) return;
+  const store = memoryStore();
+  serverSays(200, { staff: "you", id: "key-1" });
+  await prepareKey(store, "me", "/floor/key", "csrftoken");
+  assert.equal(store.keys.size, 0);
 });
 
 test("what is not signed yet is signed, with its author's own key", async () => {
   if (!crypto.subtle) return;
   const store = memoryStore();
-  serverSays(200, { id: "key-1" });
+  serverSays(200, { staff: "me", id: "key-1" });
   await prepareKey(store, "me", "/floor/key", "csrftoken");
   const records = [record("1"), record("2", { draft: true }), record("3", { author: "you" })];
   records.push(record("4", { signed: { key: "old", signature: "old" } }));
@@ -87,7 +95,7 @@ test("what is not signed yet is signed, with its author's own key", async () => 
 test("a line that changes while it is being signed keeps no signature of what it was", async () => {
   if (!crypto.subtle) return;
   const store = memoryStore();
-  serverSays(200, { id: "key-1" });
+  serverSays(200, { staff: "me", id: "key-1" });
   await prepareKey(store, "me", "/floor/key", "csrftoken");
   const one = record("1");
   const signing = signRecords(store, [one]);

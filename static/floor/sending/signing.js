@@ -30,8 +30,9 @@ export async function prepareKey(store, author, address, tokenCookie) {
   if (!canSign(store)) return;
   const kept = await store.key(author);
   const made = kept ?? (await makeKey(author));
-  const id = await enrol(address, made.open, readCookie(tokenCookie));
-  if (id !== null) await store.putKey({ ...made, id });
+  const enrolled = await enrol(address, made.open, readCookie(tokenCookie));
+  // Somebody else may have signed in since this page was drawn: then it is no key of this author.
+  if (enrolled?.staff === author) await store.putKey({ ...made, id: enrolled.id });
 }
 
 async function makeKey(author) {
@@ -39,7 +40,7 @@ async function makeKey(author) {
   return { author, key: privateKey, open: base64(await crypto.subtle.exportKey("spki", publicKey)) };
 }
 
-/* The id under which the server knows this key, or null. */
+/* {id, staff}: the id under which the server knows this key, and whose it is; or null. */
 async function enrol(address, key, token) {
   try {
     const response = await fetch(address, {
@@ -51,7 +52,7 @@ async function enrol(address, key, token) {
       signal: AbortSignal.timeout(TIMEOUT),
       headers: { Accept: "application/json", "Content-Type": "application/json", "X-CSRFToken": token },
     });
-    return response.status === 200 ? ((await readJson(response))?.id ?? null) : null;
+    return response.status === 200 ? await readJson(response) : null;
   } catch {
     return null;
   }

@@ -33,7 +33,8 @@ def test_a_key_belongs_to_whoever_is_signed_in_and_is_enrolled_once(cast):
     assert [answer.status_code for answer in answers] == [200, 200]
     key = SigningKey.objects.get()
     assert (key.staff, key.public_key, key.ended_at) == (cast.tam, text, None)
-    assert [answer.json()["id"] for answer in answers] == [str(key.uuid)] * 2
+    about = {"id": str(key.uuid), "staff": str(cast.tam.uuid)}
+    assert [answer.json() for answer in answers] == [about] * 2
 
 
 def test_the_same_key_of_another_person_is_another_one(cast):
