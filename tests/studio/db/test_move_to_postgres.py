@@ -188,7 +188,7 @@ def test_a_studio_moves_from_sqlite_to_postgresql_and_goes_on_there(sqlite_recor
     taken = {row["id"] for row in before["studio_location"]}
     assert Location.objects.using("new").create(name="Quarry hall").pk > max(taken)
     with pytest.raises(DatabaseError, match="append-only"):
-        Attempt.objects.using("new").update(note="changed")
+        Attempt.objects.using("new").update(device="changed")
 
 
 @only_postgres
