@@ -14,6 +14,7 @@ from studio.people.names import clean_name, fold_name
 
 class ChildForm(forms.Form):
     name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    name_used = forms.CharField(label=gettext_lazy("Name used"), max_length=60, required=False)
     born = forms.RegexField(
         r"^(19|20)\d\d-(0[1-9]|1[0-2])$",
         label=gettext_lazy("Born (year-month)"),
@@ -21,7 +22,13 @@ class ChildForm(forms.Form):
     )
 
     def clean_name(self) -> str:
-        return clean_name(self.cleaned_data["name"])
+        name = clean_name(self.cleaned_data["name"])
+        if not name:
+            raise ValidationError(_("There is no letter in this name."))
+        return name
+
+    def clean_name_used(self) -> str:
+        return clean_name(self.cleaned_data["name_used"])
 
 
 class ClassForm(forms.Form):
@@ -38,10 +45,10 @@ class ClassForm(forms.Form):
             raise ValidationError(_("There is a class of this name in this hall already."))
 
 
-def say_who(child: Child, name: str, born: str) -> None:
+def say_who(child: Child, name: str, name_used: str, born: str) -> None:
     """From now on it is a child like any other."""
     year, month = map(int, born.split("-"))
-    child.name, child.name_key, child.name_used = name, fold_name(name), name.split()[0]
+    child.name, child.name_key, child.name_used = name, fold_name(name), name_used
     child.birth_year, child.birth_month = year, month
     child.save(update_fields=["name", "name_key", "name_used", "birth_year", "birth_month"])
 

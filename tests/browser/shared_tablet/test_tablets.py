@@ -1,6 +1,5 @@
 """A shared tablet in a real browser: from one coach's floor to the next one's, by PIN."""
 
-import pytest
 from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, expect
 from pytest_django.live_server_helper import LiveServer
@@ -8,31 +7,8 @@ from pytest_django.live_server_helper import LiveServer
 from studio.models import Meeting, SignInTry
 from studio.sign_in.pins import set_pin
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.support.browser.floor_taps import SignIn
+from tests.support.browser.floor_taps import PIN, SignIn
 from tests.support.cast import Cast
-
-PIN = "490273"
-
-
-@pytest.fixture
-def meeting(cast: Cast) -> Meeting:
-    today = cast.hall.day_of(timezone.now())
-    made, _ = Meeting.objects.get_or_create(
-        group=cast.blue, date=today, starts_at=cast.blue.starts_at
-    )
-    made.staff.set([cast.omar, cast.tam])
-    return made
-
-
-@pytest.fixture
-def tablet(cast: Cast, context: BrowserContext, live_server: LiveServer) -> None:
-    """This browser is an enrolled tablet of the hall; Omar and Tam have a PIN."""
-    now = timezone.now()
-    for staff in (cast.omar, cast.tam):
-        set_pin(staff, PIN, now)
-    _tablet, secret = enrol("Blue case", cast.hall, cast.petra, now)
-    cookie = {"name": COOKIE, "value": secret, "url": live_server.url, "httpOnly": True}
-    context.add_cookies([cookie])
 
 
 def change_over(page: Page):

@@ -137,7 +137,10 @@ def test_the_desk_says_who_and_which_they_are(restored, client):
     assert "came back" in text_of(client.get("/"))
     answer = client.post(f"/sorting/children/{lost.child}", {"name": "Nia", "born": "2015"})
     assert answer.status_code == 422
-    said = {"name": "Nia  Oduya", "born": "2015-02"}
+    for name in ("\u200b", "x" * 121):
+        said = {"name": name, "born": "2015-02"}
+        assert client.post(f"/sorting/children/{lost.child}", said).status_code == 422
+    said = {"name": "Nia  Oduya", "name_used": "Nia", "born": "2015-02"}
     assert client.post(f"/sorting/children/{lost.child}", said).status_code == 302
     child = Child.objects.get(uuid=lost.child)
     assert (child.name, child.called, child.born, child.is_known) == (
@@ -287,3 +290,12 @@ def test_the_pack_carries_an_origin_without_names(cast, client):
     text = json.dumps(said)
     for name in ("Mai", "Ilse", "Omar", "Blue", "Mill"):
         assert name not in text
+
+
+def test_a_name_of_one_long_word_is_a_name(restored, client):
+    lost = Lost(restored)
+    send(restored.omar, lost.meeting, turns(lost.child, 1), origin=lost.origin)
+    client.force_login(restored.petra)
+    said = {"name": "N" * 120, "born": "2015-02"}
+    assert client.post(f"/sorting/children/{lost.child}", said).status_code == 302
+    assert Child.objects.get(uuid=lost.child).called == "N" * 120

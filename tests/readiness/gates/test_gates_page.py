@@ -22,27 +22,16 @@ from readiness.gates.forms import GateForm
 from readiness.gates.ladder_gates import gate_at
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import Ladders
-from tests.support.cast import NOW, TODAY
-from tests.support.deciding import recommend, sign
+from tests.support.cast import TODAY
+from tests.support.deciding import LATER, recommend, sign
 from tests.support.pages import get, text_of
-from tests.support.ready import MAT, place_at, ready_to_be_signed
+from tests.support.ready import MAT, place_at
 
-LATER = NOW + datetime.timedelta(hours=2)
+pytestmark = pytest.mark.usefixtures("_later")
+
 WALKOVER = "/gates/4.back-walkover"
 SAVE = "/gates/save/4.back-walkover"
 UNSPOTTED, PRACTICE = CleanRule(0.8, 0.8, 4, 12), CleanRule(0.6, 0.9, 3, 6)
-
-
-@pytest.fixture(autouse=True)
-def _frozen():
-    with time_machine.travel(LATER, tick=False):
-        yield
-
-
-@pytest.fixture
-def mai(cast, log):
-    ready_to_be_signed(cast, log)
-    return cast.mai
 
 
 # --- who sees them ------------------------------------------------------------------------

@@ -10,6 +10,8 @@ from studio.models import Meeting, Staff
 from tests.support.browser.activity import idle, settle
 
 SignIn = Callable[[Staff], str]
+# Everybody's who has one.
+PIN = "490273"
 
 
 def open_floor(page: Page, meeting: Meeting, drill: str, count: int = 30) -> None:
