@@ -123,7 +123,7 @@ def may_confirm_own(staff: Staff) -> bool:
 def may_confirm_late(staff: Staff) -> bool:
     """Let late turns count as graded, of others and brought in by others: directors of the
     studio, no guest for a day."""
-    return acts_as(staff) == Staff.Role.DIRECTOR and staff.guest_on is None
+    return may_direct(staff)
 
 
 def may_keep_tablets(staff: Staff) -> bool:
