@@ -57,7 +57,21 @@ def another_skill(content: Content) -> None:
     content["drill"].append(same)
 
 
+def hands_of_nobody(content: Content) -> None:
+    """The barrel with hands in its steps, and none that its adult is said to have."""
+    row(content, "drill barrel").update(adult="station", spotters=0)
+    step("barrel", stage=8)(content)
+
+
+def never_held(content: Content) -> None:
+    """The barrel is said to have a spotter, and no step that has one."""
+    row(content, "drill barrel")["allow"] = [{"stage": 8, **UNSPOTTED}]
+
+
 WAYS = [
+    ("an adult with hands, and no step for them", "drill barrel, allow 1", never_held),
+    ("no skill, but hands", "drill barrel, allow 3", step("barrel", stage=8)),
+    ("hands in its steps alone", "drill barrel, allow 3", hands_of_nobody),
     ("a stage nobody signs", "drill barrel, allow 3", step("barrel", stage=5)),
     (
         "the dance of a skill",

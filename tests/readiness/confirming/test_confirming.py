@@ -238,6 +238,21 @@ def test_late_and_unproven_needs_both_in_either_order(cast):
         DayTally.objects.all().delete()
 
 
+def test_whoever_brought_late_turns_in_confirms_none_of_them(cast):
+    day = TODAY - datetime.timedelta(days=20)
+    paper(cast.petra, of("Omar", day=day))
+    tap(cast.omar, "/confirm")
+    assert waiting_for_director(cast.luis, TODAY).count() == 1
+    assert not waiting_for_director(cast.petra, TODAY).exists()
+    assert "waits for another director" in text_of(signed_in(cast.petra).get("/review/late"))
+    # Nor is her word, however it came, that of another director.
+    Confirmation.objects.create(
+        attempt=Attempt.objects.get(), by=cast.petra, at=LATER, completes=False
+    )
+    assert waiting_for_director(cast.luis, TODAY).count() == 1
+    assert graded() == 0
+
+
 def test_a_late_miss_counts_at_once(cast):
     paper(cast.petra, of("Petra", "x", TODAY - datetime.timedelta(days=30)), seen=True)
     tally = DayTally.objects.get()
