@@ -65,7 +65,7 @@ def hands_of_nobody(content: Content) -> None:
 
 def never_held(content: Content) -> None:
     """The barrel is said to have a spotter, and no step that has one."""
-    row(content, "drill barrel")["allow"] = [{"stage": 8, **UNSPOTTED}]
+    row(content, "drill barrel")["allow"] = [{"stage": 5, "support": "unspotted"}]
 
 
 WAYS = [
