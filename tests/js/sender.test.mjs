@@ -194,6 +194,27 @@ test("only what is named leaves", async () => {
   assert.equal(tablet.reported.trouble, "busy");
 });
 
+test("what is asked for while the sender waits for an answer is not passed over", async () => {
+  const tablet = setUp([record("id-0000"), record("id-0001", { author: "another" })]);
+  await sendNow(tablet);
+  clock += 60_000;
+  let answer;
+  answers = [
+    (call) =>
+      new Promise((done) => {
+        answer = () => done(keepAll(call));
+      }),
+  ];
+  await sendNow(tablet);
+  assert.deepEqual(calls.at(-1).lines, []);
+  tablet.sender.sendOthers();
+  await pass(0);
+  answer();
+  await settle();
+  await pass(0);
+  assert.deepEqual(tablet.waiting(), []);
+});
+
 test("a pause grows with each failure and a new tap does not shorten it", async () => {
   const tablet = setUp([record("id-0000")]);
   answers = Array.from({ length: 12 }, () => reply(503, { error: "busy" }));

@@ -28,6 +28,8 @@ export class Sender {
   #options;
   #timer = null;
   #sending = false;
+  // Asked to send while sending: what it was asked for may have been passed over.
+  #askedMeanwhile = false;
   #failures = 0;
   #tokenRenewed = false;
   #includesOthers = false;
@@ -70,8 +72,12 @@ export class Sender {
   }
 
   async #run() {
-    if (this.#sending) return;
+    if (this.#sending) {
+      this.#askedMeanwhile = true;
+      return;
+    }
     this.#sending = true;
+    this.#askedMeanwhile = false;
     try {
       // Tabs take turns where the browser has locks. Where it has none, the ids still make sure
       // that each line is stored once.
@@ -82,6 +88,7 @@ export class Sender {
       this.#retryLater("no-answer");
     } finally {
       this.#sending = false;
+      if (this.#askedMeanwhile) this.sendSoon(0);
     }
   }
 
