@@ -87,7 +87,8 @@ class Sqlite:
 
     def close_journal(self) -> None:
         """Bring the journal into the file, which only the sole connection to it can do."""
-        with contextlib.closing(sqlite3.connect(self.file, timeout=1)) as here:
+        # Somebody who is just ending has these seconds to.
+        with contextlib.closing(sqlite3.connect(self.file, timeout=5)) as here:
             try:
                 here.execute("PRAGMA journal_mode=DELETE").fetchall()
             except sqlite3.OperationalError as error:

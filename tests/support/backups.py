@@ -1,6 +1,7 @@
 """Backups made and put back in tests, beside the tests' own database."""
 
 import contextlib
+import gc
 import os
 import sqlite3
 import subprocess
@@ -42,6 +43,8 @@ def elsewhere(name: str) -> Iterator[None]:
 def close() -> None:
     """No connection of this process to the database."""
     connection.close()
+    # One that a thread left open stays so until it is collected.
+    gc.collect()
     if connection.vendor == "postgresql":
         connection.close_pool()
 

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 from progression.models import Attempt
 from studio.models import Child, ClassGroup, Meeting, Studio
 from studio.people.meetings import meeting_on
-from tests.support.backups import make, remove_kept
+from tests.support.backups import close, make, remove_kept
 from tests.support.browser.activity import WATCH, settle, wait_until
 from tests.support.browser.chromium import TABLET
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, clean, open_class
@@ -98,5 +98,6 @@ def test_a_restored_backup_loses_nothing(
 
 
 def put_back(file: Path) -> None:
+    close()
     call_command("restore", str(file), stdout=StringIO())
     remove_kept()
