@@ -98,23 +98,19 @@ def _clear(touched: Iterable[Touched], keys: Keys) -> None:
 
 def _rows_of(touched: Iterable[Touched]) -> Iterable[Row]:
     """A superset of the touched rows that an index finds; the caller sorts out the rest."""
-    children, drills, days = set(), set(), set()
-    for child, drill, day in touched:
+    children, days = set(), set()
+    for child, _drill, day in touched:
         children.add(child)
-        drills.add(drill)
         days.add(day)
     if len(days) <= MOST_DAYS:
-        return _turns_on(children, drills, days)
-    span = Attempt.objects.filter(day__range=(min(days), max(days)))
-    rows = span.filter(child__in=children, drill__key__in=drills).unstruck()
-    return rows.with_graded_now().values_list(*TURN_COLUMNS)
+        return _turns_on(children, days)
+    rows = Attempt.objects.filter(child__in=children, day__range=(min(days), max(days)))
+    return rows.unstruck().with_graded_now().values_list(*TURN_COLUMNS)
 
 
 @prepared
-def _turns_on(
-    children: Sequence[int], drills: Sequence[str], days: Sequence[datetime.date]
-) -> QuerySet[Any, Any]:
-    rows = Attempt.objects.filter(child__in=children, drill__key__in=drills, day__in=days)
+def _turns_on(children: Sequence[int], days: Sequence[datetime.date]) -> QuerySet[Any, Any]:
+    rows = Attempt.objects.filter(child__in=children, day__in=days)
     return rows.unstruck().with_graded_now().values_list(*TURN_COLUMNS)
 
 
