@@ -204,6 +204,8 @@ except ValueError as error:
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"
 # Called with the session of a sign-in that ends, and the time.
 BEFORE_SIGN_OUT = "progression.log.signing_keys.end_key"
+# Called with the time when a backup has been put back, after every sign-in has ended.
+AFTER_RESTORE = "progression.log.signing_keys.end_all"
 
 # Where backups are kept, how many, and whose age keys may read them (manage.py backup --encrypt).
 BACKUP_DIR = Path(env.str("BACKUP_DIR", default=str(VAR_DIR / "backups")))

@@ -79,12 +79,13 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
 
 
 def read_moment(value: object) -> datetime.datetime:
-    """An aware time from ISO text; LineRefused without an offset or out of any reason."""
+    """An aware time from ISO text, also by a clock whose battery ran empty, which begins in 1970;
+    LineRefused without an offset or out of any reason."""
     try:
         moment = datetime.datetime.fromisoformat(value)  # type: ignore[arg-type]
     except (TypeError, ValueError):
         raise LineRefused("bad-time") from None
-    if moment.tzinfo is None or not 2000 <= moment.year <= 2200:
+    if moment.tzinfo is None or not 1970 <= moment.year <= 2200:
         raise LineRefused("bad-time")
     return moment
 

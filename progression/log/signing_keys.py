@@ -29,3 +29,8 @@ def end_key(session: SessionBase, now: datetime.datetime) -> None:
     """The sign-in ends: what is tapped later is not proven by its key."""
     if KEY in session:
         SigningKey.objects.filter(pk=session[KEY], ended_at=None).update(ended_at=now)
+
+
+def end_all(now: datetime.datetime) -> None:
+    """Every sign-in has ended."""
+    SigningKey.objects.filter(ended_at=None).update(ended_at=now)

@@ -9,8 +9,10 @@ import logging
 import uuid
 from pathlib import Path
 
+from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import connection, transaction
+from django.utils.module_loading import import_string
 
 from studio.backup.container import About, stamp
 from studio.backup.making import (
@@ -61,5 +63,6 @@ def end_what_was_open(made_at: datetime.datetime, now: datetime.datetime) -> Non
     with transaction.atomic():
         Studio.objects.update(log=uuid.uuid4())
         Session.objects.all().delete()
+        import_string(settings.AFTER_RESTORE)(now)
         Tablet.objects.filter(withdrawn_at=None).update(withdrawn_at=now)
         Restore.objects.create(made_at=made_at, at=now)

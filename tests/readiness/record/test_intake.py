@@ -306,6 +306,15 @@ def test_the_day_is_the_meetings_date_whatever_the_clock_says(cast):
     assert attempt.flags == []
 
 
+def test_a_tablet_whose_clock_ran_empty_and_begins_in_1970_loses_nothing(cast):
+    began = datetime.datetime(1970, 1, 1, 0, 10, tzinfo=datetime.UTC)
+    line = turn(cast.mai) | {"at": began.isoformat()}
+    sent = began + datetime.timedelta(minutes=4)
+    assert send(cast, [line], sent=sent, received=NOW) == [("kept", "")]
+    attempt = Attempt.objects.get()
+    assert (attempt.done_at, attempt.flags) == (NOW - datetime.timedelta(minutes=4), [])
+
+
 def test_a_time_in_the_future_is_clamped_and_flagged(cast):
     line = turn(cast.mai) | {"at": "2026-03-04T19:00:00+00:00"}
     send(cast, [line], sent=NOW, received=NOW)

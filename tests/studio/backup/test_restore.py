@@ -11,6 +11,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test import Client
 
+from progression.models import SigningKey
 from studio.models import Studio, Tablet
 from tests.support.backups import ask, elsewhere, make, remove, scratch_name, start
 from tests.support.cast import NOW, Cast, Logged
@@ -77,9 +78,12 @@ def test_sign_ins_and_tablets_end_and_the_log_has_a_new_name(record, hall):
         name="Blue case", location=record.hall, secret_digest="0",
         enrolled_by=record.petra, enrolled_at=NOW,
     )  # fmt: skip
+    SigningKey.objects.create(staff=record.omar, public_key="not asked here", enrolled_at=NOW)
     before = str(Studio.objects.get().log)
     restore(make(), hall)
     assert ask(hall, "SELECT count(*) FROM django_session") == [(0,)]
+    still = "SELECT count(*) FROM progression_signingkey WHERE ended_at IS NULL"
+    assert ask(hall, still) == [(0,)]
     assert ask(hall, "SELECT count(*) FROM studio_tablet WHERE withdrawn_at IS NULL") == [(0,)]
     assert ask(hall, "SELECT count(*) FROM studio_restore WHERE looked_at IS NULL") == [(1,)]
     ((log,),) = ask(hall, "SELECT log FROM studio_studio")
