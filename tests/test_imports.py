@@ -183,9 +183,9 @@ def test_no_page_imports_another_page_s_views():
 # --- packages --------------------------------------------------------------------------
 
 
-def is_of_commands(folder: str) -> bool:
-    """One module a command, each found by its name: Django's, and the benchmarks."""
-    return folder.endswith("management/commands") or folder == "tests/bench"
+def is_found_by_name(folder: str) -> bool:
+    """One module a command or a migration, each found by its name: Django's, and the benchmarks."""
+    return folder.endswith(("management/commands", "/migrations")) or folder == "tests/bench"
 
 
 def test_no_package_has_many_modules_at_its_root():
@@ -194,7 +194,7 @@ def test_no_package_has_many_modules_at_its_root():
         str(path.parent.relative_to(ROOT)) for path in paths if path.name != "__init__.py"
     )
     many = {folder: number for folder, number in found.items() if number > MOST_MODULES}
-    assert {folder for folder in many if not is_of_commands(folder)} == set()
+    assert {folder for folder in many if not is_found_by_name(folder)} == set()
 
 
 # --- tests -----------------------------------------------------------------------------

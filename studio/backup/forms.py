@@ -50,7 +50,8 @@ def say_who(child: Child, name: str, name_used: str, born: str) -> None:
     year, month = map(int, born.split("-"))
     child.name, child.name_key, child.name_used = name, fold_name(name), name_used
     child.birth_year, child.birth_month = year, month
-    child.save(update_fields=["name", "name_key", "name_used", "birth_year", "birth_month"])
+    names = ["name", "name_key", "name_used", "search_key"]
+    child.save(update_fields=[*names, "birth_year", "birth_month"])
 
 
 def say_which(group: ClassGroup, name: str, hall: Location) -> None:

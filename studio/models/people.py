@@ -3,12 +3,16 @@
 import datetime
 import uuid
 import zoneinfo
+from typing import Any
 
 from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
+
+from studio.people.names import fold
 
 
 def known_zone(value: str) -> None:
@@ -101,6 +105,22 @@ class AccountChange(models.Model):
         return self.what
 
 
+class SearchKey(models.CharField):
+    """A child's name and name used, folded, made whenever it is stored: lists are in its order and
+    search in it. Both databases compare it byte by byte."""
+
+    def pre_save(self, model_instance: models.Model, add: bool) -> str:
+        names = (getattr(model_instance, name) for name in ("name", "name_used"))
+        # No name has a line's end in it, and it comes before every letter.
+        key = "\n".join(map(fold, names))[: self.max_length]
+        setattr(model_instance, self.attname, key)
+        return key
+
+    def db_parameters(self, connection: BaseDatabaseWrapper) -> Any:
+        bytewise = "C" if connection.vendor == "postgresql" else "BINARY"
+        return super().db_parameters(connection) | {"collation": bytewise}
+
+
 class Child(models.Model):
     """A child, with no more about them than the job needs."""
 
@@ -111,6 +131,8 @@ class Child(models.Model):
     name_used = models.CharField(max_length=60, blank=True)
     # Name in NFC, case and spaces folded: what the roster import compares.
     name_key = models.CharField(max_length=120, editable=False, db_index=True)
+    # What lists are in the order of, and search in; name it in update_fields beside a name.
+    search_key = SearchKey(max_length=250, editable=False, default="")
     # Empty only where a child came back with a tablet's lines after a restore, until the desk says
     # who it is.
     birth_year = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -136,6 +158,7 @@ class Child(models.Model):
                 name="birth_whole_or_none",
             ),
         ]
+        indexes = [models.Index(fields=["search_key", "id"], name="child_search_key")]
 
     # No column: set by studio/people/told_apart.py for the children of one list.
     told_apart = ""

@@ -12,6 +12,11 @@ import unicodedata
 _STRAY = re.compile("[\u200b\u2060\ufeff\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _APOSTROPHES = dict.fromkeys(map(ord, "’ʼ‘`´＇"), "'")
 _HYPHENS = dict.fromkeys(map(ord, "‐‑–−"), "-")
+# Letters of their own right that no decomposition takes apart; ß is casefold's.
+_LETTERS = str.maketrans(
+    {"đ": "d", "ð": "d", "ø": "o", "ł": "l", "ħ": "h", "ŧ": "t", "ŋ": "n", "ı": "i"}
+    | {"æ": "ae", "œ": "oe", "þ": "th", "\u200c": "", "\u200d": "", "'": "", "-": " "}
+)
 
 
 def clean_name(text: str) -> str:
@@ -24,6 +29,15 @@ def fold_name(text: str) -> str:
     do not matter; accents do. At most 120 characters."""
     name = clean_name(text).translate(_APOSTROPHES | _HYPHENS)
     return unicodedata.normalize("NFC", name.casefold())[:120]
+
+
+def fold(text: str) -> str:
+    """The name as it is looked for and put in order: accents do not matter either, đ is a d, ø an
+    o, æ an ae, a hyphen is a space and an apostrophe nothing."""
+    name = clean_name(text).translate(_APOSTROPHES | _HYPHENS)
+    plain = unicodedata.normalize("NFKD", name).casefold()
+    letters = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    return " ".join(letters.translate(_LETTERS).split())
 
 
 def in_speaking_order(text: str) -> str:

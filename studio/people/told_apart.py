@@ -4,7 +4,6 @@ Shared: used by every room that lists children or classes.
 """
 
 import datetime
-import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
@@ -14,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from studio.models import Child, ClassGroup
-from studio.people.names import fold_name
+from studio.people.names import fold, fold_name
 
 
 def tell_apart(children: Iterable[Child]) -> dict[int, str]:
@@ -67,7 +66,7 @@ def _full(child: Child) -> str:
 
 def _with_last(child: Child, letters: int) -> str:
     last = (child.name.split() or [""])[-1]
-    if _at_a_glance(last) == _at_a_glance(child.called):
+    if fold(last) == fold(child.called):
         return child.called
     return f"{child.called} {last[:letters]}{'.' if letters < len(last) else ''}"
 
@@ -83,15 +82,9 @@ _WITH_LAST: list[NameOf] = [partial(_with_last, letters=letters) for letters in 
 
 
 def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
-    keys = {child.pk: _at_a_glance(names[child.pk]) for child in children}
+    keys = {child.pk: fold(names[child.pk]) for child in children}
     times = Counter(keys.values())
     return [child for child in children if times[keys[child.pk]] > 1]
-
-
-def _at_a_glance(name: str) -> str:
-    """What is left of a name for a quick eye: no accents, no letter case, no kind of hyphen."""
-    plain = unicodedata.normalize("NFD", fold_name(name))
-    return "".join(sign for sign in plain if not unicodedata.combining(sign))
 
 
 def name_classes(groups: Iterable[ClassGroup]) -> None:

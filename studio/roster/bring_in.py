@@ -138,7 +138,7 @@ def _store_child(planned: PlannedChild, today: datetime.date) -> Child:
     elif values:
         for name, value in values.items():
             setattr(child, name, value)
-        child.save(update_fields=list(values))
+        child.save(update_fields=[*values, "search_key"])
     for group in planned.joins:
         join(child, group, today)
     return child
