@@ -40,6 +40,8 @@ class TurnList:
     day: datetime.date
     until: datetime.datetime
     turns: int = 0
+    # Of these: how many are not graded without a director's word, how many are not yet.
+    awaited: int = 0
     waiting: int = 0
     # Whether it waits for whoever looks at it.
     mine: bool = True
@@ -83,16 +85,17 @@ def late_lists(staff: Staff, now: datetime.datetime, today: datetime.date) -> li
     """Who sent what late, of this director's children, newest first."""
     said = Confirmation.objects.filter(OTHERS, attempt=OuterRef("pk"))
     late = Attempt.objects.filter(
-        proof__awaits__in=FOR_DIRECTOR,
+        flags__icontains='"late"',
         child__in=visible_children(staff, today),
         received_at__gte=now - TOLD_FOR,
     ).unstruck()
-    grouped = _grouped(late, waiting=~Exists(said))
+    awaited = Q(proof__awaits__in=FOR_DIRECTOR)
+    grouped = _grouped(late, awaited=awaited, waiting=awaited & ~Exists(said))
     rows = list(grouped.order_by("-day", "author_id", "sender_id", "source"))
     people, lists = _people(rows), []
     for row in rows:
         one = _list(row, people)
-        one.turns, one.waiting = row["turns"], row["waiting"]
+        one.turns, one.awaited, one.waiting = row["turns"], row["awaited"], row["waiting"]
         one.mine = bool(one.waiting) and staff not in (one.author, one.sender)
         lists.append(one)
     return lists

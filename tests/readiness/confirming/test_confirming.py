@@ -257,6 +257,10 @@ def test_a_late_miss_counts_at_once(cast):
     paper(cast.petra, of("Petra", "x", TODAY - datetime.timedelta(days=30)), seen=True)
     tally = DayTally.objects.get()
     assert (tally.turns, tally.graded, tally.clean) == (1, 1, 0)
+    # There is nothing to confirm; that it came so late is told all the same.
+    page = text_of(signed_in(cast.luis).get("/review/late"))
+    assert "nothing to confirm" in page
+    assert "by Petra" in page
 
 
 # --- the record ----------------------------------------------------------------------
