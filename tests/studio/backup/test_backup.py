@@ -152,9 +152,42 @@ def test_it_is_one_moment_while_others_write(record, folder, log, tmp_path):
         writer.join()
     for file in files:
         assert "can be restored" in verify(file)
-    counts = [container.unpack(file, tmp_path / "data").tables for file in files]
-    turns = [tables["progression_attempt"][0] for tables in counts]
+    turns = [turns_in(file, tmp_path) for file in files]
     assert turns[0] < turns[1] < turns[2] <= Attempt.objects.count()
+
+
+def test_of_an_import_that_is_under_way_it_has_nothing_and_afterwards_all(record, folder, tmp_path):
+    log_file = tmp_path / "log.csv"
+    lines = ["Date;Child;Drill;Surface;Value;Coach"]
+    lines += [f"03.02.2026;{record.mai.name};Log roll;wedge;clean;Omar"] * 30
+    log_file.write_text("\n".join(lines), encoding="utf-8")
+    half_way = threading.Event()
+
+    def pause(execute, sql, *rest):
+        answer = execute(sql, *rest)
+        if sql.startswith('INSERT INTO "readiness_daytally"'):
+            half_way.set()
+            time.sleep(2)
+        return answer
+
+    def import_log() -> None:
+        with contextlib.closing(connection), connection.execute_wrapper(pause):
+            call_command("import_attempts", str(log_file), "--commit", stdout=StringIO())
+
+    before = Attempt.objects.count()
+    importing = threading.Thread(target=import_log)
+    importing.start()
+    assert half_way.wait(60)
+    during = make(to=tmp_path / "during")
+    importing.join()
+    after = make(to=tmp_path / "after")
+    assert turns_in(during, tmp_path) == before
+    assert turns_in(after, tmp_path) == before + 30
+    assert "can be restored" in verify(during)
+
+
+def turns_in(file: Path, folder: Path) -> int:
+    return container.unpack(file, folder / "data").tables["progression_attempt"][0]
 
 
 def test_killed_half_way_it_leaves_no_backup_and_the_next_one_is_made(record, folder):
