@@ -120,6 +120,26 @@ def test_a_line_under_a_name_that_somebody_else_wrote_is_kept_and_not_graded(
     assert (stored.proof.kind, stored.proof.awaits) == ("none", "author")
 
 
+def test_a_browser_that_cannot_sign_says_so_and_sends_all_the_same(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    # As over plain http.
+    page.add_init_script("Object.defineProperty(crypto, 'subtle', { value: undefined })")
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    page.route("**/attempts", lambda route: route.abort())
+    clean(page, "Mai").tap()
+    expect(page.locator("#kept")).to_contain_text("trying again")
+    page.locator("#kept").get_by_role("button").click()
+    expect(page.locator("#sheet")).to_contain_text("This browser cannot sign entries.")
+    page.unroute("**/attempts")
+    page.get_by_role("button", name="Send now").click()
+    all_sent(page)
+    stored = Attempt.objects.get()
+    assert (stored.author, stored.graded) == (cast.omar, True)
+    assert not SigningKey.objects.exists()
+
+
 def test_a_key_cannot_be_read_out_of_the_browser(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
