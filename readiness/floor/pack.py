@@ -127,6 +127,7 @@ def _meeting_fields(meeting: Meeting, adults: int) -> Data:
         "address": call.address,
         "emergency": call.number,
         "emergency_confirmed": call.confirmed,
+        "card": call.card,
         "adults": adults,
     }
 

@@ -148,6 +148,11 @@ def _on_sheets() -> dict[str, str]:
             "After a fall with neck or back pain: do not move the child, keep the head still, "
             "call %(number)s. You are at: %(address)s."
         ),
+        "card-door": _("The ambulance comes to: %(text)s"),
+        "card-who_phones": _("Who phones: %(text)s"),
+        "card-who_meets": _("Who meets the ambulance: %(text)s"),
+        "card-first_aid_kit": _("First-aid kit: %(text)s"),
+        "card-defibrillator": _("Defibrillator: %(text)s"),
         "who-fell": _("Who fell?"),
         "fall-of": _("After a fall · %(name)s"),
         "fall-pause": _("Head, neck or back? One tap pauses."),

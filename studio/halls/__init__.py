@@ -1,1 +1,1 @@
-"""The halls: where one is, and which number to call in an emergency."""
+"""The halls: where one is, and its emergency card."""

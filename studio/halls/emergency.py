@@ -1,31 +1,46 @@
-"""Where to call from, and which number: what is said of it, and what is still missing.
+"""A hall's emergency card: where to call from, which number, and who does what; what is said of it,
+and what is still missing.
 
 Shared: used by the floor, tonight, begin and every page's frame.
 """
 
 import datetime
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
+from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
+from studio.as_seen import mark, refuse_if_changed
 from studio.models import Location, Staff
+
+CARD = (
+    "emergency_number",
+    "address",
+    "door",
+    "first_aid_kit",
+    "defibrillator",
+    "who_phones",
+    "who_meets",
+)
 
 
 @dataclass(frozen=True)
 class Emergency:
     """A hall's emergency number and address, "" where none is entered, and whether somebody said
-    that they are right. The program assumes no number."""
+    that they are right. The program assumes no number. ``card``: what else is entered, by field."""
 
     number: str
     address: str
     confirmed: bool
+    card: Mapping[str, str] = field(default_factory=dict)
 
 
 def emergency_of(location: Location) -> Emergency:
     number, address = location.emergency_number, location.address
-    return Emergency(number, address, bool(number) and location.confirmed_on is not None)
+    more = {field: getattr(location, field) for field in CARD[2:] if getattr(location, field)}
+    return Emergency(number, address, bool(number) and location.confirmed_on is not None, more)
 
 
 def unready(locations: QuerySet[Location]) -> QuerySet[Location]:
@@ -52,8 +67,28 @@ def all_missing(locations: Iterable[Location]) -> list[str]:
     return [sentence for hall in locations for sentence in missing_sentences(hall)]
 
 
-def confirm(location: Location, number: str, address: str, by: Staff, today: datetime.date) -> None:
-    """Store what a director typed. It counts as confirmed once there is a number."""
-    location.emergency_number, location.address = number, address
-    location.confirmed_on, location.confirmed_by = (today, by) if number else (None, None)
-    location.save(update_fields=["emergency_number", "address", "confirmed_on", "confirmed_by"])
+def card_of(location: Location) -> dict[str, str]:
+    return {field: getattr(location, field) for field in CARD}
+
+
+def card_mark(location: Location) -> str:
+    """Of what its form was shown with."""
+    return mark(card_of(location), location.confirmed_on)
+
+
+def confirm(
+    location: Location, said: Mapping[str, str], seen: str, by: Staff, today: datetime.date
+) -> None:
+    """Store the card as a director typed it. It counts as confirmed once there is a number.
+
+    Raises ChangedMeanwhile.
+    """
+    with transaction.atomic():
+        hall = Location.objects.select_for_update(no_key=True).get(pk=location.pk)
+        refuse_if_changed(seen, card_of(hall), hall.confirmed_on)
+        for field in CARD:
+            setattr(hall, field, said[field])
+        hall.confirmed_on, hall.confirmed_by = (
+            (today, by) if hall.emergency_number else (None, None)
+        )
+        hall.save(update_fields=[*CARD, "confirmed_on", "confirmed_by"])

@@ -1,16 +1,30 @@
-"""The form of a hall's address and emergency number."""
+"""The forms of the halls: a new one, and an emergency card."""
 
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from studio.models import Location
+from studio.as_seen import SeenForm
+from studio.models import Location, known_zone
+from studio.people.names import clean_name
 
 
-class EmergencyForm(forms.Form):
-    """Both may be left empty: then the pages say that they are missing."""
+def place(label: Any, help_text: Any) -> forms.CharField:
+    """A line of the card; it may be left empty."""
+    return forms.CharField(
+        label=label,
+        max_length=250,
+        required=False,
+        help_text=help_text,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class EmergencyForm(SeenForm):
+    """Each line may be left empty: of number and address the pages say that they are missing."""
 
     hall = forms.ModelChoiceField(queryset=Location.objects.none(), widget=forms.HiddenInput)
     emergency_number = forms.CharField(
@@ -20,13 +34,12 @@ class EmergencyForm(forms.Form):
         help_text=_("The number that is called from this hall, as it is dialled there."),
         widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
     )
-    address = forms.CharField(
-        label=_("Address"),
-        max_length=250,
-        required=False,
-        help_text=_("As you would tell it to an ambulance: street, house, entrance."),
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    address = place(_("Address"), _("As you would tell it to an ambulance: street, house."))
+    door = place(_("Door for the ambulance"), _("Where it drives up, and which door is opened."))
+    first_aid_kit = place(_("First-aid kit"), _("Where it hangs or lies."))
+    defibrillator = place(_("Defibrillator"), _("Where it is; or that the hall has none."))
+    who_phones = place(_("Who phones"), _("Such as: whoever stands next to the phone."))
+    who_meets = place(_("Who meets the ambulance"), _("Such as: the assistant, at the gate."))
 
     def __init__(self, halls: QuerySet[Location], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -37,3 +50,20 @@ class EmergencyForm(forms.Form):
         if number and not any(sign.isdigit() for sign in number):
             raise forms.ValidationError(_("A number has digits."))
         return number
+
+
+class NewHallForm(forms.Form):
+    name = forms.CharField(label=_("Name of the hall"), max_length=120)
+    zone = forms.CharField(
+        label=_("Time zone"),
+        max_length=60,
+        validators=[known_zone],
+        help_text=_("Such as Europe/Lisbon. It decides what “today” is in this hall."),
+        initial=settings.TIME_ZONE,
+    )
+
+    def clean_name(self) -> str:
+        name = clean_name(self.cleaned_data["name"])
+        if Location.objects.filter(name__iexact=name).exists():
+            raise forms.ValidationError(_("There is a hall of this name already."))
+        return name

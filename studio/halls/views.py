@@ -1,4 +1,4 @@
-"""The halls of a director: address and emergency number, entered and confirmed."""
+"""The halls of a director: a new one, and each one's emergency card, entered and confirmed."""
 
 from django.contrib import messages
 from django.db.models import QuerySet
@@ -9,8 +9,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
-from studio.halls.emergency import confirm, missing_sentences
-from studio.halls.forms import EmergencyForm
+from studio.as_seen import ChangedMeanwhile
+from studio.halls.adding import add_hall
+from studio.halls.emergency import card_mark, card_of, confirm, missing_sentences
+from studio.halls.forms import EmergencyForm, NewHallForm
 from studio.models import Location
 
 
@@ -21,7 +23,10 @@ def halls(request: HttpRequest) -> HttpResponse:
 
 
 def _halls(
-    request: HttpRequest, posted: EmergencyForm | None = None, status: int = 200
+    request: HttpRequest,
+    posted: EmergencyForm | None = None,
+    new: NewHallForm | None = None,
+    status: int = 200,
 ) -> HttpResponse:
     visible = access.visible_locations(access.staff_of(request)).order_by("name", "pk")
     rows = []
@@ -29,15 +34,12 @@ def _halls(
         refused = posted is not None and str(posted["hall"].value()) == str(hall.pk)
         form = posted if refused else _form_of(hall, visible)
         rows.append({"hall": hall, "missing": missing_sentences(hall), "form": form})
-    return render(request, "studio/halls/halls.html", {"rows": rows}, status=status)
+    context = {"rows": rows, "new": new or NewHallForm(auto_id="new_%s")}
+    return render(request, "studio/halls/halls.html", context, status=status)
 
 
 def _form_of(hall: Location, visible: QuerySet[Location]) -> EmergencyForm:
-    initial = {
-        "hall": hall.pk,
-        "emergency_number": hall.emergency_number,
-        "address": hall.address,
-    }
+    initial = {"hall": hall.pk, "seen": card_mark(hall), **card_of(hall)}
     return EmergencyForm(visible, initial=initial, auto_id=f"id_{hall.pk}_%s")
 
 
@@ -50,6 +52,26 @@ def hall_confirm(request: HttpRequest) -> HttpResponse:
         return _halls(request, form, status=422)
     said = form.cleaned_data
     hall: Location = said["hall"]
-    confirm(hall, said["emergency_number"], said["address"], staff, hall.day_of(timezone.now()))
+    try:
+        confirm(hall, said, said["seen"], staff, hall.day_of(timezone.now()))
+    except ChangedMeanwhile:
+        sentence = _(
+            "%(hall)s: somebody else changed this card meanwhile. Nothing of yours was stored; "
+            "this is how it stands now."
+        )
+        messages.error(request, sentence % {"hall": hall.name})
+        return _halls(request, status=409)
     messages.success(request, _("%(hall)s: kept.") % {"hall": hall.name})
+    return redirect("halls")
+
+
+@access.only(access.may_confirm_halls)
+@require_POST
+def hall_add(request: HttpRequest) -> HttpResponse:
+    form = NewHallForm(request.POST, auto_id="new_%s")
+    if not form.is_valid():
+        return _halls(request, new=form, status=422)
+    hall = add_hall(**form.cleaned_data, by=access.staff_of(request))
+    sentence = _("%(hall)s is there. Enter its emergency card now.")
+    messages.success(request, sentence % {"hall": hall.name})
     return redirect("halls")

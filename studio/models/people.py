@@ -28,6 +28,13 @@ class Location(models.Model):
     address = models.CharField(max_length=250, blank=True)
     # No number is ever assumed; see studio/halls/emergency.py.
     emergency_number = models.CharField(max_length=20, blank=True)
+    # The rest of the emergency card: which door an ambulance is led to, where the first-aid kit and
+    # the defibrillator are, who phones, and who meets the ambulance.
+    door = models.CharField(max_length=250, blank=True)
+    first_aid_kit = models.CharField(max_length=250, blank=True)
+    defibrillator = models.CharField(max_length=250, blank=True)
+    who_phones = models.CharField(max_length=250, blank=True)
+    who_meets = models.CharField(max_length=250, blank=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
     # When somebody said that number and address are right, and who: nobody's name where a command
     # was told.

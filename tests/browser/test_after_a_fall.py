@@ -5,7 +5,7 @@ import datetime
 from playwright.sync_api import Page, expect
 
 from readiness.models import FamilyTold, Pain, PainGone
-from studio.models import Meeting
+from studio.models import Location, Meeting
 from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import SignIn, all_sent, clean, open_class, tile
 from tests.support.cast import Cast, time_ordered_id
@@ -21,12 +21,16 @@ def hurt_last_week(cast: Cast, meeting: Meeting) -> None:
 def test_after_a_fall_the_number_comes_first_then_who_a_pause_and_who_was_told(
     page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting
 ) -> None:
+    Location.objects.filter(pk=cast.hall.pk).update(door="the gate", defibrillator="in the foyer")
     signed_in(cast.omar)
     open_class(page, meeting)
     page.context.set_offline(True)
     page.locator("#fall").tap()
     sheet = page.locator("#sheet")
     expect(sheet.locator("p").first).to_contain_text("do not move the child, keep the head still")
+    expect(sheet).to_contain_text("The ambulance comes to: the gate")
+    expect(sheet).to_contain_text("Defibrillator: in the foyer")
+    expect(sheet).not_to_contain_text("First-aid kit")
     expect(sheet).to_contain_text("Call at once for any of these")
     expect(sheet.locator(".reasons li")).to_have_count(10)
     sheet.get_by_role("button", name="Mai", exact=True).tap()

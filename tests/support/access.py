@@ -33,6 +33,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("open-meeting", "get", 405, 405, 405, 405, 405, 302),
     ("open-meeting", "post", 302, 302, 404, 302, 404, 302),
     ("halls", "get", 403, 403, 403, 200, 200, 302),
+    ("hall-add", "get", 403, 403, 403, 405, 405, 302),
+    ("hall-add", "post", 403, 403, 403, 422, 422, 302),
     ("hall-confirm", "get", 403, 403, 403, 405, 405, 302),
     ("hall-confirm", "post", 403, 403, 403, 422, 422, 302),
     ("restore-looked-through", "get", 403, 403, 403, 405, 405, 302),

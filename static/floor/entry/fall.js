@@ -10,8 +10,16 @@ import { openPainSheet } from "./hurt.js";
 import { choices, emergency, openSheet } from "./sheets.js";
 import { toldSection } from "./told.js";
 
+const CARD = ["door", "who_phones", "who_meets", "first_aid_kit", "defibrillator"];
+
 function big(sentence) {
   return make("p", { class: "big" }, sentence);
+}
+
+/* What else the hall's emergency card says. A class that an older page kept has none. */
+function cardOfHall() {
+  const card = state.pack.meeting.card ?? {};
+  return CARD.filter((field) => card[field]).map((field) => make("p", {}, say(`card-${field}`, { text: card[field] })));
 }
 
 /* On the button: the number to call, as far as it is known. */
@@ -27,6 +35,7 @@ export function showFall() {
   openSheet(
     say("after-a-fall"),
     emergency().map(big),
+    cardOfHall(),
     make("h3", {}, say("who-fell")),
     choices(
       "children",
@@ -56,6 +65,7 @@ function showFallOf(child) {
   openSheet(
     say("fall-of", { name: child.name }),
     emergency().map(big),
+    cardOfHall(),
     paused ? big(fill(sayCode("reasons", "paused"), { child: child.name })) : null,
     make("section", {}, make("h3", {}, say("fall-pause")), choices("children", pauses)),
     redFlags(),

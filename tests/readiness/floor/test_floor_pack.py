@@ -79,6 +79,7 @@ def test_it_says_where_and_when_and_whom_to_call(cast):
         "address": "4 Weir Lane",
         "emergency": "112",
         "emergency_confirmed": True,
+        "card": {},
         "adults": 2,
         "over_at": "2026-03-05T00:00:00+01:00",
     }

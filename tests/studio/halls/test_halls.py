@@ -7,16 +7,18 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from studio.halls.emergency import Emergency, emergency_of, missing_sentences
+from studio.halls.emergency import Emergency, card_mark, emergency_of, missing_sentences
 from studio.models import Location
 from studio.people.meetings import meeting_on
 
 MISSING = "the emergency number is missing"
 
 
-def post(client, hall, number, address):
+def post(client, hall, number, address, **more):
+    """As from a page that was shown just now, unless ``seen`` says when."""
     fields = {"hall": hall.pk, "emergency_number": number, "address": address}
-    return client.post("/halls/confirm", fields)
+    seen = card_mark(Location.objects.get(pk=hall.pk))
+    return client.post("/halls/confirm", {"seen": seen, **fields, **more})
 
 
 def test_no_number_is_assumed(db):
@@ -108,4 +110,79 @@ def test_the_queries_do_not_grow_with_the_halls(client, cast, django_assert_num_
     for number in range(18):
         cast.petra.locations.add(Location.objects.create(name=f"Hall {number}"))
     with django_assert_num_queries(len(few)):
-        assert client.get("/halls").text.count("<form class=") == 19
+        assert client.get("/halls").text.count("<form class=") == 20
+
+
+CARD = {
+    "door": "the gate in Weir Lane",
+    "first_aid_kit": "beside the piano",
+    "defibrillator": "in the foyer",
+    "who_phones": "the assistant",
+    "who_meets": "a parent, at the gate",
+}
+
+
+def test_the_whole_card_is_kept_and_goes_to_the_floor(client, cast):
+    client.force_login(cast.petra)
+    assert post(client, cast.hall, "112", "4 Weir Lane", **CARD).status_code == 302
+    client.force_login(cast.omar)
+    meeting = client.get(f"/floor/{cast.meeting.uuid}/pack").json()["meeting"]
+    assert meeting["card"] == CARD
+    assert (meeting["emergency"], meeting["address"]) == ("112", "4 Weir Lane")
+
+
+def test_a_line_that_nobody_entered_is_not_on_the_card(client, cast):
+    client.force_login(cast.petra)
+    post(client, cast.hall, "112", "4 Weir Lane", door="the gate")
+    cast.hall.refresh_from_db()
+    assert emergency_of(cast.hall).card == {"door": "the gate"}
+
+
+def test_of_two_desks_the_second_is_told_and_changes_nothing(client, cast):
+    seen = card_mark(cast.hall)
+    client.force_login(cast.petra)
+    assert post(client, cast.hall, "112", "4 Weir Lane", door="the gate").status_code == 302
+    client.force_login(cast.luis)
+    late = post(client, cast.hall, "911", "4 Weir Lane", seen=seen)
+    assert late.status_code == 409
+    assert "Mill hall: somebody else changed this card meanwhile." in late.text
+    assert 'value="the gate"' in late.text
+    cast.hall.refresh_from_db()
+    assert (cast.hall.emergency_number, cast.hall.door) == ("112", "the gate")
+
+
+def add(client, name, zone="Europe/Lisbon"):
+    return client.post("/halls/add", {"name": name, "zone": zone})
+
+
+def test_a_new_hall_is_of_every_director_of_ones_halls_and_of_nobody_else(client, cast):
+    client.force_login(cast.petra)
+    assert add(client, " Dock  hall ").status_code == 302
+    hall = Location.objects.get(name="Dock hall")
+    assert set(hall.staff.all()) == {cast.petra, cast.luis}
+    assert "Dock hall: the emergency number is missing." in client.get("/").text
+    client.force_login(cast.luis)
+    assert "Dock hall" in client.get("/halls").text
+
+
+@pytest.mark.parametrize(
+    ("name", "zone", "said"),
+    [
+        ("MILL HALL", "Europe/Lisbon", "There is a hall of this name already."),
+        ("Dock hall", "Atlantis", "There is no time zone called “Atlantis”."),
+        ("", "Europe/Lisbon", "This field is required."),
+    ],
+)
+def test_a_hall_that_cannot_be_is_refused_with_a_sentence(client, cast, name, zone, said):
+    client.force_login(cast.petra)
+    refused = add(client, name, zone)
+    assert refused.status_code == 422
+    assert said in refused.text
+    assert Location.objects.count() == 2
+
+
+@pytest.mark.parametrize("who", ["omar", "tam"])
+def test_nobody_else_adds_a_hall(client, cast, who):
+    client.force_login(getattr(cast, who))
+    assert add(client, "Dock hall").status_code == 403
+    assert Location.objects.count() == 2
