@@ -5,14 +5,18 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from readiness.drill_card.page import by_stage, card_context
+from readiness.drill_card.page import by_stage, card_context, drills_file
 from readiness.record.ladders import Ladders, NamedLadder
+from studio.lists import csv_answer, wants_file
 from studio.people.today import site_today
 
 
 @require_safe
 def drills(request: HttpRequest) -> HttpResponse:
-    context = {"stages": by_stage(_ladder())}
+    stages = by_stage(_ladder())
+    if wants_file(request):
+        return csv_answer(drills_file(stages), "drills", site_today(timezone.now()))
+    context = {"stages": stages}
     return render(request, "readiness/drill_card/drills.html", context)
 
 

@@ -85,7 +85,7 @@ def effects_on_children(
     trial = Ladder.from_content(content, ladders.newest.engine.split_on)
     turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate, trial))
     children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
-    ordered = list(children.order_by("name", "pk"))
+    ordered = list(children.order_by("search_key", "pk"))
     records = load_records((child.pk for child in ordered), ladders)
     every = []
     for child in ordered:

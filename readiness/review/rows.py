@@ -70,12 +70,12 @@ def children_of(staff: Staff, today: datetime.date) -> list[Child]:
     """The children this person sees who have not left, by name."""
     since = access.stood_in_since(today)
     visible = access.children_since(staff, since)
-    return list(visible.exclude(left_on__lte=today).order_by("name", "pk"))
+    return list(visible.exclude(left_on__lte=today).order_by("search_key", "pk"))
 
 
 def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
     """The children of a class who have not left, by name."""
-    return list(group.children.exclude(left_on__lte=today).order_by("name", "pk"))
+    return list(group.children.exclude(left_on__lte=today).order_by("search_key", "pk"))
 
 
 def rows_of(

@@ -4,9 +4,13 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from studio import access
+from studio.lists import csv_text
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of
+from studio.people.consent_words import answer_word
 from studio.people.consents import NO, NOT_ASKED, YES, Answer, NewAnswer, answer_on, consents_of
 from studio.people.today import local_today
 
@@ -36,7 +40,7 @@ def consents_page(
 ) -> ConsentsPage:
     """``marks``: what was marked in the form, by its field's name."""
     children = list(
-        access.visible_children(staff, now.date()).filter(left_on=None).order_by("name", "pk")
+        access.visible_children(staff, now.date()).filter(left_on=None).order_by("search_key", "pk")
     )
     classes, answers = classes_of(children), consents_of(children)
     days = local_today(children, now, classes)
@@ -52,6 +56,23 @@ def consents_page(
         marked = marks.get(field_of(child), "") or (YES if all_yes else "")
         rows.append(Row(child, child.age_on(day), classes[child.pk], marked, before))
     return ConsentsPage(rows, refused)
+
+
+def consents_file(page: ConsentsPage) -> str:
+    """The same children for a spreadsheet, with a column to write the answer in."""
+    columns = [_("child"), _("age"), _("class"), _("guardian"), _("last season"), _("answer")]
+    rows = (
+        (
+            row.child.name,
+            row.age,
+            ", ".join(f"{group.name} ({group.location.name})" for group in row.classes),
+            row.child.guardian,
+            answer_word(row.last) if row.last else "",
+            "",
+        )
+        for row in page.rows
+    )
+    return csv_text(columns, rows)
 
 
 ONE_DAY = datetime.timedelta(days=1)

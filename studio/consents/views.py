@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from studio import access
 from studio.consents.forms import SeenForm
-from studio.consents.page import ConsentsPage, consents_page, marked_answers
+from studio.consents.page import ConsentsPage, consents_file, consents_page, marked_answers
+from studio.lists import csv_answer, wants_file
 from studio.people.consent_words import slip_points
 from studio.people.consents import write_down
 from studio.people.today import site_today
@@ -23,6 +24,8 @@ def consents(request: HttpRequest) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     today = site_today(now)
     if request.method != "POST":
+        if wants_file(request):
+            return csv_answer(consents_file(consents_page(staff, now, {})), "hands", today)
         form = SeenForm(today, initial={"seen_by": staff.called, "seen_on": today})
         return _list(request, form, consents_page(staff, now, {}))
     form = SeenForm(today, request.POST)

@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
-from django.http import HttpResponse
 from django.utils.translation import gettext_lazy as _
 
 from studio.imports.bring_in import ImportKind
@@ -131,10 +130,3 @@ def file_options_shown(
         "usual": options.get("usual") or "",
         "seen": options.get("seen", False),
     }
-
-
-def refused_answer(text: str) -> HttpResponse:
-    """The file of lines left out, as a download; spreadsheets know UTF-8 by its mark."""
-    answer = HttpResponse(text.encode("utf-8-sig"), content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = 'attachment; filename="lines-left-out.csv"'
-    return answer

@@ -1,7 +1,7 @@
 """The lines of an uploaded file that were not taken, as a file to mend and bring in again.
 
 Pure Python.
-Shared: used by the roster and the paper log.
+Shared: used by the roster, the paper log and every list that is given out.
 """
 
 import csv
@@ -13,8 +13,8 @@ from django.utils.translation import gettext as _
 
 from studio.imports.table_file import Table
 
-# What a spreadsheet program would run as a formula, or skip before one.
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
+# What a spreadsheet program would run as a formula, full width and small too, or skip before one.
+_RUNS = tuple("=+-@＝＋－＠﹦﹢﹣﹫\t\r\n")
 # So many messages are shown on a page, and kept for it; the file has them all.
 MOST_SHOWN = 200
 

@@ -26,8 +26,8 @@ from studio.imports.forms import (
     FileOptionsForm,
     TableUploadForm,
     file_options_shown,
-    refused_answer,
 )
+from studio.lists import csv_answer
 from studio.models import ImportDraft
 
 
@@ -118,7 +118,7 @@ def left_out(request: HttpRequest, kind: ImportKind, draft: uuid.UUID) -> HttpRe
         text = drafts.left_out_file(own, kind, scope, now)
     except TableFileError as error:
         raise BadRequest(str(error)) from None
-    return refused_answer(text)
+    return csv_answer(text, "lines-left-out")
 
 
 def _own_draft(request: HttpRequest, kind: ImportKind, draft: uuid.UUID) -> ImportDraft:

@@ -430,7 +430,7 @@ def test_the_refused_lines_can_be_mended_and_brought_in_again(hall):
     assert "=Gerd Zett" in {row.cells[4] for row in read_table(mended.encode()).rows}
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+49 30", "-5", "@name"])
+@pytest.mark.parametrize("text", ["=1+1", "+49 30", "-5", "@name", "＝1+1", "＋1", "－1", "＠a"])
 def test_a_cell_that_could_run_as_a_formula_gets_an_apostrophe(text):
     assert safe_cell(text) == f"'{text}"
     assert safe_cell(f"a{text}") == f"a{text}"

@@ -1,0 +1,52 @@
+"""Lists: as a file that no spreadsheet runs, and on paper with the studio and the day."""
+
+import csv
+import io
+
+import pytest
+import time_machine
+
+from studio.lists import csv_text
+from tests.support.cast import NOW, make_child
+
+
+def rows_of(response):
+    assert response["Content-Type"] == "text/csv; charset=utf-8"
+    return list(csv.reader(io.StringIO(response.content.decode("utf-8-sig"))))
+
+
+def test_no_cell_of_a_list_is_a_formula():
+    text = csv_text(["=a"], [["+1", None, 3], ["＝1+1", "－2", "＠x"]])
+    assert list(csv.reader(io.StringIO(text))) == [
+        ["'=a"],
+        ["'+1", "", "3"],
+        ["'＝1+1", "'－2", "'＠x"],
+    ]
+
+
+@time_machine.travel(NOW, tick=False)
+@pytest.mark.django_db
+def test_the_families_that_have_not_answered_are_given_out(client, cast):
+    make_child("=Ada Alder", cast.blue, hands=False)
+    client.force_login(cast.petra)
+    answer = client.get("/consents?as=csv")
+    assert answer["Content-Disposition"] == 'attachment; filename="hands-2026-03-04.csv"'
+    assert rows_of(answer)[1][:3] == ["'=Ada Alder", "9", "Blue (Mill hall)"]
+
+
+@pytest.mark.django_db
+def test_the_drills_are_given_out(client, cast):
+    client.force_login(cast.tam)
+    rows = rows_of(client.get("/drills?as=csv"))
+    assert rows[0] == ["number", "stage", "drill", "what counts"]
+    assert len(rows) > 30
+
+
+@time_machine.travel(NOW, tick=False)
+@pytest.mark.django_db
+@pytest.mark.parametrize("address", ["/consents", "/drills", "/halls", "/staff"])
+def test_a_printed_list_has_the_studio_and_the_day_on_it(client, cast, address):
+    make_child("Ada Alder", cast.blue, hands=False)
+    client.force_login(cast.petra)
+    page = client.get(address).content.decode()
+    assert '<p class="print-only">Lantern Yard · 4 March 2026</p>' in page
