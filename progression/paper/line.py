@@ -6,15 +6,17 @@ Shared: used by the paper log's import.
 import datetime
 import zoneinfo
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from django.utils.translation import gettext as _
 
+from progression.paper.meanings import Meanings
 from progression.paper.people import People
 from progression.paper.words import (
     Outcome,
+    UnknownWord,
     WordError,
     find_named,
     names_of,
@@ -23,11 +25,14 @@ from progression.paper.words import (
     read_support,
     read_yes,
     refuse_split_name,
+    refuse_unknown_support,
+    refuse_unknown_value,
     split_names,
 )
 from studio.access import may_grade
-from studio.imports.date_column import DateError, read_date, read_month
-from studio.imports.refused_file import RefusedLine
+from studio.imports.date_column import read_date, read_month
+from studio.imports.refused_file import CellError, RefusedLine
+from studio.imports.words import Said
 from studio.models import Child, Staff
 from studio.people.names import clean_name
 
@@ -51,6 +56,8 @@ class LogContext:
     usual_surface: str = ""
     # The sender says that she saw the turns under her own name.
     seen: bool = False
+    # What was said that words of the file mean.
+    said: Said = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -112,8 +119,9 @@ class LineReader:
         self.surface_names = names_of(ladder["surface"], "name")
         self.fault_names = names_of(ladder["fault"], "sees")
         self.refused: list[RefusedLine] = []
+        self.meanings = Meanings(context.said, ladder, self.people)
         self._zone_of = cache(_zone_of)
-        self._child = cache(self._find_child)
+        self._child = cache(self.people.child)
         self._date = cache(self._read_date)
         self._drill = cache(self._find_drill)
         self._surface = cache(self._find_surface)
@@ -124,9 +132,10 @@ class LineReader:
 
     def read(self, line: int, cells: Mapping[str, str]) -> LineValues | None:
         """What the line holds; None if anything is wrong with it."""
+        cells = self.meanings.put_in(line, cells)
         cell, refused_before = cells.get, len(self.refused)
-        birth, coach = cell("birth", ""), cell("coach", "")
-        child = self._try(line, "child", self._child, cells["child"], cell("id", ""), birth)
+        coach = cell("coach", "")
+        child = self._try(line, "child", self._find_child, line, cells)
         zone = self._zone_of(child)
         day = self._try(line, "date", self._day, cells["date"], child, zone)
         drill = self._try(line, "drill", self._drill, cells["drill"])
@@ -140,6 +149,10 @@ class LineReader:
         if drill is not None:
             support = self._try(line, "support", self._support, cell("support", ""), drill)
             outcomes = self._try(line, "value", self._outcomes, cells["value"], drill)
+        elif cells["drill"]:
+            # All questions at once: words that no drill would take are asked about too.
+            self._try(line, "support", refuse_unknown_support, cell("support", ""))
+            self._try(line, "value", refuse_unknown_value, cells["value"])
         if outcomes is not None and faults is not None:
             self._try(line, "value", self._refuse_contradiction, outcomes, faults, caught)
         if drill is not None and author is not None:
@@ -166,14 +179,19 @@ class LineReader:
         """What is read; None if it is refused, which is noted."""
         try:
             return read(*cells)
-        except (WordError, DateError) as error:
-            self.refused.append(RefusedLine(line, column, str(error)))
+        except CellError as error:
+            if isinstance(error, UnknownWord):
+                self.meanings.words.meet(line, error.what, error.word)
+            self.refused.append(RefusedLine(line, column, str(error), error.kind))
             return None
 
-    def _find_child(self, name: str, list_id: str, birth: str) -> Child:
+    def _find_child(self, line: int, cells: Mapping[str, str]) -> Child:
         newest = self.context.now.date()
+        birth = cells.get("birth", "")
         month = read_month(birth, self.births, newest) if birth else None
-        return self.people.child(clean_name(name), list_id, month)
+        name, group = clean_name(cells["child"]), clean_name(cells.get("class", ""))
+        meant = self.meanings.child(line, name, group, month)
+        return self._child(meant or name, cells.get("id", ""), month, group)
 
     def _find_coach(self, name: str) -> Staff:
         return self.people.coach(clean_name(name))
@@ -181,10 +199,8 @@ class LineReader:
     def _day(self, cell: str, child: Child | None, zone: datetime.tzinfo) -> datetime.date:
         day: datetime.date = self._date(cell, zone)
         if child and f"{day:%Y-%m}" < child.born:
-            raise WordError(
-                _("%(date)s lies before the birth of %(name)s.")
-                % {"date": cell, "name": child.called}
-            )
+            sentence = _("%(date)s lies before the birth of %(name)s.")
+            raise WordError(sentence, date=cell, name=child.called)
         return day
 
     def _read_date(self, cell: str, zone: datetime.tzinfo) -> datetime.date:
@@ -193,8 +209,9 @@ class LineReader:
         return read_date(cell, self.dates, self.context.now.astimezone(zone).date())
 
     def _find_drill(self, cell: str) -> str:
-        refuse_split_name(cell, self.split_names)
+        refuse_split_name(cell, self.split_names, self.drills)
         return find_named(
+            "drill",
             cell,
             self.drill_names,
             _("The drill is missing."),
@@ -203,6 +220,7 @@ class LineReader:
 
     def _find_surface(self, cell: str) -> str:
         return find_named(
+            "surface",
             cell or self.context.usual_surface,
             self.surface_names,
             _("The surface is missing."),
@@ -238,13 +256,11 @@ def _zone_of(child: Child | None) -> datetime.tzinfo:
 def _note(cell: str) -> str:
     note = " ".join(cell.split())
     if len(note) > _LONGEST_NOTE:
-        raise WordError(_("This is longer than %(most)d letters.") % {"most": _LONGEST_NOTE})
+        raise WordError(_("This is longer than %(most)s letters."), most=_LONGEST_NOTE)
     return note
 
 
 def _refuse_unless_grades(author: Staff, drill: Mapping[str, Any]) -> None:
     if drill["measure"] == "grade" and not may_grade(author):
-        raise WordError(
-            _("%(drill)s is graded, and %(name)s does not grade.")
-            % {"drill": drill["name"], "name": author.called}
-        )
+        sentence = _("%(drill)s is graded, and %(name)s does not grade.")
+        raise WordError(sentence, drill=drill["name"], name=author.called)

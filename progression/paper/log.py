@@ -8,7 +8,7 @@ Shared: used by the paper log's import.
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from django.utils.translation import gettext as _
 
@@ -20,14 +20,16 @@ from progression.paper.words import Outcome
 from studio.access import may_grade
 from studio.imports.date_column import DateColumn, read_date_column
 from studio.imports.file_text import TableFileError
-from studio.imports.refused_file import RefusedLine, refused_line_header
+from studio.imports.refused_file import RefusedLine, refused_headers
 from studio.imports.table_file import Table, match_columns
+from studio.imports.words import COLUMN, Word
 
 COLUMNS = {
     "date": ("day",),
-    "child": ("name", "child name", "student", "pupil", "dancer"),
+    "child": ("name", "child name", "child's name", "student", "pupil", "dancer"),
     "id": ("child id", "student id", "pupil id", "list id"),
     "birth": ("date of birth", "birth date", "birthday", "born", "dob"),
+    "class": ("group", "class name", "group name"),
     "drill": ("skill", "exercise"),
     "surface": ("floor",),
     "value": ("result", "outcome", "score", "clean"),
@@ -56,6 +58,8 @@ class ParsedLog:
     turns: tuple[NewTurn, ...] = ()
     refused: tuple[RefusedLine, ...] = ()
     scores: tuple[tuple[int, str], ...] = ()
+    words: tuple[Word, ...] = ()
+    used: Mapping[str, str] = field(default_factory=dict)
     unused: tuple[str, ...] = ()
     dates: DateColumn = _NO_ORDER
     fault: str = ""
@@ -66,21 +70,29 @@ def parse_paper_log(table: Table, context: LogContext, dates: str | None = None)
     ``dates.ask`` is true."""
     try:
         # A corrected file of refused lines still has each line's number in the first file.
-        at = match_columns(table.columns, COLUMNS | {"place": (refused_line_header(),)})
+        columns = COLUMNS | {"place": (refused_headers()[0],)}
+        at = match_columns(table.columns, columns, context.said.get(COLUMN))
     except TableFileError as error:
         return ParsedLog(fault=str(error))
     unused = tuple(c for i, c in enumerate(table.columns) if c and i not in at.values())
+    used = {name: table.columns[index] for name, index in at.items()}
     if missing := [name for name in REQUIRED if name not in at]:
-        return ParsedLog(unused=unused, fault=_missing_columns(missing))
+        return ParsedLog(unused=unused, used=used, fault=_missing_columns(missing))
     order = _order_of(table, at["date"], dates)
     births = _order_of(table, at["birth"], dates) if "birth" in at else order
     if order.ask or births.ask:
-        return ParsedLog(unused=unused, dates=order if order.ask else births)
+        return ParsedLog(unused=unused, used=used, dates=order if order.ask else births)
     reader = LineReader(context, order.order, births.order)
     turns, scores = _read_turns(table, at, reader)
-    used = {name: table.columns[index] for name, index in at.items()}
-    refused = [RefusedLine(r.line, used.get(r.column, r.column), r.reason) for r in reader.refused]
-    return ParsedLog(tuple(turns), tuple(refused), tuple(scores), unused, order)
+    return ParsedLog(
+        tuple(turns),
+        tuple(replace(r, column=used.get(r.column, r.column)) for r in reader.refused),
+        tuple(scores),
+        reader.meanings.words.all(reader.meanings.choices),
+        used,
+        unused,
+        order,
+    )
 
 
 def _order_of(table: Table, column: int, chosen: str | None) -> DateColumn:

@@ -13,13 +13,14 @@ from progression.log.lines import NewTurn
 from progression.log.logbook import ids_in_log
 from progression.models import LadderVersion
 from progression.paper.line import LogContext
-from progression.paper.log import ParsedLog, floor_days, parse_paper_log
+from progression.paper.log import COLUMNS, ParsedLog, floor_days, parse_paper_log
 from readiness.record.intake import take_paper
 from readiness.record.ladders import Ladders, NamedLadder
 from studio import access
 from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
+from studio.imports.words import Word, said_before
 from studio.models import Child, ImportDraft, Staff
 from studio.people.today import site_today
 from studio.people.told_apart import full_names
@@ -89,6 +90,10 @@ class PaperReading:
         return self.parsed.refused
 
     @property
+    def words(self) -> Sequence[Word]:
+        return self.parsed.words
+
+    @property
     def counts(self) -> dict[str, int]:
         return {"new": len(self.new), "had": self.had}
 
@@ -145,6 +150,7 @@ def read_paper(
         now=now,
         usual_surface=options.usual,
         seen=options.seen,
+        said=said_before(ImportDraft.Kind.ATTEMPTS, options.words),
     )
     log = parse_paper_log(table, context, options.dates)
     known = ids_in_log(log.turns)
@@ -188,5 +194,6 @@ PAPER_LOG = ImportKind(
     store=_store,
     usual_label=gettext_lazy("Surface of lines that name none"),
     usual_choices=_surfaces,
+    columns=COLUMNS,
     seen_label=gettext_lazy("I saw the turns under my name myself: they count as graded"),
 )

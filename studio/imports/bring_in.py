@@ -14,6 +14,7 @@ from django.utils.functional import Promise
 from studio.imports.date_column import DateColumn
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table
+from studio.imports.words import Said, Word, remember
 from studio.models import ImportDraft, Staff, Studio
 
 
@@ -39,6 +40,8 @@ class FileOptions:
     seen: bool = False
     # The answers to questions, by line.
     choices: Mapping[int, str] = field(default_factory=dict)
+    # What was said of this file's words and headers; see words.py.
+    words: Said = field(default_factory=dict)
 
     def as_json(self) -> dict[str, object]:
         return asdict(self)
@@ -60,14 +63,16 @@ class Parsed(Protocol):
     def dates(self) -> DateColumn: ...
     @property
     def fault(self) -> str: ...
+    @property
+    def used(self) -> Mapping[str, str]: ...
 
 
 class Reading(Protocol):
     """A file, read, and what storing it would do.
 
     ``readable``: it can be confirmed; ``has_lines``: a line of it can be taken; ``has_news``:
-    something in it is not stored yet; ``digest``: equal for two readings that would store the
-    same; ``counts``: how much of what, for the result's page.
+    something in it is not stored yet; ``words``: those asked about; ``digest``: equal for two
+    readings that would store the same; ``counts``: how much of what, for the result's page.
     """
 
     @property
@@ -84,6 +89,8 @@ class Reading(Protocol):
     def digest(self) -> str: ...
     @property
     def left_out(self) -> Sequence[RefusedLine]: ...
+    @property
+    def words(self) -> Sequence[Word]: ...
     @property
     def counts(self) -> dict[str, int]: ...
 
@@ -107,6 +114,8 @@ class ImportKind:
     store: Callable[[Any, Any, datetime.datetime], None]
     usual_label: Promise
     usual_choices: Callable[[Any, datetime.datetime], Iterable[tuple[str, str]]]
+    # What a column may hold, each with other headers for it.
+    columns: Mapping[str, Sequence[str]]
     # Blank where nothing is asked to have been seen.
     seen_label: Promise | str = ""
 
@@ -136,6 +145,7 @@ def bring_in(
             reading.digest, bool(reading.left_out), all_or_nothing=all_or_nothing, shown=shown
         )
         kind.store(reading, scope, now)
+        remember(kind.kind, options.words, now)
     return reading
 
 

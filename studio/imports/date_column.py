@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from studio.imports.refused_file import CellError
+
 DAY_FIRST = "day-first"
 MONTH_FIRST = "month-first"
 ORDERS = {DAY_FIRST: gettext_lazy("day first"), MONTH_FIRST: gettext_lazy("month first")}
@@ -31,8 +33,8 @@ _SERIAL_ZERO = datetime.date(1899, 12, 30)
 _SERIALS = range(20_000, 73_051)
 
 
-class DateError(Exception):
-    """A cell that holds no date; ``str()`` is a sentence that says why."""
+class DateError(CellError):
+    """A cell that holds no date."""
 
 
 @dataclass(frozen=True)
@@ -83,9 +85,9 @@ def read_date(cell: str, order: str, newest: datetime.date) -> datetime.date:
     """
     day = _unordered(cell) or _numbers(cell, order or DAY_FIRST, newest)
     if day is None:
-        raise DateError(_no_date(cell, order))
+        raise _no_date(cell, order)
     if day > newest:
-        raise DateError(_("%(cell)s is in the future.") % {"cell": cell})
+        raise DateError(_("%(cell)s is in the future."), cell=cell)
     return day
 
 
@@ -99,9 +101,9 @@ def read_month(cell: str, order: str, newest: datetime.date) -> tuple[int, int]:
         day = read_date(cell, order, newest)
         return day.year, day.month
     if not 1 <= month <= 12:
-        raise DateError(_("%(cell)s: there is no such month.") % {"cell": cell})
+        raise DateError(_("%(cell)s: there is no such month."), cell=cell)
     if (year, month) > (newest.year, newest.month):
-        raise DateError(_("%(cell)s is in the future.") % {"cell": cell})
+        raise DateError(_("%(cell)s is in the future."), cell=cell)
     return year, month
 
 
@@ -149,12 +151,11 @@ def _date(year: int, month: int, day: int) -> datetime.date | None:
         return None
 
 
-def _no_date(cell: str, order: str) -> str:
+def _no_date(cell: str, order: str) -> DateError:
     if not (_NUMBERS.fullmatch(cell) or _SHORT.fullmatch(cell) or _ISO.fullmatch(cell)):
-        return _("%(cell)s cannot be read as a date. Write it as year-month-day.") % {"cell": cell}
+        sentence = _("%(cell)s cannot be read as a date. Write it as year-month-day.")
+        return DateError(sentence, cell=cell)
     if order and not _ISO.fullmatch(cell):
-        return _("%(cell)s, read %(order)s: there is no such day.") % {
-            "cell": cell,
-            "order": ORDERS[order],
-        }
-    return _("%(cell)s: there is no such day.") % {"cell": cell}
+        sentence = _("%(cell)s, read %(order)s: there is no such day.")
+        return DateError(sentence, cell=cell, order=ORDERS[order])
+    return DateError(_("%(cell)s: there is no such day."), cell=cell)

@@ -7,19 +7,22 @@ with the next upload a day or more later.
 import datetime
 import logging
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from django.db.models import QuerySet
 
 from studio import access
 from studio.imports.bring_in import FileOptions, ImportKind, Reading, bring_in
-from studio.imports.refused_file import MOST_SHOWN, refused_file
+from studio.imports.refused_file import MOST_SHOWN, kinds_of, refused_file
+from studio.imports.words import COLUMN, WHAT, Word, columns_of, said_before
 from studio.models import ImportDraft, Staff
 
 log = logging.getLogger("ladder.import")
 
 EXPIRES_AFTER = datetime.timedelta(days=1)
-ANSWER = "answer-"
+ANSWER, WORD = "answer-", "word"
+KINDS = {COLUMN, *WHAT}
 # No file that is taken has as many lines as that has digits, and no answer is as long.
 MOST_DIGITS, LONGEST_ANSWER = 9, 200
 
@@ -41,10 +44,13 @@ def start(
 
 def save_options(draft: ImportDraft, options: Mapping[str, Any], posted: Mapping[str, str]) -> None:
     """Store how the file is to be read, and the answers in a posted form beside earlier ones."""
-    choices = answers_in(posted)
+    choices, words = answers_in(posted), words_in(posted)
     if "forget" not in posted:
-        choices = {**FileOptions.from_json(draft.options).choices, **choices}
-    draft.options = FileOptions(**options, choices=choices).as_json()
+        before = FileOptions.from_json(draft.options)
+        choices = {**before.choices, **choices}
+        said = {**before.words, **words}
+        words = {what: {**before.words.get(what, {}), **words.get(what, {})} for what in said}
+    draft.options = FileOptions(**options, choices=choices, words=words).as_json()
     draft.save(update_fields=["options"])
 
 
@@ -61,6 +67,18 @@ def answers_in(posted: Mapping[str, str]) -> dict[int, str]:
     }
 
 
+def words_in(posted: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """What a posted form says of words, by what kind of word they are."""
+    words: dict[str, dict[str, str]] = {}
+    for key, meaning in posted.items():
+        mark, _colon, word = key.partition(":")
+        what, _colon, word = word.partition(":")
+        printable = _may_be_answer(word) and (not meaning or _may_be_answer(meaning))
+        if mark == WORD and what in KINDS and printable:
+            words.setdefault(what, {})[word] = meaning
+    return words
+
+
 def _may_be_answer(value: str) -> bool:
     return 0 < len(value) <= LONGEST_ANSWER and value.isprintable()
 
@@ -70,6 +88,12 @@ def read(draft: ImportDraft, kind: ImportKind, scope: Any, now: datetime.datetim
     return kind.read(bytes(draft.data), FileOptions.from_json(draft.options), scope, now)
 
 
+def columns(draft: ImportDraft, kind: ImportKind, reading: Reading) -> list[Word]:
+    """The columns of the draft's file, and what each is read as."""
+    said = said_before(kind.kind, FileOptions.from_json(draft.options).words)
+    return columns_of(reading.table.columns, kind.columns, said.get(COLUMN, {}))
+
+
 def _result(reading: Reading) -> dict[str, Any]:
     """What stays of a file that was brought in."""
     return {
@@ -77,6 +101,7 @@ def _result(reading: Reading) -> dict[str, Any]:
         "left_out": _lines_left_out(reading),
         "refused": [item.as_json() for item in reading.left_out[:MOST_SHOWN]],
         "messages": len(reading.left_out),
+        "kinds": [asdict(kind) for kind in kinds_of(reading.left_out)[:MOST_SHOWN]],
         "refused_file": refused_file(reading.table, reading.left_out),
     }
 

@@ -8,7 +8,6 @@ import csv
 import io
 import itertools
 import re
-import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -16,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.imports.file_text import TableFileError, decode, how_to_save
+from studio.people.names import fold
 
 # The empty one means a single column.
 DELIMITERS = {
@@ -33,7 +33,7 @@ _SAMPLE = 200
 _NO_DELIMITER = "\x1f"
 _END = "\x1e"
 _SEP_LINE = re.compile(r'"?sep=([^"\r\n])"?[ \t]*(?:\r\n|\r|\n|$)', re.IGNORECASE)
-_GUARDED = re.compile(r"'[=+\-@]")
+_GUARDED = re.compile(r"'[=+\-@＝＋－＠﹦﹢﹣﹫]")
 
 
 @dataclass(frozen=True)
@@ -80,19 +80,22 @@ def read_table(data: bytes, *, encoding: str | None = None, delimiter: str | Non
     return Table(encoding, delimiter, header.cells, tuple(rows))
 
 
-def match_columns(columns: Sequence[str], known: Mapping[str, Sequence[str]]) -> dict[str, int]:
+def match_columns(
+    columns: Sequence[str],
+    known: Mapping[str, Sequence[str]],
+    said: Mapping[str, str] | None = None,
+) -> dict[str, int]:
     """Which column holds what: {name: index} for the names in ``known``.
 
-    ``known`` gives each name's aliases; the name is an alias of itself. Case, spaces,
-    hyphens, dots and underscores do not matter. Raises TableFileError if two columns fit
-    one name.
+    ``known`` gives each name's aliases; the name is an alias of itself. Case, accents and signs
+    do not matter. ``said``: what somebody has said of folded headers, "" for a column that is not
+    to be read. Raises TableFileError if two columns fit one name.
     """
-    by_alias = {_fold_header(a): name for name, all_ in known.items() for a in (name, *all_)}
     columns_by_name: dict[str, int] = {}
-    for index, column in enumerate(columns):
-        name = by_alias.get(_fold_header(column))
-        if name is None:
+    for index, name in enumerate(column_names(columns, known, said or {})):
+        if not name:
             continue
+        column = columns[index]
         if name in columns_by_name:
             raise TableFileError(
                 _("The columns “%(one)s” and “%(two)s” mean the same. Take one of them out.")
@@ -102,9 +105,18 @@ def match_columns(columns: Sequence[str], known: Mapping[str, Sequence[str]]) ->
     return columns_by_name
 
 
-def _fold_header(text: str) -> str:
-    folded = unicodedata.normalize("NFC", text).casefold()
-    return " ".join(re.sub(r"[\s_.:\-]+", " ", folded).split())
+def column_names(
+    columns: Sequence[str], known: Mapping[str, Sequence[str]], said: Mapping[str, str]
+) -> list[str]:
+    """What each column holds, "" for those that are not read."""
+    by_alias = {fold_header(a): name for name, all_ in known.items() for a in (name, *all_)}
+    by_alias |= {head: name for head, name in said.items() if not name or name in known}
+    return [by_alias.get(fold_header(column), "") for column in columns]
+
+
+def fold_header(text: str) -> str:
+    """A header as it is compared."""
+    return " ".join(re.sub(r"[\W_]+", " ", fold(text)).split())
 
 
 def _width(cells: Sequence[str]) -> int:

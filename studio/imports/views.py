@@ -27,6 +27,7 @@ from studio.imports.forms import (
     TableUploadForm,
     file_options_shown,
 )
+from studio.imports.refused_file import kinds_of
 from studio.lists import csv_answer
 from studio.models import ImportDraft
 
@@ -62,9 +63,11 @@ def preview(request: HttpRequest, kind: ImportKind, draft: uuid.UUID) -> HttpRes
     else:
         shown = file_options_shown(own.options, reading.table, reading.parsed.dates.order)
         context |= {"reading": reading, "fault": reading.parsed.fault}
+        context |= {"columns": drafts.columns(own, kind, reading)}
         if reading.readable:
             form = ConfirmForm(initial={"token": new_token(), "shown": reading.digest})
-            context |= {"confirm": form, "answered": own.options.get("choices")}
+            context |= {"confirm": form, "kinds": kinds_of(reading.left_out)}
+            context |= {"answered": own.options.get("choices") or own.options.get("words")}
     context["options"] = FileOptionsForm(kind, scope, now, initial=shown)
     return render(request, f"{kind.templates}/preview.html", context)
 

@@ -6,7 +6,7 @@ Shared: used everywhere.
 from studio.models.classes import DAYS_OF_WEEK, Attendance, ClassGroup, ClassListChange, Meeting
 from studio.models.people import AccountChange, Child, Location, SpottingConsent, Staff, known_zone
 from studio.models.sign_in import Pin, SignInTry, Tablet
-from studio.models.site import ImportDraft, Restore, SpentToken, Studio
+from studio.models.site import FileWord, ImportDraft, Restore, SpentToken, Studio
 
 __all__ = [
     "DAYS_OF_WEEK",
@@ -15,6 +15,7 @@ __all__ = [
     "Child",
     "ClassGroup",
     "ClassListChange",
+    "FileWord",
     "ImportDraft",
     "Location",
     "Meeting",

@@ -49,6 +49,26 @@ class ImportDraft(models.Model):
     result = models.JSONField(null=True, blank=True)
 
 
+class FileWord(models.Model):
+    """What the studio has said that a word of its files means: the header of a column, a class, a
+    drill … See studio/imports/words.py."""
+
+    kind = models.CharField(max_length=10, choices=ImportDraft.Kind.choices)
+    # The column that the word stands in, or that it is the header of one.
+    what = models.CharField(max_length=20)
+    word = models.CharField(max_length=200)
+    meaning = models.CharField(max_length=200, blank=True)
+    said_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "what", "word"], name="file_word_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.word}: {self.meaning}"
+
+
 class SpentToken(models.Model):
     """A form token that has been used: each job runs once. See studio/idempotency.py."""
 

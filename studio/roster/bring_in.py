@@ -12,13 +12,14 @@ from studio import access
 from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
+from studio.imports.words import Word, said_before
 from studio.models import Child, ClassGroup, ImportDraft, Staff
 from studio.people.class_lists import join
 from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
-from studio.roster.lines import ParsedRoster, parse_roster
+from studio.roster.lines import COLUMNS, ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
 from studio.roster.plan import Plan, PlannedChild
 
@@ -84,6 +85,10 @@ class Reading:
         return self.plan.left_out() if self.plan else []
 
     @property
+    def words(self) -> tuple[Word, ...]:
+        return self.parsed.words
+
+    @property
     def counts(self) -> dict[str, int]:
         kinds = ("new", "changed", "same")
         return {kind: len(self.plan.of_kind(kind)) if self.plan else 0 for kind in kinds}
@@ -99,6 +104,7 @@ def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime
         known_classes=_by_folded_name(groups),
         dates=options.dates,
         usual_class=options.usual,
+        said=said_before(ImportDraft.Kind.ROSTER, options.words),
     )
     if parsed.fault or parsed.dates.ask:
         return Reading(table, parsed, None)
@@ -166,5 +172,6 @@ ROSTER = ImportKind(
     read=lambda data, options, scope, now: read_roster(data, options, scope, site_today(now)),
     store=_store,
     usual_label=gettext_lazy("Class of lines that name none"),
+    columns=COLUMNS,
     usual_choices=lambda scope, now: [(name, name) for name in scope.class_names()],
 )

@@ -5,7 +5,7 @@ Pure Python: studio/roster/match.py decides which child a line means.
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.conf.locale import LANG_INFO
@@ -19,13 +19,33 @@ from studio.imports.date_column import (
     read_month,
 )
 from studio.imports.file_text import TableFileError
-from studio.imports.refused_file import RefusedLine
+from studio.imports.refused_file import CellError, RefusedLine
 from studio.imports.table_file import Row, Table, match_columns
-from studio.people.names import clean_name, fold_name, in_speaking_order
+from studio.imports.words import (
+    COLUMN,
+    LEAVE_OUT,
+    NO_WORDS,
+    YES_WORDS,
+    Choices,
+    Said,
+    Word,
+    Words,
+    fold_word,
+)
+from studio.people.names import clean_name, fold, fold_name, in_speaking_order
 
 COLUMNS = {
     "id": ("child id", "student id", "pupil id", "member id", "list id", "number", "no"),
-    "name": ("child", "child name", "full name", "student", "student name", "pupil", "dancer"),
+    "name": (
+        "child",
+        "child name",
+        "child's name",
+        "full name",
+        "student",
+        "student name",
+        "pupil",
+        "dancer",
+    ),
     "first name": ("given name", "forename", "first"),
     "last name": ("family name", "surname", "last"),
     "name used": ("called", "known as", "nickname", "preferred name"),
@@ -55,8 +75,8 @@ _LONGEST = {
 }
 # Older than this is a slip of the pen in a roster of children and young people.
 _OLDEST = 30
-_YES = {"yes", "y", "true", "1", "x", "ja", "oui", "sí", "si", "✓", "✔"}
-_NO = {"no", "n", "false", "0", "nein", "non"}
+# What was said of a consent's word that is neither yes nor no.
+_ANSWERS = {"yes": True, "no": False, "not-asked": None}
 # What spreadsheet programs make of a long number: the digits are gone.
 _SHORTENED = re.compile(r"\d(?:[.,]\d+)?E\+\d+", re.IGNORECASE)
 _NO_ORDER = DateColumn("")
@@ -84,6 +104,8 @@ class RosterLine:
     guardian: str
     language: str
     consent: bool | None
+    # Why it is left out until somebody has said what its words mean.
+    open: tuple[RefusedLine, ...] = ()
 
     @property
     def key(self) -> tuple[str, int, int]:
@@ -101,6 +123,7 @@ class ParsedRoster:
     unused: tuple[str, ...] = ()
     dates: DateColumn = _NO_ORDER
     fault: str = ""
+    words: tuple[Word, ...] = ()
 
 
 def parse_roster(
@@ -110,14 +133,16 @@ def parse_roster(
     known_classes: Mapping[str, str],
     dates: str | None = None,
     usual_class: str = "",
+    said: Said | None = None,
 ) -> ParsedRoster:
     """Read every line. ``known_classes`` maps folded names to the names as they are known.
 
-    ``usual_class`` is the class of lines that name none. If the order of the birth dates
-    must be asked for, no line is read and ``dates.ask`` is true.
+    ``usual_class`` is the class of lines that name none; ``said``: what words of the file mean.
+    If the order of the birth dates must be asked for, no line is read and ``dates.ask`` is true.
     """
+    said = said or {}
     try:
-        at = match_columns(table.columns, COLUMNS)
+        at = match_columns(table.columns, COLUMNS, said.get(COLUMN))
     except TableFileError as error:
         return ParsedRoster(fault=str(error))
     used = {name: table.columns[index] for name, index in at.items()}
@@ -129,14 +154,24 @@ def parse_roster(
     order = read_date_column(cells, dates)
     if order.ask:
         return ParsedRoster(used=used, unused=unused, dates=order)
-    lines, refused = [], []
+    lines, refused, words = [], [], Words(said)
     for row in table.rows:
-        reader = _LineReader(row, at, used, order.order, today, known_classes, usual_class)
+        reader = _LineReader(row, at, used, order.order, today, known_classes, usual_class, words)
         line = reader.read(len(table.columns))
         refused += reader.faults
         if line and not reader.faults:
             lines.append(line)
-    return ParsedRoster(tuple(lines), tuple(refused), used, unused, order)
+    asked = words.all(lambda what, _written: _choices(what, known_classes))
+    return ParsedRoster(tuple(lines), tuple(refused), used, unused, order, words=asked)
+
+
+def _choices(what: str, known_classes: Mapping[str, str]) -> Choices:
+    """What a word of a roster may mean."""
+    if what == "class":
+        return [(name, name) for name in sorted(set(known_classes.values()))]
+    if what == "consent":
+        return [("yes", _("yes")), ("no", _("no")), ("not-asked", _("not asked"))]
+    return sorted((code, info["name"]) for code, info in LANG_INFO.items() if "name" in info)
 
 
 def _missing_columns(at: Mapping[str, int]) -> str:
@@ -162,22 +197,22 @@ class _LineReader:
         today: datetime.date,
         known_classes: Mapping[str, str],
         usual_class: str,
+        words: Words,
     ) -> None:
         self.row, self.at, self.used = row, at, used
         self.order, self.today = order, today
         self.known_classes, self.usual_class = known_classes, usual_class
+        self.asked = words
         self.faults: list[RefusedLine] = []
+        self.open: list[RefusedLine] = []
 
     def read(self, width: int) -> RosterLine | None:
         if len(self.row.cells) > width:
-            self.refuse(
-                "",
-                _(
-                    "The line has %(cells)d cells and the header %(columns)d: a separator "
-                    "stands inside a cell without quotation marks."
-                )
-                % {"cells": len(self.row.cells), "columns": width},
+            sentence = _(
+                "The line has %(cells)s cells and the header %(columns)s: a separator "
+                "stands inside a cell without quotation marks."
             )
+            self.refuse("", CellError(sentence, cells=len(self.row.cells), columns=width))
             return None
         name, written, given = self.name()
         birth = self.birth()
@@ -197,11 +232,25 @@ class _LineReader:
             guardian=self.words("guardian"),
             language=self.language(),
             consent=self.consent(),
+            open=tuple(self.open),
         )
 
-    def refuse(self, column: str, reason: str) -> None:
+    def refuse(self, column: str, error: CellError) -> None:
+        self.faults.append(self._refused(column, error))
+
+    def _refused(self, column: str, error: CellError) -> RefusedLine:
         named = self.used.get(column, column)
-        self.faults.append(RefusedLine(self.row.line, named, reason))
+        return RefusedLine(self.row.line, named, str(error), error.kind)
+
+    def ask(self, what: str, written: str, offered: Collection[str], error: CellError) -> str:
+        """What was said that a word means; "" if nobody has: then the line waits, or is refused
+        if somebody said so."""
+        meaning = self.asked.meaning(what, written, offered)
+        self.asked.meet(self.row.line, what, written)
+        if not meaning:
+            left_out = self.asked.said.get(what, {}).get(fold_word(written)) == LEAVE_OUT
+            (self.faults if left_out else self.open).append(self._refused(what, error))
+        return meaning
 
     def cell(self, column: str) -> str:
         index = self.at.get(column)
@@ -212,33 +261,26 @@ class _LineReader:
         text = clean_name(self.cell(column))
         self.check_letters(column, text)
         if len(text) > _LONGEST[column]:
-            self.refuse(
-                column, _("This is longer than %(most)d letters.") % {"most": _LONGEST[column]}
-            )
+            sentence = _("This is longer than %(most)s letters.")
+            self.refuse(column, CellError(sentence, most=_LONGEST[column]))
         return text
 
     def check_letters(self, column: str, text: str) -> None:
         """Refuse marks that stand where a letter did not survive the saving of the file."""
         if "?" in text or "\ufffd" in text:
-            self.refuse(
-                column,
-                _(
-                    "A letter of “%(text)s” was lost when the file was saved. Type it again, "
-                    "and save as “CSV UTF-8”."
-                )
-                % {"text": text},
+            sentence = _(
+                "A letter of “%(text)s” was lost when the file was saved. Type it again, and "
+                "save as “CSV UTF-8”."
             )
+            self.refuse(column, CellError(sentence, text=text))
 
     def list_id(self) -> str:
         text = self.words("id")
         if _SHORTENED.fullmatch(text):
-            self.refuse(
-                "id",
-                _(
-                    "The spreadsheet has shortened this number. Make the column text and "
-                    "type it again."
-                ),
+            sentence = _(
+                "The spreadsheet has shortened this number. Make the column text and type it again."
             )
+            self.refuse("id", CellError(sentence))
         return text
 
     def name(self) -> tuple[str, str, str]:
@@ -252,7 +294,7 @@ class _LineReader:
             given, family = self.words("first name"), self.words("last name")
             name = written = f"{given} {family}".strip()
         if not any(letter.isalpha() for letter in name) and "?" not in name:
-            self.refuse(column, _("The name is missing."))
+            self.refuse(column, CellError(_("The name is missing.")))
         return name, written, given.strip()
 
     def birth(self) -> tuple[int, int] | None:
@@ -261,18 +303,17 @@ class _LineReader:
         if column == "birth year" and cell:
             cell = f"{cell}-{self.cell('birth month')}"
         if not cell:
-            self.refuse(column, _("The birth is missing; year and month are enough."))
+            sentence = _("The birth is missing; year and month are enough.")
+            self.refuse(column, CellError(sentence))
             return None
         try:
             year, month = read_month(cell, self.order, self.today)
         except DateError as error:
-            self.refuse(column, str(error))
+            self.refuse(column, error)
             return None
         if year < self.today.year - _OLDEST:
-            self.refuse(
-                column,
-                _("%(cell)s is more than %(years)d years ago.") % {"cell": cell, "years": _OLDEST},
-            )
+            sentence = _("%(cell)s is more than %(years)s years ago.")
+            self.refuse(column, CellError(sentence, cell=cell, years=_OLDEST))
         return year, month
 
     def classes(self) -> tuple[str, ...]:
@@ -281,51 +322,53 @@ class _LineReader:
         named = [name for part in parts if (name := clean_name(part))] or (
             [self.usual_class] if self.usual_class else []
         )
-        classes: dict[str, None] = {}
-        for name in named:
-            known = self.known_classes.get(fold_name(name))
-            if known is None:
-                self.refuse("class", self._unknown_class(name))
-            else:
-                classes[known] = None
-        return tuple(classes)
+        return tuple(dict.fromkeys(found for name in named for found in self._class_named(name)))
 
-    def _unknown_class(self, name: str) -> str:
+    def _class_named(self, name: str) -> Sequence[str]:
+        """The class of a name, however it is typed; two, if a comma or a sign stands between."""
+        known = self._known_class(name)
+        if known is not None:
+            return [known]
+        parts = [self._known_class(part) for part in re.split(r"[,/+&]", name) if part.strip()]
+        if all(parts):
+            return [part for part in parts if part]
         names = sorted(set(self.known_classes.values()))
-        return _("There is no class called “%(name)s” here. The classes are: %(known)s.") % {
-            "name": name,
-            "known": "; ".join(names),
-        }
+        error = CellError(
+            _("There is no class called “%(name)s” here. The classes are: %(known)s."),
+            name=name,
+            known="; ".join(names),
+        )
+        meaning = self.ask("class", name, names, error)
+        return [meaning] if meaning else []
+
+    def _known_class(self, name: str) -> str | None:
+        plain = {fold(key): known for key, known in self.known_classes.items()}
+        return self.known_classes.get(fold_name(name)) or plain.get(fold(name))
 
     def language(self) -> str:
         """A language code, from a code or from the language's name in English or its own."""
         text = clean_name(self.cell("language"))
         if not text:
             return ""
-        wanted = text.casefold()
+        wanted = fold(text) if "-" not in text else text.casefold()
         for code, info in LANG_INFO.items():
             if wanted in (
                 code,
-                info.get("name", "").casefold(),
-                info.get("name_local", "").casefold(),
+                fold(info.get("name", "")),
+                fold(info.get("name_local", "")),
             ):
                 return code
         if wanted.partition("-")[0] in LANG_INFO and len(wanted) <= _LONGEST["language"]:
             return wanted
-        self.refuse(
-            "language",
-            _("“%(text)s” is not a language known here. Write a code such as en or de.")
-            % {"text": text},
-        )
-        return ""
+        sentence = _("“%(text)s” is not a language known here. Write a code such as en or de.")
+        return self.ask("language", text, LANG_INFO, CellError(sentence, text=text))
 
     def consent(self) -> bool | None:
-        text = self.cell("consent").casefold()
-        if text in _YES or text in _NO:
-            return text in _YES
-        if text:
-            self.refuse(
-                "consent",
-                _("“%(text)s” is neither yes nor no.") % {"text": self.cell("consent")},
-            )
-        return None
+        text = self.cell("consent")
+        word = fold_word(text)
+        if word in YES_WORDS or word in NO_WORDS:
+            return word in YES_WORDS
+        if not word:
+            return None
+        error = CellError(_("“%(text)s” is neither yes nor no."), text=text)
+        return _ANSWERS.get(self.ask("consent", text, _ANSWERS, error))

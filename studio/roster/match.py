@@ -232,6 +232,9 @@ class _Planner:
     # What would be written.
 
     def _plan(self, lines: list[RosterLine], row: RosterLine, child: Child | None) -> None:
+        if waiting := [reason for line in lines for reason in line.open]:
+            self.refused += waiting
+            return
         groups = [self.groups[name] for name in row.classes]
         if child is None and not groups:
             self.refused.append(

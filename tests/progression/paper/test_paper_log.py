@@ -74,13 +74,13 @@ REASONS = [
     ("Child", "There is no child called “Nobody Here” here. Bring the roster in first."),
     (
         "Child",
-        "More than one child fits “Ada”. Add a column “birth” (year and month) or “id” that "
-        "says which.",
+        "More than one child fits “Ada”. Add a column “class”, “birth” (year and month) or “id” "
+        "that says which.",
     ),
     (
         "Child",
-        "More than one child fits “Lotte Wied”. Add a column “birth” (year and month) or “id” "
-        "that says which.",
+        "More than one child fits “Lotte Wied”. Add a column “class”, “birth” (year and month) "
+        "or “id” that says which.",
     ),
     ("Date", "The date is missing."),
     ("Date", "30.02.2026, read day first: there is no such day."),
@@ -91,8 +91,8 @@ REASONS = [
     ("Value", "The value is missing."),
     (
         "Value",
-        "03. Mai is a date: the spreadsheet has changed a score. Make the column text and "
-        "type it again.",
+        "03. Mai is neither a word, a number nor a score. If a score was meant, write it again "
+        "in a column that is text.",
     ),
     ("Value", "Back walkover is clean or not clean; “good” says neither."),
     ("Value", "7 is more than The sit, hands held can be, which is 3."),
