@@ -204,6 +204,14 @@ def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
     )
 
 
+def children_in_lists(staff: Staff, today: datetime.date) -> QuerySet[Child]:
+    """Whom a list that is brought in may speak of: the children one sees, and those who left one's
+    own classes and are in none now."""
+    left = Child.objects.filter(classes=None, list_changes__group__in=visible_classes(staff))
+    seen = visible_children(staff, today)
+    return Child.objects.filter(Q(pk__in=seen.values("pk")) | Q(pk__in=left.values("pk")))
+
+
 def unknown_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     """Those of one's own who came back without a name after a restore."""
     return visible_children(staff, today).filter(birth_year=None)

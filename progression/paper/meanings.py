@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from progression.paper.people import People, child_word
+from progression.paper.people import Birth, People, child_word
 from progression.paper.words import SUPPORT_WORDS, fault_parts, is_split_name, names_of, split_names
 from studio.imports.words import Choices, Said, Words
 from studio.people.names import fold
@@ -69,7 +69,7 @@ class Meanings:
             offered = list(self.offered[what])
         return self.words.meaning(what, cell, offered)
 
-    def child(self, line: int, name: str, group: str, birth: tuple[int, int] | None) -> str:
+    def child(self, line: int, name: str, group: str, birth: Birth | None) -> str:
         """Who was said to be meant, by uuid; "" if nobody was."""
         if "child" not in self.words.said:
             return ""

@@ -13,6 +13,8 @@ from studio.people.told_apart import full_names
 
 # So many children are offered for a name that nobody has.
 _OFFERED = 8
+# Year and month, or only the year.
+Birth = tuple[int, int | None]
 
 
 class People:
@@ -40,7 +42,7 @@ class People:
             for name in {coach.username, coach.get_full_name(), coach.first_name} - {""}:
                 self.coaches.setdefault(fold(name), set()).add(coach)
 
-    def child(self, name: str, list_id: str, birth: tuple[int, int] | None, group: str) -> Child:
+    def child(self, name: str, list_id: str, birth: Birth | None, group: str) -> Child:
         """The child of this id; without id, of this name or name used, and of this birth and
         class, as far as they are needed to tell two apart."""
         if list_id:
@@ -53,7 +55,7 @@ class People:
             return self.by_uuid[name]
         fitting = self._of_name(name, group)
         if birth:
-            fitting = [c for c in fitting if (c.birth_year, c.birth_month) == birth]
+            fitting = [c for c in fitting if _may_be_born(c, *birth)]
         word = child_word(name, group, birth)
         if not fitting:
             sentence = _("There is no child called “%(name)s” here. Bring the roster in first.")
@@ -105,10 +107,14 @@ class People:
 _BETWEEN = " · "
 
 
-def child_word(name: str, group: str, birth: tuple[int, int] | None) -> str:
+def child_word(name: str, group: str, birth: Birth | None) -> str:
     """Who is meant, in the words of the line."""
-    born = f"{birth[0]}-{birth[1]:02d}" if birth else ""
+    born = "-".join(f"{part:02d}" for part in birth or () if part)
     return _BETWEEN.join([name, group, born]).rstrip(_BETWEEN)
+
+
+def _may_be_born(child: Child, year: int, month: int | None) -> bool:
+    return child.birth_year == year and (month is None or child.birth_month in (month, None))
 
 
 def _is_in(child: Child, group: str) -> bool:

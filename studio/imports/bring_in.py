@@ -40,6 +40,8 @@ class FileOptions:
     seen: bool = False
     # The answers to questions, by line.
     choices: Mapping[int, str] = field(default_factory=dict)
+    # Who leaves a class since the file does not name them there: group and child, by uuid.
+    leaves: Sequence[str] = ()
     # What was said of this file's words and headers; see words.py.
     words: Said = field(default_factory=dict)
 

@@ -24,6 +24,7 @@ _ISO = re.compile(rf"(\d{{4}})([-/.])(\d{{1,2}})\2(\d{{1,2}}){_TIME}")
 _NUMBERS = re.compile(rf"(\d{{1,2}})([-/.]) ?(\d{{1,2}})\2 ?(\d{{4}}){_TIME}")
 # With hyphens a year of two digits could as well come first.
 _SHORT = re.compile(rf"(\d{{1,2}})([/.]) ?(\d{{1,2}})\2 ?(\d{{2}}){_TIME}")
+_YEAR = re.compile(r"(?:19|20)\d\d")
 _YEAR_MONTH = re.compile(r"(\d{4})[-/.](\d{1,2})")
 _MONTH_YEAR = re.compile(r"(\d{1,2})[-/.](\d{4})")
 
@@ -91,25 +92,29 @@ def read_date(cell: str, order: str, newest: datetime.date) -> datetime.date:
     return day
 
 
-def read_month(cell: str, order: str, newest: datetime.date) -> tuple[int, int]:
-    """Year and month of a cell that holds a whole date, or only the month: 2016-04, 4/2016."""
-    if match := _YEAR_MONTH.fullmatch(cell):
+def read_month(cell: str, order: str, newest: datetime.date) -> tuple[int, int | None]:
+    """Year and month of a cell that holds a whole date, or only the month: 2016-04, 4/2016.
+
+    No month where it holds only a year."""
+    if _YEAR.fullmatch(cell):
+        year, month = int(cell), None
+    elif match := _YEAR_MONTH.fullmatch(cell):
         year, month = int(match[1]), int(match[2])
     elif match := _MONTH_YEAR.fullmatch(cell):
         year, month = int(match[2]), int(match[1])
     else:
         day = read_date(cell, order, newest)
         return day.year, day.month
-    if not 1 <= month <= 12:
+    if month is not None and not 1 <= month <= 12:
         raise DateError(_("%(cell)s: there is no such month."), cell=cell)
-    if (year, month) > (newest.year, newest.month):
+    if (year, month or 1) > (newest.year, newest.month):
         raise DateError(_("%(cell)s is in the future."), cell=cell)
     return year, month
 
 
 def is_whole_date(cell: str) -> bool:
     """Whether a cell names a day, and not only a month."""
-    return not (_YEAR_MONTH.fullmatch(cell) or _MONTH_YEAR.fullmatch(cell))
+    return not (_YEAR.fullmatch(cell) or _YEAR_MONTH.fullmatch(cell) or _MONTH_YEAR.fullmatch(cell))
 
 
 def looks_like_date(cell: str) -> bool:

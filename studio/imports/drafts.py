@@ -21,7 +21,7 @@ from studio.models import ImportDraft, Staff
 log = logging.getLogger("ladder.import")
 
 EXPIRES_AFTER = datetime.timedelta(days=1)
-ANSWER, WORD = "answer-", "word"
+ANSWER, WORD, LEAVES = "answer-", "word", "leaves:"
 KINDS = {COLUMN, *WHAT}
 # No file that is taken has as many lines as that has digits, and no answer is as long.
 MOST_DIGITS, LONGEST_ANSWER = 9, 200
@@ -50,7 +50,10 @@ def save_options(draft: ImportDraft, options: Mapping[str, Any], posted: Mapping
         choices = {**before.choices, **choices}
         said = {**before.words, **words}
         words = {what: {**before.words.get(what, {}), **words.get(what, {})} for what in said}
-    draft.options = FileOptions(**options, choices=choices, words=words).as_json()
+    leaves = [key.removeprefix(LEAVES) for key in posted if key.startswith(LEAVES)]
+    leaves = [who for who in leaves if _may_be_answer(who)]
+    read = FileOptions(**options, choices=choices, words=words, leaves=leaves)
+    draft.options = read.as_json()
     draft.save(update_fields=["options"])
 
 

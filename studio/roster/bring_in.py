@@ -2,7 +2,7 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from django.db.models import QuerySet
@@ -14,14 +14,14 @@ from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.imports.words import Word, said_before
 from studio.models import Child, ClassGroup, ImportDraft, Staff
-from studio.people.class_lists import join
+from studio.people.class_lists import join, leave
 from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
 from studio.roster.lines import COLUMNS, ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
-from studio.roster.plan import Plan, PlannedChild
+from studio.roster.plan import Leaving, Plan, PlannedChild
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Scope:
 
     @classmethod
     def of(cls, staff: Staff, today: datetime.date) -> "Scope":
-        return cls(access.visible_children(staff, today), access.visible_classes(staff), staff)
+        return cls(access.children_in_lists(staff, today), access.visible_classes(staff), staff)
 
     @classmethod
     def everything(cls) -> "Scope":
@@ -74,7 +74,7 @@ class Reading:
     def has_news(self) -> bool:
         """Questions count: their answers may be posted together with the confirmation."""
         plan = self.plan
-        return plan is not None and bool(plan.new or plan.changed or plan.questions)
+        return plan is not None and bool(plan.new or plan.changed or plan.questions or plan.leaves)
 
     @property
     def digest(self) -> str:
@@ -91,7 +91,8 @@ class Reading:
     @property
     def counts(self) -> dict[str, int]:
         kinds = ("new", "changed", "same")
-        return {kind: len(self.plan.of_kind(kind)) if self.plan else 0 for kind in kinds}
+        counts = {kind: len(self.plan.of_kind(kind)) if self.plan else 0 for kind in kinds}
+        return {**counts, "leaves": len(self.plan.leaves) if self.plan else 0}
 
 
 def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime.date) -> Reading:
@@ -120,7 +121,24 @@ def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime
     )
     named = [replace(r, column=parsed.used.get(r.column, r.column)) for r in planned.refused]
     refused = sorted([*parsed.refused, *named], key=lambda item: item.line)
-    return Reading(table, parsed, Plan(planned.children, planned.questions, tuple(refused)))
+    leaving = _who_may_leave(planned, children, options.leaves)
+    plan = replace(planned, refused=tuple(refused), leaving=leaving)
+    return Reading(table, parsed, plan)
+
+
+def _who_may_leave(
+    plan: Plan, children: Sequence[Child], chosen: Collection[str]
+) -> tuple[Leaving, ...]:
+    """The children of the classes in the file whom it does not name there, class by class."""
+    named = {(p.child.pk, g.pk) for p in plan.children if p.child for g in p.named}
+    groups = {group.pk: group for planned in plan.children for group in planned.named}
+    found = [
+        Leaving(child, group, f"{group.uuid}:{child.uuid}" in chosen)
+        for child in children
+        for group in child.classes.all()
+        if child.left_on is None and group.pk in groups and (child.pk, group.pk) not in named
+    ]
+    return tuple(sorted(found, key=lambda one: (one.group.name, one.group.pk, one.child.name_key)))
 
 
 def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
@@ -130,6 +148,8 @@ def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
         child = _store_child(planned, site_today(now))
         if "consent" in planned.values:
             answers.append(NewAnswer(child, child.guardian, bool(planned.values["consent"])))
+    for leaving in reading.plan.leaves:
+        leave(leaving.child, leaving.group, site_today(now))
     seen_by = scope.by.called if scope.by else ""
     write_down(answers, seen_by, site_today(now), scope.by, now)
 

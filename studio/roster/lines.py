@@ -35,7 +35,16 @@ from studio.imports.words import (
 from studio.people.names import clean_name, fold, fold_name, in_speaking_order
 
 COLUMNS = {
-    "id": ("child id", "student id", "pupil id", "member id", "list id", "number", "no"),
+    "id": (
+        "child id",
+        "student id",
+        "pupil id",
+        "member id",
+        "member no",
+        "list id",
+        "number",
+        "no",
+    ),
     "name": (
         "child",
         "child name",
@@ -95,7 +104,8 @@ class RosterLine:
     # What a new child is called if the file has no name used.
     given: str
     birth_year: int
-    birth_month: int
+    # None: the file has only the year.
+    birth_month: int | None
     # The cell itself, to tell two lines apart; only year and month are kept.
     birth: str
     whole_birth: bool
@@ -108,7 +118,16 @@ class RosterLine:
     open: tuple[RefusedLine, ...] = ()
 
     @property
-    def key(self) -> tuple[str, int, int]:
+    def born(self) -> str:
+        """Year and month, or the year."""
+        return (
+            f"{self.birth_year}-{self.birth_month:02d}"
+            if self.birth_month
+            else f"{self.birth_year}"
+        )
+
+    @property
+    def key(self) -> tuple[str, int, int | None]:
         """What a child is found by when there is no id."""
         return fold_name(self.name), self.birth_year, self.birth_month
 
@@ -180,7 +199,7 @@ def _missing_columns(at: Mapping[str, int]) -> str:
             "There is no column for the name. The first line must name the columns, one of "
             "them “name”, or “first name” and “last name”."
         )
-    if "birth" not in at and not {"birth year", "birth month"} <= at.keys():
+    if "birth" not in at and "birth year" not in at:
         return _("There is no column for the birth: “birth”, or “birth year” and “birth month”.")
     return ""
 
@@ -297,13 +316,13 @@ class _LineReader:
             self.refuse(column, CellError(_("The name is missing.")))
         return name, written, given.strip()
 
-    def birth(self) -> tuple[int, int] | None:
+    def birth(self) -> tuple[int, int | None] | None:
         column = "birth" if "birth" in self.at else "birth year"
         cell = self.cell(column)
         if column == "birth year" and cell:
-            cell = f"{cell}-{self.cell('birth month')}"
+            cell = f"{cell}-{self.cell('birth month')}".rstrip("-")
         if not cell:
-            sentence = _("The birth is missing; year and month are enough.")
+            sentence = _("The birth is missing; the year is enough, with the month if you know it.")
             self.refuse(column, CellError(sentence))
             return None
         try:

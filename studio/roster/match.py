@@ -14,6 +14,7 @@ from studio.models import Child, ClassGroup
 from studio.people.consents import NOT_ASKED, Answer
 from studio.people.names import fold_name
 from studio.roster.lines import RosterLine
+from studio.roster.near import Likes, who_of_child, who_of_line
 from studio.roster.plan import (
     Plan,
     PlannedChild,
@@ -22,8 +23,8 @@ from studio.roster.plan import (
     describe,
     values_to_write,
 )
+from studio.roster.questions import AS_FILE, NEW_CHILD, may_be, same_as, sides_of, whose_id
 
-NEW_CHILD = "new"
 # Name, year and month of birth; a child who came back after a restore has neither yet.
 Key = tuple[str, int | None, int | None]
 
@@ -41,11 +42,13 @@ def plan_roster(
 
     ``children`` are those that may be matched, with their classes fetched; ``groups`` maps
     class names to classes; ``foreign_ids`` are ids that belong to children out of sight.
-    ``choices`` answers questions by line: a child's uuid, NEW_CHILD, or "line:N" for the
-    child of line N. ``consents``: the children's answers to hands-on spotting today.
+    ``choices`` answers questions by line: a child's uuid (with AS_FILE: and the file is right
+    about name and birth), NEW_CHILD, or "line:N" for the child of line N. ``consents``: the
+    children's answers to hands-on spotting today.
     """
     planner = _Planner(children, groups, foreign_ids, choices or {}, consents or {})
     planner.group(lines)
+    planner.ask_about_alike()
     for group in planner.grouped:
         planner.place(group)
     return Plan(
@@ -82,6 +85,10 @@ class _Planner:
         self.planned: list[PlannedChild] = []
         self.questions: list[Question] = []
         self.refused: list[RefusedLine] = []
+        self.likes = Likes((who_of_child(child), child) for child in children)
+        # By the first line of a group, whom it was said to be; and where the file is not right.
+        self.said: dict[int, Child] = {}
+        self.as_here: set[int] = set()
 
     # Which lines mean the same child.
 
@@ -89,10 +96,9 @@ class _Planner:
         by_id: dict[str, list[RosterLine]] = {}
         by_key: dict[Key, list[list[RosterLine]]] = {}
         for line in lines:
-            if line.list_id:
-                self._group_by_id(line, by_id)
-            else:
-                self._group_by_key(line, by_key)
+            without_id = self._group_by_id(line, by_id) if line.list_id else line
+            if without_id is not None:
+                self._group_by_key(without_id, by_key)
 
     def _open_group(self, line: RosterLine) -> list[RosterLine]:
         opened = [line]
@@ -100,25 +106,21 @@ class _Planner:
         self.claims[line.key] += 1
         return opened
 
-    def _group_by_id(self, line: RosterLine, by_id: dict[str, list[RosterLine]]) -> None:
+    def _group_by_id(
+        self, line: RosterLine, by_id: dict[str, list[RosterLine]]
+    ) -> RosterLine | None:
+        """The line without its id, if that was said to be another child's."""
         earlier = by_id.get(line.list_id)
+        answer = self.choices.get(line.line, "")
         if earlier is None:
             by_id[line.list_id] = self._open_group(line)
-        elif earlier[0].key == line.key:
+        elif earlier[0].key == line.key or answer == f"line:{earlier[0].line}":
             earlier.append(line)
+        elif answer == NEW_CHILD:
+            return replace(line, list_id="")
         else:
-            self.refused.append(
-                RefusedLine(
-                    line.line,
-                    "id",
-                    _("The id %(id)s stands on line %(line)d already, for %(name)s.")
-                    % {
-                        "id": line.list_id,
-                        "line": earlier[0].line,
-                        "name": earlier[0].name,
-                    },
-                )
-            )
+            self.questions.append(whose_id(line, earlier[0]))
+        return None
 
     def _group_by_key(self, line: RosterLine, by_key: dict[Key, list[list[RosterLine]]]) -> None:
         earlier = by_key.setdefault(line.key, [])
@@ -148,13 +150,7 @@ class _Planner:
     def _ask(
         self, line: RosterLine, sentence: str, earlier: Sequence[list[RosterLine]] = ()
     ) -> None:
-        options = [
-            (
-                f"line:{group[0].line}",
-                _("The same child as on line %(line)d") % {"line": group[0].line},
-            )
-            for group in earlier
-        ]
+        options = [same_as(group[0]) for group in earlier]
         fitting = self.by_key.get(line.key, [])
         if line.list_id in self.by_id:
             fitting = [self.by_id[line.list_id]]
@@ -163,7 +159,50 @@ class _Planner:
         options += [(str(child.uuid), describe(child)) for child in fitting]
         if line.list_id not in self.by_id:
             options.append((NEW_CHILD, _("Another child, new here")))
-        self.questions.append(Question(line.line, line.name, sentence, tuple(options)))
+        sides = sides_of(line, earlier, fitting)
+        self.questions.append(Question(line.line, line.name, sentence, tuple(options), sides))
+
+    # Who would be new, and is alike to a child here or on another line.
+
+    def ask_about_alike(self) -> None:
+        found = [(group, *self._find(_together(group))) for group in self.grouped]
+        here = {child.pk for _group, child, _question in found if child}
+        groups = Likes((who_of_line(group[0]), group) for group, child, _q in found if child)
+        self.grouped = []
+        for group, child, question in found:
+            row = group[0]
+            if child is None and not question and row.list_id not in self.foreign_ids:
+                lines = groups.of(who_of_line(row))
+                children = [c for c in self.likes.of(who_of_line(row)) if c.pk not in here]
+                if not self._is_settled(group, lines, children):
+                    continue
+            if child is None:
+                groups.add(who_of_line(row), group)
+            self.grouped.append(group)
+
+    def _is_settled(
+        self,
+        group: list[RosterLine],
+        lines: Sequence[list[RosterLine]],
+        children: Sequence[Child],
+    ) -> bool:
+        """Whether the group stands for a child of its own; if not, it was put to another group or
+        is asked about."""
+        row = group[0]
+        answer = self.choices.get(row.line, "")
+        same = next((other for other in lines if answer == f"line:{other[0].line}"), None)
+        if same is not None:
+            same.extend(group)
+            return False
+        chosen = [c for c in children if answer.removesuffix(AS_FILE) == str(c.uuid)]
+        if chosen:
+            self.said[row.line] = chosen[0]
+            if not answer.endswith(AS_FILE):
+                self.as_here.add(row.line)
+        elif answer != NEW_CHILD and (lines or children):
+            self.questions.append(may_be(row, lines, children))
+            return False
+        return True
 
     # Which child a group of lines means.
 
@@ -194,6 +233,8 @@ class _Planner:
 
     def _find(self, row: RosterLine) -> tuple[Child | None, str]:
         """The child meant (None: a new one), or a question to ask first."""
+        if row.line in self.said:
+            return self.said[row.line], ""
         fitting = self.by_key.get(row.key, [])
         answer = self.choices.get(row.line, "")
         known = self.by_id.get(row.list_id)
@@ -235,7 +276,14 @@ class _Planner:
         if waiting := [reason for line in lines for reason in line.open]:
             self.refused += waiting
             return
-        groups = [self.groups[name] for name in row.classes]
+        if child is not None and row.line in self.as_here and child.birth_year is not None:
+            year, month = child.birth_year, child.birth_month
+            row = replace(row, name=child.name, birth_year=year, birth_month=month)
+        named = groups = [self.groups[name] for name in row.classes]
+        if row.birth_month is None and (child is None or child.birth_month is None):
+            reason = _("The month of birth is missing.")
+            self.refused.append(RefusedLine(row.line, "birth", reason))
+            return
         if child is None and not groups:
             self.refused.append(
                 RefusedLine(
@@ -257,6 +305,7 @@ class _Planner:
                 row=row,
                 child=child,
                 values=values,
+                named=tuple(named),
                 joins=tuple(groups),
                 changes=changes_in_words(child, values, groups, consent),
                 note=self._note(row, child),
@@ -264,12 +313,17 @@ class _Planner:
         )
 
     def _note(self, row: RosterLine, child: Child | None) -> str:
+        notes = [_("month of birth missing")] if row.birth_month is None else []
         others = self.by_name.get(fold_name(row.name), []) if child is None else []
-        if not others:
-            return ""
-        return _("Of this name but of another birth or id, here already: %(children)s") % {
-            "children": "; ".join(describe(other) for other in others)
-        }
+        if others:
+            notes.append(_of_this_name(others))
+        return "; ".join(notes)
+
+
+def _of_this_name(others: Sequence[Child]) -> str:
+    return _("Of this name but of another birth or id, here already: %(children)s") % {
+        "children": "; ".join(describe(other) for other in others)
+    }
 
 
 def is_repeat(one: RosterLine, other: RosterLine) -> bool:
@@ -295,6 +349,8 @@ def _together(lines: list[RosterLine]) -> RosterLine:
         row = replace(
             row,
             classes=tuple(dict.fromkeys(row.classes + line.classes)),
+            list_id=row.list_id or line.list_id,
+            birth_month=row.birth_month or line.birth_month,
             name_used=line.name_used or row.name_used,
             guardian=line.guardian or row.guardian,
             language=line.language or row.language,

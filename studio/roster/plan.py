@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from studio.imports.refused_file import RefusedLine
 from studio.models import Child, ClassGroup
@@ -31,6 +32,8 @@ class PlannedChild:
     row: RosterLine
     child: Child | None
     values: Mapping[str, object]
+    # The classes that the file names, and those of them that are new.
+    named: tuple[ClassGroup, ...]
     joins: tuple[ClassGroup, ...]
     changes: tuple[Change, ...]
     note: str = ""
@@ -43,13 +46,47 @@ class PlannedChild:
 
 
 @dataclass(frozen=True)
+class Side:
+    """One of those who may be one child: where it is told of, and what is told, by FACTS."""
+
+    title: str
+    facts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Question:
-    """A line that fits more than one child. ``options`` are (answer, words) to choose from."""
+    """A line that may be of more than one child. ``options`` are (answer, words) to choose from,
+    ``sides`` the line and those whom it may mean, to be looked at side by side."""
 
     line: int
     name: str
     sentence: str
     options: tuple[tuple[str, str], ...]
+    sides: tuple[Side, ...] = ()
+
+    @property
+    def rows(self) -> list[tuple[str, list[tuple[str, bool]]]]:
+        """By fact: what each side says, and whether that is other than what the line says."""
+        rows = []
+        for place, label in enumerate(FACTS):
+            said = [side.facts[place] for side in self.sides]
+            if any(said):
+                rows.append((str(label), [(text, text != said[0]) for text in said]))
+        return rows
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """A child who is in a class that the file names, but not for this child; ``chosen``: somebody
+    said that the child leaves it."""
+
+    child: Child
+    group: ClassGroup
+    chosen: bool
+
+    @property
+    def key(self) -> str:
+        return f"{self.group.uuid}:{self.child.uuid}"
 
 
 @dataclass(frozen=True)
@@ -57,6 +94,7 @@ class Plan:
     children: tuple[PlannedChild, ...]
     questions: tuple[Question, ...]
     refused: tuple[RefusedLine, ...]
+    leaving: tuple[Leaving, ...] = ()
 
     def of_kind(self, kind: str) -> list[PlannedChild]:
         return [planned for planned in self.children if planned.kind == kind]
@@ -74,6 +112,10 @@ class Plan:
         return self.of_kind("same")
 
     @property
+    def leaves(self) -> list[Leaving]:
+        return [leaving for leaving in self.leaving if leaving.chosen]
+
+    @property
     def refused_lines(self) -> int:
         return len({item.line for item in self.refused})
 
@@ -85,6 +127,7 @@ class Plan:
                 (p.lines, p.kind, sorted(p.values.items()), [g.pk for g in p.joins])
                 for p in self.children
             ],
+            [(leaving.key, leaving.chosen) for leaving in self.leaving],
             self.questions,
             self.refused,
         ]
@@ -94,6 +137,39 @@ class Plan:
         """Every line that would not be taken: the refused, and those with an open question."""
         open_questions = [RefusedLine(q.line, "", q.sentence) for q in self.questions]
         return sorted([*self.refused, *open_questions], key=lambda item: item.line)
+
+
+FACTS = (
+    gettext_lazy("Name"),
+    gettext_lazy("Name used"),
+    gettext_lazy("Born"),
+    gettext_lazy("Class"),
+    gettext_lazy("Guardian"),
+    gettext_lazy("Id"),
+)
+
+
+def side_of_line(line: RosterLine) -> Side:
+    return Side(
+        _("Line %(line)d") % {"line": line.line},
+        (
+            line.name,
+            line.name_used,
+            line.born,
+            ", ".join(line.classes),
+            line.guardian,
+            line.list_id,
+        ),
+    )
+
+
+def side_of_child(child: Child) -> Side:
+    born = child.born or str(child.birth_year or "")
+    classes = ", ".join(sorted(group.name for group in child.classes.all()))
+    return Side(
+        _("Here already"),
+        (child.name, child.name_used, born, classes, child.guardian, child.list_id),
+    )
 
 
 def describe(child: Child) -> str:
@@ -111,7 +187,8 @@ def describe(child: Child) -> str:
 def values_to_write(
     row: RosterLine, child: Child | None, consent: Answer = NOT_ASKED
 ) -> dict[str, object]:
-    """The fields to write: those that the file has, where they differ from the child's.
+    """The fields to write: those that the file has, where they differ from the child's. A year
+    without a month takes no month away.
 
     ``consent``: the child's answer today. A list's yes does not undo a no that stands: that is
     done on the child's page.
@@ -131,6 +208,8 @@ def values_to_write(
     }
     wanted |= {name: text for name, text in texts.items() if text}
     if child is not None:
+        if row.birth_month is None and child.birth_year == row.birth_year:
+            del wanted["birth_month"]
         if child.left_on is not None:
             wanted["left_on"] = None
         wanted = {name: value for name, value in wanted.items() if getattr(child, name) != value}

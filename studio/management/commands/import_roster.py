@@ -59,7 +59,7 @@ def _new_child(planned: PlannedChild) -> str:
     text = _("line %(lines)s: %(name)s, born %(month)s, %(classes)s") % {
         "lines": lines,
         "name": row.name,
-        "month": f"{row.birth_year}-{row.birth_month:02d}",
+        "month": row.born,
         "classes": classes,
     }
     return f"{text}. {planned.note}" if planned.note else text

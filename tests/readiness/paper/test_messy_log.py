@@ -9,8 +9,8 @@ from django.test import Client
 
 from progression.models import Attempt
 from studio.models import FileWord
-from tests.support.asked import confirm_fields, words_asked
 from tests.support.cast import NOW, make_child
+from tests.support.imports.asked import confirm_fields, words_asked
 
 pytestmark = pytest.mark.django_db
 
