@@ -16,6 +16,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
 from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff, Tablet
+from studio.people.records import root_of
 
 # For this many days after a meeting its stand-in still sees it and its children, so that turns
 # logged late can be looked at.
@@ -131,6 +132,11 @@ def may_keep_tablets(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_merge(staff: Staff) -> bool:
+    """Say that two records are of one child, and take that back: directors."""
+    return may_direct(staff)
+
+
 def may_confirm_halls(staff: Staff) -> bool:
     """Enter and confirm a hall's address and emergency number: directors."""
     return may_direct(staff)
@@ -199,9 +205,8 @@ def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
     groups = ClassGroup.objects.filter(
         Q(pk__in=visible_classes(staff).values("pk")) | Q(pk__in=stood_in.values("pk"))
     )
-    return Child.objects.filter(
-        pk__in=Child.classes.through.objects.filter(classgroup__in=groups).values("child")
-    )
+    members = Child.classes.through.objects.filter(classgroup__in=groups)
+    return Child.objects.filter(pk__in=members.values(root=root_of("child")))
 
 
 def children_in_lists(staff: Staff, today: datetime.date) -> QuerySet[Child]:
@@ -229,7 +234,7 @@ def visible_colleagues(staff: Staff) -> QuerySet[Staff]:
 
 def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
     """Who may sign for this child today: the directors of the child's locations."""
-    halls = Location.objects.filter(classes__children=child)
+    halls = Location.objects.filter(classes__children__in=child.records)
     return Staff.objects.filter(
         may_sign_in_rows(today),
         role=Staff.Role.DIRECTOR,

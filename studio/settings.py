@@ -202,6 +202,8 @@ except ValueError as error:
 # Called with the children whose answers have changed, by key, and the day of each: what is stored
 # of them is worked out again.
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"
+# What is told which records are of other children than before (studio/people/merging.py).
+AFTER_MERGE = "readiness.record.standings.records_changed"
 # Called with the session of a sign-in that ends, and the time.
 BEFORE_SIGN_OUT = "progression.log.signing_keys.end_key"
 # Called with the time when a backup has been put back, after every sign-in has ended.

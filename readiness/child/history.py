@@ -56,7 +56,7 @@ class FaultRow:
 def fault_rows(reading: Reading) -> list[FaultRow]:
     """The faults of the last eight weeks, the most frequent first, with what mends them."""
     since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
-    tallies = FaultTally.objects.filter(child=reading.child, day__gte=since)
+    tallies = FaultTally.objects.filter(child__in=reading.record.keys, day__gte=since)
     count: Counter[str] = Counter()
     last: dict[str, datetime.date] = {}
     drills: dict[str, set[str]] = defaultdict(set)
@@ -102,7 +102,7 @@ def recent_turns(reading: Reading) -> list[TurnRow]:
     """The last few turns, newest first; a struck one stays readable, with who and why."""
     since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
     attempts = list(
-        Attempt.objects.filter(child=reading.child, day__gte=since)
+        Attempt.objects.filter(child__in=reading.record.keys, day__gte=since)
         .with_graded_now()
         .select_related("drill", "surface", "author")
         .order_by("-day", "-done_at", "-pk")[:TURNS_SHOWN]
@@ -159,12 +159,12 @@ def notes_of(reading: Reading) -> list[Note]:
     """The latest of what people decided and reported about the child, newest first."""
     child, names = reading.child, names_of(reading)
     notes = _decision_notes(reading)
-    for placing in Placing.objects.filter(child=child).select_related("by", "surface"):
+    for placing in Placing.objects.filter(child__in=child.records).select_related("by", "surface"):
         text = placing_text(names, str(placing.stage), placing.surface.key)
         notes.append(_note(names, placing, text, from_when(names, "placing")))
-    for pause in Pause.objects.filter(child=child).select_related("by"):
+    for pause in Pause.objects.filter(child__in=child.records).select_related("by"):
         notes.append(_note(names, pause, _("Paused"), from_when(names, "pause")))
-    for lift in PauseLift.objects.filter(child=child).select_related("by"):
+    for lift in PauseLift.objects.filter(child__in=child.records).select_related("by"):
         notes.append(_note(names, lift, _("Pause lifted"), ""))
     notes += _report_notes(reading)
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
@@ -173,13 +173,13 @@ def notes_of(reading: Reading) -> list[Note]:
 def _report_notes(reading: Reading) -> Iterator[Note]:
     """What hurt, what is gone, and who of the family was told."""
     names = names_of(reading)
-    for pain in _latest(Pain.objects.filter(child=reading.child)):
+    for pain in _latest(Pain.objects.filter(child__in=reading.record.keys)):
         yield _told(pain, pain_text(names, pain.place))
-    for gone in _latest(PainGone.objects.filter(child=reading.child)):
+    for gone in _latest(PainGone.objects.filter(child__in=reading.record.keys)):
         yield _told(gone, gone_text(names, gone.place))
-    for each in _latest(Growing.objects.filter(child=reading.child)):
+    for each in _latest(Growing.objects.filter(child__in=reading.record.keys)):
         yield _told(each, growing_text(each.ends, each.said_by))
-    for told in _latest(FamilyTold.objects.filter(child=reading.child)):
+    for told in _latest(FamilyTold.objects.filter(child__in=reading.record.keys)):
         yield _told(told, told_text(names, told.what, told.whom))
 
 
@@ -198,7 +198,7 @@ def done_today(notes: Iterable[Note]) -> list[Note]:
 
 def _decision_notes(reading: Reading) -> list[Note]:
     names, notes = names_of(reading), []
-    decisions = Decision.objects.filter(child=reading.child).select_related(
+    decisions = Decision.objects.filter(child__in=reading.record.keys).select_related(
         "by", "drill", "surface"
     )
     # A stage that was sent back after it was signed is not signed.

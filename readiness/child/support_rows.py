@@ -164,7 +164,7 @@ def _tap_form(reading: Reading, tap: Tap) -> StepForm:
 
 def taps_given_on(child: Child, day: datetime.date) -> set[tuple[str, int]]:
     """The steps given on a day; they count from the next one."""
-    given = Decision.objects.filter(child=child, kind=Decision.Kind.STEP, day=day)
+    given = Decision.objects.filter(child__in=child.records, kind=Decision.Kind.STEP, day=day)
     return {
         (drill, support)
         for drill, support in given.values_list("drill__key", "support")

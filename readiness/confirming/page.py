@@ -13,6 +13,7 @@ from readiness.record.ladders import Ladders
 from readiness.record.proof.confirming import FOR_DIRECTOR, OTHERS, waiting_for_author
 from studio.access import visible_children
 from studio.models import Child, Staff
+from studio.people.records import all_records, root_of
 from studio.people.told_apart import full_names
 
 # So long ago what came in late is told.
@@ -65,10 +66,11 @@ class TurnList:
 
 def own_lists(staff: Staff, today: datetime.date) -> list[TurnList]:
     """What waits for its author, newest day first, child by child."""
-    grouped = _grouped(waiting_for_author(staff), "child", "drill__key", clean=Q(clean=True))
-    rows = list(grouped.order_by("-day", "sender_id", "source", "child", "drill__key"))
+    waiting = waiting_for_author(staff).annotate(root=root_of("child"))
+    grouped = _grouped(waiting, "root", "drill__key", clean=Q(clean=True))
+    rows = list(grouped.order_by("-day", "sender_id", "source", "root", "drill__key"))
     people = _people(rows)
-    children = Child.objects.filter(pk__in={row["child"] for row in rows}).order_by("pk")
+    children = Child.objects.filter(pk__in={row["root"] for row in rows}).order_by("pk")
     names, ladder = full_names(children), Ladders().named_on(today) if rows else None
     lists: dict[tuple[Any, ...], TurnList] = {}
     for row in rows:
@@ -77,7 +79,7 @@ def own_lists(staff: Staff, today: datetime.date) -> list[TurnList]:
         one.until = max(one.until, row["until"])
         key = row["drill__key"]
         name = ladder.drills[key]["name"] if ladder and key in ladder.drills else key
-        one.rows.append(Row(names[row["child"]], name, row["turns"], row["clean"]))
+        one.rows.append(Row(names[row["root"]], name, row["turns"], row["clean"]))
     return list(lists.values())
 
 
@@ -86,7 +88,7 @@ def late_lists(staff: Staff, now: datetime.datetime, today: datetime.date) -> li
     said = Confirmation.objects.filter(OTHERS, attempt=OuterRef("pk"))
     late = Attempt.objects.filter(
         flags__icontains='"late"',
-        child__in=visible_children(staff, today),
+        child__in=all_records(visible_children(staff, today)),
         received_at__gte=now - TOLD_FOR,
     ).unstruck()
     awaited = Q(proof__awaits__in=FOR_DIRECTOR)

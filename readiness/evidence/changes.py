@@ -35,7 +35,7 @@ def drill_changes(reading: Reading, recommended: Decision) -> dict[str, DrillCha
 
 
 def _drill_change(reading: Reading, drill: str, since: datetime.datetime) -> DrillChange:
-    of_drill = Attempt.objects.filter(child=reading.child, drill__key=drill)
+    of_drill = Attempt.objects.filter(child__in=reading.record.keys, drill__key=drill)
     came = of_drill.filter(received_at__gt=since).unstruck().values_list("id", "day", "clean")
     before = of_drill.filter(received_at__lte=since).values("id")
     days = {turn: day for turn, day, _clean in came}

@@ -190,7 +190,7 @@ def history(reading: Reading, code: str) -> list[PastDecision]:
     """Everything decided about the stage, newest first."""
     names = names_of(reading)
     decisions = (
-        Decision.objects.filter(child=reading.child, stage=code)
+        Decision.objects.filter(child__in=reading.record.keys, stage=code)
         .select_related("by", "surface", "drill", "ladder")
         .order_by("-at", "-pk")
     )

@@ -16,7 +16,7 @@ def ways_in(reading: Reading, tallies: Sequence[Tally]) -> dict[tuple[object, ..
     zone = zone_of(reading.child)
     rows = (
         Attempt.objects.filter(
-            child=reading.child,
+            child__in=reading.record.keys,
             day__in={tally.day for tally in tallies},
             drill__key__in={tally.drill for tally in tallies},
         )

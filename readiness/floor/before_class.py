@@ -100,7 +100,7 @@ def _what_happened(reading: Reading, names: Names, stage: StageReading) -> str:
     if cause.code != "stop-sign":
         return ""
     turns = Attempt.objects.filter(
-        child=reading.child, day=cause.day, drill__key__in=stage.stage.skills
+        child__in=reading.record.keys, day=cause.day, drill__key__in=stage.stage.skills
     ).unstruck()
     seen: dict[str, dict[str, None]] = {}
     for drill, caught, faults in turns.order_by("done_at", "pk").values_list(

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
 from readiness.floor.before_class import under_headings
@@ -28,6 +29,7 @@ from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.records import root_of
 from studio.people.told_apart import name_classes, tell_apart
 
 # Packs are made one after the other in a process, so that a turn waits for one of them at most.
@@ -97,7 +99,7 @@ def _present_at(meeting: Meeting) -> dict[int, bool]:
 @prepared
 def _attendance(meeting: int) -> QuerySet[Any, Any]:
     statements = Attendance.objects.filter(meeting=meeting).order_by("at", "pk")
-    return statements.values_list("child_id", "present")
+    return statements.values_list(root_of("child"), "present")
 
 
 def _told(id_: uuid.UUID, child: uuid.UUID, what: str, whom: str, at: datetime.datetime) -> Data:
@@ -105,11 +107,15 @@ def _told(id_: uuid.UUID, child: uuid.UUID, what: str, whom: str, at: datetime.d
     return about | {"what": what, "whom": whom, "at": at.isoformat()}
 
 
+# Of the record that stands for the child.
+_CHILD_ID = Coalesce("child__merged_into__uuid", "child__uuid")
+
+
 @prepared
 def _told_at(meeting: int) -> QuerySet[Any, Any]:
     """What families were told, of this class and this evening."""
     rows = FamilyTold.objects.filter(meeting=meeting).order_by("at", "pk")
-    return rows.values_list("id", "child__uuid", "what", "whom", "at")
+    return rows.values_list("id", _CHILD_ID, "what", "whom", "at")
 
 
 def _meeting_fields(meeting: Meeting, adults: int) -> Data:

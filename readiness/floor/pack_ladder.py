@@ -19,6 +19,7 @@ from readiness.record.ladders import NamedLadder
 from readiness.words.drill_card import card_of, fault_cards
 from studio.db.prepared import prepared
 from studio.models import Child
+from studio.people.records import records_of
 
 # Drills used last come first in the page's strip; faults seen in the last year come first.
 RECENT_DRILLS = 10
@@ -33,7 +34,8 @@ Data = dict[str, Any]
 def faults_seen(children: Sequence[Child], day: datetime.date) -> defaultdict[str, Counter[str]]:
     """How often each fault of a drill was seen in this class in the last year."""
     counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
-    for drill, fault, times in _faults([child.pk for child in children], day - FAULTS_WITHIN):
+    keys = list(records_of([child.pk for child in children]))
+    for drill, fault, times in _faults(keys, day - FAULTS_WITHIN):
         counts[drill][fault] = times
     return counts
 

@@ -25,6 +25,7 @@ from readiness.models import DayTally
 from readiness.record.evidence_loader import load as load_records
 from readiness.record.ladders import Ladders
 from studio.models import Child
+from studio.people.records import root_of
 
 ONE_DAY = datetime.timedelta(days=1)
 
@@ -84,7 +85,8 @@ def effects_on_children(
     """
     trial = Ladder.from_content(content, ladders.newest.engine.split_on)
     turned = DayTally.objects.filter(drill__key__in=_drills_read(content, gate, trial))
-    children = Child.objects.filter(pk__in=turned.values("child")).exclude(left_on__lte=day)
+    roots = turned.values(root=root_of("child"))
+    children = Child.objects.filter(pk__in=roots).exclude(left_on__lte=day)
     ordered = list(children.order_by("search_key", "pk"))
     records = load_records((child.pk for child in ordered), ladders)
     every = []

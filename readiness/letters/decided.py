@@ -26,7 +26,9 @@ class Placed:
 
 def signatures(child: Child) -> tuple[Signed, ...]:
     """In the order in which they were given."""
-    rows = Decision.objects.filter(child=child, kind=Decision.Kind.SIGN).order_by("at", "pk")
+    rows = Decision.objects.filter(child__in=child.records, kind=Decision.Kind.SIGN).order_by(
+        "at", "pk"
+    )
     return tuple(
         Signed(row.stage, row.surface.key, row.day, row.by.called)
         for row in rows.select_related("surface", "by")
@@ -35,6 +37,6 @@ def signatures(child: Child) -> tuple[Signed, ...]:
 
 
 def last_placing(child: Child) -> Placed | None:
-    rows = Placing.objects.filter(child=child).select_related("by").order_by("at", "pk")
+    rows = Placing.objects.filter(child__in=child.records).select_related("by").order_by("at", "pk")
     last = rows.last()
     return Placed(str(last.stage), last.day, last.by.called) if last else None

@@ -17,7 +17,8 @@ from readiness.letters.format import letter_date
 from readiness.letters.sections import Section, sections
 from readiness.letters.type import as_printed, on_one_line
 from readiness.record.standings import read
-from studio.models import Child, ClassGroup, Location, Staff, Studio
+from studio.models import Child, Location, Staff, Studio
+from studio.people.class_lists import classes_of
 from studio.people.today import local_today
 
 
@@ -86,10 +87,10 @@ def language_of(child: Child) -> str:
 
 def _place(child: Child, staff: Staff) -> str:
     """The hall of the child's class, one that the sender teaches before any other."""
-    groups = ClassGroup.objects.filter(children=child).select_related("location").order_by("pk")
-    own = groups.filter(staff=staff).first()
-    group = own or groups.first()
-    return _address(group.location) if group else ""
+    groups = classes_of([child])[child.pk]
+    taught = set(staff.classes.values_list("pk", flat=True))
+    groups.sort(key=lambda group: (group.pk not in taught, group.pk))
+    return _address(groups[0].location) if groups else ""
 
 
 def _address(location: Location) -> str:

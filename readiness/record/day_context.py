@@ -51,7 +51,7 @@ def load_day_context(
         if about.on == day and about.start and about.start["ladder"] == number
     }
     changed = [child for child in starts if stored[child].events_since(day)]
-    events = load_events(changed) if changed else {}
+    events = load_events(changed, ladders) if changed else {}
     return {
         child: DayContext(state, today, _on(events.get(child, []), day), stored[child].stale)
         for child, (state, today) in starts.items()

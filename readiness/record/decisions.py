@@ -175,7 +175,9 @@ def write_exception(
 
 
 def exception_of(child: Child, stage: str) -> Decision | None:
-    written = Decision.objects.filter(child=child, stage=stage, kind=Decision.Kind.EXCEPTION)
+    written = Decision.objects.filter(
+        child__in=child.records, stage=stage, kind=Decision.Kind.EXCEPTION
+    )
     return written.select_related("by").order_by("-at", "-pk").first()
 
 
@@ -206,7 +208,7 @@ def give_step(
 
 def step_given_on(child: Child, drill: str, support: int, day: datetime.date) -> Decision | None:
     given = Decision.objects.filter(
-        child=child, kind=Decision.Kind.STEP, drill__key=drill, support=support, day=day
+        child__in=child.records, kind=Decision.Kind.STEP, drill__key=drill, support=support, day=day
     )
     return given.select_related("by").first()
 
@@ -226,7 +228,7 @@ def place(
     if stage > HIGHEST_PLACING:
         raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
     with _locked_case(child, by, now) as case:
-        last = Placing.objects.filter(child=child).order_by("-at", "-pk").first()
+        last = Placing.objects.filter(child__in=child.records).order_by("-at", "-pk").first()
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
         case.check_ladder(snapshot)
@@ -288,7 +290,7 @@ def lift_under_way(reading: Reading) -> PauseLift | None:
     child = reading.child
     if latest_events([child.pk])[child.pk].lift_under_way(reading.read.day) is None:
         return None
-    return PauseLift.objects.filter(child=child).select_related("by").latest("at", "pk")
+    return PauseLift.objects.filter(child__in=child.records).select_related("by").latest("at", "pk")
 
 
 # --- one child, locked ---------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,7 +12,7 @@ from progression.log.lines import NewTurn
 from progression.models import Attempt, Strike
 from readiness.engine.evidence import Summary
 from readiness.engine.replay.events import Event, EventKind
-from readiness.engine.tallies import FaultCounts, Tally, Turn
+from readiness.engine.tallies import FaultCounts, Tally, Turn, tally_turns
 from readiness.models import (
     DayTally,
     Decision,
@@ -26,8 +26,10 @@ from readiness.models import (
     Placing,
 )
 from readiness.record.ladders import Ladders
+from readiness.record.merged.pauses import united
 from studio.db.prepared import prepared
 from studio.people.consents import NOT_ASKED, YES, consent_changes
+from studio.people.records import merges_of, of_several, records_of
 
 ONE_DAY = datetime.timedelta(days=1)
 
@@ -42,11 +44,13 @@ DECIDED = [
 
 @dataclass
 class ChildRecord:
-    """What the engine needs of one child: tallies, events, and faults that carry."""
+    """What the engine needs of one child: tallies, events, and faults that carry; ``keys``: those
+    of the child's records, for ``child__in``."""
 
     tallies: list[Tally] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
     faults: FaultCounts = field(default_factory=Counter)
+    keys: list[int] = field(default_factory=list)
 
 
 def load(
@@ -55,26 +59,67 @@ def load(
     summed_up: Mapping[int, Summary] | None = None,
     before: datetime.date | None = None,
 ) -> dict[int, ChildRecord]:
-    """The records of these children, by a fixed number of queries.
+    """What is known of these children, by a fixed number of queries; two more if any of them has
+    several records.
 
     summed_up: for a child that is in it, only the tallies that are not summed up there. before:
     only those of earlier days.
     """
     ids, summed_up = list(child_ids), summed_up or {}
-    records = {child: ChildRecord() for child in ids}
+    records = records_of(ids)
+    found = {child: ChildRecord() for child in ids}
+    for key, child in records.items():
+        found[child].keys.append(key)
+    keys = list(records)
     last = datetime.date.max if before is None else before - ONE_DAY
-    for row in _rows_not_summed_up(ids, summed_up, last):
-        child, drill, day = row[0], row[1], row[_DAY]
-        if child not in summed_up or day >= summed_up[child].first_of(drill):
-            records[child].tallies.append(_tally(row[1:]))
-    for child, events in load_events(ids).items():
-        records[child].events.extend(events)
+    known = {key: summed_up[child] for key, child in records.items() if child in summed_up}
+    tallies: dict[int, list[Tally]] = {key: [] for key in keys}
+    for row in _rows_not_summed_up(keys, known, last):
+        key, drill, day = row[0], row[1], row[_DAY]
+        if key not in known or day >= known[key].first_of(drill):
+            tallies[key].append(_tally(row[1:]))
+    for child, together in _folded_together(tallies, records, ladders).items():
+        found[child].tallies = together
+    for child, events in _load_events(records, ladders).items():
+        found[child].events = events
     carrying = ladders.carrying
-    firsts = [summed_up[child].first if child in summed_up else datetime.date.min for child in ids]
+    firsts = [known[key].first if key in known else datetime.date.min for key in keys]
     since = min(firsts, default=datetime.date.min)
-    for child, drill, day, fault, count in _faults(ids, carrying, since, last) if carrying else ():
-        records[child].faults[drill, day, fault] = count
-    return records
+    for key, drill, day, fault, count in _faults(keys, carrying, since, last) if carrying else ():
+        found[records[key]].faults[drill, day, fault] += count
+    return found
+
+
+def _folded_together(
+    tallies: Mapping[int, list[Tally]], records: Mapping[int, int], ladders: Ladders
+) -> dict[int, list[Tally]]:
+    """By child, from the tallies by record. A day on which two records of a child have turns at
+    the same drill is folded again from both: a second fault there may be a stop sign."""
+    found = {child: tallies[child] for child in records.values()}
+    for child, own in of_several(records).items():
+        places = Counter(place for key in own for place in {(t.drill, t.day) for t in tallies[key]})
+        shared = {place for place, times in places.items() if times > 1}
+        rest = [t for key in own for t in tallies[key] if (t.drill, t.day) not in shared]
+        found[child] = rest + _folded(own, shared, ladders)
+    return found
+
+
+def _folded(
+    keys: Sequence[int], places: Collection[tuple[str, datetime.date]], ladders: Ladders
+) -> list[Tally]:
+    drills, days = {drill for drill, _ in places}, {day for _, day in places}
+    if not places:
+        return []
+    by_place: dict[tuple[str, datetime.date], list[Turn]] = defaultdict(list)
+    rows = Attempt.objects.filter(child__in=keys, drill__key__in=drills)
+    rows = rows.filter(day__range=(min(days), max(days))).unstruck().with_graded_now()
+    for turn in map(turn_of, rows.values_list(*TURN_COLUMNS)):
+        by_place[turn.drill, turn.day].append(turn)
+    return [
+        tally
+        for place in sorted(places)
+        for tally in tally_turns(by_place[place], ladders.on(place[1]).stops)
+    ]
 
 
 @prepared
@@ -129,11 +174,22 @@ def load_tallies(child: int) -> list[Tally]:
     return [_tally(row[1:]) for row in _tallies([child], datetime.date.min, datetime.date.max)]
 
 
-def load_events(child_ids: Iterable[int]) -> dict[int, list[Event]]:
+def load_events(child_ids: Iterable[int], ladders: Ladders) -> dict[int, list[Event]]:
     """What was decided and told of these children."""
-    found: dict[int, list[Event]] = defaultdict(list)
-    for child, event in _events(list(child_ids)):
-        found[child].append(event)
+    return _load_events(records_of(list(child_ids)), ladders)
+
+
+def _load_events(records: Mapping[int, int], ladders: Ladders) -> dict[int, list[Event]]:
+    of_records: dict[int, list[tuple[int, Event]]] = defaultdict(list)
+    for key, event in _events(list(records)):
+        of_records[records[key]].append((key, event))
+    for child, event in _hands(list(dict.fromkeys(records.values()))):
+        of_records[child].append((child, event))
+    found = defaultdict(list, {c: [event for _, event in own] for c, own in of_records.items()})
+    several = of_several(records)
+    merges = merges_of([key for own in several.values() for key in own]) if several else []
+    for child, own in several.items():
+        found[child] = list(united(of_records[child], own, merges, ladders.on))
     return found
 
 
@@ -194,7 +250,6 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield child, Event("lift", day, at, str(id_), director=True)
     for child, day, at, id_, kind, place in _told(ids):
         yield child, Event(kind, day, at, str(id_), place=place)
-    yield from _hands(ids)
 
 
 def _hands(ids: list[int]) -> Iterator[tuple[int, Event]]:
@@ -280,9 +335,10 @@ def turn_of(row: tuple[Any, ...]) -> Turn:
 
 def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[Turn]]:
     """Each child's unstruck turns of one day."""
+    records = records_of(list(child_ids))
     found: dict[int, list[Turn]] = defaultdict(list)
-    for row in _unstruck(list(child_ids), day):
-        found[row[0]].append(turn_of(row))
+    for row in _unstruck(list(records), day):
+        found[records[row[0]]].append(turn_of(row))
     return found
 
 

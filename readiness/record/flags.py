@@ -47,7 +47,7 @@ def flagged(
     """
     by_child: dict[int, list[NewTurn]] = defaultdict(list)
     for turn in turns:
-        by_child[turn.child.pk].append(turn)
+        by_child[turn.child.root].append(turn)
     of_before = [child for child in by_child if child not in contexts]
     records = load(of_before, ladders) if of_before else {}
     days_of, tallies_of = _by_child(days), _by_child(tallies)

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q, QuerySet, Value
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
 
 from progression.log.line_refusals import LineRefused, line_id, read_line
 from progression.log.lines import (
@@ -39,6 +39,7 @@ from readiness.record.day_tallies import Touched
 from readiness.record.evidence_loader import engine_turn
 from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
+from readiness.record.merged.turns import of_whole_children, with_records
 from readiness.record.proof.of_lines import LineProofs
 from readiness.record.proof.strikes import why_not_struck
 from readiness.record.standings import lock, make_stale
@@ -47,6 +48,7 @@ from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
 from studio.people.class_lists import belonged_or_belongs
+from studio.people.records import root_of, roots_of
 
 log = logging.getLogger("ladder.intake")
 
@@ -105,7 +107,7 @@ def take_lines(
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         store_rejected(batch.rejected, meeting, sender, device, now)
-        _store(batch.taken, meeting, ladders, now, batch.struck, batch.taken_back)
+        _store(batch.taken, meeting, children, ladders, now, batch.struck, batch.taken_back)
     about = meeting.uuid, sender.uuid, len(batch.taken), len(batch.rejected), len(lines)
     log.info("lines meeting=%s sender=%s kept=%d aside=%d of=%d", *about)
     return batch.answers
@@ -115,33 +117,51 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
     """Store imported turns that are not in the log yet: somebody else may have brought them in
     since they were read."""
     with transaction.atomic():
-        children = Child.objects.filter(pk__in={turn.child.pk for turn in turns})
-        list(lock(children))
+        children = list(lock(Child.objects.filter(pk__in={turn.child.root for turn in turns})))
         known = ids_in_log(turns)
         new = [turn for turn in turns if turn.id not in known]
-        _store(new, None, Ladders(), now, _struck_before(new))
+        _store(new, None, with_records(children), Ladders(), now, _struck_before(new))
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperResult(len(new), len(turns) - len(new))
 
 
 def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
     """The children of the class that lines speak of. Their rows are locked, in one order, so that
-    two calls never wait for each other; so are those of other classes whose turns are struck."""
-    strikes = _ids_in(lines, "turn")
+    two calls never wait for each other; so are those of other classes whose turns are struck. Of a
+    child with several records only the one that stands for it is locked."""
+    named = _ids_in(lines, "child")
+    children, is_all = _locked(meeting, named, _ids_in(lines, "turn"))
+    if named <= {child.uuid for child in children} and is_all:
+        return children
+    # Somebody has several records, or had until a moment ago.
+    return with_records(_locked(meeting, named, _ids_in(lines, "turn"))[0])
+
+
+def _locked(
+    meeting: Meeting, named: set[uuid.UUID], strikes: set[uuid.UUID]
+) -> tuple[list[Child], bool]:
+    """The children, each by the record that stands for it, and whether they have no others."""
     if not strikes:
-        rows = _class_rows(meeting.group_id, meeting.date, _ids_in(lines, "child"))
+        rows = _class_rows(meeting.group_id, meeting.date, named)
     else:
         found = _class_or_struck_rows(meeting.group_id, meeting.date, strikes)
-        rows = [(pk, child) for pk, child, in_class in found if in_class]
-    return [Child.from_db("default", ["id", "uuid"], row) for row in rows]
+        rows = [row[:-1] for row in found if row[-1]]
+    children = [Child.from_db("default", CHILD, row[:-1]) for row in rows]
+    has_others = any(others for *_, others in rows)
+    return children, not has_others and not any(child.merged_into_id for child in children)
+
+
+CHILD = ["id", "uuid", "merged_into_id"]
+_HAS_OTHERS = Exists(Child.objects.filter(merged_into=OuterRef("pk")))
 
 
 @prepared
 def _class_rows(
     group: int, day: datetime.date, children: Sequence[uuid.UUID]
 ) -> QuerySet[Any, Any]:
-    found = Child.objects.filter(belonged_or_belongs(group, day), uuid__in=children)
-    return lock(found).values_list("pk", "uuid")
+    named = roots_of(Child.objects.filter(uuid__in=children))
+    found = Child.objects.filter(belonged_or_belongs(group, day), pk__in=named)
+    return lock(found).values_list(*CHILD, _HAS_OTHERS)
 
 
 @prepared
@@ -149,10 +169,10 @@ def _class_or_struck_rows(
     group: int, day: datetime.date, strikes: Sequence[uuid.UUID]
 ) -> QuerySet[Any, Any]:
     members = belonged_or_belongs(group, day)
-    theirs = Attempt.objects.filter(pk__in=strikes).values("child")
+    theirs = Attempt.objects.filter(pk__in=strikes).values(root=root_of("child"))
     found = Child.objects.filter(members | Q(pk__in=theirs))
     marked = found.annotate(in_class=members)
-    return lock(marked).values_list("pk", "uuid", "in_class")
+    return lock(marked).values_list(*CHILD, _HAS_OTHERS, "in_class")
 
 
 def _line_context(
@@ -288,19 +308,21 @@ def _lines_of(ids: Sequence[uuid.UUID], turns: Sequence[uuid.UUID]) -> QuerySet[
 def _store(
     lines: Sequence[Line],
     meeting: Meeting | None,
+    children: Sequence[Child],
     ladders: Ladders,
     now: datetime.datetime,
     struck: set[uuid.UUID],
     taken_back: Mapping[int, datetime.date] | None = None,
 ) -> None:
-    """``struck``: those of the turns that are taken back, before now or by these lines.
-    ``taken_back``: the children whose "no hands" is, with its day."""
+    """``children``: those whose turns they are, with all their records. ``struck``: those of the
+    turns that are taken back, before now or by these lines. ``taken_back``: the children whose
+    "no hands" is, with its day."""
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
     reports = [line for line in lines if isinstance(line, Report)]
     if meeting is not None:
         store_floor_lines(lines, meeting, now)
-    touched = _store_turns(turns, strikes, meeting, ladders, now, struck)
+    touched = _store_turns(turns, strikes, meeting, children, ladders, now, struck)
     told = dict(taken_back or {})
     told |= {report.child.pk: meeting.date for report in reports} if meeting else {}
     make_stale(_first_days([*touched, *told.items()]), told)
@@ -317,6 +339,7 @@ def _store_turns(
     turns: Sequence[NewTurn],
     strikes: Sequence[NewStrike],
     meeting: Meeting | None,
+    children: Sequence[Child],
     ladders: Ladders,
     now: datetime.datetime,
     struck: set[uuid.UUID],
@@ -327,18 +350,21 @@ def _store_turns(
     touched |= _touched_by(strikes)
     if not touched and not strikes:
         return set()
-    turns_of = day_tallies.stored_turns(touched | _same_days(turns, ladders))
+    turns_of = day_tallies.stored_turns(touched | _same_days(turns, children, ladders))
     for turn in turns:
         turns_of[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
     turns_of = day_tallies.without(turns_of, struck)
     days = {key: turns_of[key] for key in touched}
     tallies = day_tallies.tallies_of(days, ladders)
-    children = {turn.child.pk: turn.child for turn in turns}
-    contexts = load_day_context(list(children.values()), meeting.date, ladders) if meeting else {}
-    store_turns(flagged(turns, turns_of, tallies, contexts, ladders), ladders.keys)
+    logged = {turn.child.root for turn in turns}
+    heads = [child for child in children if child.pk in logged]
+    contexts = load_day_context(heads, meeting.date, ladders) if meeting else {}
+    whole = of_whole_children(turns_of, touched, tallies, children, ladders)
+    store_turns(flagged(turns, *whole, contexts, ladders), ladders.keys)
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
-    changed = {(child, day) for child, _, day in touched}
+    roots = {child.pk: child.root for child in children}
+    changed = {(roots.get(key, key), day) for key, _, day in touched}
     return {
         (child, day)
         for child, day in changed
@@ -346,10 +372,14 @@ def _store_turns(
     }
 
 
-def _same_days(turns: Sequence[NewTurn], ladders: Ladders) -> set[Touched]:
-    """The same days at all drills: what happened there counts here as well."""
-    days = {(turn.child.pk, turn.day) for turn in turns}
-    return {(child, drill, day) for child, day in days for drill in ladders.on(day).drills}
+def _same_days(
+    turns: Sequence[NewTurn], children: Sequence[Child], ladders: Ladders
+) -> set[Touched]:
+    """The same days at all drills, on all records of the child: what happened there counts here
+    as well."""
+    days = {(turn.child.root, turn.day) for turn in turns}
+    of_records = {(child.pk, day) for child in children for root, day in days if child.root == root}
+    return {(key, drill, day) for key, day in of_records for drill in ladders.on(day).drills}
 
 
 def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:

@@ -14,6 +14,7 @@ from django.db.models import CharField, QuerySet, Value
 from django.db.models.functions import Cast
 
 from readiness.models import Decision, Pain, Pause, PauseLift
+from studio.people.records import records_of
 
 
 class LatestEvent(NamedTuple):
@@ -59,11 +60,12 @@ class LatestEvents:
 
 def latest_events(children: Sequence[int]) -> defaultdict[int, LatestEvents]:
     """By child; nothing for those of whom nothing was decided or reported."""
+    records = records_of(children)
     events: dict[int, dict[tuple[str, str], LatestEvent]] = defaultdict(dict)
-    for kind, child, stage, word, by_id, *name, at, day, _pk in sorted(
-        _events(children), key=_time_order
+    for kind, key, stage, word, by_id, *name, at, day, _pk in sorted(
+        _events(list(records)), key=_time_order
     ):
-        events[child][kind, stage] = LatestEvent(word, by_id, full_name(*name), at, day)
+        events[records[key]][kind, stage] = LatestEvent(word, by_id, full_name(*name), at, day)
     found = defaultdict[int, LatestEvents](lambda: LatestEvents({}))
     found.update({child: LatestEvents(by_kind) for child, by_kind in events.items()})
     return found

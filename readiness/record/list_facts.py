@@ -19,6 +19,7 @@ from readiness.engine.reading_json import list_as_json
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision
 from studio.db.prepared import prepared
+from studio.people.records import records_of
 
 RECOMMENDATION, SIGNATURE = "recommendation", "signature"
 
@@ -94,9 +95,10 @@ def is_signed_on(kind: str, decided_on: datetime.date, day: datetime.date) -> bo
 
 def latest_reviews(children: Sequence[int]) -> dict[int, Reviews]:
     """What was decided last of each stage of these children: recommended, signed, sent back."""
+    records = records_of(children)
     found: dict[int, dict[str, tuple[str, datetime.date]]] = {child: {} for child in children}
-    for child, stage, kind, day in _reviews(children):
-        found[child][stage] = kind, day
+    for key, stage, kind, day in _reviews(list(records)):
+        found[records[key]][stage] = kind, day
     return dict(found)
 
 

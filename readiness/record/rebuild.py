@@ -18,12 +18,13 @@ from readiness.engine.replay.checkpoint import as_data, from_data
 from readiness.engine.tallies import FaultCounts, Tally, Turn, fault_counts, tally_turns
 from readiness.models import DayTally, FaultTally, Standing
 from readiness.record import day_tallies
-from readiness.record.evidence_loader import ChildRecord, load_events, load_tallies
+from readiness.record.evidence_loader import ChildRecord, load, load_events, load_tallies
 from readiness.record.ladders import Ladders
 from readiness.record.list_facts import ListFacts, latest_reviews
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import Reading, facts_of, lock, read
 from studio.models import Child
+from studio.people.records import records_of
 
 # Sums may differ in the last digits, by the order in which they were added up.
 CLOSE = 1e-6
@@ -69,7 +70,7 @@ def _rebuild(
 ) -> tuple[list[Difference], int]:
     """What is wrong with a child's record, and how many tallies it has."""
     # Whoever stores a turn locks the child's row as well: none comes in between.
-    lock(Child.objects.filter(pk=child.pk)).get()
+    lock(Child.objects.filter(pk=child.root)).get()
     folded, stored = _fold(child, log, ladders), _stored(child)
     wrong = [
         *_tallies_differ(stored.turns, folded.turns),
@@ -81,7 +82,7 @@ def _rebuild(
         wrong += _standing_differs(child, folded, ladders)
     if wrong and not check:
         # The standing is wrong, or rests on tallies that were: whoever asks next reads again.
-        standing = Standing.objects.filter(child=child)
+        standing = Standing.objects.filter(child=child.root)
         standing.update(stale=True, start=None, start_on=None)
     return [Difference(child.pk, what) for what in wrong], len(folded.turns)
 
@@ -130,12 +131,11 @@ def _faults_differ(stored: FaultCounts, folded: FaultCounts) -> Iterator[str]:
 def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterator[str]:
     """The stored reading, unless it is stale, and the stored checkpoint."""
     standing = Standing.objects.filter(child=child).first()
-    if standing is None:
+    if standing is None or child.root != child.pk:
         return
     read_on = None if standing.stale else standing.read_on
     start_on = None if standing.start is None else standing.start_on
-    events = load_events([child.pk])[child.pk]
-    record = ChildRecord(folded.turns, events, folded.faults)
+    record = _record(child, folded, ladders)
     # Mostly the same day: each is read once.
     whole = {day: read(child, day, ladders, record) for day in {read_on, start_on} if day}
     if read_on and whole[read_on].ladder.number == standing.reading["ladder"]:
@@ -145,6 +145,14 @@ def _standing_differs(child: Child, folded: Tallies, ladders: Ladders) -> Iterat
             yield f"list facts of {read_on}"
     if start_on and not _is_start(standing.start, whole[start_on]):
         yield f"start of {start_on}"
+
+
+def _record(child: Child, folded: Tallies, ladders: Ladders) -> ChildRecord:
+    """Of a child with several records the stored tallies: each record is looked at by itself."""
+    if len(records_of([child.pk])) > 1:
+        return load([child.pk], ladders)[child.pk]
+    events = load_events([child.pk], ladders)[child.pk]
+    return ChildRecord(folded.turns, events, folded.faults, [child.pk])
 
 
 def _are_list_facts(standing: Standing, whole: Reading) -> bool:

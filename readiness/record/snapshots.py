@@ -32,7 +32,7 @@ def stage_snapshot(reading: Reading, stage: str) -> Snapshot:
 
 def child_snapshot(reading: Reading) -> Snapshot:
     """What a page shows of the whole child, for placing and for lifting a pause."""
-    last = Placing.objects.filter(child=reading.child).order_by("-at", "-pk").first()
+    last = Placing.objects.filter(child__in=reading.child.records).order_by("-at", "-pk").first()
     return Snapshot(digest_of(reading.data), str(last.uuid) if last else "", reading.ladder.number)
 
 
@@ -52,5 +52,5 @@ def stage_json(reading: Reading, stage: str) -> dict[str, object]:
 
 def last_review(child: Child, stage: str) -> Decision | None:
     """The last recommendation, signature or sending back of a stage."""
-    decided = Decision.objects.filter(child=child, stage=stage, kind__in=REVIEWED)
+    decided = Decision.objects.filter(child__in=child.records, stage=stage, kind__in=REVIEWED)
     return decided.select_related("by", "surface").order_by("-at", "-pk").first()

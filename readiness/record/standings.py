@@ -10,7 +10,7 @@ import datetime
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeVar
 
@@ -35,6 +35,7 @@ from readiness.record.list_facts import ListFacts, Reviews, latest_reviews, list
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes
+from studio.people.records import roots_of
 from studio.people.today import local_today
 
 Children = TypeVar("Children", bound="QuerySet[Any, Any]")
@@ -228,12 +229,12 @@ def make_stale(
     first_days: Mapping[int, datetime.date], event_days: Mapping[int, datetime.date]
 ) -> None:
     """The record of these children changed, from the given day on; ``event_days``: the
-    days on which something was reported of some of them."""
+    days on which something was reported of some of them. Any record of a child names it."""
     by_day: dict[datetime.date, list[int]] = defaultdict(list)
     for child, day in first_days.items():
         by_day[day].append(child)
     for day, some in by_day.items():
-        standings = Standing.objects.filter(child__in=some)
+        standings = Standing.objects.filter(child__in=roots_of(some))
         standings.filter(stale=False).update(stale=True)
         standings.filter(start_on__gt=day).update(start=None, start_on=None)
     told: dict[datetime.date, list[int]] = defaultdict(list)
@@ -241,7 +242,13 @@ def make_stale(
         told[day].append(child)
     for day, some in told.items():
         known = Q(told_on=None) | Q(told_on__lt=day)
-        Standing.objects.filter(known, child__in=some).update(told_on=day)
+        Standing.objects.filter(known, child__in=roots_of(some)).update(told_on=day)
+
+
+def records_changed(children: Collection[int]) -> None:
+    """These have other records than before: nothing stored of them holds. See AFTER_MERGE."""
+    standings = Standing.objects.filter(child__in=children)
+    standings.update(stale=True, start=None, start_on=None)
 
 
 def consents_changed(days: Mapping[int, datetime.date]) -> None:

@@ -15,6 +15,7 @@ from readiness.engine.statistics.first_turns import Evening, FewTurns, who_logs_
 from readiness.models import DayTally
 from studio import access
 from studio.models import Child, Staff
+from studio.people.records import records_of, root_of
 
 # A term.
 LOOKED_AT = datetime.timedelta(days=84)
@@ -66,10 +67,19 @@ def logs_too_good(
 
 def _rows(children: Sequence[Child], drills: Sequence[str], since: datetime.date) -> Iterator[Row]:
     tallies = DayTally.objects.filter(
-        child__in=[child.pk for child in children], day__gte=since, drill__key__in=drills
+        child__in=list(records_of([child.pk for child in children])),
+        day__gte=since,
+        drill__key__in=drills,
     )
     columns: QuerySet[Any, Any] = tallies.values_list(
-        "child_id", "drill__key", "day", "author_id", "support", "turns", "clean", "stop_signs"
+        root_of("child"),
+        "drill__key",
+        "day",
+        "author_id",
+        "support",
+        "turns",
+        "clean",
+        "stop_signs",
     )
     return (Row(*row) for row in columns)
 

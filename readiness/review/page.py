@@ -22,6 +22,7 @@ from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
 from studio.models import Child, Staff
+from studio.people.records import records_of, root_of
 from studio.people.today import site_today
 
 # The flags of a turn that a director sees.
@@ -128,13 +129,13 @@ def _stops(
 
 def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
     """Faults, and drills with stop signs and who logged them, in one query."""
-    lately = {"child__in": children, "day__gte": since}
+    lately = {"child__in": list(records_of(children)), "day__gte": since}
     none = Value("", CharField())
     faults = FaultTally.objects.filter(**lately).values_list(
-        "child_id", "drill__key", "day", "fault", "count", none, none, none
+        root_of("child"), "drill__key", "day", "fault", "count", none, none, none
     )
     stopped = DayTally.objects.filter(**lately, stop_signs__gt=0).values_list(
-        "child_id", "drill__key", "day", none, "stop_signs",
+        root_of("child"), "drill__key", "day", none, "stop_signs",
         "author__first_name", "author__last_name", "author__username",
     )  # fmt: skip
     return faults.union(stopped, all=True)
@@ -169,9 +170,9 @@ def _flags(
 
 
 def _flagged(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
-    turns = Attempt.objects.filter(child__in=children, day__gte=since).exclude(flags=[]).unstruck()
-    return turns.values_list(
-        "done_at", "child_id", "day", "drill__key", "support", "flags", "less_reason",
+    turns = Attempt.objects.filter(child__in=list(records_of(children)), day__gte=since)
+    return turns.exclude(flags=[]).unstruck().values_list(
+        "done_at", root_of("child"), "day", "drill__key", "support", "flags", "less_reason",
         "author__first_name", "author__last_name", "author__username",
     )  # fmt: skip
 

@@ -25,7 +25,7 @@ from readiness.words.stages import stage_notes
 from readiness.words.turns import turn_text
 from studio import access
 from studio.models import Child, ClassGroup, Staff
-from studio.people.class_lists import classes_of
+from studio.people.class_lists import classes_of, in_class
 from studio.people.told_apart import name_classes, tell_apart
 
 # "This week": the last seven days.
@@ -75,7 +75,8 @@ def children_of(staff: Staff, today: datetime.date) -> list[Child]:
 
 def children_in(group: ClassGroup, today: datetime.date) -> list[Child]:
     """The children of a class who have not left, by name."""
-    return list(group.children.exclude(left_on__lte=today).order_by("search_key", "pk"))
+    children = Child.objects.filter(pk__in=in_class(group.pk))
+    return list(children.exclude(left_on__lte=today).order_by("search_key", "pk"))
 
 
 def rows_of(

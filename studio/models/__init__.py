@@ -4,7 +4,15 @@ Shared: used everywhere.
 """
 
 from studio.models.classes import DAYS_OF_WEEK, Attendance, ClassGroup, ClassListChange, Meeting
-from studio.models.people import AccountChange, Child, Location, SpottingConsent, Staff, known_zone
+from studio.models.people import (
+    AccountChange,
+    Child,
+    Location,
+    Merge,
+    SpottingConsent,
+    Staff,
+    known_zone,
+)
 from studio.models.sign_in import Pin, SignInTry, Tablet
 from studio.models.site import FileWord, ImportDraft, Restore, SpentToken, Studio
 
@@ -19,6 +27,7 @@ __all__ = [
     "ImportDraft",
     "Location",
     "Meeting",
+    "Merge",
     "Pin",
     "Restore",
     "SignInTry",

@@ -9,7 +9,7 @@ from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from studio.people.names import fold
@@ -150,6 +150,16 @@ class Child(models.Model):
     # who were here before it, None (from the first day) for all others.
     consent_asked_from = models.DateField(null=True, blank=True)
     left_on = models.DateField(null=True, blank=True)
+    # The record that stands for this one since both were found to be of one child: what the rows
+    # of Merge come to, at the end of the chain. See studio/people/merging.py.
+    merged_into = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        editable=False,
+        on_delete=models.PROTECT,
+        related_name="merged",
+    )
 
     class Meta:
         constraints = [
@@ -184,6 +194,17 @@ class Child(models.Model):
         return self.told_apart or self.called
 
     @property
+    def root(self) -> int:
+        """The key of the record that stands for this one: its own, unless it was merged."""
+        return self.merged_into_id or self.pk
+
+    @property
+    def records(self) -> "models.QuerySet[Child, Any]":
+        """The keys of all records of this child, for ``child__in``."""
+        of_child = Q(pk=self.pk) | Q(merged_into=self.pk)
+        return Child.objects.filter(of_child).values("pk")
+
+    @property
     def is_known(self) -> bool:
         """False for a child who came back without a name after a restore: nothing is signed for
         it and no letter is written, until the desk says who it is."""
@@ -201,6 +222,30 @@ class Child(models.Model):
         if self.birth_year is None or self.birth_month is None:
             return None
         return day.year - self.birth_year - (day.month < self.birth_month)
+
+
+class Merge(models.Model):
+    """Two records were found to be of one child: until ``undone_at`` what stands under ``loser`` is
+    read as the survivor's. Nothing is moved; see studio/people/merging.py."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    loser = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="merges")
+    survivor = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    undone_at = models.DateTimeField(null=True)
+    undone_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(loser=F("survivor")), name="merged_with_another"),
+            models.UniqueConstraint(
+                fields=["loser"], condition=Q(undone_at=None), name="merged_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.loser} into {self.survivor}"
 
 
 class SpottingConsent(models.Model):
@@ -222,6 +267,10 @@ class SpottingConsent(models.Model):
     # Nobody: brought in by a command at the server, or known from before answers were kept.
     by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    # No column: the records for which it counts, where the child has several; set by
+    # studio/people/consents.py.
+    counts_for: frozenset[int] = frozenset()
 
     def __str__(self) -> str:
         return "yes" if self.yes else "no"

@@ -5,12 +5,14 @@ Shared: used by the review, the floor and standings.
 
 import datetime
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.lookups import Exact
 
 from studio.models import Child, ClassGroup, ClassListChange
+from studio.people.records import all_records, root_of, roots_of
 
 # By the children's keys; each child's in the order of their keys.
 Classes = dict[int, list[ClassGroup]]
@@ -19,17 +21,26 @@ Classes = dict[int, list[ClassGroup]]
 def classes_of(children: Iterable[Child]) -> Classes:
     """The classes of each child, with their halls, in one query; an empty list for none."""
     classes: Classes = {child.pk: [] for child in children}
-    memberships = Child.classes.through.objects.filter(child__in=list(classes))
-    groups = memberships.order_by("classgroup").select_related("classgroup__location")
+    memberships = Child.classes.through.objects.filter(child__in=all_records(list(classes)))
+    groups = memberships.order_by("classgroup").select_related("classgroup__location", "child")
     for membership in groups:
-        classes[membership.child_id].append(membership.classgroup)
+        own = classes[membership.child.root]
+        # Two records of one child may both be in a class.
+        if membership.classgroup not in own[-1:]:
+            own.append(membership.classgroup)
     return classes
+
+
+def in_class(group: int) -> QuerySet[Any, Any]:
+    """The keys of the children of a class, for ``pk__in``."""
+    members = Child.classes.through.objects.filter(classgroup=group)
+    return members.values(root=root_of("child"))
 
 
 def join(child: Child, group: ClassGroup, day: datetime.date) -> None:
     """The child belongs to the class from a day on. Twice is once."""
     with transaction.atomic():
-        if not group.children.filter(pk=child.pk).exists():
+        if not group.children.filter(pk__in=child.records).exists():
             group.children.add(child)
             ClassListChange.objects.create(group=group, child=child, day=day, joins=True)
 
@@ -37,11 +48,11 @@ def join(child: Child, group: ClassGroup, day: datetime.date) -> None:
 def leave(child: Child, group: ClassGroup, day: datetime.date) -> bool:
     """The child belongs to the class no longer from a day on; False if it did not before."""
     with transaction.atomic():
-        if not group.children.filter(pk=child.pk).exists():
-            return False
-        group.children.remove(child)
-        ClassListChange.objects.create(group=group, child=child, day=day, joins=False)
-        return True
+        there = list(group.children.filter(pk__in=child.records))
+        for record in there:
+            group.children.remove(record)
+            ClassListChange.objects.create(group=group, child=record, day=day, joins=False)
+        return bool(there)
 
 
 def belonged(group: int, day: datetime.date) -> Q:
@@ -49,11 +60,11 @@ def belonged(group: int, day: datetime.date) -> Q:
     changes = ClassListChange.objects.filter(group=group, child=OuterRef("pk"), day__gt=day)
     first_joins = Subquery(changes.order_by("day", "pk").values("joins")[:1])
     now = Child.classes.through.objects.filter(classgroup=group).values("child")
-    return Q(Exact(first_joins, False)) | Q(pk__in=now) & ~Q(Exists(changes))
+    then = Q(Exact(first_joins, False)) | Q(pk__in=now) & ~Q(Exists(changes))
+    return Q(pk__in=roots_of(Child.objects.filter(then)))
 
 
 def belonged_or_belongs(group: int, day: datetime.date) -> Q:
     """Those of the class on a day, or now: a turn of either is taken."""
-    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day).values("child")
-    now = Child.classes.through.objects.filter(classgroup=group).values("child")
-    return Q(pk__in=now) | Q(pk__in=left)
+    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day)
+    return Q(pk__in=in_class(group)) | Q(pk__in=left.values(root=root_of("child")))

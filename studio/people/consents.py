@@ -6,7 +6,7 @@ Shared: used by the consents page, the child's page, the roster, the demo and th
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -18,6 +18,7 @@ from django.utils.module_loading import import_string
 from studio.db.prepared import prepared
 from studio.models import Child, SpottingConsent, Staff
 from studio.people.names import fold_name
+from studio.people.records import merges_of, of_several, records_of, together_at
 from studio.people.today import local_today
 
 Answer = Literal["yes", "no", "not-asked"]
@@ -44,13 +45,19 @@ def asked_again_on(day: datetime.date) -> datetime.date:
 def answers_in_force(
     answers: Iterable[SpottingConsent], day: datetime.date
 ) -> list[SpottingConsent]:
-    """Each guardian's latest answer up to ``day``, unless its season is over."""
+    """Each guardian's latest answer up to ``day``, unless its season is over.
+
+    Of a child with several records, on each of them by itself: a no on one is not ended by a yes
+    on another, unless that was said after they were merged.
+    """
     latest = {
-        fold_name(answer.guardian): answer
+        (record, fold_name(answer.guardian)): answer
         for answer in sorted(answers, key=lambda answer: (answer.day, answer.at, answer.pk))
         if answer.day <= day
+        for record in answer.counts_for or {answer.child_id}
     }
-    return [answer for answer in latest.values() if answer.asked_again_on > day]
+    in_force = {id(answer): answer for answer in latest.values() if answer.asked_again_on > day}
+    return list(in_force.values())
 
 
 def answer_on(answers: Iterable[SpottingConsent], day: datetime.date) -> Answer:
@@ -91,18 +98,30 @@ def _beginning_of(day: datetime.date) -> datetime.datetime:
 
 def consent_changes(children: Sequence[int]) -> Iterator[tuple[int, list[Change]]]:
     """Of each of these children, by key, how the answer went; in one query."""
-    answers: dict[tuple[int, datetime.date | None], list[SpottingConsent]] = defaultdict(list)
-    for child, asked_from, *about in _rows_of(children):
-        own = answers[child, asked_from]
+    records = records_of(children)
+    answers: dict[int, list[SpottingConsent]] = {child: [] for child in children}
+    # The first day on which any of a child's records asks for an answer.
+    asked: dict[int, datetime.date | None] = {}
+    for record, asked_from, *about in _rows_of(list(records)):
+        child = records[record]
+        known = asked.setdefault(child, asked_from)
+        asked[child] = min(known, asked_from) if known and asked_from else None
         if about[0] is not None:
             pk, guardian, yes, day, again, at = about
-            own.append(
+            answers[child].append(
                 SpottingConsent(
-                    pk=pk, guardian=guardian, yes=yes, day=day, asked_again_on=again, at=at
+                    pk=pk,
+                    child_id=record,
+                    guardian=guardian,
+                    yes=yes,
+                    day=day,
+                    asked_again_on=again,
+                    at=at,
                 )
             )
-    for (child, asked_from), own in answers.items():
-        yield child, changes(own, asked_from)
+    _say_for_which(answers, records)
+    for child, own in answers.items():
+        yield child, changes(own, asked.get(child))
 
 
 @prepared
@@ -114,11 +133,24 @@ def _rows_of(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 
 def consents_of(children: Iterable[Child]) -> dict[int, list[SpottingConsent]]:
-    """All answers of these children, by child, in one query."""
+    """All answers of these children, by child, in two queries."""
+    records = records_of([child.pk for child in children])
     found: dict[int, list[SpottingConsent]] = defaultdict(list)
-    for answer in SpottingConsent.objects.filter(child__in=[child.pk for child in children]):
-        found[answer.child_id].append(answer)
+    for answer in SpottingConsent.objects.filter(child__in=list(records)):
+        found[records[answer.child_id]].append(answer)
+    _say_for_which(found, records)
     return found
+
+
+def _say_for_which(
+    answers: Mapping[int, Iterable[SpottingConsent]], records: Mapping[int, int]
+) -> None:
+    """Set for which records each answer counts, of the children who have several."""
+    several = of_several(records)
+    merges = merges_of([record for own in several.values() for record in own]) if several else []
+    for child, own in several.items():
+        for answer in answers.get(child, ()):
+            answer.counts_for = together_at(answer.at, answer.child_id, own, merges)
 
 
 @dataclass(frozen=True)

@@ -39,5 +39,5 @@ def local_today(
 
 def zone_of(child: Child) -> zoneinfo.ZoneInfo:
     """The zone of the hall that decides this child's days; the site's with no class."""
-    group = child.classes.select_related("location").order_by("pk").first()
-    return zoneinfo.ZoneInfo(group.location.zone if group else settings.TIME_ZONE)
+    groups = classes_of([child])[child.pk]
+    return zoneinfo.ZoneInfo(groups[0].location.zone if groups else settings.TIME_ZONE)

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from studio.models import Child, ClassGroup
+from studio.people.class_lists import classes_of
 from studio.people.names import fold, fold_name
 
 
@@ -38,7 +39,8 @@ def full_names(children: Iterable[Child]) -> dict[int, str]:
 
 def full_name(child: Child) -> str:
     """The whole name, told apart from every other child's of the studio."""
-    return full_names(Child.objects.filter(name_key=child.name_key).order_by("pk"))[child.pk]
+    called_so = Child.objects.filter(name_key=child.name_key, merged_into=None)
+    return full_names(called_so.order_by("pk"))[child.pk]
 
 
 NameOf = Callable[[Child], str]
@@ -97,7 +99,7 @@ def name_classes(groups: Iterable[ClassGroup]) -> None:
 
 def who(child: Child, day: datetime.date) -> str:
     """Full name, age and classes: on whatever decides about a child."""
-    groups = list(child.classes.select_related("location").order_by("weekday", "starts_at", "pk"))
+    groups = sorted(classes_of([child])[child.pk], key=lambda each: (each.weekday, each.starts_at))
     name_classes(groups)
     age = child.age_on(day)
     years = _("age not known")

@@ -62,7 +62,7 @@ class Command(BaseCommand):
 
 def find_children(name: str) -> list[Child]:
     """The children with this id or list id, else those with this name or name used."""
-    children = Child.objects.order_by("pk")
+    children = Child.objects.filter(merged_into=None).order_by("pk")
     by_id = [child for child in children if name and name in (str(child.uuid), child.list_id)]
     key = fold_name(name)
     return by_id or [c for c in children if key in (c.name_key, fold_name(c.name_used))]

@@ -17,6 +17,7 @@ from readiness.record.standings import lock, make_stale
 from studio.access import visible_children
 from studio.db import bulk
 from studio.models import Child, Staff
+from studio.people.records import all_records, root_of
 
 log = logging.getLogger("ladder.confirming")
 
@@ -36,7 +37,7 @@ def waiting_for_author(staff: Staff) -> "QuerySet[Attempt]":
 def waiting_for_director(staff: Staff, today: datetime.date) -> "QuerySet[Attempt]":
     """Late turns of this director's children that are not hers and that she did not bring in."""
     said = Confirmation.objects.filter(OTHERS, attempt=OuterRef("pk"))
-    waiting = _waiting(FOR_DIRECTOR).filter(child__in=visible_children(staff, today))
+    waiting = _waiting(FOR_DIRECTOR).filter(child__in=all_records(visible_children(staff, today)))
     return waiting.exclude(Q(author=staff) | Q(sender=staff)).filter(~Exists(said)).unstruck()
 
 
@@ -52,7 +53,7 @@ def confirm(waiting: "QuerySet[Attempt]", by: Staff, now: datetime.datetime) -> 
     ``waiting``: some of the turns that one of the functions above finds for this person.
     """
     with transaction.atomic():
-        children = Child.objects.filter(pk__in=waiting.values("child"))
+        children = Child.objects.filter(pk__in=waiting.values(root=root_of("child")))
         list(lock(children))
         attempts = list(waiting.select_related("proof", "drill").prefetch_related("confirmations"))
         rows = [(each.pk, by.pk, now, _completes(each, by)) for each in attempts]

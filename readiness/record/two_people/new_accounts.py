@@ -26,9 +26,11 @@ def too_new(reading: Reading, stage: str, recommender: Staff, signer: Staff) -> 
     if Staff.objects.filter(pk__in=new).filter(pk__in=[recommender.pk, signer.pk]).exists():
         return "new-account"
     drills = {drill for gate in reading.ladder.engine.stage[stage].gates for drill in gate.drills}
-    turns = DayTally.objects.filter(child=reading.child, drill__key__in=drills, graded__gt=0)
+    turns = DayTally.objects.filter(
+        child__in=reading.record.keys, drill__key__in=drills, graded__gt=0
+    )
     words = Confirmation.objects.filter(
-        by__in=new, attempt__child=reading.child, attempt__drill__key__in=drills
+        by__in=new, attempt__child__in=reading.record.keys, attempt__drill__key__in=drills
     )
     graded = turns.filter(author__in=new).exists() or words.exists()
     return "new-grader" if graded else ""

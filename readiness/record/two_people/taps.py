@@ -28,5 +28,7 @@ def may_tap(by: Staff, tap: Tap, child: Child, ladder: Ladder, day: datetime.dat
 
 def _held(by: Staff, tap: Tap, child: Child, rule: TapRule, day: datetime.date) -> bool:
     since = day - datetime.timedelta(days=rule.held_within)
-    turns = DayTally.objects.filter(child=child, day__gte=since, author=by, drill__key=tap.drill)
+    turns = DayTally.objects.filter(
+        child__in=child.records, day__gte=since, author=by, drill__key=tap.drill
+    )
     return turns.filter(support__gt=tap.support).exists()

@@ -1,0 +1,92 @@
+"""Two records of one child: merged, and parted again.
+
+A merge is one row, and nothing is moved: whatever stands under the loser, before and since, is
+read as the survivor's for as long as the merge is not undone. What that comes to for each record,
+through chains of merges, is kept in ``Child.merged_into``.
+"""
+
+import datetime
+import logging
+
+from django.conf import settings
+from django.db import transaction
+from django.utils.module_loading import import_string
+
+from studio.access import may_merge
+from studio.models import Child, Merge, Staff
+
+log = logging.getLogger("ladder.merging")
+
+
+class NotMerged(Exception):
+    """Nothing was changed. ``code`` says why: "may-not", "merged-already", "same-child",
+    "undone-already"."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+def merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> Merge:
+    """From now on both records are one child, who is called and listed as the survivor."""
+    if not may_merge(by):
+        raise NotMerged("may-not")
+    with transaction.atomic():
+        one, other = _locked_with_their_roots(loser, survivor)
+        if one.merged_into_id is not None:
+            raise NotMerged("merged-already")
+        if other.root == one.pk:
+            raise NotMerged("same-child")
+        row = Merge.objects.create(loser=one, survivor=other, by=by, at=now)
+        _follow()
+        _read_again(one, other)
+    log.info("merged loser=%s survivor=%s by=%s", one.uuid, other.uuid, by.uuid)
+    return row
+
+
+def undo(row: Merge, by: Staff, now: datetime.datetime) -> None:
+    """Each of the two is again what it was, with what has come in for it since."""
+    if not may_merge(by):
+        raise NotMerged("may-not")
+    with transaction.atomic():
+        one, other = _locked_with_their_roots(row.loser, row.survivor)
+        undone = Merge.objects.filter(pk=row.pk, undone_at=None)
+        if not undone.update(undone_at=now, undone_by=by):
+            raise NotMerged("undone-already")
+        _follow()
+        _read_again(one, other)
+    about = one.uuid, other.uuid, by.uuid
+    log.info("merge undone loser=%s survivor=%s by=%s", *about)
+
+
+def _locked_with_their_roots(one: Child, other: Child) -> tuple[Child, Child]:
+    """Both, with the records that stand for them locked as well: turns, decisions and other merges
+    of either wait. A merge made meanwhile is seen in what was locked."""
+    named = {one.pk, other.pk}
+    roots = set(Child.objects.filter(pk__in=named).values_list("merged_into", flat=True)) - {None}
+    rows = Child.objects.filter(pk__in=named | roots).order_by("pk").select_for_update()
+    locked = {child.pk: child for child in rows}
+    if not {locked[pk].root for pk in named} <= locked.keys():
+        return _locked_with_their_roots(one, other)
+    return locked[one.pk], locked[other.pk]
+
+
+def _follow() -> None:
+    """``Child.merged_into`` as the merges in force say, through chains. They are few."""
+    into = dict(Merge.objects.filter(undone_at=None).values_list("loser", "survivor"))
+    stored = Child.objects.filter(merged_into__isnull=False).values_list("pk", "merged_into")
+    roots: dict[int, int | None] = {loser: _end(loser, into) for loser in into}
+    known: dict[int, int | None] = dict(stored)
+    for record in roots.keys() | known.keys():
+        if roots.get(record) != known.get(record):
+            Child.objects.filter(pk=record).update(merged_into=roots.get(record))
+
+
+def _end(record: int, into: dict[int, int]) -> int:
+    while record in into:
+        record = into[record]
+    return record
+
+
+def _read_again(one: Child, other: Child) -> None:
+    import_string(settings.AFTER_MERGE)({one.pk, one.root, other.pk, other.root})

@@ -1,0 +1,242 @@
+"""Two records of one child read as one: the same as if one child had had all of it from the start;
+parted again, each is what it was."""
+
+import datetime
+import random
+from collections.abc import Sequence
+from typing import Any
+
+import pytest
+
+from readiness.models import Pause, PauseLift, Standing
+from readiness.record import decisions
+from readiness.record.intake import take_lines
+from readiness.record.ladders import Ladders
+from readiness.record.rebuild import is_near, rebuild
+from readiness.record.snapshots import child_snapshot
+from readiness.record.standings import fresh_standings, load_checkpoints, read
+from studio.models import Child
+from studio.people.consents import answer_on, consents_of
+from studio.people.merging import merge, undo
+from tests.support.cast import NOW, TODAY, Cast, give_consent, make_child, time_ordered_id
+from tests.support.evenings import Evenings
+
+pytestmark = pytest.mark.django_db
+
+
+class TwoRecords(Evenings):
+    """The twin has every turn; Mai some of them, and another record of hers the rest."""
+
+    def __init__(self, cast: Cast, seed: int, content: Any) -> None:
+        super().__init__(cast, seed, content)
+        self.other = make_child("Mai Tr.", cast.blue)
+
+    def both(self, lines: Sequence[dict[str, Any]], day: datetime.date) -> None:
+        for line in lines:
+            to = self.draw.choice([self.cast.mai, self.other])
+            for child in (to, self.twin):
+                own = line | self._named(line, child)
+                self.send([own], day, child)
+                if line["kind"] == "turn":
+                    self.logged.append((own, day))
+
+    def strike(self) -> None:
+        """A turn that is struck is struck for both."""
+        place = 2 * self.draw.randrange(len(self.logged) // 2)
+        at = self.now()
+        for line, day in self.logged[place : place + 2]:
+            self.count += 1
+            struck = {
+                "kind": "strike", "id": str(time_ordered_id(at, self.count)),
+                "at": at.isoformat(), "turn": line["id"], "code": "other",
+            }  # fmt: skip
+            self.send([struck], day, self.twin)
+
+    def decide(self) -> None:
+        """Nothing: who decides on one record has another one before her than on the whole."""
+
+
+def told(child: Child, day: datetime.date) -> dict[str, Any]:
+    """What is read of a child, from nothing; without the child's own id."""
+    return {**read(child, day).data, "child": ""}
+
+
+def stored(child: Child) -> dict[str, Any]:
+    return {**Standing.objects.get(child=child).reading, "child": ""}
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_merged_child_stands_where_one_child_with_all_turns_does(
+    cast: Cast, ladder_content: dict[str, Any], seed: int
+) -> None:
+    evenings = TwoRecords(cast, seed, ladder_content)
+    when = random.Random(seed).randrange(10, 30)
+    for number in range(40):
+        evenings.class_day()
+        if number == when:
+            fresh_standings([cast.mai, evenings.other], evenings.now())
+            merge(evenings.other, cast.mai, cast.petra, evenings.now())
+        if number >= when:
+            # Turns go on coming in for both ids.
+            cast.mai.refresh_from_db()
+            fresh_standings([cast.mai, evenings.twin], evenings.now())
+            assert is_near(stored(cast.mai), stored(evenings.twin)), number
+    day = evenings.day + datetime.timedelta(days=1)
+    assert is_near(told(cast.mai, day), told(evenings.twin, day))
+    assert load_checkpoints([cast.mai.pk], day, Ladders())
+    assert list(rebuild(Child.objects.order_by("pk"), check=True)) == []
+
+
+@pytest.mark.parametrize("seed", [4, 5])
+def test_undoing_a_merge_gives_both_back_as_if_there_had_been_none(
+    cast: Cast, ladder_content: dict[str, Any], seed: int
+) -> None:
+    evenings = TwoRecords(cast, seed, ladder_content)
+    for _ in range(12):
+        evenings.class_day()
+    day = evenings.day
+    one, other = told(cast.mai, day), told(evenings.other, day)
+    row = merge(evenings.other, cast.mai, cast.petra, evenings.now())
+    cast.mai.refresh_from_db()
+    fresh_standings([cast.mai], evenings.now())
+    assert not is_near(stored(cast.mai), one)
+    undo(row, cast.luis, evenings.now())
+    children = list(Child.objects.filter(pk__in=[cast.mai.pk, evenings.other.pk]).order_by("pk"))
+    fresh_standings(children, evenings.now())
+    assert [child.merged_into for child in children] == [None, None]
+    assert is_near(stored(cast.mai), one)
+    assert is_near(stored(evenings.other), other)
+    assert list(rebuild(Child.objects.order_by("pk"), check=True)) == []
+
+
+def test_a_second_fault_is_a_stop_sign_though_each_record_has_one(cast: Cast, log) -> None:
+    """Said so in the shipped ladder: a stop sign from the second one on that day."""
+    other, whole = make_child("Mai T.", cast.blue), make_child("Mai Whole", cast.blue)
+    for child in (cast.mai, other, whole, whole):
+        log(child, "back-walkover", "0", support=3, faults=("stalls-over-top",))
+    merge(other, cast.mai, cast.petra, NOW)
+    tomorrow = TODAY + datetime.timedelta(days=1)
+    cast.mai.refresh_from_db()
+    signs = [t.stop_signs for t in read(cast.mai, tomorrow).record.tallies]
+    assert sum(signs) == sum(t.stop_signs for t in read(whole, tomorrow).record.tallies) == 1
+
+
+def test_an_old_tablets_turns_are_taken_for_the_survivor(cast: Cast, client) -> None:
+    """The turn stays under the id that the tablet sent; flags and standing are the survivor's."""
+    other = make_child("Mai T.", cast.red)
+    merge(other, cast.mai, cast.petra, NOW)
+    decisions.pause(Child.objects.get(pk=cast.mai.pk), cast.omar, NOW, "fever")
+    line = {
+        "kind": "turn", "id": str(time_ordered_id(NOW, 1)), "child": str(other.uuid),
+        "at": NOW.isoformat(), "drill": "back-walkover", "support": 3,
+        "surface": "sprung-dance-floor", "clean": True,
+    }  # fmt: skip
+    # The survivor's class: there the old id was never in.
+    (answer,) = take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+    assert answer.answer == "kept"
+    (again,) = take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+    assert again.answer == "had"
+    turn = other.attempts.get()
+    assert turn.flags == ["paused"]
+    assert read(Child.objects.get(pk=cast.mai.pk), TODAY).turns[0].id == line["id"]
+
+
+def test_an_id_of_another_class_is_refused_as_before(cast: Cast) -> None:
+    other = make_child("Rosa V.", cast.red)
+    merge(other, cast.rosa, cast.petra, NOW)
+    line = {
+        "kind": "here", "id": str(time_ordered_id(NOW, 1)), "child": str(other.uuid),
+        "at": NOW.isoformat(), "present": True,
+    }  # fmt: skip
+    (answer,) = take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+    assert (answer.answer, answer.code) == ("refused", "not-in-class")
+
+
+# --- pauses and consent: the safer of both ---------------------------------------------
+
+
+def paused_since(child: Child, day: datetime.date) -> datetime.date | None:
+    return read(Child.objects.get(pk=child.pk), day).read.state.paused_since
+
+
+def day_at(day: int, hour: int = 12) -> datetime.datetime:
+    return datetime.datetime(2026, 2, day, hour, tzinfo=datetime.UTC)
+
+
+def add_pause(child: Child, by, day: int) -> None:
+    at = day_at(day)
+    Pause.objects.create(child=child, reason="fever", by=by, at=at, day=at.date())
+
+
+def add_lift(child: Child, by, day: int) -> None:
+    at = day_at(day)
+    PauseLift.objects.create(child=child, reason="well", by=by, at=at, day=at.date())
+
+
+def test_a_child_is_paused_while_any_record_is(cast: Cast) -> None:
+    other = make_child("Mai T.", cast.blue)
+    add_pause(cast.mai, cast.omar, 2)
+    add_pause(other, cast.omar, 4)
+    add_lift(cast.mai, cast.petra, 6)
+    merge(other, cast.mai, cast.petra, day_at(10))
+    assert paused_since(cast.mai, TODAY) == datetime.date(2026, 2, 2)
+    # A lift of the child that there is now ends all of it.
+    mai = Child.objects.get(pk=cast.mai.pk)
+    snapshot = child_snapshot(read(mai, TODAY))
+    decisions.lift(mai, cast.petra, snapshot, NOW, "the family and a clinician said yes")
+    assert paused_since(cast.mai, TODAY + datetime.timedelta(days=1)) is None
+
+
+def test_each_record_lifted_by_itself_is_lifted(cast: Cast) -> None:
+    other = make_child("Mai T.", cast.blue)
+    add_pause(cast.mai, cast.omar, 2)
+    add_pause(other, cast.omar, 4)
+    add_lift(cast.mai, cast.petra, 6)
+    add_lift(other, cast.petra, 8)
+    merge(other, cast.mai, cast.petra, day_at(10))
+    assert paused_since(cast.mai, TODAY) is None
+
+
+def consent(child: Child) -> str:
+    child = Child.objects.get(pk=child.pk)
+    said = answer_on(consents_of([child])[child.pk], TODAY)
+    assert read(child, TODAY).read.state.consent == said
+    return said
+
+
+def test_a_no_on_one_record_is_not_ended_by_a_yes_on_the_other(cast: Cast) -> None:
+    other = make_child("Mai T.", cast.blue, hands=False)
+    give_consent(other, yes=False, day=datetime.date(2026, 1, 5))
+    give_consent(cast.mai, yes=True, day=datetime.date(2026, 2, 5))
+    merge(other, cast.mai, cast.petra, day_at(10))
+    assert consent(cast.mai) == "no"
+    # The same guardian's yes to the child that there is now does.
+    answer = give_consent(cast.mai, yes=True, day=datetime.date(2026, 2, 20))
+    assert answer.at > day_at(10)
+    assert consent(cast.mai) == "yes"
+
+
+def test_a_record_nobody_was_asked_about_says_nothing(cast: Cast) -> None:
+    merge(make_child("New child 1", cast.blue, hands=False), cast.mai, cast.petra, NOW)
+    assert consent(cast.mai) == "yes"
+
+
+def test_nobody_asked_on_either_record_is_no_yes(cast: Cast) -> None:
+    one = make_child("Nora Weiss", cast.blue, hands=False)
+    merge(make_child("Nora W.", cast.blue, hands=False), one, cast.petra, NOW)
+    assert consent(one) == "not-asked"
+
+
+# --- decisions ---------------------------------------------------------------------------
+
+
+def test_what_was_decided_on_both_is_there(cast: Cast) -> None:
+    other = make_child("Mai T.", cast.blue)
+    decisions.place(
+        other, 3, cast.petra, child_snapshot(read(other, TODAY)), NOW, "sprung-dance-floor", "seen"
+    )
+    merge(other, cast.mai, cast.petra, NOW)
+    tomorrow = TODAY + datetime.timedelta(days=1)
+    opened = read(Child.objects.get(pk=cast.mai.pk), tomorrow).read.state.opened
+    assert opened["3"].how == "placing"
+    assert "3" not in read(Child.objects.get(pk=cast.ilse.pk), tomorrow).read.state.opened
