@@ -1,0 +1,186 @@
+"""Every table with a child in it is read by all records of that child.
+
+A new key to Child fails here until it is said how a merged record's rows are found again.
+"""
+
+import datetime
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.db.models import ForeignKey, ManyToManyField
+
+from progression.models import LadderVersion, Surface
+from readiness.child.history import fault_rows, notes_of, recent_turns
+from readiness.floor.pack import build_pack
+from readiness.letters.letter import letter_facts
+from readiness.models import (
+    Decision,
+    FamilyTold,
+    Growing,
+    NoHands,
+    Pain,
+    PainGone,
+    Pause,
+    PauseLift,
+    Placing,
+)
+from readiness.record.standings import Reading, read
+from studio.models import Attendance, Child, ClassListChange
+from studio.people.class_lists import belonged, classes_of
+from studio.people.consents import consents_of
+from studio.people.merging import merge
+from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent, make_child, time_ordered_id
+
+pytestmark = pytest.mark.django_db
+
+YESTERDAY = TODAY - datetime.timedelta(days=1)
+Put = Callable[[Cast, Child], Any]
+See = Callable[[Cast, Reading], Any]
+
+
+def said(cast: Cast, child: Child, **more: Any) -> dict[str, Any]:
+    """What every report has."""
+    return {
+        "id": uuid.uuid4(), "child": child, "meeting": cast.meeting, "day": YESTERDAY,
+        "at": NOW - datetime.timedelta(days=1), "by": cast.omar, "received_at": NOW,
+        "digest": "", **more,
+    }  # fmt: skip
+
+
+def decided(cast: Cast, child: Child, **more: Any) -> dict[str, Any]:
+    about = {"child": child, "by": cast.petra, "at": NOW - datetime.timedelta(days=1)}
+    return about | {"day": YESTERDAY, "reason": "seen"} | more
+
+
+def put_decision(cast: Cast, child: Child) -> None:
+    about = decided(cast, child, stage="4", reading={}, digest="", as_director=True, reason="")
+    about |= {"ladder": LadderVersion.objects.get(), "surface": Surface.objects.first()}
+    asked = Decision.objects.create(kind="recommend", **(about | {"by": cast.omar}))
+    Decision.objects.create(kind="sign", answers=asked, **about)
+
+
+def put_placing(cast: Cast, child: Child) -> None:
+    about = {"ladder": LadderVersion.objects.get(), "surface": Surface.objects.first()}
+    Placing.objects.create(stage=3, **decided(cast, child), **about)
+
+
+def put_attendance(cast: Cast, child: Child) -> None:
+    Attendance.objects.create(
+        id=time_ordered_id(NOW, 9), meeting=cast.meeting, child=child, present=False, at=NOW,
+        by=cast.omar, digest="",
+    )  # fmt: skip
+
+
+def put_list_change(cast: Cast, child: Child) -> None:
+    """Out of the class since today, and in it yesterday."""
+    cast.red.children.remove(child)
+    ClassListChange.objects.create(group=cast.red, child=child, day=TODAY, joins=False)
+
+
+def notes(_cast: Cast, reading: Reading) -> list[str]:
+    return [note.text for note in notes_of(reading)]
+
+
+def events(*kinds: str) -> See:
+    return lambda _cast, reading: [e.kind for e in reading.record.events if e.kind in kinds]
+
+
+def told_in_pack(cast: Cast, reading: Reading) -> bool:
+    return f'"child":"{reading.child.uuid}","what":"fall"' in build_pack(
+        cast.meeting, cast.omar, NOW
+    )
+
+
+def absent_in_pack(cast: Cast, reading: Reading) -> bool:
+    return '"present":false' in build_pack(cast.meeting, cast.omar, NOW)
+
+
+def was_in_red(cast: Cast, reading: Reading) -> bool:
+    return reading.child in Child.objects.filter(belonged(cast.red.pk, YESTERDAY))
+
+
+def logged(cast: Cast, child: Child) -> None:
+    Logged(cast)(child, "back-walkover", "0", faults=("half-hearted",))
+
+
+# By key to a child: how a row gets there, and where all records' rows are seen.
+SEEN: dict[str, tuple[Put, See]] = {
+    "progression.Attempt.child": (logged, lambda _c, r: recent_turns(r)),
+    "readiness.DayTally.child": (logged, lambda _c, r: r.record.tallies),
+    "readiness.FaultTally.child": (logged, lambda _c, r: fault_rows(r)),
+    "readiness.Decision.child": (put_decision, lambda _c, r: letter_facts(r.child, NOW).signed),
+    "readiness.Placing.child": (put_placing, lambda _c, r: letter_facts(r.child, NOW).placed),
+    "readiness.Pause.child": (
+        lambda cast, child: Pause.objects.create(**decided(cast, child)),
+        lambda _c, r: r.read.state.paused_since,
+    ),
+    "readiness.PauseLift.child": (
+        lambda cast, child: PauseLift.objects.create(**decided(cast, child)),
+        events("lift"),
+    ),
+    "readiness.Pain.child": (
+        lambda cast, child: Pain.objects.create(**said(cast, child, place="wrist")),
+        lambda _c, r: r.read.state.pains,
+    ),
+    "readiness.PainGone.child": (
+        lambda cast, child: PainGone.objects.create(**said(cast, child, place="wrist")),
+        events("pain-gone"),
+    ),
+    "readiness.Growing.child": (
+        lambda cast, child: Growing.objects.create(**said(cast, child)),
+        lambda _c, r: r.read.state.growing_since,
+    ),
+    "readiness.NoHands.child": (
+        lambda cast, child: NoHands.objects.create(**said(cast, child, day=TODAY, at=NOW)),
+        lambda _c, r: r.read.state.no_hands,
+    ),
+    "readiness.FamilyTold.child": (
+        lambda cast, child: FamilyTold.objects.create(
+            **said(cast, child, what="fall", whom="guardian-here")
+        ),
+        told_in_pack,
+    ),
+    "studio.Attendance.child": (put_attendance, absent_in_pack),
+    "studio.SpottingConsent.child": (
+        lambda _cast, child: give_consent(child, yes=False),
+        lambda _c, r: [each for each in consents_of([r.child])[r.child.pk] if not each.yes],
+    ),
+    "studio.ClassGroup.children": (
+        lambda _cast, _child: None,
+        lambda cast, r: cast.red in classes_of([r.child])[r.child.pk],
+    ),
+    "studio.ClassListChange.child": (put_list_change, was_in_red),
+}
+# What is said of a record and not of the child.
+OF_A_RECORD = {
+    "readiness.Standing.child": "worked out; that of the record that stands for the child is read",
+    "studio.Merge.loser": "the merge itself",
+    "studio.Merge.survivor": "the merge itself",
+    "studio.Child.merged_into": "what the merges come to",
+}
+
+
+def keys_to_a_child() -> set[str]:
+    return {
+        f"{model._meta.label}.{field.name}"
+        for model in apps.get_models()
+        for field in (*model._meta.fields, *model._meta.many_to_many)
+        if isinstance(field, ForeignKey | ManyToManyField) and field.related_model is Child
+    }
+
+
+def test_every_key_to_a_child_is_known_here() -> None:
+    assert keys_to_a_child() == {*SEEN, *OF_A_RECORD}
+
+
+@pytest.mark.parametrize("key", SEEN)
+def test_the_rows_of_a_merged_record_are_seen_with_the_childs(cast: Cast, key: str) -> None:
+    put, see = SEEN[key]
+    other = make_child("Mai T.", cast.red, hands=False)
+    put(cast, other)
+    assert not see(cast, read(Child.objects.get(pk=cast.mai.pk), TODAY)), "seen before"
+    merge(other, cast.mai, cast.petra, NOW)
+    assert see(cast, read(Child.objects.get(pk=cast.mai.pk), TODAY))
