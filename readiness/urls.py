@@ -14,4 +14,5 @@ urlpatterns = [
     path("", include("readiness.drill_card.urls")),
     path("", include("readiness.outbox.urls")),
     path("", include("readiness.paper.urls")),
+    path("", include("readiness.merging.urls")),
 ]

@@ -15,8 +15,8 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
-from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Staff, Tablet
-from studio.people.records import root_of
+from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Merge, Staff, Tablet
+from studio.people.records import all_records, root_of
 
 # For this many days after a meeting its stand-in still sees it and its children, so that turns
 # logged late can be looked at.
@@ -220,6 +220,12 @@ def children_in_lists(staff: Staff, today: datetime.date) -> QuerySet[Child]:
 def unknown_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     """Those of one's own who came back without a name after a restore."""
     return visible_children(staff, today).filter(birth_year=None)
+
+
+def visible_merges(staff: Staff, today: datetime.date) -> QuerySet[Merge]:
+    """The merges in force of children whom this person sees."""
+    theirs = all_records(visible_children(staff, today))
+    return Merge.objects.filter(undone_at=None, survivor__in=theirs)
 
 
 def unsorted_classes(staff: Staff) -> QuerySet[ClassGroup]:

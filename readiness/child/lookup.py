@@ -13,13 +13,15 @@ from readiness.record.standings import Reading, read
 from readiness.words.names import Names
 from studio import access
 from studio.models import Child
+from studio.people.records import roots_of
 from studio.people.today import local_today, site_today
 
 
 def visible_child(request: HttpRequest, child: uuid.UUID, now: datetime.datetime) -> Child:
-    """A child that this member of staff may see; 404 for any other."""
+    """A child that this member of staff may see; 404 for any other. The id of a merged record
+    leads to the one that stands for it."""
     children = access.visible_children(access.staff_of(request), site_today(now))
-    result: Child = get_object_or_404(children, uuid=child)
+    result: Child = get_object_or_404(children, pk__in=roots_of(Child.objects.filter(uuid=child)))
     return result
 
 

@@ -16,6 +16,8 @@ from readiness.letters.letter import letter_facts, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
 from studio import access
+from studio.models import Child
+from studio.people.records import roots_of
 from studio.people.today import site_today
 from studio.people.told_apart import full_name
 
@@ -26,7 +28,7 @@ UNFIT_FOR_A_FILE_NAME = dict.fromkeys(map(ord, '/\\:*?"<>|%'), "-")
 def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     staff, now = access.staff_of(request), timezone.now()
     children = access.visible_children(staff, site_today(now))
-    child = get_object_or_404(children, uuid=child_id)
+    child = get_object_or_404(children, pk__in=roots_of(Child.objects.filter(uuid=child_id)))
     if not child.is_known:
         raise Http404
     facts = letter_facts(child, now)

@@ -7,6 +7,8 @@ through chains of merges, is kept in ``Child.merged_into``.
 
 import datetime
 import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from django.conf import settings
 from django.db import transaction
@@ -29,18 +31,34 @@ class NotMerged(Exception):
 
 def merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> Merge:
     """From now on both records are one child, who is called and listed as the survivor."""
+    row = _merge(loser, survivor, by, now)
+    log.info("merged loser=%s survivor=%s by=%s", loser.uuid, survivor.uuid, by.uuid)
+    return row
+
+
+@contextmanager
+def as_if_merged(
+    loser: Child, survivor: Child, by: Staff, now: datetime.datetime
+) -> Iterator[Child]:
+    """The one child that there would be; nothing of it stays."""
+    with transaction.atomic():
+        _merge(loser, survivor, by, now)
+        yield Child.objects.get(pk=survivor.pk)
+        transaction.set_rollback(True)
+
+
+@transaction.atomic
+def _merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> Merge:
     if not may_merge(by):
         raise NotMerged("may-not")
-    with transaction.atomic():
-        one, other = _locked_with_their_roots(loser, survivor)
-        if one.merged_into_id is not None:
-            raise NotMerged("merged-already")
-        if other.root == one.pk:
-            raise NotMerged("same-child")
-        row = Merge.objects.create(loser=one, survivor=other, by=by, at=now)
-        _follow()
-        _read_again(one, other)
-    log.info("merged loser=%s survivor=%s by=%s", one.uuid, other.uuid, by.uuid)
+    one, other = _locked_with_their_roots(loser, survivor)
+    if one.merged_into_id is not None:
+        raise NotMerged("merged-already")
+    if other.root == one.pk:
+        raise NotMerged("same-child")
+    row = Merge.objects.create(loser=one, survivor=other, by=by, at=now)
+    _follow()
+    _read_again(one, other)
     return row
 
 

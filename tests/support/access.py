@@ -16,6 +16,7 @@ from studio.models import (
     Child,
     ImportDraft,
     Meeting,
+    Merge,
     Pin,
     SignInTry,
     SpottingConsent,
@@ -66,6 +67,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("outbox-file", "get", 403, 403, 403, 200, 200, 302),
     ("outbox-file", "post", 403, 403, 403, 422, 422, 302),
     ("refused-lines", "get", 403, 403, 403, 200, 200, 302),
+    ("doubles", "get", 403, 403, 403, 200, 200, 302),
+    ("same-as", "get", 403, 403, 403, 200, 404, 302),
     ("floor-start", "get", 200, 200, 200, 200, 200, 200),
     ("floor-shell", "get", 200, 200, 200, 200, 200, 200),
     ("floor-worker", "get", 200, 200, 200, 200, 200, 200),
@@ -141,11 +144,16 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     # From a device that is no enrolled tablet: to the sign-in page.
     ("change-over", "get", 302, 302, 302, 302, 302, 302),
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
+    # Last: from then on these are one child.
+    ("merge-undo", "get", 403, 403, 403, 405, 405, 302),
+    ("merge-undo", "post", 403, 403, 403, 302, 404, 302),
+    ("merge", "get", 403, 403, 403, 200, 404, 302),
+    ("merge", "post", 403, 403, 403, 302, 404, 302),
 ]
 COUNTED = (
     Attempt, Strike, RejectedLine, Attendance, FamilyTold, Growing, Pain, PainGone, Pause,
     PauseLift, Placing, Decision, Child, ImportDraft, Meeting, Tablet, Pin, SignInTry,
-    SpottingConsent,
+    SpottingConsent, Merge,
 )  # fmt: skip
 
 

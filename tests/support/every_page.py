@@ -17,7 +17,8 @@ from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
-from studio.models import Child, ClassGroup, Meeting, Staff, Tablet
+from studio.models import Child, ClassGroup, Meeting, Merge, Staff, Tablet
+from studio.people.merging import merge
 from studio.people.names import fold_name
 from studio.sign_in.pins import set_pin
 from studio.sign_in.throttle import FREE, begin
@@ -44,6 +45,7 @@ PLACED = "Seen on the first evening"
 PAUSED = "Fever"
 TABLET = "Tablet with the blue case"
 PIN = "490273"
+TWICE = "Ilse Brandt"
 UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
 
@@ -63,6 +65,8 @@ class Site:
     # Came back after a restore; nobody has said yet who and which they are.
     unknown: Child
     unsorted: ClassGroup
+    # Of a second record of Ilse's.
+    merge: Merge
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -86,7 +90,11 @@ def build(cast: Cast, log: Logged) -> Site:
     ClassGroup.objects.filter(pk=unsorted.pk).update(to_be_sorted=True)
     unknown = Child.objects.create(name=UNKNOWN, name_key=fold_name(UNKNOWN))
     unknown.classes.set([unsorted])
-    return Site(cast, red, drafts, tablet, secret, unknown, unsorted)
+    twice = Child.objects.create(
+        name=TWICE, name_key=fold_name(TWICE), birth_year=2015, birth_month=10
+    )
+    merged = merge(twice, cast.ilse, cast.petra, EVENING)
+    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged)
 
 
 def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
@@ -187,6 +195,10 @@ def addresses(site: Site) -> dict[str, str]:
         "sorting": "/sorting",
         "child-known": f"/sorting/children/{site.unknown.uuid}",
         "class-known": f"/sorting/classes/{site.unsorted.uuid}",
+        "doubles": "/doubles",
+        "same-as": f"/children/{mai}/same-as",
+        "merge": f"/children/{site.unknown.uuid}/same-as/{mai}",
+        "merge-undo": f"/merges/{site.merge.uuid}/undo",
         "roster-import": "/roster",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",
@@ -289,6 +301,16 @@ def visits(site: Site) -> list[Visit]:
         Visit("tonight, another day", "/", cast.dora),
         Visit("halls", "/halls", cast.petra),
         Visit("sorting", "/sorting", cast.petra),
+        Visit("doubles", "/doubles", cast.petra),
+        Visit("doubles, none", "/doubles", cast.dora),
+        Visit("same child as", at["same-as"], cast.petra),
+        Visit("two records", at["merge"], cast.petra),
+        Visit(
+            "two records of one child",
+            f"/children/{cast.mai.uuid}/same-as/{cast.mai.uuid}",
+            cast.petra,
+            409,
+        ),
         Visit("sorting, nothing", "/sorting", cast.dora),
         Visit("child-known, refused", at["child-known"], cast.petra, 422, {"born": "May"}),
         Visit("class-known, refused", at["class-known"], cast.petra, 422, {"name": ""}),

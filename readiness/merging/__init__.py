@@ -1,0 +1,1 @@
+"""Two records of one child: the likely ones, what merging them would change, and parting them."""

@@ -1,0 +1,92 @@
+"""What merging two records would change for the child, in sentences."""
+
+from collections.abc import Iterable, Mapping
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from readiness.engine.reading import ChildReading
+from readiness.record.standings import Reading
+from readiness.words.names import Names
+from readiness.words.numbers import join_words
+
+NOT_MERGED: Mapping[str, Lazy] = {
+    "may-not": gettext_lazy("Only a director does this."),
+    "merged-already": gettext_lazy("Somebody has merged one of the two in the meantime."),
+    "same-child": gettext_lazy("These are one child already."),
+    "undone-already": gettext_lazy("Somebody has parted them already."),
+}
+# More than any support: not at all.
+NOT_NOW = 4
+
+
+def change_sentences(before: Reading, after: Reading) -> list[str]:
+    """What the record that stays would say otherwise; what allows more comes first."""
+    names = Names(after.child.called, after.ladder, after.read.day)
+    return [
+        *_stage_sentences(names, before.read, after.read),
+        *_support_sentences(names, before.read, after.read),
+        *_pause_sentences(names, before.read, after.read),
+        *_hands_sentences(names, before.read, after.read),
+    ]
+
+
+def _stage_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:
+    for stage in after.stages:
+        was = before.stage(stage.stage.code)
+        values = {"stage": names.stage(stage.stage.code)}
+        if stage.opening is not None and was.opening is None:
+            yield _("%(stage)s: open, and was not.") % values
+        elif stage.opening is None and was.opening is not None:
+            yield _("%(stage)s: closed, and was open.") % values
+        elif stage.state != was.state and stage.state == "re-check":
+            yield _("%(stage)s: goes to re-check.") % values
+        elif stage.state != was.state and stage.state == "for-review":
+            yield _("%(stage)s: for review.") % values
+
+
+def _support_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:
+    was, now = _support_of(before), _support_of(after)
+    less = [key for key in now if now[key] < was.get(key, NOT_NOW)]
+    more = [key for key in now if now[key] > was.get(key, NOT_NOW)]
+    if less:
+        yield _("Less support than now: %(drills)s.") % {"drills": _drills(names, less)}
+    if more:
+        yield _("More support than now, or not at all: %(drills)s.") % {
+            "drills": _drills(names, more)
+        }
+
+
+def _support_of(reading: ChildReading) -> dict[tuple[str, str], int]:
+    return {
+        (each.drill, each.surface): NOT_NOW
+        if each.allowed.support is None
+        else each.allowed.support
+        for each in reading.support
+    }
+
+
+def _drills(names: Names, places: Iterable[tuple[str, str]]) -> str:
+    return join_words([names.drill(key) for key in dict.fromkeys(drill for drill, _on in places)])
+
+
+def _pause_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:
+    if after.paused_since and not before.paused_since:
+        yield _("%(child)s is paused until a director lifts it.") % {"child": names.child}
+    if before.paused_since and not after.paused_since:
+        yield _("%(child)s is no longer paused.") % {"child": names.child}
+
+
+def _hands_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:
+    was, now = before.state.consent, after.state.consent
+    if now == was:
+        return
+    if now == "yes":
+        yield _("The family's yes to a coach's hands counts for %(child)s.") % {
+            "child": names.child
+        }
+    elif now == "no":
+        yield _("The family's no to a coach's hands counts for %(child)s.") % {"child": names.child}
+    else:
+        yield _("No yes to a coach's hands is on file for %(child)s.") % {"child": names.child}

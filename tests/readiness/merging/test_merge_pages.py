@@ -1,0 +1,108 @@
+"""Both records side by side, what would change, merging and parting on the page."""
+
+import pytest
+
+from readiness.record import decisions
+from readiness.record.snapshots import child_snapshot
+from readiness.record.standings import read
+from studio.models import Child, Merge
+from studio.people.merging import merge
+from tests.support.cast import NOW, TODAY, Cast, give_consent, make_child
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _this_evening(time_machine) -> None:
+    time_machine.move_to(NOW, tick=False)
+
+
+@pytest.fixture
+def other(cast: Cast) -> Child:
+    return make_child("Mai Tran Okafor", cast.red)
+
+
+def pair(loser: Child, survivor: Child) -> str:
+    return f"/children/{loser.uuid}/same-as/{survivor.uuid}"
+
+
+def test_two_are_chosen_looked_at_merged_and_parted(cast: Cast, client, other: Child) -> None:
+    client.force_login(cast.petra)
+    listed = client.get("/doubles").content.decode()
+    assert "a part of the name, born in the same month" in listed
+    chosen = client.get(f"/children/{other.uuid}/same-as", {"with": str(cast.mai.uuid)})
+    assert chosen.url == pair(other, cast.mai)
+    assert "What Mai Tran may do stays as it is." in client.get(chosen.url).content.decode()
+    assert not Merge.objects.exists()
+    done = client.post(chosen.url, follow=True)
+    assert done.redirect_chain[-1][0] == f"/children/{cast.mai.uuid}"
+    assert "one record now" in done.content.decode()
+    row = Merge.objects.get()
+    listed = client.get("/doubles").content.decode()
+    assert f"/merges/{row.uuid}/undo" in listed
+    assert "No two children here look like one." in listed
+    client.post(f"/merges/{row.uuid}/undo")
+    assert Child.objects.get(pk=other.pk).merged_into is None
+    assert client.post(f"/merges/{row.uuid}/undo").status_code == 404
+
+
+def test_the_old_ids_pages_show_the_survivor(cast: Cast, client, other: Child) -> None:
+    merge(other, cast.mai, cast.petra, NOW)
+    client.force_login(cast.petra)
+    for page in ("", "/evidence/4", "/letter"):
+        shown = client.get(f"/children/{other.uuid}{page}")
+        assert shown.status_code == 200
+        assert "Okafor" not in shown.content.decode()
+    # Who sees only the class of the record that was merged sees the child.
+    client.force_login(cast.ines)
+    assert client.get(f"/children/{other.uuid}").status_code == 200
+    assert client.get(f"/children/{cast.mai.uuid}").status_code == 200
+
+
+def test_what_changes_is_said_before_and_stays_undone(cast: Cast, client, other: Child) -> None:
+    seen = child_snapshot(read(other, TODAY))
+    decisions.place(other, 3, cast.petra, seen, NOW, "sprung-dance-floor", "seen")
+    decisions.pause(other, cast.omar, NOW, "fever")
+    give_consent(other, yes=False)
+    client.force_login(cast.petra)
+    page = client.get(pair(other, cast.mai)).content.decode()
+    assert "This changes for Mai Tran, at once:" in page
+    assert "is paused until a director lifts it." in page
+    assert "no to a coach&#x27;s hands counts for Mai." in page
+    assert not Merge.objects.exists()
+    assert Child.objects.get(pk=other.pk).merged_into is None
+
+
+def test_a_stage_that_would_open_is_named(cast: Cast, client, other: Child, time_machine) -> None:
+    seen = child_snapshot(read(other, TODAY))
+    decisions.place(other, 3, cast.petra, seen, NOW, "sprung-dance-floor", "seen")
+    time_machine.move_to(NOW.replace(day=5), tick=False)
+    client.force_login(cast.petra)
+    page = client.get(pair(other, cast.mai)).content.decode()
+    assert ": open, and was not." in page
+    assert "Less support than now:" in page
+
+
+@pytest.mark.parametrize("who", ["tam", "omar"])
+def test_only_directors_get_there(cast: Cast, client, other: Child, who: str) -> None:
+    client.force_login(getattr(cast, who))
+    assert client.get("/doubles").status_code == 403
+    assert client.post(pair(cast.ilse, cast.mai)).status_code == 403
+    assert not Merge.objects.exists()
+
+
+def test_a_child_of_another_hall_is_not_found(cast: Cast, client) -> None:
+    far = make_child("Mai Tran", cast.far)
+    client.force_login(cast.petra)
+    assert client.get(pair(far, cast.mai)).status_code == 404
+    assert client.post(pair(far, cast.mai)).status_code == 404
+    assert not Merge.objects.exists()
+
+
+def test_what_is_merged_already_is_said(cast: Cast, client, other: Child) -> None:
+    client.force_login(cast.petra)
+    assert client.post(pair(other, cast.mai)).status_code == 302
+    twice = client.post(pair(other, cast.mai))
+    assert twice.status_code == 409
+    assert "These are one child already." in twice.content.decode()
+    assert Merge.objects.count() == 1
