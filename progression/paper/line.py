@@ -249,7 +249,8 @@ class LineReader:
 
 def _zone_of(child: Child | None) -> datetime.tzinfo:
     """The time zone of the child's class, the first one if there are several."""
-    groups = sorted(child.classes.all(), key=lambda group: group.pk) if child else []
+    records = [each for each in (child, child.merged_into) if each] if child else []
+    groups = sorted((g for each in records for g in each.classes.all()), key=lambda g: g.pk)
     return zoneinfo.ZoneInfo(groups[0].location.zone) if groups else datetime.UTC
 
 

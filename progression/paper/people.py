@@ -60,13 +60,14 @@ class People:
         if not fitting:
             sentence = _("There is no child called “%(name)s” here. Bring the roster in first.")
             raise UnknownWord("child", word, sentence, name=name)
-        if len(fitting) > 1:
+        if len({child.root for child in fitting}) > 1:
             sentence = _(
                 "More than one child fits “%(name)s”. Add a column “class”, “birth” (year and "
                 "month) or “id” that says which."
             )
             raise UnknownWord("child", word, sentence, name=name)
-        return fitting[0]
+        # Of several records of one child, the one that stands for it.
+        return min(fitting, key=lambda child: (child.root != child.pk, child.pk))
 
     def _of_name(self, name: str, group: str) -> list[Child]:
         spoken = in_speaking_order(name)

@@ -22,6 +22,7 @@ from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.imports.words import Word, said_before
 from studio.models import Child, ImportDraft, Staff
+from studio.people.records import all_records
 from studio.people.today import site_today
 from studio.people.told_apart import full_names
 
@@ -36,7 +37,8 @@ class LogScope:
 
     @classmethod
     def of(cls, staff: Staff, today: datetime.date) -> "LogScope":
-        return cls(staff, access.visible_children(staff, today), access.visible_colleagues(staff))
+        children = Child.objects.filter(pk__in=all_records(access.visible_children(staff, today)))
+        return cls(staff, children, access.visible_colleagues(staff))
 
     @classmethod
     def everything(cls, sender: Staff) -> "LogScope":
@@ -144,7 +146,11 @@ def read_paper(
         return PaperReading(table, ParsedLog(fault=_("Load a ladder first: it names the drills.")))
     context = LogContext(
         ladder=ladder.content,
-        children=list(scope.children.prefetch_related("classes__location").order_by("pk")),
+        children=list(
+            scope.children.prefetch_related(
+                "classes__location", "merged_into__classes__location"
+            ).order_by("pk")
+        ),
         coaches=list(scope.coaches.order_by("pk")),
         sender=scope.sender,
         now=now,

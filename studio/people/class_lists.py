@@ -24,7 +24,8 @@ def classes_of(children: Iterable[Child]) -> Classes:
     memberships = Child.classes.through.objects.filter(child__in=all_records(list(classes)))
     groups = memberships.order_by("classgroup").select_related("classgroup__location", "child")
     for membership in groups:
-        own = classes[membership.child.root]
+        root = membership.child.root
+        own = classes[root if root in classes else membership.child_id]
         # Two records of one child may both be in a class.
         if membership.classgroup not in own[-1:]:
             own.append(membership.classgroup)

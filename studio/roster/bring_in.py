@@ -17,6 +17,7 @@ from studio.models import Child, ClassGroup, ImportDraft, Staff
 from studio.people.class_lists import join, leave
 from studio.people.consents import NewAnswer, answer_on, consents_of, write_down
 from studio.people.names import fold_name
+from studio.people.records import all_records
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
 from studio.roster.lines import COLUMNS, ParsedRoster, parse_roster
@@ -35,7 +36,8 @@ class Scope:
 
     @classmethod
     def of(cls, staff: Staff, today: datetime.date) -> "Scope":
-        return cls(access.children_in_lists(staff, today), access.visible_classes(staff), staff)
+        children = Child.objects.filter(pk__in=all_records(access.children_in_lists(staff, today)))
+        return cls(children, access.visible_classes(staff), staff)
 
     @classmethod
     def everything(cls) -> "Scope":
@@ -130,13 +132,13 @@ def _who_may_leave(
     plan: Plan, children: Sequence[Child], chosen: Collection[str]
 ) -> tuple[Leaving, ...]:
     """The children of the classes in the file whom it does not name there, class by class."""
-    named = {(p.child.pk, g.pk) for p in plan.children if p.child for g in p.named}
+    named = {(p.child.root, g.pk) for p in plan.children if p.child for g in p.named}
     groups = {group.pk: group for planned in plan.children for group in planned.named}
     found = [
         Leaving(child, group, f"{group.uuid}:{child.uuid}" in chosen)
         for child in children
         for group in child.classes.all()
-        if child.left_on is None and group.pk in groups and (child.pk, group.pk) not in named
+        if child.left_on is None and group.pk in groups and (child.root, group.pk) not in named
     ]
     return tuple(sorted(found, key=lambda one: (one.group.name, one.group.pk, one.child.name_key)))
 

@@ -72,12 +72,17 @@ class _Planner:
         self.by_id: dict[str, Child] = {}
         self.by_key: dict[Key, list[Child]] = {}
         self.by_name: dict[str, list[Child]] = {}
-        for child in children:
+        # Of several records of one child that fit, the one that stands for it.
+        for child in sorted(children, key=lambda child: child.root != child.pk):
             if child.list_id:
                 self.by_id[child.list_id] = child
             key = (child.name_key, child.birth_year, child.birth_month)
-            self.by_key.setdefault(key, []).append(child)
-            self.by_name.setdefault(child.name_key, []).append(child)
+            for fitting in (
+                self.by_key.setdefault(key, []),
+                self.by_name.setdefault(child.name_key, []),
+            ):
+                if child.root not in {other.root for other in fitting}:
+                    fitting.append(child)
         # The lines that mean one child, and for each key how many lines or groups claim it.
         self.grouped: list[list[RosterLine]] = []
         self.claims: Counter[Key] = Counter()
