@@ -201,7 +201,7 @@ class Child(models.Model):
     @property
     def records(self) -> "models.QuerySet[Child, Any]":
         """The keys of all records of this child, for ``child__in``."""
-        of_child = Q(pk=self.pk) | Q(merged_into=self.pk)
+        of_child = Q(pk=self.root) | Q(merged_into=self.root)
         return Child.objects.filter(of_child).values("pk")
 
     @property
