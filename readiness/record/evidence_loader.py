@@ -58,15 +58,16 @@ def load(
     ladders: Ladders,
     summed_up: Mapping[int, Summary] | None = None,
     before: datetime.date | None = None,
+    records: Mapping[int, int] | None = None,
 ) -> dict[int, ChildRecord]:
     """What is known of these children, by a fixed number of queries; two more if any of them has
     several records.
 
     summed_up: for a child that is in it, only the tallies that are not summed up there. before:
-    only those of earlier days.
+    only those of earlier days. records: as ``records_of`` says them, if somebody has asked.
     """
     ids, summed_up = list(child_ids), summed_up or {}
-    records = records_of(ids)
+    records = records or records_of(ids)
     found = {child: ChildRecord() for child in ids}
     for key, child in records.items():
         found[child].keys.append(key)
@@ -183,7 +184,7 @@ def _load_events(records: Mapping[int, int], ladders: Ladders) -> dict[int, list
     of_records: dict[int, list[tuple[int, Event]]] = defaultdict(list)
     for key, event in _events(list(records)):
         of_records[records[key]].append((key, event))
-    for child, event in _hands(list(dict.fromkeys(records.values()))):
+    for child, event in _hands(records):
         of_records[child].append((child, event))
     found = defaultdict(list, {c: [event for _, event in own] for c, own in of_records.items()})
     several = of_several(records)
@@ -252,9 +253,9 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield child, Event(kind, day, at, str(id_), place=place)
 
 
-def _hands(ids: list[int]) -> Iterator[tuple[int, Event]]:
+def _hands(records: Mapping[int, int]) -> Iterator[tuple[int, Event]]:
     """What families answered about a coach's hands."""
-    for child, changes in consent_changes(ids):
+    for child, changes in consent_changes(records):
         for change in changes:
             kind: EventKind = "consent-yes" if change.answer == YES else "consent-no"
             asked = change.answer != NOT_ASKED
@@ -333,9 +334,8 @@ def turn_of(row: tuple[Any, ...]) -> Turn:
     return Turn(*values)
 
 
-def unstruck_on(child_ids: Iterable[int], day: datetime.date) -> dict[int, list[Turn]]:
-    """Each child's unstruck turns of one day."""
-    records = records_of(list(child_ids))
+def unstruck_on(records: Mapping[int, int], day: datetime.date) -> dict[int, list[Turn]]:
+    """Each child's unstruck turns of one day; ``records`` as ``records_of`` says them."""
     found: dict[int, list[Turn]] = defaultdict(list)
     for row in _unstruck(list(records), day):
         found[records[row[0]]].append(turn_of(row))

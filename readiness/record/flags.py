@@ -39,17 +39,20 @@ def flagged(
     tallies: Mapping[Touched, list[Tally]],
     contexts: Mapping[int, DayContext],
     ladders: Ladders,
+    roots: Mapping[int, int],
 ) -> list[NewTurn]:
     """The turns with what they show: less support than allowed, paused, closed, pain.
 
     A turn of the day that a child's standing begins with needs nothing of the years before;
     for a late one, and for a paper log, the record is walked through up to its day.
+    ``roots``: each record's child.
     """
     by_child: dict[int, list[NewTurn]] = defaultdict(list)
     for turn in turns:
         by_child[turn.child.root].append(turn)
     of_before = [child for child in by_child if child not in contexts]
-    records = load(of_before, ladders) if of_before else {}
+    keys = {key: child for key, child in roots.items() if child in of_before}
+    records = load(of_before, ladders, records=keys) if of_before else {}
     days_of, tallies_of = _by_child(days), _by_child(tallies)
     flags: dict[uuid.UUID, tuple[str, ...]] = {}
     for child, new in by_child.items():

@@ -360,10 +360,10 @@ def _store_turns(
     heads = [child for child in children if child.pk in logged]
     contexts = load_day_context(heads, meeting.date, ladders) if meeting else {}
     whole = of_whole_children(turns_of, touched, tallies, children, ladders)
-    store_turns(flagged(turns, *whole, contexts, ladders), ladders.keys)
+    roots = {child.pk: child.root for child in children}
+    store_turns(flagged(turns, *whole, contexts, ladders, roots), ladders.keys)
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
-    roots = {child.pk: child.root for child in children}
     changed = {(roots.get(key, key), day) for key, _, day in touched}
     return {
         (child, day)

@@ -19,7 +19,6 @@ from readiness.engine.reading_json import list_as_json
 from readiness.engine.replay.next_step import Tap
 from readiness.models import Decision
 from studio.db.prepared import prepared
-from studio.people.records import records_of
 
 RECOMMENDATION, SIGNATURE = "recommendation", "signature"
 
@@ -93,10 +92,10 @@ def is_signed_on(kind: str, decided_on: datetime.date, day: datetime.date) -> bo
     return kind == Decision.Kind.SIGN and decided_on == day
 
 
-def latest_reviews(children: Sequence[int]) -> dict[int, Reviews]:
-    """What was decided last of each stage of these children: recommended, signed, sent back."""
-    records = records_of(children)
-    found: dict[int, dict[str, tuple[str, datetime.date]]] = {child: {} for child in children}
+def latest_reviews(records: Mapping[int, int]) -> dict[int, Reviews]:
+    """What was decided last of each stage of each child: recommended, signed, sent back;
+    ``records``: each record's child."""
+    found: dict[int, dict[str, tuple[str, datetime.date]]] = {c: {} for c in records.values()}
     for key, stage, kind, day in _reviews(list(records)):
         found[records[key]][stage] = kind, day
     return dict(found)

@@ -157,7 +157,8 @@ def _record(child: Child, folded: Tallies, ladders: Ladders) -> ChildRecord:
 
 def _are_list_facts(standing: Standing, whole: Reading) -> bool:
     """True also of a standing that was read before there were any: it is read again when shown."""
-    expected = facts_of(whole, latest_reviews([standing.child_id])[standing.child_id])
+    child = standing.child_id
+    expected = facts_of(whole, latest_reviews(dict.fromkeys(whole.record.keys, child))[child])
     stored = ListFacts(*(getattr(standing, name) for name in ListFacts._fields))
     # An earlier release did not write down the steps that were given without a tap.
     listed = {"untapped": [], **json.loads(stored.listed or "{}")}

@@ -35,7 +35,7 @@ from readiness.record.list_facts import ListFacts, Reviews, latest_reviews, list
 from studio.db.prepared import prepared
 from studio.models import Child
 from studio.people.class_lists import Classes
-from studio.people.records import roots_of
+from studio.people.records import records_of, roots_of
 from studio.people.today import local_today
 
 Children = TypeVar("Children", bound="QuerySet[Any, Any]")
@@ -67,7 +67,7 @@ def read(
     somebody has it already."""
     ladders = ladders or Ladders()
     record = record or load([child.pk], ladders)[child.pk]
-    turns = unstruck_on([child.pk], day)
+    turns = unstruck_on(dict.fromkeys(record.keys, child.pk), day)
     return _read(child, record, turns.get(child.pk, []), day, ladders)
 
 
@@ -84,7 +84,8 @@ def read_many(
     ids = [child.pk for child in children]
     starts = load_checkpoints(ids, day, ladders)
     summed_up = {child: start.summary for child, start in starts.items()}
-    records, turns = load(ids, ladders, summed_up, before=day), unstruck_on(ids, day)
+    keys = records_of(ids)
+    records, turns = load(ids, ladders, summed_up, day, keys), unstruck_on(keys, day)
     readings = []
     for child in children:
         start, own = starts.get(child.pk), turns.get(child.pk, [])
@@ -184,7 +185,7 @@ def _store(readings: Sequence[Reading], day: datetime.date, packs: Mapping[int, 
         version.number: version.pk
         for version in LadderVersion.objects.filter(number__in=numbers).only("pk", "number")
     }
-    reviews = latest_reviews([reading.child.pk for reading in readings])
+    reviews = latest_reviews({key: each.child.pk for each in readings for key in each.record.keys})
     standings = [
         Standing(
             ladder_id=versions[reading.ladder.number],

@@ -96,10 +96,9 @@ def _beginning_of(day: datetime.date) -> datetime.datetime:
     return datetime.datetime.combine(day, datetime.time(), datetime.UTC)
 
 
-def consent_changes(children: Sequence[int]) -> Iterator[tuple[int, list[Change]]]:
-    """Of each of these children, by key, how the answer went; in one query."""
-    records = records_of(children)
-    answers: dict[int, list[SpottingConsent]] = {child: [] for child in children}
+def consent_changes(records: Mapping[int, int]) -> Iterator[tuple[int, list[Change]]]:
+    """Of each child how the answer went, in one query; ``records`` as ``records_of`` says them."""
+    answers: dict[int, list[SpottingConsent]] = {child: [] for child in records.values()}
     # The first day on which any of a child's records asks for an answer.
     asked: dict[int, datetime.date | None] = {}
     for record, asked_from, *about in _rows_of(list(records)):

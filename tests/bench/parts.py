@@ -104,7 +104,7 @@ def _days(side: Side) -> Callable[[], object]:
     """The turns of one child on one day, each time another day."""
     child = Child.objects.order_by("pk")[0].pk
     days = iter(range(2, 10_000, 2))
-    return lambda: unstruck_on([child], NOW.date() - datetime.timedelta(days=next(days)))
+    return lambda: unstruck_on({child: child}, NOW.date() - datetime.timedelta(days=next(days)))
 
 
 def _ids(side: Side) -> Callable[[], object]:

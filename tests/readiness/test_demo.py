@@ -218,7 +218,7 @@ def test_each_decision_keeps_the_reading_that_the_record_gave_then(demo):
 def _turns_of(child, day):
     from readiness.record.evidence_loader import unstruck_on
 
-    return unstruck_on([child.pk], day).get(child.pk, [])
+    return unstruck_on({child.pk: child.pk}, day).get(child.pk, [])
 
 
 def test_only_turns_that_were_allowed_are_in_the_log_but_for_one_or_two(demo):

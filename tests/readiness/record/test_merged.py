@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from readiness.models import Pause, PauseLift, Standing
 from readiness.record import decisions
@@ -240,3 +242,39 @@ def test_what_was_decided_on_both_is_there(cast: Cast) -> None:
     opened = read(Child.objects.get(pk=cast.mai.pk), tomorrow).read.state.opened
     assert opened["3"].how == "placing"
     assert "3" not in read(Child.objects.get(pk=cast.ilse.pk), tomorrow).read.state.opened
+
+
+def test_a_chain_is_read_to_its_end_and_a_link_undone_leaves_the_rest(cast: Cast, log) -> None:
+    first, second = make_child("Mai 1", cast.blue), make_child("Mai 2", cast.red)
+    for child in (cast.mai, first, second):
+        log(child, "wall-shrugs", [5])
+    inner = merge(first, second, cast.petra, NOW)
+    merge(second, cast.mai, cast.petra, NOW)
+
+    def turns(child: Child) -> int:
+        return len(read(Child.objects.get(pk=child.pk), TODAY).turns)
+
+    assert turns(cast.mai) == 3
+    undo(inner, cast.petra, NOW)
+    assert (turns(cast.mai), turns(first)) == (2, 1)
+
+
+def test_a_class_without_merged_children_costs_no_more_queries(cast: Cast, log) -> None:
+    """A turn in the middle of a class, by the real door; a merge elsewhere changes nothing."""
+    log(cast.mai, "wall-shrugs", [5], day=TODAY - datetime.timedelta(days=7))
+    count = iter(range(100, 200))
+
+    def queries() -> int:
+        line = {
+            "kind": "turn", "id": str(time_ordered_id(NOW, next(count))),
+            "child": str(cast.mai.uuid), "at": NOW.isoformat(), "drill": "back-walkover",
+            "support": 3, "surface": "sprung-dance-floor", "clean": True,
+        }  # fmt: skip
+        with CaptureQueriesContext(connection) as captured:
+            take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+        return len(captured)
+
+    queries()
+    few = queries()
+    merge(make_child("Rosa V.", cast.red), cast.rosa, cast.petra, NOW)
+    assert queries() == few

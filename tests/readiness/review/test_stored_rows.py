@@ -44,7 +44,7 @@ def test_the_columns_are_what_the_whole_record_says(cast: Cast, log: Logged) -> 
     ready_to_be_signed(cast, log)
     fresh_standings([cast.mai], NOW)
     standing = Standing.objects.get(child=cast.mai)
-    facts = facts_of(read(cast.mai, TODAY), latest_reviews([cast.mai.pk])[cast.mai.pk])
+    facts = facts_of(read(cast.mai, TODAY), latest_reviews({cast.mai.pk: cast.mai.pk})[cast.mai.pk])
     assert {name: getattr(standing, name) for name in facts._fields} == facts._asdict()
     shown = facts.stage, facts.state, facts.score, facts.holding, facts.waits_for
     assert shown == ("4", "for-review", 100, "", "recommendation")
