@@ -5,11 +5,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Max, Min, Sum
+from django.utils.translation import gettext as _
 
 from readiness.merging.words import change_sentences
 from readiness.models import DayTally
 from readiness.record.standings import read
 from studio import access
+from studio.lists import csv_text
 from studio.models import Child, ClassGroup, Merge, Staff
 from studio.people.class_lists import classes_of
 from studio.people.consent_words import answer_word
@@ -67,6 +69,16 @@ def doubles_page(staff: Staff, today: datetime.date) -> Doubles:
     tell_apart(children)
     merges = access.visible_merges(staff, today).select_related("loser", "survivor", "by")
     return Doubles(likely_doubles(children), list(merges.order_by("-at", "-pk")))
+
+
+def doubles_file(page: Doubles) -> str:
+    """The likely ones as a file for a spreadsheet."""
+    columns = [_("child"), _("born"), _("and"), _("born"), _("what speaks for it")]
+    rows = [
+        (each.one.name, each.one.born, each.other.name, each.other.born, ", ".join(each.why))
+        for each in page.likely
+    ]
+    return csv_text(columns, rows)
 
 
 @dataclass(frozen=True)

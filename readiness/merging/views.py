@@ -11,9 +11,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from readiness.child.lookup import visible_child
-from readiness.merging.page import candidates, doubles_page, sides, what_changes
+from readiness.merging.page import candidates, doubles_file, doubles_page, sides, what_changes
 from readiness.merging.words import NOT_MERGED
 from studio import access
+from studio.lists import csv_answer, wants_file
 from studio.models import Child
 from studio.people.merging import NotMerged, merge, undo
 from studio.people.today import site_today
@@ -23,7 +24,10 @@ from studio.people.today import site_today
 @require_safe
 def doubles(request: HttpRequest) -> HttpResponse:
     """The likely doubles, and what was merged."""
-    page = doubles_page(access.staff_of(request), site_today(timezone.now()))
+    today = site_today(timezone.now())
+    page = doubles_page(access.staff_of(request), today)
+    if wants_file(request):
+        return csv_answer(doubles_file(page), "doubles", today)
     return render(request, "readiness/merging/doubles.html", {"page": page})
 
 

@@ -46,6 +46,14 @@ def test_two_are_chosen_looked_at_merged_and_parted(cast: Cast, client, other: C
     assert client.post(f"/merges/{row.uuid}/undo").status_code == 404
 
 
+def test_the_likely_ones_are_given_out_for_a_spreadsheet(cast: Cast, client, other: Child) -> None:
+    client.force_login(cast.petra)
+    answer = client.get("/doubles?as=csv")
+    assert answer["Content-Disposition"] == 'attachment; filename="doubles-2026-03-04.csv"'
+    _head, row = answer.content.decode("utf-8-sig").splitlines()
+    assert row.startswith('"Mai Tran","2016-04","Mai Tran Okafor","2016-04",')
+
+
 def test_the_old_ids_pages_show_the_survivor(cast: Cast, client, other: Child) -> None:
     merge(other, cast.mai, cast.petra, NOW)
     client.force_login(cast.petra)
