@@ -1,5 +1,6 @@
 """What merging two records would change for the child, in sentences."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from django.utils.functional import Promise as Lazy
@@ -19,6 +20,12 @@ NOT_MERGED: Mapping[str, Lazy] = {
 }
 # More than any support: not at all.
 NOT_NOW = 4
+SUPPORT_CHANGES: Mapping[str, Lazy] = {
+    "new": gettext_lazy("May be done, and might not: %(drills)s."),
+    "less": gettext_lazy("Less support than now: %(drills)s."),
+    "more": gettext_lazy("More support than now: %(drills)s."),
+    "gone": gettext_lazy("May not be done, and might: %(drills)s."),
+}
 
 
 def change_sentences(before: Reading, after: Reading) -> list[str]:
@@ -48,14 +55,20 @@ def _stage_sentences(names: Names, before: ChildReading, after: ChildReading) ->
 
 def _support_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:
     was, now = _support_of(before), _support_of(after)
-    less = [key for key in now if now[key] < was.get(key, NOT_NOW)]
-    more = [key for key in now if now[key] > was.get(key, NOT_NOW)]
-    if less:
-        yield _("Less support than now: %(drills)s.") % {"drills": _drills(names, less)}
-    if more:
-        yield _("More support than now, or not at all: %(drills)s.") % {
-            "drills": _drills(names, more)
-        }
+    kinds: dict[str, list[str]] = defaultdict(list)
+    for (drill, on), support in now.items():
+        kinds[_kind(was.get((drill, on), NOT_NOW), support)].append(drill)
+    for kind, sentence in SUPPORT_CHANGES.items():
+        if drills := list(dict.fromkeys(kinds[kind])):
+            yield str(sentence) % {"drills": join_words([names.drill(key) for key in drills])}
+
+
+def _kind(before: int, after: int) -> str:
+    if before == after:
+        return ""
+    if NOT_NOW in (before, after):
+        return "new" if before == NOT_NOW else "gone"
+    return "less" if after < before else "more"
 
 
 def _support_of(reading: ChildReading) -> dict[tuple[str, str], int]:
@@ -65,10 +78,6 @@ def _support_of(reading: ChildReading) -> dict[tuple[str, str], int]:
         else each.allowed.support
         for each in reading.support
     }
-
-
-def _drills(names: Names, places: Iterable[tuple[str, str]]) -> str:
-    return join_words([names.drill(key) for key in dict.fromkeys(drill for drill, _on in places)])
 
 
 def _pause_sentences(names: Names, before: ChildReading, after: ChildReading) -> Iterable[str]:

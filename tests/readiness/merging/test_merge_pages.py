@@ -88,7 +88,7 @@ def test_a_stage_that_would_open_is_named(cast: Cast, client, other: Child, time
     client.force_login(cast.petra)
     page = client.get(pair(other, cast.mai)).content.decode()
     assert ": open, and was not." in page
-    assert "Less support than now:" in page
+    assert "May be done, and might not:" in page
 
 
 @pytest.mark.parametrize("who", ["tam", "omar"])
