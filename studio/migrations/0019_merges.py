@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0017_emergency_card'),
+        ('studio', '0018_file_words'),
     ]
 
     operations = [
