@@ -11,6 +11,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.core.exceptions import PermissionDenied
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -148,14 +149,17 @@ def may_answer_for_record(staff: Staff) -> bool:
 
 
 def may_end_access(staff: Staff) -> bool:
-    """See the staff of one's halls, and end somebody's access: directors."""
+    """See the staff of one's halls, invite, change accounts and end somebody's access:
+    directors."""
     return may_direct(staff)
 
 
 def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
-    """Not another director's: what two must do would be left to one."""
+    """And whose account they may change. Not another director's, once she has chosen a password:
+    what two must do would be left to one."""
     mine = Q(pk=staff.pk) | ~Q(role=Staff.Role.DIRECTOR) | Q(guest_on__isnull=False)
-    return visible_colleagues(staff).filter(mine)
+    invited = Q(password__startswith=UNUSABLE_PASSWORD_PREFIX)
+    return visible_colleagues(staff).filter(mine | invited)
 
 
 def may_set_pin(staff: Staff) -> bool:

@@ -27,6 +27,8 @@ STATUS = {
     "same-person": HTTPStatus.FORBIDDEN,
     "new-account": HTTPStatus.FORBIDDEN,
     "new-grader": HTTPStatus.FORBIDDEN,
+    "one-person": HTTPStatus.FORBIDDEN,
+    "grader-in-hand": HTTPStatus.FORBIDDEN,
     "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
     "surface-not-met": HTTPStatus.UNPROCESSABLE_ENTITY,
     "stage-too-high": HTTPStatus.UNPROCESSABLE_ENTITY,

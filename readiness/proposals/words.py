@@ -22,6 +22,10 @@ NOT_ANSWERED: dict[str, Lazy] = {
         "This account was made, or given its role, when the change was proposed or since: "
         "somebody who was a director before has to say yes."
     ),
+    "one-person": gettext_lazy(
+        "This account was made, changed or given a password by whoever proposed the change, less "
+        "than seven days ago: another director has to say yes, or wait."
+    ),
     "wait": gettext_lazy("Not yet: it waits so that everybody can read it first."),
 }
 

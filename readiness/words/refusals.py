@@ -12,12 +12,20 @@ REFUSALS: dict[str, Lazy] = {
         "You recommended this yourself. Somebody else has to sign: two people, two looks."
     ),
     "new-account": gettext_lazy(
-        "An account made today, or given its role today, neither recommends nor signs: come back "
-        "tomorrow."
+        "An account made today, or given its role or a password today, neither recommends nor "
+        "signs: come back tomorrow."
+    ),
+    "one-person": gettext_lazy(
+        "One of the two accounts was made, changed or given a password by the other, or both by "
+        "one director, less than seven days ago. Somebody else has to sign, or wait."
     ),
     "new-grader": gettext_lazy(
-        "Turns here were graded from an account made today, or given its role today. This cannot "
-        "be signed before tomorrow."
+        "Turns here were graded from an account made today, or given its role or a password "
+        "today. This cannot be signed before tomorrow."
+    ),
+    "grader-in-hand": gettext_lazy(
+        "Turns here were graded from an account that a director made, changed or gave a password "
+        "less than seven days ago. This can be signed when the seven days are over."
     ),
     "evidence-changed": gettext_lazy(
         "The evidence has changed since this page was drawn. Nothing was decided. This is the "

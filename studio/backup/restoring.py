@@ -22,7 +22,7 @@ from studio.backup.making import (
     run_on,
     work_folder,
 )
-from studio.models import Restore, Studio, Tablet
+from studio.models import OneTimeLink, Restore, Studio, Tablet
 
 log = logging.getLogger("ladder.backup")
 
@@ -63,6 +63,8 @@ def end_what_was_open(made_at: datetime.datetime, now: datetime.datetime) -> Non
     with transaction.atomic():
         Studio.objects.update(log=uuid.uuid4())
         Session.objects.all().delete()
+        # A link that was used since would be good again.
+        OneTimeLink.objects.filter(used_at=None).delete()
         import_string(settings.AFTER_RESTORE)(now)
         Tablet.objects.filter(withdrawn_at=None).update(withdrawn_at=now)
         Restore.objects.create(made_at=made_at, at=now)

@@ -11,9 +11,10 @@ from studio.models.people import (
     Merge,
     SpottingConsent,
     Staff,
+    StaffPaper,
     known_zone,
 )
-from studio.models.sign_in import Pin, SignInTry, Tablet
+from studio.models.sign_in import OneTimeLink, Pin, SignInTry, Tablet
 from studio.models.site import FileWord, ImportDraft, Restore, SpentToken, Studio
 
 __all__ = [
@@ -28,12 +29,14 @@ __all__ = [
     "Location",
     "Meeting",
     "Merge",
+    "OneTimeLink",
     "Pin",
     "Restore",
     "SignInTry",
     "SpentToken",
     "SpottingConsent",
     "Staff",
+    "StaffPaper",
     "Studio",
     "Tablet",
     "known_zone",

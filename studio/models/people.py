@@ -99,6 +99,8 @@ class AccountChange(models.Model):
         MADE = "made", _("made")
         ROLE = "role", _("given another role")
         OTHER = "other", _("changed")
+        PASSWORD = "pass", _("given a new password")
+        PIN = "pin", _("PIN taken away")
         LEFT = "left", _("access ended")
         BACK = "back", _("let in again")
 
@@ -126,6 +128,25 @@ class SearchKey(models.CharField):
     def db_parameters(self, connection: BaseDatabaseWrapper) -> Any:
         bytewise = "C" if connection.vendor == "postgresql" else "BINARY"
         return super().db_parameters(connection) | {"collation": bytewise}
+
+
+class StaffPaper(models.Model):
+    """A paper of somebody's that runs out: the last day on which it is good."""
+
+    class Kind(models.TextChoices):
+        FIRST_AID = "first-aid", _("first aid")
+        CHECK = "check", _("background check")
+        SPOTTING = "spotting", _("spotting course")
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="papers")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    good_until = models.DateField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["staff", "kind"], name="staff_paper_once")]
+
+    def __str__(self) -> str:
+        return self.kind
 
 
 class Child(models.Model):

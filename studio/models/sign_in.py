@@ -44,6 +44,19 @@ class Pin(models.Model):
     set_at = models.DateTimeField()
 
 
+class OneTimeLink(models.Model):
+    """A link with which somebody chooses a password, once; see studio/staff/links.py.
+
+    Whoever holds it has a random code; here is only its digest.
+    """
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="links")
+    digest = models.CharField(max_length=64, unique=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    ends_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+
 class SignInTry(models.Model):
     """A try at a PIN (on a tablet) or a password (without one); see studio/sign_in/throttle.py.
 

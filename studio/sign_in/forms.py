@@ -3,6 +3,7 @@
 import datetime
 from typing import Any
 
+from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest
@@ -40,3 +41,32 @@ class SignInForm(AuthenticationForm):
                 raise self.get_invalid_login_error()
             self.user_cache = staff
         return data
+
+
+class NewPasswordForm(forms.Form):
+    """With the code of a link that was handed over. The page's script takes it from the address."""
+
+    code = forms.CharField(
+        label=_lazy("Code of your link"),
+        max_length=100,
+        help_text=_lazy("What stands behind the # of the link. It is filled in by itself."),
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+    password = forms.CharField(
+        label=_lazy("New password"),
+        strip=False,
+        max_length=4096,
+        help_text=_lazy("At least 15 characters: three or four words are good."),
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    again = forms.CharField(
+        label=_lazy("The same again"),
+        strip=False,
+        max_length=4096,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+    def clean(self) -> None:
+        said = self.cleaned_data
+        if "password" in said and "again" in said and said["password"] != said["again"]:
+            self.add_error("again", _lazy("The two were not the same."))

@@ -1,16 +1,21 @@
-"""Signing in with a password, and out."""
+"""Signing in with a password, and out; choosing one with a link that was handed over."""
 
+from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
-from studio.sign_in.forms import SignInForm
+from studio.sign_in.forms import NewPasswordForm, SignInForm
 from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
+from studio.staff.links import LinkRefused, use_link
 from studio.tablets.enrolment import end_sign_in, tablet_of
 
 
@@ -42,3 +47,29 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     response = redirect("sign-in")
     delete_owner_cookie(response)
     return response
+
+
+# Public: whoever has the link has no password yet.
+@login_not_required
+@sensitive_post_parameters()
+def new_password(request: HttpRequest) -> HttpResponse:
+    posted = request.method == "POST"
+    form = NewPasswordForm(request.POST if posted else None)
+    if posted and form.is_valid():
+        said = form.cleaned_data
+        try:
+            staff = use_link(said["code"], said["password"], timezone.now())
+        except LinkRefused:
+            sentence = _(
+                "This link is good no more: it was used, more than 72 hours have passed, or there "
+                "is a newer one. Ask a director for another."
+            )
+            form.add_error("code", sentence)
+        except ValidationError as error:
+            form.add_error("password", error)
+        else:
+            sentence = _("Your password is chosen. Sign in as “%(name)s”.")
+            messages.success(request, sentence % {"name": staff.username})
+            return redirect("sign-in")
+    status = 422 if posted else 200
+    return render(request, "studio/sign_in/new_password.html", {"form": form}, status=status)

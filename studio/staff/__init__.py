@@ -1,1 +1,1 @@
-"""The staff of a director's halls, and the end of their access."""
+"""The staff of a director's halls: accounts, papers, links to choose a password, the end."""

@@ -19,6 +19,10 @@ SENTENCES: dict[str, Lazy] = {
     AccountChange.What.MADE: gettext_lazy("%(day)s: %(name)s’s account was made by %(by)s."),
     AccountChange.What.ROLE: gettext_lazy("%(day)s: %(name)s was given another role by %(by)s."),
     AccountChange.What.OTHER: gettext_lazy("%(day)s: %(name)s’s account was changed by %(by)s."),
+    AccountChange.What.PASSWORD: gettext_lazy(
+        "%(day)s: %(name)s’s password was chosen with a link made by %(by)s."
+    ),
+    AccountChange.What.PIN: gettext_lazy("%(day)s: %(name)s’s PIN was taken away by %(by)s."),
     AccountChange.What.LEFT: gettext_lazy("%(day)s: %(name)s’s access was ended by %(by)s."),
     AccountChange.What.BACK: gettext_lazy("%(day)s: %(name)s was let in again by %(by)s."),
 }

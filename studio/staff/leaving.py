@@ -9,7 +9,7 @@ import logging
 
 from django.db import transaction
 
-from studio.models import AccountChange, Pin, Staff
+from studio.models import AccountChange, OneTimeLink, Pin, Staff
 from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")
@@ -20,6 +20,7 @@ def leave(staff: Staff, day: datetime.date, by: Staff | None, now: datetime.date
     with transaction.atomic():
         staff.left_on = day
         staff.save(update_fields=["left_on"])
+        OneTimeLink.objects.filter(staff=staff, used_at=None).delete()
         tell(staff, AccountChange.What.LEFT, by, now)
     log.info("left staff=%s by=%s", staff.uuid, by.uuid if by else "server")
 
@@ -33,3 +34,23 @@ def come_back(staff: Staff, password: str, now: datetime.datetime) -> None:
         Pin.objects.filter(staff=staff).delete()
         tell(staff, AccountChange.What.BACK, None, now)
     log.info("back staff=%s by=server", staff.uuid)
+
+
+def let_back(staff: Staff, by: Staff, now: datetime.datetime) -> None:
+    """Access again, as a director says; the old password and PIN are good no more, and a new one is
+    chosen with a link."""
+    with transaction.atomic():
+        staff.left_on = None
+        staff.set_unusable_password()
+        staff.save(update_fields=["left_on", "password"])
+        Pin.objects.filter(staff=staff).delete()
+        tell(staff, AccountChange.What.BACK, by, now)
+    log.info("back staff=%s by=%s", staff.uuid, by.uuid)
+
+
+def take_pin_away(staff: Staff, by: Staff, now: datetime.datetime) -> None:
+    """Until they set another one, after a sign-in with their password."""
+    with transaction.atomic():
+        Pin.objects.filter(staff=staff).delete()
+        tell(staff, AccountChange.What.PIN, by, now)
+    log.info("pin taken away staff=%s by=%s", staff.uuid, by.uuid)

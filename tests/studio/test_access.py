@@ -153,10 +153,10 @@ def guest(site) -> Staff:
 # What a guest reviewer does: looks at the record, grades on the floor, signs, and pauses whom
 # somebody must pause. Everything else is refused.
 OPEN_TO_A_GUEST = {
-    "sign-in", "sign-out", "tonight", "open-meeting", "floor-start", "floor-shell", "floor-worker",
-    "floor-manifest", "floor", "floor-pack", "floor-attempts", "floor-key", "class", "review",
-    "own-turns", "child", "pause",
-    "evidence", "sign", "send-back", "drills", "drill", "change-over",
+    "sign-in", "sign-out", "new-password", "tonight", "open-meeting",
+    "floor-start", "floor-shell", "floor-worker", "floor-manifest",
+    "floor", "floor-pack", "floor-attempts", "floor-key", "class", "review", "own-turns", "child",
+    "pause", "evidence", "sign", "send-back", "drills", "drill", "change-over",
 }  # fmt: skip
 
 

@@ -71,3 +71,13 @@ def test_what_is_wrong_is_said_and_nothing_is_added(hall, words, sentence):
     with pytest.raises(CommandError, match=sentence):
         add(*words)
     assert not ClassGroup.objects.exists()
+
+
+def test_one_of_the_staff_more_takes_nobody_away_and_one_goes_by_the_name(hall):
+    Staff.objects.create_user("tam", role="assistant")
+    add(*WHOLE, "--staff", "omar")
+    add(*WHOLE, "--staff", "tam")
+    blue = ClassGroup.objects.get()
+    assert {each.username for each in blue.staff.all()} == {"omar", "tam"}
+    add(*WHOLE, "--not-staff", "omar")
+    assert [each.username for each in blue.staff.all()] == ["tam"]

@@ -91,3 +91,12 @@ def test_a_username_that_cannot_be_one_is_refused(halls, monkeypatch):
     with pytest.raises(CommandError, match="username"):
         add(monkeypatch, "om ar", "--role", "coach", "--location", "Mill")
     assert not Staff.objects.exists()
+
+
+def test_one_location_more_takes_no_other_away_and_one_goes_by_its_name(halls, monkeypatch):
+    add(monkeypatch, "omar", "--role", "coach", "--location", "Mill")
+    add(monkeypatch, "omar", "--role", "coach", "--location", "Quay")
+    omar = Staff.objects.get()
+    assert {hall.name for hall in omar.locations.all()} == {"Mill", "Quay"}
+    add(monkeypatch, "omar", "--role", "coach", "--not-at", "Mill")
+    assert [hall.name for hall in omar.locations.all()] == ["Quay"]

@@ -17,9 +17,11 @@ from studio.models import (
     ImportDraft,
     Meeting,
     Merge,
+    OneTimeLink,
     Pin,
     SignInTry,
     SpottingConsent,
+    StaffPaper,
     Tablet,
 )
 
@@ -43,6 +45,21 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("staff", "get", 403, 403, 403, 200, 200, 302),
     ("staff-end", "get", 403, 403, 403, 405, 405, 302),
     ("staff-end", "post", 403, 403, 403, 422, 422, 302),
+    ("staff-invite", "get", 403, 403, 403, 200, 200, 302),
+    ("staff-invite", "post", 403, 403, 403, 422, 422, 302),
+    ("staff-member", "get", 403, 403, 403, 200, 404, 302),
+    ("staff-change", "get", 403, 403, 403, 405, 405, 302),
+    ("staff-change", "post", 403, 403, 403, 422, 404, 302),
+    ("staff-papers", "get", 403, 403, 403, 405, 405, 302),
+    ("staff-papers", "post", 403, 403, 403, 422, 404, 302),
+    ("staff-link", "get", 403, 403, 403, 405, 405, 302),
+    ("staff-link", "post", 403, 403, 403, 200, 404, 302),
+    ("staff-pin", "get", 403, 403, 403, 405, 405, 302),
+    ("staff-pin", "post", 403, 403, 403, 302, 404, 302),
+    ("staff-back", "get", 403, 403, 403, 405, 405, 302),
+    ("staff-back", "post", 403, 403, 403, 302, 404, 302),
+    ("new-password", "get", 200, 200, 200, 200, 200, 200),
+    ("new-password", "post", 422, 422, 422, 422, 422, 422),
     ("sorting", "get", 403, 403, 403, 200, 200, 302),
     ("child-known", "get", 403, 403, 403, 405, 405, 302),
     ("child-known", "post", 403, 403, 403, 422, 404, 302),
@@ -153,7 +170,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
 COUNTED = (
     Attempt, Strike, RejectedLine, Attendance, FamilyTold, Growing, Pain, PainGone, Pause,
     PauseLift, Placing, Decision, Child, ImportDraft, Meeting, Tablet, Pin, SignInTry,
-    SpottingConsent, Merge,
+    SpottingConsent, Merge, OneTimeLink, StaffPaper,
 )  # fmt: skip
 
 

@@ -192,6 +192,13 @@ def addresses(site: Site) -> dict[str, str]:
         "restore-looked-through": "/restored",
         "staff": "/staff",
         "staff-end": "/staff/end",
+        "staff-invite": "/staff/invite",
+        "staff-member": f"/staff/{site.cast.omar.uuid}",
+        **{
+            f"staff-{verb}": f"/staff/{site.cast.omar.uuid}/{verb}"
+            for verb in ("change", "papers", "link", "pin", "back")
+        },
+        "new-password": "/new-password",
         "sorting": "/sorting",
         "child-known": f"/sorting/children/{site.unknown.uuid}",
         "class-known": f"/sorting/classes/{site.unsorted.uuid}",
@@ -325,6 +332,14 @@ def visits(site: Site) -> list[Visit]:
         Visit("hall-add, nothing said", at["hall-add"], cast.petra, 422, {"name": ""}),
         Visit("staff", "/staff", cast.petra),
         Visit("staff-end, no day", "/staff/end", cast.petra, 422, {"who": cast.omar.pk}),
+        Visit("staff-invite", "/staff/invite", cast.petra),
+        Visit("staff-invite, nothing said", "/staff/invite", cast.petra, 422, {"role": ""}),
+        Visit("staff-member", at["staff-member"], cast.petra),
+        Visit("staff-change, no name", at["staff-change"], cast.petra, 422, {"first_name": ""}),
+        Visit("staff-papers, no day", at["staff-papers"], cast.petra, 422, {"check": "May"}),
+        Visit("staff-link", at["staff-link"], cast.petra, 200, {"x": ""}),
+        Visit("new-password", "/new-password", None),
+        Visit("new-password, refused", "/new-password", None, 422, {"code": "x"}),
         Visit("roster-import", "/roster", cast.petra),
         Visit("roster-import, no file", "/roster", cast.petra, 422, {"file": ""}),
         Visit("roster-preview", at["roster-preview"], cast.petra),

@@ -18,7 +18,7 @@ from django.db.models import Q, QuerySet
 from progression.ladder.tighter import unproven_changes
 from progression.models import LadderProposal, LadderVersion
 from readiness.record.ladder_loading import LadderMoved, check, load
-from readiness.record.two_people.new_accounts import changed_since
+from readiness.record.two_people.new_accounts import changed_since, one_person
 from studio.access import may_change_gates
 from studio.models import Staff
 
@@ -28,7 +28,8 @@ log = logging.getLogger("ladder.gates")
 class NotAnswered(Exception):
     """Nothing was put in force or taken back. ``code``: may-not, unknown, answered, moved (another
     version came in), second (somebody else must say yes), new-account (made, or given its role,
-    since), wait (not before seven days)."""
+    since), one-person (in hand of whoever proposed it, or the other way round), wait (not before
+    seven days)."""
 
     def __init__(self, code: str) -> None:
         super().__init__(code)
@@ -81,7 +82,9 @@ def why_not_yet(proposal: LadderProposal, by: Staff, now: datetime.datetime) -> 
     """Why this director does not put it in force now, as a code; empty if they may."""
     if proposal.by_id is not None and proposal.by_id != by.pk:
         lately = changed_since(proposal.at - datetime.timedelta(days=1))
-        return "new-account" if lately.filter(staff=by).exists() else ""
+        if lately.filter(staff=by).exists():
+            return "new-account"
+        return "one-person" if proposal.by and one_person([by, proposal.by], now) else ""
     if proposal.by_id == by.pk and other_directors(by, proposal.at.date()).exists():
         return "second"
     return "" if now >= not_before(proposal) else "wait"

@@ -38,12 +38,15 @@ class Command(BaseCommand):
         parser.add_argument("--starts", type=time_of_day, metavar="HH:MM")
         parser.add_argument("--minutes", type=whole_minutes)
         parser.add_argument(
-            "--staff", action="append", default=[], help="a username, once for each of them"
+            "--staff", action="append", default=[], help="a username to add, once for each of them"
+        )
+        parser.add_argument(
+            "--not-staff", action="append", default=[], help="a username to take away"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         (location,) = locations_called([options["location"]])
-        staff = staff_called(options["staff"])
+        staff, gone = set(staff_called(options["staff"])), set(staff_called(options["not_staff"]))
         before = ClassGroup.objects.filter(location=location, name=options["name"]).first()
         wanted = self._wanted(options)
         if before is None and not {"weekday", "starts_at"} <= set(wanted):
@@ -58,9 +61,10 @@ class Command(BaseCommand):
                 group.save(force_insert=True)
             else:
                 group.save(update_fields=changed)
-            moved = bool(staff) and set(staff) != set(group.staff.all())
+            there = set(group.staff.all())
+            moved = (there | staff) - gone != there
             if moved:
-                group.staff.set(staff)
+                group.staff.set((there | staff) - gone)
         self._report(group, is_new=before is None, is_changed=bool(changed) or moved)
 
     @staticmethod

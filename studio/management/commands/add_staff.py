@@ -23,7 +23,10 @@ class Command(BaseCommand):
         parser.add_argument("--role", required=True, choices=Staff.Role.values)
         parser.add_argument("--name", default="", help="given name and family name")
         parser.add_argument(
-            "--location", action="append", default=[], help="once for each location they work at"
+            "--location", action="append", default=[], help="once for each location to add"
+        )
+        parser.add_argument(
+            "--not-at", action="append", default=[], help="once for each location to take away"
         )
         parser.add_argument(
             "--guest-on",
@@ -36,9 +39,8 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        locations = locations_called(options["location"])
         before = Staff.objects.filter(username=options["username"]).first()
-        if before is None and not locations:
+        if before is None and not options["location"]:
             raise CommandError(_("Say where, with --location."))
         staff = before or Staff(username=options["username"])
         wanted: dict[str, Any] = {"role": options["role"]}
@@ -58,12 +60,20 @@ class Command(BaseCommand):
                 staff.save(force_insert=True)
             else:
                 staff.save(update_fields=changed)
-            moved = bool(locations) and set(locations) != set(staff.locations.all())
-            if moved:
-                staff.locations.set(locations)
+            moved = self._moved(staff, options)
             if before is None or changed or moved:
                 tell(staff, self._what(before, changed), None, timezone.now())
         self._report(staff, is_new=before is None, is_changed=bool(changed) or moved)
+
+    @staticmethod
+    def _moved(staff: Staff, options: dict[str, Any]) -> bool:
+        """Add the locations and take away those named for it; the others stay."""
+        there = set(staff.locations.all())
+        then = there | set(locations_called(options["location"]))
+        then -= set(locations_called(options["not_at"]))
+        if then != there:
+            staff.locations.set(then)
+        return then != there
 
     @staticmethod
     def _what(before: Staff | None, changed: list[str]) -> str:

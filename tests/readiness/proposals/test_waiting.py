@@ -206,3 +206,53 @@ def test_a_file_of_nobody_who_was_named_waits_seven_days_for_any_director(cast, 
 
 def test_a_tighter_file_counts_at_once(cast, load):
     assert load(certainty=0.9).startswith("Version 2 counts from")
+
+
+def invited(by, days):
+    """A director whom somebody invited on the page so many days from NOW, as she would be."""
+    staff = make_staff("Nils", "director", by.locations.get())
+    at = NOW + days * DAY
+    AccountChange.objects.create(staff=staff, what="made", by=by, at=at)
+    return staff
+
+
+@pytest.mark.parametrize("days", [-3, -6])
+def test_a_director_whom_the_proposer_invited_says_no_yes_within_seven_days(cast, days):
+    nils = invited(cast.petra, days)
+    proposal = propose(cast.petra)
+    refused = answer(nils, proposal)
+    assert refused.status_code == 422
+    assert "by whoever proposed the change" in refused.text
+    assert in_force() == 1
+    assert answer(nils, proposal, days=7 + days + 1).status_code == 302
+
+
+def test_a_lone_director_makes_herself_no_second_one(alone):
+    """By hand over the pages: invited, link used, proposed, said yes to, within the day."""
+    client = signed_in(alone)
+    with time_machine.travel(NOW, tick=False):
+        hall = alone.locations.get().pk
+        about = {"first_name": "Second", "username": "second", "role": "director", "halls": [hall]}
+        assert client.post("/staff/invite", about).status_code == 302
+        second = Staff.objects.get(username="second")
+        page = client.post(f"/staff/{second.uuid}/link").text
+        code = page.split("/new-password#")[1].split('"')[0]
+        word = "seven lanterns over a weir"
+        fields = {"code": code, "password": word, "again": word}
+        assert Client().post("/new-password", fields).status_code == 302
+    second.refresh_from_db()
+    proposal = propose(alone)
+    for days in (0, 1, 6):
+        assert answer(second, proposal, days=days).status_code == 422
+        assert answer(alone, proposal, days=days).status_code == 422
+    assert in_force() == 1
+
+
+def test_nor_does_she_take_over_a_coach_and_raise_him(alone):
+    omar = Staff.objects.get(username="omar")
+    AccountChange.objects.create(staff=omar, what="pass", by=alone, at=NOW - 2 * DAY)
+    AccountChange.objects.create(staff=omar, what="role", by=alone, at=NOW - 2 * DAY)
+    Staff.objects.filter(pk=omar.pk).update(role="director")
+    proposal = propose(alone)
+    assert answer(omar, proposal).status_code == 422
+    assert in_force() == 1
