@@ -16,7 +16,17 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
-from studio.models import Child, ClassGroup, ImportDraft, Location, Meeting, Merge, Staff, Tablet
+from studio.models import (
+    BroughtIn,
+    Child,
+    ClassGroup,
+    ImportDraft,
+    Location,
+    Meeting,
+    Merge,
+    Staff,
+    Tablet,
+)
 from studio.people.records import all_records, root_of
 
 # For this many days after a meeting its stand-in still sees it and its children, so that turns
@@ -216,7 +226,9 @@ def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
 def children_in_lists(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     """Whom a list that is brought in may speak of: the children one sees, and those who left one's
     own classes and are in none now."""
-    left = Child.objects.filter(classes=None, list_changes__group__in=visible_classes(staff))
+    left = Child.objects.filter(
+        merged_into=None, classes=None, list_changes__group__in=visible_classes(staff)
+    )
     seen = visible_children(staff, today)
     return Child.objects.filter(Q(pk__in=seen.values("pk")) | Q(pk__in=left.values("pk")))
 
@@ -275,6 +287,12 @@ def may_change_over(tablet: Tablet, today: datetime.date) -> QuerySet[Staff]:
 def visible_drafts(staff: Staff) -> QuerySet[ImportDraft]:
     """Only one's own uploads."""
     return ImportDraft.objects.filter(owner=staff)
+
+
+def visible_rosters(staff: Staff, since: datetime.datetime) -> QuerySet[BroughtIn]:
+    """What one and one's colleagues brought in since then, the last first."""
+    mine = BroughtIn.objects.filter(by__in=visible_colleagues(staff).values("pk"))
+    return mine.filter(at__gte=since).select_related("by").order_by("-at", "-pk")
 
 
 def only(allowed: Callable[[Staff], bool]) -> Callable[[View], View]:

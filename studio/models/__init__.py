@@ -15,12 +15,13 @@ from studio.models.people import (
     known_zone,
 )
 from studio.models.sign_in import OneTimeLink, Pin, SignInTry, Tablet
-from studio.models.site import FileWord, ImportDraft, Restore, SpentToken, Studio
+from studio.models.site import BroughtIn, FileWord, ImportDraft, Restore, SpentToken, Studio
 
 __all__ = [
     "DAYS_OF_WEEK",
     "AccountChange",
     "Attendance",
+    "BroughtIn",
     "Child",
     "ClassGroup",
     "ClassListChange",

@@ -2,6 +2,7 @@
 
 import uuid
 
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -47,6 +48,20 @@ class ImportDraft(models.Model):
     created_at = models.DateTimeField()
     done_at = models.DateTimeField(null=True, blank=True)
     result = models.JSONField(null=True, blank=True)
+
+
+class BroughtIn(models.Model):
+    """What a roster did when it was brought in, so that it can be undone: see
+    studio/roster/undo.py. ``done`` names children and classes by key, and holds fields as they
+    were; it is emptied once it is undone, or can no longer be."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    # Nobody: by a command at the server.
+    by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(db_index=True)
+    done = models.JSONField(default=dict, encoder=DjangoJSONEncoder)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
 
 
 class FileWord(models.Model):

@@ -157,6 +157,8 @@ class NewAnswer:
     child: Child
     guardian: str
     yes: bool
+    # Until when it counts, if that is not the season's end; today: it is to be asked again at once.
+    until: datetime.date | None = None
 
 
 def write_down(
@@ -176,7 +178,7 @@ def write_down(
                 guardian=each.guardian,
                 yes=each.yes,
                 day=days[each.child.pk],
-                asked_again_on=asked_again_on(days[each.child.pk]),
+                asked_again_on=each.until or asked_again_on(days[each.child.pk]),
                 seen_by=seen_by,
                 seen_on=seen_on,
                 by=by,

@@ -23,6 +23,7 @@ from studio.people.told_apart import name_classes
 from studio.roster.lines import COLUMNS, ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
 from studio.roster.plan import Leaving, Plan, PlannedChild
+from studio.roster.undo import fields_before, note
 
 
 @dataclass(frozen=True)
@@ -145,15 +146,18 @@ def _who_may_leave(
 
 def _store(reading: Reading, scope: Scope, now: datetime.datetime) -> None:
     assert reading.plan is not None
-    answers = []
+    answers, children = [], []
+    before = [fields_before(planned) for planned in reading.plan.children]
     for planned in reading.plan.children:
         child = _store_child(planned, site_today(now))
+        children.append(child)
         if "consent" in planned.values:
             answers.append(NewAnswer(child, child.guardian, bool(planned.values["consent"])))
     for leaving in reading.plan.leaves:
         leave(leaving.child, leaving.group, site_today(now))
     seen_by = scope.by.called if scope.by else ""
     write_down(answers, seen_by, site_today(now), scope.by, now)
+    note(reading.plan, children, before, scope.by, now)
 
 
 def _store_child(planned: PlannedChild, today: datetime.date) -> Child:

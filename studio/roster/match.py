@@ -4,7 +4,7 @@ Never guessed: where two children fit a line, or two lines fit a child, staff ar
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from django.utils.translation import gettext as _
@@ -32,7 +32,7 @@ Key = tuple[str, int | None, int | None]
 def plan_roster(
     lines: Sequence[RosterLine],
     *,
-    children: Iterable[Child],
+    children: Sequence[Child],
     groups: Mapping[str, ClassGroup],
     foreign_ids: frozenset[str] = frozenset(),
     choices: Mapping[int, str] | None = None,
@@ -61,7 +61,7 @@ def plan_roster(
 class _Planner:
     def __init__(
         self,
-        children: Iterable[Child],
+        children: Sequence[Child],
         groups: Mapping[str, ClassGroup],
         foreign_ids: frozenset[str],
         choices: Mapping[int, str],
@@ -90,7 +90,8 @@ class _Planner:
         self.planned: list[PlannedChild] = []
         self.questions: list[Question] = []
         self.refused: list[RefusedLine] = []
-        self.likes = Likes((who_of_child(child), child) for child in children)
+        standing = {child.pk: child for child in children}
+        self.likes = Likes((who_of_child(c), standing.get(c.root, c)) for c in children)
         # By the first line of a group, whom it was said to be; and where the file is not right.
         self.said: dict[int, Child] = {}
         self.as_here: set[int] = set()
@@ -171,14 +172,14 @@ class _Planner:
 
     def ask_about_alike(self) -> None:
         found = [(group, *self._find(_together(group))) for group in self.grouped]
-        here = {child.pk for _group, child, _question in found if child}
+        here = {child.root for _group, child, _question in found if child}
         groups = Likes((who_of_line(group[0]), group) for group, child, _q in found if child)
         self.grouped = []
         for group, child, question in found:
             row = group[0]
             if child is None and not question and row.list_id not in self.foreign_ids:
                 lines = groups.of(who_of_line(row))
-                children = [c for c in self.likes.of(who_of_line(row)) if c.pk not in here]
+                children = [c for c in self.likes.of(who_of_line(row)) if c.root not in here]
                 if not self._is_settled(group, lines, children):
                     continue
             if child is None:

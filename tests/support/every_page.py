@@ -17,7 +17,7 @@ from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
-from studio.models import Child, ClassGroup, Meeting, Merge, Staff, Tablet
+from studio.models import BroughtIn, Child, ClassGroup, Meeting, Merge, Staff, Tablet
 from studio.people.merging import merge
 from studio.people.names import fold_name
 from studio.sign_in.pins import set_pin
@@ -207,6 +207,8 @@ def addresses(site: Site) -> dict[str, str]:
         "merge": f"/children/{site.unknown.uuid}/same-as/{mai}",
         "merge-undo": f"/merges/{site.merge.uuid}/undo",
         "roster-import": "/roster",
+        "roster-lately": "/roster/lately",
+        "roster-undo": f"/roster/undo/{BroughtIn.objects.get().uuid}",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",
         "roster-confirm": f"/roster/{roster}/confirm",
@@ -343,6 +345,8 @@ def visits(site: Site) -> list[Visit]:
         Visit("roster-import", "/roster", cast.petra),
         Visit("roster-import, no file", "/roster", cast.petra, 422, {"file": ""}),
         Visit("roster-preview", at["roster-preview"], cast.petra),
+        Visit("roster-lately", "/roster/lately", cast.petra),
+        Visit("roster-undo", at["roster-undo"], cast.petra),
         Visit("roster, done", f"/roster/{site.drafts['roster-done']}", cast.petra),
         Visit("paper-import", "/paper", cast.petra),
         Visit("paper-import, no file", "/paper", cast.petra, 422, {"file": ""}),

@@ -61,7 +61,7 @@ def test_a_log_is_shown_confirmed_and_its_result_shown(petra):
     page = petra.get(address).content.decode()
     assert "3 turns would be added," in page
     assert "0 are in the log already," in page
-    assert "1 line is refused." in page
+    assert "1 line is left out so far." in page
     assert "Line 3: 1/2" in page
     assert "Mai Tran" in page
     assert not Attempt.objects.exists()

@@ -7,6 +7,7 @@ import pytest
 from studio.imports.bring_in import FileOptions, bring_in
 from studio.models import Child
 from studio.people.class_lists import join, leave
+from studio.people.merging import merge
 from studio.roster.alike import Who, alike
 from studio.roster.bring_in import ROSTER, Scope, read_roster
 from tests.support.cast import NOW, TODAY, Cast, make_child
@@ -183,3 +184,12 @@ def test_nobody_can_be_made_to_leave_who_was_not_offered(cast):
     text = "name,birth,class\nMai Tran,2016-04,Blue\n"
     take(text, leaves=[f"{cast.red.uuid}:{cast.rosa.uuid}", "nonsense"])
     assert cast.rosa.classes.get() == cast.red
+
+
+def test_a_child_with_two_merged_records_is_known_by_either_name(cast, ines):
+    other = make_child("Ines Sole", cast.blue, born=(2014, 5))
+    merge(other, ines, cast.petra, NOW)
+    text = "name,birth,class\nInés Sol,2014-05,Blue\n"
+    assert [planned.child for planned in plan(text).same] == [ines]
+    (question,) = plan("name,birth,class\nInes Sola,2014-05,Blue\n").questions
+    assert question.options[0][0] == str(ines.uuid)

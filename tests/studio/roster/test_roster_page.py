@@ -305,5 +305,5 @@ def test_old_uploads_go_with_the_next_one(petra, cast):
 def test_the_page_asks_few_questions_of_the_database(petra, django_assert_max_num_queries):
     rows = "".join(f"Child {'abcdefghijklmnopqrst'[n]},2016-04,Blue\n" for n in range(20))
     address = preview_of(petra, "name,birth,class\n" + rows)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         petra.get(address)
