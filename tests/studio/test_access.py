@@ -33,7 +33,7 @@ PUBLIC = {
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
 POST_SHOWS_A_PAGE = {
     "sign-in", "letter", "letter-pdf", "roster-import", "paper-import", "outbox-file", "pin",
-    "change-over", "consents", "own-turns", "late-turns", "merge",
+    "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
 }  # fmt: skip
 
 
