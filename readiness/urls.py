@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("readiness.review.urls")),
     path("", include("readiness.confirming.urls")),
     path("", include("readiness.child.urls")),
+    path("", include("readiness.placing.urls")),
     path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),
     path("", include("readiness.proposals.urls")),

@@ -1,0 +1,1 @@
+"""Newcomers who have learned elsewhere: placed in one list."""
