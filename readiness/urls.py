@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("readiness.floor.urls")),
     path("", include("readiness.review.urls")),
     path("", include("readiness.confirming.urls")),
+    path("", include("readiness.desk.urls")),
     path("", include("readiness.child.urls")),
     path("", include("readiness.placing.urls")),
     path("", include("readiness.evidence.urls")),

@@ -101,6 +101,11 @@ def may_direct(staff: Staff) -> bool:
     return may_decide(staff) and not is_guest(staff)
 
 
+def may_keep_desk(staff: Staff) -> bool:
+    """See the jobs of the front desk: directors."""
+    return may_direct(staff)
+
+
 def may_import(staff: Staff) -> bool:
     """Bring in rosters and paper logs: directors."""
     return may_direct(staff)

@@ -49,19 +49,9 @@ def _links(staff: Staff) -> list[tuple[str, str]]:
     links.append(("drills", _("Drills")))
     if access.may_change_gates(staff):
         links.append(("gates", _("Gates")))
-    if access.may_answer_for_all(staff):
-        links.append(("consents", _("Hands: yes or no")))
-    if access.may_import(staff):
-        links.append(("roster-import", _("Bring in a roster")))
-        links.append(("paper-import", _("Bring in a paper log")))
-        links.append(("outbox-file", _("Bring in a tablet’s file")))
-    if access.may_confirm_halls(staff):
-        links.append(("halls", _("Halls")))
-    if access.may_end_access(staff):
-        links.append(("staff", _("Staff")))
-    if access.may_keep_tablets(staff):
-        # Its page leads to one's own PIN as well.
-        links.append(("tablets", _("Tablets")))
+    if access.may_keep_desk(staff):
+        # Tablets stand there, and with them one's own PIN.
+        links.append(("desk", _("Desk")))
     elif access.may_set_pin(staff):
         links.append(("pin", _("Your PIN")))
     elif not access.is_guest(staff):

@@ -18,8 +18,8 @@ from readiness.record.ladders import Ladders
 from readiness.words.refusals import refusal
 from studio import access
 from studio.idempotency import run_once
-from studio.people.told_apart import full_names
 from studio.people.today import site_today
+from studio.people.told_apart import full_names
 
 
 @access.only(access.may_direct)

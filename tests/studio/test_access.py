@@ -31,7 +31,7 @@ PUBLIC = {
     "floor-start", "floor-shell", "floor-worker", "floor-manifest",
 }  # fmt: skip
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
-POST_SHOWS_A_PAGE = {
+POST_SHOWS_A_PAGE = {"newcomers",
     "sign-in", "letter", "letter-pdf", "roster-import", "paper-import", "outbox-file", "pin",
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
 }  # fmt: skip

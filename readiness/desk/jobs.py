@@ -1,0 +1,61 @@
+"""The pages of the front desk, by what somebody wants to do."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext_lazy as _
+
+
+@dataclass(frozen=True)
+class Job:
+    """``page``: the name of its address; ``about``: what is done there, in a sentence."""
+
+    page: str
+    label: Lazy
+    about: Lazy
+
+
+JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
+    (
+        _("Children"),
+        [
+            Job(
+                "newcomers",
+                _("Newcomers"),
+                _("Place children who have learned elsewhere."),
+            ),
+            Job(
+                "consents",
+                _("Hands: yes or no"),
+                _("Write down what families say about a coach's hands; print the slips."),
+            ),
+            Job(
+                "sorting",
+                _("To be sorted"),
+                _("Say who the children and classes are that came back without a name."),
+            ),
+        ],
+    ),
+    (
+        _("Halls and people"),
+        [
+            Job("halls", _("Halls"), _("Addresses, emergency cards, a new hall.")),
+            Job("staff", _("Staff"), _("Who can sign in, and who leaves.")),
+            Job("tablets", _("Tablets"), _("Tablets of the halls, and your own PIN.")),
+        ],
+    ),
+    (
+        _("Bring in"),
+        [
+            Job("roster-import", _("Bring in a roster"), _("The list of children, as a file.")),
+            Job("paper-import", _("Bring in a paper log"), _("Turns from before, or by hand.")),
+            Job(
+                "outbox-file",
+                _("Bring in a tablet’s file"),
+                _("What a tablet saved that could not send."),
+            ),
+            Job("refused-lines", _("Refused lines"), _("What tablets sent that was set aside.")),
+        ],
+    ),
+]
