@@ -31,6 +31,11 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
                 _("Write down what families say about a coach's hands; print the slips."),
             ),
             Job(
+                "doubles",
+                _("Likely doubles"),
+                _("Two records that may be of one child: look, and merge them or not."),
+            ),
+            Job(
                 "sorting",
                 _("To be sorted"),
                 _("Say who the children and classes are that came back without a name."),
