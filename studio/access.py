@@ -111,6 +111,17 @@ def may_import(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_keep_children(staff: Staff) -> bool:
+    """The desk: add children, change what is kept of them, their classes, leaving, coming back:
+    directors."""
+    return may_direct(staff)
+
+
+def may_add_unnamed(staff: Staff) -> bool:
+    """Put somebody who came and is in no list into one's class: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
 def may_change_consent(staff: Staff) -> bool:
     """Write down a guardian's word about hands-on spotting: whoever has the desk, a coach too,
     since a no must count at once."""

@@ -7,9 +7,11 @@ import datetime
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from readiness.child.decision_forms import RunOnceForm
+from readiness.words.numbers import join_words
 from studio.consents.forms import SeenForm
 from studio.models import Child, SpottingConsent
 from studio.people.consent_words import answer_word, consent_means
@@ -36,6 +38,21 @@ def consent_now(child: Child, day: datetime.date) -> ConsentNow:
         means=consent_means(child.called, answer),
         asked_again_on=min((each.asked_again_on for each in in_force), default=None),
         answers=in_force,
+    )
+
+
+def no_that_stands(child: Child, day: datetime.date) -> str:
+    """Of whom a no still counts, in a sentence; "" if none does. A yes of somebody else is without
+    effect until then."""
+    noes = [each for each in answers_in_force(consents_of([child])[child.pk], day) if not each.yes]
+    if not noes:
+        return ""
+    named = join_words([each.guardian for each in noes if each.guardian])
+    if named:
+        says = _("The no of %(names)s still counts. It ends with a yes under the same name.")
+        return says % {"names": named}
+    return _(
+        "A no that was written down without a name still counts. It ends with a yes without a name."
     )
 
 

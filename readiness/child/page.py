@@ -26,6 +26,7 @@ from readiness.words.growing import growing_fast, growing_until
 from readiness.words.landings import landing_sentences
 from studio.access import may_decide, may_direct, may_report, may_write_letters
 from studio.models import Staff
+from studio.people.children import cautions_of, family_of
 from studio.people.told_apart import who
 
 
@@ -52,6 +53,8 @@ def page_context(
         "hand_contacts": hand_contact_sentences(reading),
         "growing": growing_sentences(reading),
         "may_grow": reading.ladder.engine.growing is not None,
+        "caution": cautions_of([reading.child])[reading.child.pk],
+        "family": family_of(reading.child) if may_report(staff) else [],
         "support": support,
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),

@@ -4,13 +4,14 @@ import datetime
 import uuid
 from collections.abc import Callable
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from readiness.child.consent import ConsentForm
+from readiness.child.consent import ConsentForm, no_that_stands
 from readiness.child.decision_answer import decide
 from readiness.child.decision_forms import RunOnceForm
 from readiness.child.forms import (
@@ -31,7 +32,7 @@ from studio import access
 from studio.access import only
 from studio.models import Child
 from studio.people.consents import NewAnswer, write_down
-from studio.people.today import site_today, zone_of
+from studio.people.today import local_today, site_today, zone_of
 
 
 @only(access.may_see_records)
@@ -134,6 +135,9 @@ def consent(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
         seen = form.cleaned_data
         answer = NewAnswer(visible, seen["guardian"], seen["answer"] == "yes")
         write_down([answer], seen["seen_by"], seen["seen_on"], staff, now)
+        stands = no_that_stands(visible, local_today([visible], now)[visible.pk])
+        if answer.yes and stands:
+            messages.warning(request, stands)
 
     return _answer(request, visible, form, now, work, "#consent")
 

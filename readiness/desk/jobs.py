@@ -21,6 +21,16 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
         _("Children"),
         [
             Job(
+                "children",
+                _("Children"),
+                _("Find one, add one, correct what is kept, classes, leaving and coming back."),
+            ),
+            Job(
+                "season",
+                _("The season's turn"),
+                _("Ask every family again: hands, telephones, cautions; a sheet for each class."),
+            ),
+            Job(
                 "newcomers",
                 _("Newcomers"),
                 _("Place children who have learned elsewhere."),

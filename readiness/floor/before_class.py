@@ -27,8 +27,9 @@ from readiness.words.pauses import gone_or_still_there, paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
 
 # In this order: what can hurt somebody stands first.
-PAUSED, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
+PAUSED, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "paused",
+    "caution",
     "no-consent",
     "re-check",
     "hurt",
@@ -37,7 +38,7 @@ PAUSED, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "first-turn",
     "near",
 )
-ORDER = (PAUSED, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
+ORDER = (PAUSED, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
 
 # A heading, and a sentence.
 Entry = tuple[str, str]
@@ -57,6 +58,11 @@ def under_headings(entries: Iterable[tuple[uuid.UUID, Iterable[Entry]]]) -> list
         for heading, children in by_heading.items()
         if children
     ]
+
+
+def with_caution(caution: str, entries: Iterable[Entry]) -> list[Entry]:
+    """What the desk wrote of a child stands with what the record says; it is in no standing."""
+    return [*([(CAUTION, caution)] if caution else []), *entries]
 
 
 def entries_of(reading: Reading, name: str) -> list[Entry]:

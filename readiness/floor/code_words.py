@@ -35,6 +35,7 @@ def code_words() -> dict[str, dict[str, str]]:
         },
         "before": {
             "paused": _("Paused: no tumbling"),
+            "caution": _("To heed"),
             "no-consent": _("No skill that needs a spotter"),
             "re-check": _("On re-check: more support"),
             "hurt": _("Something hurt last time"),

@@ -16,7 +16,7 @@ from django.db.models import Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
-from readiness.floor.before_class import under_headings
+from readiness.floor.before_class import under_headings, with_caution
 from readiness.floor.pack_children import children_of
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, used_last
 from readiness.floor.pack_part import Part, as_json, make_part, part_for
@@ -29,6 +29,7 @@ from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.children import cautions_of
 from studio.people.records import root_of
 from studio.people.told_apart import name_classes, tell_apart
 
@@ -50,6 +51,7 @@ def build_pack(
     ladders = Ladders()
     ladder = ladders.named_on(meeting.date)
     parts = _parts(children, meeting, staff, ladders)
+    cautions = cautions_of(children)
     adults = [adult for (adult,) in _adults_at(meeting.pk, meeting.group_id)]
     pack = {
         "v": SCHEMA,
@@ -66,12 +68,18 @@ def build_pack(
         "less": LESS_CODES,
         "whom": WHOM_CODES,
         "told": [_told(*row) for row in _told_at(meeting.pk)],
-        "before": under_headings((child.uuid, parts[child.pk].before) for child in children),
+        "before": under_headings(
+            (child.uuid, with_caution(cautions[child.pk], parts[child.pk].before))
+            for child in children
+        ),
         **(tablet or {}),
     }
     present = _present_at(meeting)
     texts = (
-        _joined({"present": present.get(child.pk)}, parts[child.pk].text) for child in children
+        _joined(
+            {"present": present.get(child.pk), "caution": cautions[child.pk]}, parts[child.pk].text
+        )
+        for child in children
     )
     return _joined(pack, f'{{"children":[{",".join(texts)}]}}')
 

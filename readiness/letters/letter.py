@@ -19,6 +19,7 @@ from readiness.letters.type import as_printed, on_one_line
 from readiness.record.standings import read
 from studio.models import Child, Location, Staff, Studio
 from studio.people.class_lists import classes_of
+from studio.people.language import language_name
 from studio.people.today import local_today
 
 
@@ -83,6 +84,14 @@ def language_of(child: Child) -> str:
         return translation.get_supported_language_variant(child.letter_language)
     except LookupError:
         return "en"
+
+
+def language_not_met(child: Child) -> str:
+    """The name of the family's language, where there are no sentences in it; else ""."""
+    wish = child.letter_language
+    if not wish or wish.partition("-")[0] == language_of(child).partition("-")[0]:
+        return ""
+    return language_name(wish)
 
 
 def _place(child: Child, staff: Staff) -> str:

@@ -4,7 +4,7 @@ import datetime
 from dataclasses import dataclass
 
 from readiness.letters.forms import LetterForm
-from readiness.letters.letter import Letter
+from readiness.letters.letter import Letter, language_not_met
 from readiness.letters.sheet import NotPrintable, print_letter
 from studio.models import Child
 from studio.people.told_apart import who
@@ -21,6 +21,10 @@ class LetterPage:
     refusal: str = ""
     # Full name, age and classes.
     who: str = ""
+
+    @property
+    def language_not_met(self) -> str:
+        return language_not_met(self.child)
 
     @property
     def refused(self) -> bool:

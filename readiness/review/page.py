@@ -21,9 +21,11 @@ from readiness.words.names import Names
 from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
+from studio.lists import csv_text
 from studio.models import Child, Staff
 from studio.people.records import records_of, root_of
 from studio.people.today import site_today
+from studio.templatetags.marks import STATE_WORDS
 
 # The flags of a turn that a director sees.
 REPORTED_FLAGS = {FINISHED, LESS_SUPPORT, *NOT_NOW}
@@ -58,6 +60,25 @@ def lead(rows: Iterable[Row]) -> str:
     ]
     sentences = [form % {"n": count_word(number)} for number, form in counts if number]
     return " ".join(sentences) or _("Nothing waits for you.")
+
+
+def rows_file(rows: Iterable[Row]) -> str:
+    """The rows for a spreadsheet."""
+    columns = [_("child"), _("born"), _("class"), _("stage"), _("state"), _("what holds it")]
+    return csv_text(
+        columns,
+        (
+            (
+                row.child.name,
+                row.child.born,
+                ", ".join(group.shown for group in row.classes),
+                row.text.stage,
+                STATE_WORDS[row.text.state],
+                row.text.holds,
+            )
+            for row in rows
+        ),
+    )
 
 
 # --- the week ------------------------------------------------------------------------

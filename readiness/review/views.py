@@ -15,6 +15,9 @@ from readiness.review.rows import alphabetical, children_in, children_of, rows_o
 from readiness.review.words import log_sentences, nothing_stands_out
 from studio import access
 from studio.access import only
+from studio.children.forms import NewcomerForm
+from studio.idempotency import new_token
+from studio.lists import csv_answer, wants_file
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
 from studio.templatetags.marks import STATE_WORDS
@@ -32,9 +35,12 @@ def review(request: HttpRequest) -> HttpResponse:
     )
     # The week shows every state, whatever the filter: a stop sign is never filtered out of it.
     in_place = [row for row in rows if filters.in_place(row)]
+    shown = [row for row in in_place if filters.matches(row)]
+    if wants_file(request):
+        return csv_answer(page.rows_file(shown), "review", site_today(now))
     context = {
         "lead": page.lead(rows),
-        "rows": [row for row in in_place if filters.matches(row)],
+        "rows": shown,
         "all": len(rows),
         "filters": filters,
         "states": STATE_WORDS.items(),
@@ -73,4 +79,9 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     name_classes([visible])
     rows = rows_of(children_in(visible, visible.location.day_of(now)), staff, now, Ladders())
     rows.sort(key=lambda row: (alphabetical(row.child.listed), row.child.pk))
-    return render(request, "readiness/review/class.html", {"group": visible, "rows": rows})
+    if wants_file(request):
+        return csv_answer(page.rows_file(rows), "class", visible.location.day_of(now))
+    adds = access.may_add_unnamed(staff)
+    newcomer = NewcomerForm(initial={"token": new_token()}) if adds else None
+    context = {"group": visible, "rows": rows, "newcomer": newcomer}
+    return render(request, "readiness/review/class.html", context)

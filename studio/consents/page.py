@@ -12,7 +12,7 @@ from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of
 from studio.people.consent_words import answer_word
 from studio.people.consents import NO, NOT_ASKED, YES, Answer, NewAnswer, answer_on, consents_of
-from studio.people.today import local_today
+from studio.people.today import local_today, site_today
 
 
 @dataclass(frozen=True)
@@ -39,9 +39,9 @@ def consents_page(
     staff: Staff, now: datetime.datetime, marks: Mapping[str, str], all_yes: bool = False
 ) -> ConsentsPage:
     """``marks``: what was marked in the form, by its field's name."""
-    children = list(
-        access.visible_children(staff, now.date()).filter(left_on=None).order_by("search_key", "pk")
-    )
+    today = site_today(now)
+    here = access.visible_children(staff, today).exclude(left_on__lte=today)
+    children = list(here.order_by("search_key", "pk"))
     classes, answers = classes_of(children), consents_of(children)
     days = local_today(children, now, classes)
     rows, refused = [], 0

@@ -7,6 +7,7 @@ from studio.models.classes import DAYS_OF_WEEK, Attendance, ClassGroup, ClassLis
 from studio.models.people import (
     AccountChange,
     Child,
+    Contact,
     Location,
     Merge,
     SpottingConsent,
@@ -25,6 +26,7 @@ __all__ = [
     "Child",
     "ClassGroup",
     "ClassListChange",
+    "Contact",
     "FileWord",
     "ImportDraft",
     "Location",

@@ -152,6 +152,10 @@ class StaffPaper(models.Model):
 class Child(models.Model):
     """A child, with no more about them than the job needs."""
 
+    class Leg(models.TextChoices):
+        LEFT = "left", _("left")
+        RIGHT = "right", _("right")
+
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     # The studio's own id from its lists, if it has one: text, so 007 is not 7.
     list_id = models.CharField(max_length=60, blank=True)
@@ -161,12 +165,16 @@ class Child(models.Model):
     name_key = models.CharField(max_length=120, editable=False, db_index=True)
     # What lists are in the order of, and search in; name it in update_fields beside a name.
     search_key = SearchKey(max_length=250, editable=False, default="")
-    # Empty only where a child came back with a tablet's lines after a restore, until the desk says
-    # who it is.
+    # Empty only for somebody whom the desk has yet to say who it is: added on an evening, or back
+    # with a tablet's lines after a restore. The month alone is empty where only the year was said.
     birth_year = models.PositiveSmallIntegerField(null=True, blank=True)
     birth_month = models.PositiveSmallIntegerField(null=True, blank=True)
     guardian = models.CharField(max_length=120, blank=True)
     letter_language = models.CharField(max_length=10, default="en")
+    # One line that everybody who coaches the child reads, such as "no weight on the left wrist".
+    caution = models.CharField(max_length=120, blank=True)
+    # The leg that kicks over first, in a walkover.
+    kick_leg = models.CharField(max_length=5, choices=Leg.choices, blank=True)
     # From this day hands-on spotting needs a guardian's yes: the day of the upgrade for children
     # who were here before it, None (from the first day) for all others.
     consent_asked_from = models.DateField(null=True, blank=True)
@@ -191,9 +199,8 @@ class Child(models.Model):
                 condition=Q(birth_month__gte=1, birth_month__lte=12), name="birth_month_known"
             ),
             models.CheckConstraint(
-                condition=Q(birth_year=None, birth_month=None)
-                | Q(birth_year__isnull=False, birth_month__isnull=False),
-                name="birth_whole_or_none",
+                condition=Q(birth_month=None) | Q(birth_year__isnull=False),
+                name="birth_month_with_year",
             ),
         ]
         indexes = [models.Index(fields=["search_key", "id"], name="child_search_key")]
@@ -227,22 +234,53 @@ class Child(models.Model):
 
     @property
     def is_known(self) -> bool:
-        """False for a child who came back without a name after a restore: nothing is signed for
-        it and no letter is written, until the desk says who it is."""
+        """False for a child of whom the desk has yet to say who it is: nothing is signed for it
+        and no letter is written until then."""
         return self.birth_year is not None
 
     @property
     def born(self) -> str:
-        """Year and month, such as 2016-04; "" if nobody has said it."""
-        if self.birth_year is None or self.birth_month is None:
+        """Year and month, such as 2016-04, or the year alone; "" if nobody has said it."""
+        if self.birth_year is None:
             return ""
-        return f"{self.birth_year}-{self.birth_month:02d}"
+        month = "" if self.birth_month is None else f"-{self.birth_month:02d}"
+        return f"{self.birth_year}{month}"
 
     def age_on(self, day: datetime.date) -> int | None:
-        """Whole years on a day, from year and month of birth; None if that is not known."""
-        if self.birth_year is None or self.birth_month is None:
+        """Whole years on a day, from year and month of birth, the fewest where only the year is
+        known; None if that is not either."""
+        if self.birth_year is None:
             return None
-        return day.year - self.birth_year - (day.month < self.birth_month)
+        return day.year - self.birth_year - (day.month < (self.birth_month or 12))
+
+
+class Contact(models.Model):
+    """Somebody of a child's family: whom to call, who may collect, who must not be told."""
+
+    class Household(models.IntegerChoices):
+        FIRST = 1, _("first household")
+        SECOND = 2, _("second household")
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="contacts")
+    name = models.CharField(max_length=120)
+    # Mother, neighbour …, in the family's words.
+    relation = models.CharField(max_length=40, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    household = models.PositiveSmallIntegerField(choices=Household.choices, default=Household.FIRST)
+    to_call = models.BooleanField(default=False)
+    may_collect = models.BooleanField(default=False)
+    not_told = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(not_told=False) | Q(to_call=False, may_collect=False),
+                name="contact_not_told_is_not_called",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Merge(models.Model):

@@ -74,10 +74,12 @@ def _with_last(child: Child, letters: int) -> str:
 
 
 def _with_birth(child: Child) -> str:
-    if child.birth_year is None or child.birth_month is None:
+    if child.birth_year is None:
         return child.name
-    born = datetime.date(child.birth_year, child.birth_month, 1)
-    return _("%(name)s, born %(month)s") % {"name": child.name, "month": date_format(born, "M Y")}
+    born = child.born
+    if child.birth_month is not None:
+        born = date_format(datetime.date(child.birth_year, child.birth_month, 1), "M Y")
+    return _("%(name)s, born %(month)s") % {"name": child.name, "month": born}
 
 
 _WITH_LAST: list[NameOf] = [partial(_with_last, letters=letters) for letters in (1, 3, 120)]

@@ -44,6 +44,17 @@ def test_the_drills_are_given_out(client, cast):
 
 @time_machine.travel(NOW, tick=False)
 @pytest.mark.django_db
+def test_a_class_and_the_review_are_given_out(client, cast):
+    client.force_login(cast.omar)
+    (header, *rows) = rows_of(client.get(f"/classes/{cast.blue.uuid}?as=csv"))
+    assert header == ["child", "born", "class", "stage", "state", "what holds it"]
+    assert [row[0] for row in rows] == [cast.ilse.name, cast.mai.name]
+    assert len(rows_of(client.get(f"/review?as=csv&class={cast.red.uuid}"))) == 1
+    assert rows_of(client.get(f"/review?as=csv&class={cast.blue.uuid}"))[1:] == rows
+
+
+@time_machine.travel(NOW, tick=False)
+@pytest.mark.django_db
 @pytest.mark.parametrize("address", ["/consents", "/drills", "/halls", "/staff"])
 def test_a_printed_list_has_the_studio_and_the_day_on_it(client, cast, address):
     make_child("Ada Alder", cast.blue, hands=False)

@@ -14,6 +14,7 @@ from readiness.models import (
 from studio.models import (
     Attendance,
     Child,
+    Contact,
     ImportDraft,
     Meeting,
     Merge,
@@ -159,6 +160,27 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("tablet-withdraw", "post", 403, 403, 403, 302, 404, 302),
     ("tablet-unlock", "get", 403, 403, 403, 405, 405, 302),
     ("tablet-unlock", "post", 403, 403, 403, 302, 404, 302),
+    ("children", "get", 403, 403, 403, 200, 200, 302),
+    ("children", "post", 403, 403, 403, 200, 200, 302),
+    ("child-add", "get", 403, 403, 403, 200, 200, 302),
+    ("child-add", "post", 403, 403, 403, 422, 422, 302),
+    ("child-facts", "get", 403, 403, 403, 200, 404, 302),
+    ("child-facts", "post", 403, 403, 403, 422, 404, 302),
+    ("child-join", "get", 403, 403, 403, 405, 405, 302),
+    ("child-join", "post", 403, 403, 403, 422, 404, 302),
+    ("child-leave-class", "get", 403, 403, 403, 405, 405, 302),
+    ("child-leave-class", "post", 403, 403, 403, 422, 404, 302),
+    ("child-leave", "get", 403, 403, 403, 405, 405, 302),
+    ("child-leave", "post", 403, 403, 403, 422, 404, 302),
+    ("child-back", "get", 403, 403, 403, 405, 405, 302),
+    ("child-back", "post", 403, 403, 403, 422, 404, 302),
+    # Without a token: back to the class with a sentence, nobody added.
+    ("newcomer", "get", 403, 405, 405, 405, 405, 302),
+    ("newcomer", "post", 403, 302, 404, 302, 404, 302),
+    ("season", "get", 403, 403, 403, 200, 200, 302),
+    ("season-sheet", "get", 403, 403, 403, 200, 404, 302),
+    ("season-sheet", "post", 403, 403, 403, 422, 404, 302),
+    ("season-slips", "get", 403, 403, 403, 200, 404, 302),
     ("consents", "get", 403, 403, 403, 200, 200, 302),
     ("consents", "post", 403, 403, 403, 422, 422, 302),
     ("consent-slips", "get", 403, 403, 403, 200, 200, 302),
@@ -175,7 +197,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
 ]
 COUNTED = (
     Attempt, Strike, RejectedLine, Attendance, FamilyTold, Growing, Pain, PainGone, Pause,
-    PauseLift, Placing, Decision, Child, ImportDraft, Meeting, Tablet, Pin, SignInTry,
+    PauseLift, Placing, Decision, Child, Contact, ImportDraft, Meeting, Tablet, Pin, SignInTry,
     SpottingConsent, Merge, OneTimeLink, StaffPaper,
 )  # fmt: skip
 

@@ -201,6 +201,8 @@ export function showChild(child) {
     questionsAbout(child, () => showChild(child)),
     handsSection(child, () => showChild(child)),
     drill.support_logged && !saysNoToHands(child, drill) ? supportSection(child, drill) : null,
+    // A pack that was kept from an earlier release has no such line.
+    child.caution ? make("p", { class: "big" }, child.caution) : null,
     listElement([...reasonsFor(child, drill), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
     growingSection(child),

@@ -1,10 +1,12 @@
 """A guardian's word about hands-on spotting, at the desk: shown and changed on the child's page."""
 
+import json
 import uuid
 
 import pytest
 import time_machine
 
+from readiness.floor.pack import build_pack
 from studio.people.consents import answer_on
 from tests.support.cast import NOW, TODAY, give_consent
 from tests.support.guards import forget_answers
@@ -76,3 +78,33 @@ def test_the_page_says_from_when_it_is_asked_again(client, cast):
     client.force_login(cast.omar)
     text = client.get(f"/children/{cast.mai.uuid}").content.decode()
     assert "asked again from 1 September 2100" in text
+
+
+def test_a_no_changes_the_floor_the_list_and_the_page_on_the_same_evening(client, cast):
+    client.force_login(cast.petra)
+    assert not pack_of(cast)["no_consent"]
+    client.post(f"/children/{cast.mai.uuid}/consent", says())
+    assert pack_of(cast)["no_consent"]
+    (row,) = client.post("/children", {"q": "mai tran"}).context["rows"]
+    assert row.hands == "no"
+    assert "Hands-on spotting: no." in client.get(f"/children/{cast.mai.uuid}").content.decode()
+
+
+def test_a_yes_that_another_no_takes_the_effect_from_is_answered_with_whose_no_it_is(client, cast):
+    client.force_login(cast.petra)
+    address = f"/children/{cast.mai.uuid}/consent"
+    client.post(address, says())
+    page = client.post(address, says(answer="yes", guardian="Ana Tran"), follow=True)
+    assert answer_of(cast.mai) == "no"
+    assert "A no that was written down without a name still counts." in page.content.decode()
+    page = client.post(address, says(answer="yes"), follow=True)
+    assert answer_of(cast.mai) == "yes"
+    assert "still counts" not in page.content.decode()
+    client.post(address, says(guardian="Ana Tran"))
+    page = client.post(address, says(answer="yes", guardian="Bo Tran"), follow=True)
+    assert "The no of Ana Tran still counts." in page.content.decode()
+
+
+def pack_of(cast):
+    pack = json.loads(build_pack(cast.meeting, cast.omar, NOW))
+    return next(child for child in pack["children"] if child["id"] == str(cast.mai.uuid))

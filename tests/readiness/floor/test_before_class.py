@@ -2,6 +2,7 @@
 
 import copy
 import datetime
+import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from progression.models import LadderVersion
 from readiness.engine.gates.common import TURNS_IN_A_CLASS
 from readiness.floor.before_class import ORDER, entries_of, under_headings
+from readiness.floor.pack import build_pack
 from readiness.models import Pain, Pause
 from readiness.record.decisions import recommend, sign
 from readiness.record.intake import take_lines
@@ -227,3 +229,14 @@ def test_a_fall_of_the_same_day_is_told_with_what_it_asks_not_with_an_old_step(
         "Back walkover: Elbows fold, head sinks toward the floor, 4 Mar. Hands-on now; the way "
         "back begins on the next class day."
     )
+
+
+def test_the_desks_caution_stands_before_class_and_on_the_childs_sheet(cast):
+    Child.objects.filter(pk=cast.mai.pk).update(caution="no weight on the left wrist")
+    pack = json.loads(build_pack(cast.meeting, cast.omar, NOW))
+    assert pack["before"][0]["about"] == "caution"
+    assert pack["before"][0]["children"] == [
+        {"id": str(cast.mai.uuid), "says": "no weight on the left wrist"}
+    ]
+    by_id = {child["id"]: child["caution"] for child in pack["children"]}
+    assert by_id == {str(cast.mai.uuid): "no weight on the left wrist", str(cast.ilse.uuid): ""}

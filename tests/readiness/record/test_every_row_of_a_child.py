@@ -28,7 +28,8 @@ from readiness.models import (
     Placing,
 )
 from readiness.record.standings import Reading, read
-from studio.models import Attendance, Child, ClassListChange
+from studio.models import Attendance, Child, ClassListChange, Contact
+from studio.people.children import family_of
 from studio.people.class_lists import belonged, classes_of
 from studio.people.consents import consents_of
 from studio.people.merging import merge
@@ -153,6 +154,10 @@ SEEN: dict[str, tuple[Put, See]] = {
         lambda cast, r: cast.red in classes_of([r.child])[r.child.pk],
     ),
     "studio.ClassListChange.child": (put_list_change, was_in_red),
+    "studio.Contact.child": (
+        lambda _cast, child: Contact.objects.create(child=child, name="Bo"),
+        lambda _c, r: family_of(r.child),
+    ),
 }
 # What is said of a record and not of the child.
 OF_A_RECORD = {
