@@ -10,4 +10,5 @@ urlpatterns = [
     *import_urls(ROSTER),
     path("roster/lately", views.roster_lately, name="roster-lately"),
     path("roster/undo/<uuid:roster>", views.roster_undo, name="roster-undo"),
+    path("roster/undo/<uuid:roster>/now", views.roster_undone, name="roster-undone"),
 ]

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
 from studio.models import BroughtIn
@@ -28,18 +28,28 @@ def _undo_page(
     return render(request, "studio/roster/undo.html", context, status=status)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 @access.only(access.may_import)
 def roster_undo(request: HttpRequest, roster: uuid.UUID) -> HttpResponse:
-    """What would be undone, or what rests on it; posted, it is undone. Twice is once."""
-    staff, now = access.staff_of(request), timezone.now()
-    row = get_object_or_404(access.visible_rosters(staff, now - KEPT), uuid=roster)
-    if request.method == "POST":
-        try:
-            undo(row, staff, now)
-        except RestsOnIt as error:
-            return _undo_page(request, row, error.reasons, status=422)
-        messages.success(request, _("The roster is undone: everything is as it was before."))
-        return redirect("roster-lately")
-    reasons = [] if row.undone_at else what_rests_on(row)
-    return _undo_page(request, row, reasons)
+    """What would be undone, or what rests on it."""
+    row = _own_roster(request, roster)
+    return _undo_page(request, row, [] if row.undone_at else what_rests_on(row))
+
+
+@require_POST
+@access.only(access.may_import)
+def roster_undone(request: HttpRequest, roster: uuid.UUID) -> HttpResponse:
+    """Twice is once."""
+    row = _own_roster(request, roster)
+    try:
+        undo(row, access.staff_of(request), timezone.now())
+    except RestsOnIt as error:
+        return _undo_page(request, row, error.reasons, status=422)
+    messages.success(request, _("The roster is undone: everything is as it was before."))
+    return redirect("roster-lately")
+
+
+def _own_roster(request: HttpRequest, roster: uuid.UUID) -> BroughtIn:
+    lately = access.visible_rosters(access.staff_of(request), timezone.now() - KEPT)
+    row: BroughtIn = get_object_or_404(lately, uuid=roster)
+    return row

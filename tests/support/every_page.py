@@ -209,6 +209,7 @@ def addresses(site: Site) -> dict[str, str]:
         "roster-import": "/roster",
         "roster-lately": "/roster/lately",
         "roster-undo": f"/roster/undo/{BroughtIn.objects.get().uuid}",
+        "roster-undone": f"/roster/undo/{BroughtIn.objects.get().uuid}/now",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",
         "roster-confirm": f"/roster/{roster}/confirm",

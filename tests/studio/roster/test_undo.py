@@ -133,7 +133,7 @@ def test_it_is_undone_on_its_page_once(cast, brought):
         address = f"/roster/undo/{brought.uuid}"
         assert "1 child who came in with it goes again;" in petra.get(address).content.decode()
         for _tap in range(2):
-            assert petra.post(address)["Location"] == "/roster/lately"
+            assert petra.post(f"{address}/now")["Location"] == "/roster/lately"
         assert "undone by Petra" in petra.get("/roster/lately").content.decode()
         assert "undone already" in petra.get(address).content.decode()
     assert not Child.objects.filter(name="Ada Alder").exists()
@@ -142,7 +142,7 @@ def test_it_is_undone_on_its_page_once(cast, brought):
 def test_the_page_says_what_rests_on_it(cast, log, brought):
     turn(cast, log)
     with time_machine.travel(LATER, tick=False):
-        answer = page(cast, "petra").post(f"/roster/undo/{brought.uuid}")
+        answer = page(cast, "petra").post(f"/roster/undo/{brought.uuid}/now")
     assert answer.status_code == 422
     assert "Something was added or changed since: Ada Alder." in answer.content.decode()
 
