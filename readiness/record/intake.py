@@ -10,12 +10,12 @@ import datetime
 import logging
 import uuid
 import zoneinfo
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models import QuerySet, Value
 
 from progression.log.line_refusals import LineRefused, line_id, read_line
 from progression.log.lines import (
@@ -39,6 +39,7 @@ from readiness.record.day_tallies import Touched
 from readiness.record.evidence_loader import engine_turn
 from readiness.record.flags import flagged
 from readiness.record.ladders import Ladders
+from readiness.record.merged.locked import SeveralRecords, lock_records, lock_with_records
 from readiness.record.merged.turns import of_whole_children, with_records
 from readiness.record.proof.of_lines import LineProofs
 from readiness.record.proof.strikes import why_not_struck
@@ -47,8 +48,6 @@ from readiness.record.told.floor_lines import store_floor_lines
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
-from studio.people.class_lists import belonged_or_belongs
-from studio.people.records import root_of, roots_of
 
 log = logging.getLogger("ladder.intake")
 
@@ -98,12 +97,32 @@ def take_lines(
     if anything raises.
     """
     device = printable(device, 60)
+    about = meeting, sender, device, sent_at, lines, v, now, author or str(sender.uuid)
+    try:
+        return _take_lines(lock_records, *about, signed or {}, source)
+    except SeveralRecords:
+        return _take_lines(lock_with_records, *about, signed or {}, source)
+
+
+def _take_lines(
+    locked: Callable[[Meeting, set[uuid.UUID], set[uuid.UUID]], list[Child]],
+    meeting: Meeting,
+    sender: Staff,
+    device: str,
+    sent_at: datetime.datetime,
+    lines: Sequence[object],
+    v: int,
+    now: datetime.datetime,
+    author: str,
+    signed: Mapping[str, Any],
+    source: str,
+) -> list[LineAnswer]:
     with transaction.atomic():
-        children = _lock(meeting, lines)
+        children = locked(meeting, _ids_in(lines, "child"), _ids_in(lines, "turn"))
         ladders = Ladders()
         context = _line_context(meeting, sender, device, now - sent_at, children, ladders, now)
         context = replace(context, schema=v, source=source)
-        batch = _Batch(lines, context, author or str(sender.uuid), signed or {})
+        batch = _Batch(lines, context, author, signed)
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
         store_rejected(batch.rejected, meeting, sender, device, now)
@@ -123,56 +142,6 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
         _store(new, None, with_records(children), Ladders(), now, _struck_before(new))
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperResult(len(new), len(turns) - len(new))
-
-
-def _lock(meeting: Meeting, lines: Sequence[object]) -> list[Child]:
-    """The children of the class that lines speak of. Their rows are locked, in one order, so that
-    two calls never wait for each other; so are those of other classes whose turns are struck. Of a
-    child with several records only the one that stands for it is locked."""
-    named = _ids_in(lines, "child")
-    children, is_all = _locked(meeting, named, _ids_in(lines, "turn"))
-    if named <= {child.uuid for child in children} and is_all:
-        return children
-    # Somebody has several records, or had until a moment ago.
-    return with_records(_locked(meeting, named, _ids_in(lines, "turn"))[0])
-
-
-def _locked(
-    meeting: Meeting, named: set[uuid.UUID], strikes: set[uuid.UUID]
-) -> tuple[list[Child], bool]:
-    """The children, each by the record that stands for it, and whether they have no others."""
-    if not strikes:
-        rows = _class_rows(meeting.group_id, meeting.date, named)
-    else:
-        found = _class_or_struck_rows(meeting.group_id, meeting.date, strikes)
-        rows = [row[:-1] for row in found if row[-1]]
-    children = [Child.from_db("default", CHILD, row[:-1]) for row in rows]
-    has_others = any(others for *_, others in rows)
-    return children, not has_others and not any(child.merged_into_id for child in children)
-
-
-CHILD = ["id", "uuid", "merged_into_id"]
-_HAS_OTHERS = Exists(Child.objects.filter(merged_into=OuterRef("pk")))
-
-
-@prepared
-def _class_rows(
-    group: int, day: datetime.date, children: Sequence[uuid.UUID]
-) -> QuerySet[Any, Any]:
-    named = roots_of(Child.objects.filter(uuid__in=children))
-    found = Child.objects.filter(belonged_or_belongs(group, day), pk__in=named)
-    return lock(found).values_list(*CHILD, _HAS_OTHERS)
-
-
-@prepared
-def _class_or_struck_rows(
-    group: int, day: datetime.date, strikes: Sequence[uuid.UUID]
-) -> QuerySet[Any, Any]:
-    members = belonged_or_belongs(group, day)
-    theirs = Attempt.objects.filter(pk__in=strikes).values(root=root_of("child"))
-    found = Child.objects.filter(members | Q(pk__in=theirs))
-    marked = found.annotate(in_class=members)
-    return lock(marked).values_list(*CHILD, _HAS_OTHERS, "in_class")
 
 
 def _line_context(

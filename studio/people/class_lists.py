@@ -69,3 +69,10 @@ def belonged_or_belongs(group: int, day: datetime.date) -> Q:
     """Those of the class on a day, or now: a turn of either is taken."""
     left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day)
     return Q(pk__in=in_class(group)) | Q(pk__in=left.values(root=root_of("child")))
+
+
+def record_belongs(group: int, day: datetime.date) -> Q:
+    """The same of records, each by itself."""
+    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day).values("child")
+    now = Child.classes.through.objects.filter(classgroup=group).values("child")
+    return Q(pk__in=now) | Q(pk__in=left)

@@ -1,0 +1,74 @@
+"""The children of a class whose lines come in, with their rows locked, in one order, so that two
+calls never wait for each other.
+
+Of a child with several records only the one that stands for it is locked. That is found by a
+longer query, which nearly every call does without.
+"""
+
+import datetime
+import uuid
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from progression.models import Attempt
+from readiness.record.merged.turns import with_records
+from readiness.record.standings import lock
+from studio.db.prepared import prepared
+from studio.models import Child, Meeting
+from studio.people.class_lists import belonged_or_belongs, record_belongs
+from studio.people.records import root_of, roots_of
+
+CHILD = ["id", "uuid", "merged_into_id"]
+HAS_OTHERS = Exists(Child.objects.filter(merged_into=OuterRef("pk")))
+
+
+class SeveralRecords(Exception):
+    """Somebody has several records, or is not of the class by the own one: the rows are to be let
+    go and locked by ``lock_with_records``."""
+
+
+def lock_records(meeting: Meeting, named: set[uuid.UUID], struck: set[uuid.UUID]) -> list[Child]:
+    """The children of the class that are named, or all where turns are struck; the rows of others
+    whose turns are struck are locked as well."""
+    if not struck:
+        rows = _class_rows(meeting.group_id, meeting.date, named)
+    else:
+        rows = _class_or_struck_rows(meeting.group_id, meeting.date, struck)
+    children = [Child.from_db("default", CHILD, row[: len(CHILD)]) for row in rows]
+    several = any(child.merged_into_id for child in children) or any(row[3] for row in rows)
+    if several or not named <= {child.uuid for child in children}:
+        raise SeveralRecords
+    return [child for child, row in zip(children, rows, strict=True) if row[-1] or not struck]
+
+
+@prepared
+def _class_rows(
+    group: int, day: datetime.date, children: Sequence[uuid.UUID]
+) -> QuerySet[Any, Any]:
+    found = Child.objects.filter(record_belongs(group, day), uuid__in=children)
+    return lock(found).values_list(*CHILD, HAS_OTHERS)
+
+
+@prepared
+def _class_or_struck_rows(
+    group: int, day: datetime.date, struck: Sequence[uuid.UUID]
+) -> QuerySet[Any, Any]:
+    members = record_belongs(group, day)
+    theirs = Attempt.objects.filter(pk__in=struck).values("child")
+    found = Child.objects.filter(members | Q(pk__in=theirs))
+    marked = found.annotate(in_class=members)
+    return lock(marked).values_list(*CHILD, HAS_OTHERS, "in_class")
+
+
+def lock_with_records(
+    meeting: Meeting, named: set[uuid.UUID], struck: set[uuid.UUID]
+) -> list[Child]:
+    """The same with all records of each child."""
+    members = belonged_or_belongs(meeting.group_id, meeting.date)
+    theirs = Attempt.objects.filter(pk__in=struck).values(root=root_of("child"))
+    asked = roots_of(Child.objects.filter(uuid__in=named))
+    wanted = members | Q(pk__in=theirs) if struck else members & Q(pk__in=asked)
+    found = lock(Child.objects.filter(wanted).annotate(in_class=members))
+    return with_records([child for child in found if child.in_class])
