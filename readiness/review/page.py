@@ -114,19 +114,20 @@ def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders, now: datetime.d
         return Week([], [], lapsed, rejected_lines(staff, site_today(now)))
     today = min(row.text.day for row in rows)
     named = ladders.named_on(today)
+    records = list(records_of(children))
     return Week(
-        stops=_stops(children, named, today),
-        flags=_flags(children, named, today),
+        stops=_stops(children, records, named, today),
+        flags=_flags(children, records, named, today),
         lapsed=lapsed,
         rejected=rejected_lines(staff, site_today(now)),
     )
 
 
 def _stops(
-    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+    children: Mapping[int, Child], records: Sequence[int], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
     """Stop signs, with the faults seen that day at that drill."""
-    rows = _faults_and_stops(list(children), today - WEEK)
+    rows = _faults_and_stops(records, today - WEEK)
     faults: dict[Touched, list[str]] = defaultdict(list)
     grouped: dict[Touched, list[tuple[int, str]]] = defaultdict(list)
     for child, drill, day, fault, times, *name in sorted(rows, key=lambda row: (-row[4], row[3])):
@@ -148,9 +149,9 @@ def _stops(
     ]
 
 
-def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+def _faults_and_stops(records: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
     """Faults, and drills with stop signs and who logged them, in one query."""
-    lately = {"child__in": list(records_of(children)), "day__gte": since}
+    lately = {"child__in": records, "day__gte": since}
     none = Value("", CharField())
     faults = FaultTally.objects.filter(**lately).values_list(
         root_of("child"), "drill__key", "day", "fault", "count", none, none, none
@@ -163,11 +164,11 @@ def _faults_and_stops(children: Sequence[int], since: datetime.date) -> QuerySet
 
 
 def _flags(
-    children: Mapping[int, Child], named: NamedLadder, today: datetime.date
+    children: Mapping[int, Child], records: Sequence[int], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
     """Turns with less support than allowed, or at a drill that was not to be done then."""
     grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
-    rows = _flagged(list(children), today - WEEK)
+    rows = _flagged(records, today - WEEK)
     for _at, child, day, drill, support, flags, reason, *name in sorted(rows, reverse=True):
         reported = [flag for flag in flags if flag in REPORTED_FLAGS]
         if not reported:
@@ -190,8 +191,8 @@ def _flags(
     ]
 
 
-def _flagged(children: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
-    turns = Attempt.objects.filter(child__in=list(records_of(children)), day__gte=since)
+def _flagged(records: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+    turns = Attempt.objects.filter(child__in=records, day__gte=since)
     return turns.exclude(flags=[]).unstruck().values_list(
         "done_at", root_of("child"), "day", "drill__key", "support", "flags", "less_reason",
         "author__first_name", "author__last_name", "author__username",
