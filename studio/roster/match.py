@@ -286,10 +286,6 @@ class _Planner:
             year, month = child.birth_year, child.birth_month
             row = replace(row, name=child.name, birth_year=year, birth_month=month)
         named = groups = [self.groups[name] for name in row.classes]
-        if row.birth_month is None and (child is None or child.birth_month is None):
-            reason = _("The month of birth is missing.")
-            self.refused.append(RefusedLine(row.line, "birth", reason))
-            return
         if child is None and not groups:
             self.refused.append(
                 RefusedLine(

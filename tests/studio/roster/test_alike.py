@@ -193,3 +193,25 @@ def test_a_child_with_two_merged_records_is_known_by_either_name(cast, ines):
     assert [planned.child for planned in plan(text).same] == [ines]
     (question,) = plan("name,birth,class\nInes Sola,2014-05,Blue\n").questions
     assert question.options[0][0] == str(ines.uuid)
+
+
+def test_a_year_without_a_month_is_taken_and_said_to_lack_the_month(cast):
+    text = "name,birth,class\nBo Birk,2015,Blue\n"
+    (planned,) = take(text).new
+    assert planned.note == "month of birth missing"
+    child = Child.objects.get(name="Bo Birk")
+    assert (child.birth_year, child.birth_month) == (2015, None)
+    assert [planned.child for planned in plan(text).same] == [child]
+    # With the month, later, it is asked about: somebody else may be called so.
+    with_month = "name,birth,class\nBo Birk,2015-03,Blue\n"
+    (question,) = plan(with_month).questions
+    take(with_month, choices={2: question.options[1][0]})
+    child.refresh_from_db()
+    assert child.birth_month == 3
+
+
+def test_a_year_takes_no_month_away(cast):
+    (question,) = plan("name,birth,class\nMai Tran,2016,Blue\n").questions
+    take("name,birth,class\nMai Tran,2016,Blue\n", choices={2: question.options[1][0]})
+    cast.mai.refresh_from_db()
+    assert cast.mai.birth_month == 4

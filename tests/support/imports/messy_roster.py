@@ -68,7 +68,7 @@ CHANGED_NAME = (0, 3, 9, 12)
 SWAPPED = (15, 18, 21)
 CHANGED_MONTH = (24, 27, 30)
 ONE_GUARDIAN = (33, 36)
-YEAR_ONLY = (39,)
+YEAR_ONLY = (39, 40, 43)
 # Children who are new, and on a second line otherwise.
 TWICE = (46, 49)
 
