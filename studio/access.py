@@ -20,6 +20,7 @@ from studio.models import (
     BroughtIn,
     Child,
     ClassGroup,
+    Holiday,
     ImportDraft,
     Location,
     Meeting,
@@ -164,6 +165,16 @@ def may_merge(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_keep_classes(staff: Staff) -> bool:
+    """Add, change and move classes and their evenings, holidays, visitors: directors."""
+    return may_direct(staff)
+
+
+def may_send_substitute(staff: Staff) -> bool:
+    """Say who stands in on an evening of one's own classes: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
 def may_confirm_halls(staff: Staff) -> bool:
     """Enter and confirm a hall's address and emergency number: directors."""
     return may_direct(staff)
@@ -195,6 +206,10 @@ def may_set_pin(staff: Staff) -> bool:
 
 def visible_locations(staff: Staff) -> QuerySet[Location]:
     return Location.objects.filter(staff=staff)
+
+
+def visible_holidays(staff: Staff) -> QuerySet[Holiday]:
+    return Holiday.objects.filter(location__in=visible_locations(staff))
 
 
 def visible_classes(staff: Staff) -> QuerySet[ClassGroup]:

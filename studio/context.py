@@ -46,6 +46,8 @@ def _links(staff: Staff) -> list[tuple[str, str]]:
     links = [("tonight", _("Tonight"))]
     if access.may_see_records(staff):
         links.append(("review", _("Review")))
+    if access.may_send_substitute(staff):
+        links.append(("classes", _("Classes")))
     links.append(("drills", _("Drills")))
     if access.may_change_gates(staff):
         links.append(("gates", _("Gates")))

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("studio.sign_in.urls")),
     path("", include("studio.tonight.urls")),
+    path("", include("studio.classes.urls")),
     path("", include("studio.halls.urls")),
     path("", include("studio.staff.urls")),
     path("", include("studio.roster.urls")),

@@ -24,8 +24,8 @@ from readiness.words.gates import (
 from readiness.words.re_check import brings_back, re_check_causes
 from readiness.words.stages import stage_notes
 from studio.models import Child
+from studio.people.class_dates import coming_days
 from studio.people.class_lists import classes_of
-from studio.people.meetings import coming_days
 
 
 @dataclass(frozen=True)
@@ -102,8 +102,7 @@ def stage_panel(reading: Reading, code: str) -> StagePanel:
 
 def class_days(child: Child, today: datetime.date) -> list[datetime.date]:
     """Today and the child's next class days, as many as a forecast may count on."""
-    weekdays = [group.weekday for group in classes_of([child])[child.pk]]
-    return coming_days(weekdays, today, MOST_DAYS_AHEAD)
+    return coming_days(classes_of([child])[child.pk], today, MOST_DAYS_AHEAD)
 
 
 def _gate_row(

@@ -3,7 +3,16 @@
 Shared: used everywhere.
 """
 
-from studio.models.classes import DAYS_OF_WEEK, Attendance, ClassGroup, ClassListChange, Meeting
+from studio.models.classes import (
+    DAYS_OF_WEEK,
+    Attendance,
+    ClassGroup,
+    ClassListChange,
+    ClassMove,
+    Holiday,
+    Meeting,
+    MeetingVisit,
+)
 from studio.models.people import (
     AccountChange,
     Child,
@@ -26,11 +35,14 @@ __all__ = [
     "Child",
     "ClassGroup",
     "ClassListChange",
+    "ClassMove",
     "Contact",
     "FileWord",
+    "Holiday",
     "ImportDraft",
     "Location",
     "Meeting",
+    "MeetingVisit",
     "Merge",
     "OneTimeLink",
     "Pin",

@@ -51,6 +51,47 @@ class ClassGroup(models.Model):
         return f"{self.name} ({self.location.name})" if self.with_hall else self.name
 
 
+class ClassMove(models.Model):
+    """From a day on a class meets elsewhere or at another time. ``done``: the class's own row says
+    so already; see studio/classes/changing.py."""
+
+    group = models.ForeignKey(ClassGroup, on_delete=models.CASCADE, related_name="moves")
+    from_day = models.DateField()
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="+")
+    weekday = models.PositiveSmallIntegerField(choices=DAYS_OF_WEEK)
+    starts_at = models.TimeField()
+    minutes = models.PositiveSmallIntegerField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    done = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["group", "from_day"], name="one_move_a_day"),
+            models.CheckConstraint(condition=Q(weekday__lte=6), name="move_weekday_known"),
+        ]
+
+
+class Holiday(models.Model):
+    """Days on which no class meets in a hall, the first and the last included."""
+
+    location = models.ForeignKey(Location, on_delete=models.CASCADE, related_name="holidays")
+    name = models.CharField(max_length=80)
+    first_day = models.DateField()
+    last_day = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(first_day__lte=models.F("last_day")),
+                name="holiday_ends_after_it_begins",
+            ),
+        ]
+        indexes = [models.Index(fields=["location", "last_day"], name="holidays_of_hall")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class ClassListChange(models.Model):
     """A child came into a class, or left it: who belonged on an earlier day is read from these.
 
@@ -79,6 +120,7 @@ class Meeting(models.Model):
     planned_date = models.DateField(null=True, blank=True)
     planned_start = models.TimeField(null=True, blank=True)
     staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
+    cancelled = models.BooleanField(default=False)
 
     class Meta:
         constraints = [
@@ -100,3 +142,15 @@ class Attendance(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     digest = models.CharField(max_length=64)
+
+
+class MeetingVisit(models.Model):
+    """A child of another class at one meeting: as a visitor, or to make up for one it missed."""
+
+    meeting = models.ForeignKey(Meeting, on_delete=models.PROTECT, related_name="visits")
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="visits")
+    makes_up = models.BooleanField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["meeting", "child"], name="visit_once")]

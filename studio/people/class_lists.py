@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.db.models.lookups import Exact
 
-from studio.models import Child, ClassGroup, ClassListChange
+from studio.models import Child, ClassGroup, ClassListChange, MeetingVisit
 from studio.people.records import all_records, root_of, roots_of
 
 # By the children's keys; each child's in the order of their keys.
@@ -57,22 +57,34 @@ def leave(child: Child, group: ClassGroup, day: datetime.date) -> bool:
 
 
 def belonged(group: int, day: datetime.date) -> Q:
-    """Of children: those of the class on a day. The first change after it says what was before."""
+    """Of children: those of the class on a day, and its visitors. The first change after it says
+    what was before."""
     changes = ClassListChange.objects.filter(group=group, child=OuterRef("pk"), day__gt=day)
     first_joins = Subquery(changes.order_by("day", "pk").values("joins")[:1])
     now = Child.classes.through.objects.filter(classgroup=group).values("child")
     then = Q(Exact(first_joins, False)) | Q(pk__in=now) & ~Q(Exists(changes))
-    return Q(pk__in=roots_of(Child.objects.filter(then)))
+    of_class = Q(pk__in=roots_of(Child.objects.filter(then)))
+    return of_class | Q(pk__in=_visitors(group, day))
 
 
 def belonged_or_belongs(group: int, day: datetime.date) -> Q:
-    """Those of the class on a day, or now: a turn of either is taken."""
+    """Those of the class on a day, or now, and the day's visitors: a turn of each is taken."""
     left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day)
-    return Q(pk__in=in_class(group)) | Q(pk__in=left.values(root=root_of("child")))
+    of_class = Q(pk__in=in_class(group)) | Q(pk__in=left.values(root=root_of("child")))
+    return of_class | Q(pk__in=_visitors(group, day))
 
 
 def record_belongs(group: int, day: datetime.date) -> Q:
     """The same of records, each by itself."""
     left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day).values("child")
     now = Child.classes.through.objects.filter(classgroup=group).values("child")
-    return Q(pk__in=now) | Q(pk__in=left)
+    visits = _visits(group, day).values("child")
+    return Q(pk__in=now) | Q(pk__in=left) | Q(pk__in=visits)
+
+
+def _visitors(group: int, day: datetime.date) -> QuerySet[Any, Any]:
+    return _visits(group, day).values(root=root_of("child"))
+
+
+def _visits(group: int, day: datetime.date) -> QuerySet[MeetingVisit]:
+    return MeetingVisit.objects.filter(meeting__group=group, meeting__date=day)

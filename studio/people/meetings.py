@@ -2,10 +2,9 @@
 
 import datetime
 import uuid
-from collections.abc import Iterable
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from studio import access
 from studio.db.prepared import prepared
@@ -15,6 +14,12 @@ from studio.models import ClassGroup, Location, Meeting, Staff
 def meeting_on(group: ClassGroup, day: datetime.date) -> Meeting:
     """The class's meeting on a day, created if there is none yet. ``Meeting.staff`` are those who
     stand in; the class's own come with the class, and go with it."""
+    here = Meeting.objects.filter(group=group, date=day)
+    planned = here.filter(Q(planned_date=day) | Q(planned_date=None))
+    # Also where it begins at another time than the class does by now.
+    found = planned.order_by("cancelled", "starts_at", "pk").first()
+    if found is not None:
+        return found
     starts = group.starts_at
     meeting, _created = Meeting.objects.get_or_create(
         group=group,
@@ -35,13 +40,6 @@ def new_meeting_id(group: ClassGroup, day: datetime.date, starts: datetime.time)
     planned = Meeting.objects.filter(group=group, planned_date=day, planned_start=starts).count()
     name = f"{day.isoformat()} {starts:%H:%M}" + (f":{planned + 1}" if planned else "")
     return uuid.uuid5(group.uuid, name)
-
-
-def coming_days(weekdays: Iterable[int], today: datetime.date, most: int) -> list[datetime.date]:
-    """Today and the next days on which a class of one of these weekdays meets, at most so many."""
-    wanted = set(weekdays)
-    later = (today + datetime.timedelta(days=ahead) for ahead in range(1, 7 * most))
-    return [today, *(day for day in later if day.weekday() in wanted)][:most]
 
 
 def meeting_for(staff: Staff, meeting: uuid.UUID, today: datetime.date) -> Meeting | None:

@@ -3,14 +3,18 @@
 import datetime
 import uuid
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from studio import access
+from studio.classes.changing import make_due_moves
 from studio.halls.emergency import all_missing
 from studio.models import ClassGroup, Meeting
+from studio.people.class_dates import Evening, evenings
 from studio.people.meetings import meeting_on
 from studio.people.today import site_today
 from studio.people.told_apart import name_classes
@@ -21,13 +25,15 @@ def tonight(request: HttpRequest) -> HttpResponse:
     """Today's classes, the other days' classes, and the meetings one stands in for."""
     staff = access.staff_of(request)
     now = timezone.now()
-    groups = (
+    make_due_moves(now)
+    groups = list(
         access.visible_classes(staff)
         .select_related("location")
         .order_by("weekday", "starts_at", "pk")
     )
-    today_by_location = {group.location_id: group.location.day_of(now) for group in groups}
-    is_today = {g.pk: g.weekday == today_by_location[g.location_id].weekday() for g in groups}
+    days = {group.location_id: group.location.day_of(now) for group in groups}
+    tonight = _evenings(groups, days)
+    at_it = {evening.group.pk for evening in tonight}
     standing_in = _standing_in(request, now)
     name_classes([*groups, *(meeting.group for meeting in standing_in)])
     halls = {group.location for group in groups} | {m.group.location for m in standing_in}
@@ -35,9 +41,9 @@ def tonight(request: HttpRequest) -> HttpResponse:
         # The frame of the page names their own, with the way to enter it.
         halls -= set(access.visible_locations(staff))
     context = {
-        "today": min(today_by_location.values(), default=site_today(now)),
-        "tonight": [group for group in groups if is_today[group.pk]],
-        "other_days": [group for group in groups if not is_today[group.pk]],
+        "today": min(days.values(), default=site_today(now)),
+        "tonight": tonight,
+        "other_days": [group for group in groups if group.pk not in at_it],
         "standing_in": standing_in,
         "missing": all_missing(sorted(halls, key=lambda hall: (hall.name, hall.pk))),
         "told": told_to(staff, now) if access.may_end_access(staff) else [],
@@ -46,11 +52,22 @@ def tonight(request: HttpRequest) -> HttpResponse:
     return render(request, "studio/tonight/tonight.html", context)
 
 
+def _evenings(groups: list[ClassGroup], days: dict[int, datetime.date]) -> list[Evening]:
+    """Those of today, in each hall's own day; a cancelled one too, which says so."""
+    if not groups:
+        return []
+    found = evenings(groups, min(days.values()), max(days.values()))
+    today = [each for each in found if each.day == days[each.group.location_id]]
+    return [each for each in today if each.state in ("", "cancelled")]
+
+
 def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
     staff = access.staff_of(request)
     meetings = (
         access.visible_meetings(staff, site_today(now))
-        .filter(staff=staff, date__gte=site_today(now) - datetime.timedelta(days=1))
+        .filter(
+            staff=staff, cancelled=False, date__gte=site_today(now) - datetime.timedelta(days=1)
+        )
         .exclude(group__in=access.visible_classes(staff))
         .select_related("group", "group__location")
         .order_by("date", "starts_at", "pk")
@@ -66,4 +83,8 @@ def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
         access.visible_classes(staff).select_related("location"), uuid=group
     )
     meeting = meeting_on(class_group, class_group.location.day_of(timezone.now()))
+    if meeting.cancelled:
+        sentence = _("%(name)s is cancelled today. A director can let it take place after all.")
+        messages.warning(request, sentence % {"name": class_group.name})
+        return redirect("tonight")
     return redirect("floor", meeting.uuid)

@@ -35,6 +35,7 @@ POST_SHOWS_A_PAGE = {"newcomers",
     "sign-in", "letter", "letter-pdf", "roster-import", "paper-import", "outbox-file", "pin",
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
     "children", "child-add", "child-facts", "season-sheet",
+    "class-add",
 }  # fmt: skip
 
 

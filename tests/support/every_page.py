@@ -17,7 +17,7 @@ from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
-from studio.models import BroughtIn, Child, ClassGroup, Meeting, Merge, Staff, Tablet
+from studio.models import BroughtIn, Child, ClassGroup, Holiday, Meeting, Merge, Staff, Tablet
 from studio.people.merging import merge
 from studio.people.names import fold_name
 from studio.sign_in.pins import set_pin
@@ -45,6 +45,7 @@ PLACED = "Seen on the first evening"
 PAUSED = "Fever"
 TABLET = "Tablet with the blue case"
 PIN = "490273"
+HOLIDAY = "Spring break"
 TWICE = "Ilse Brandt"
 UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
@@ -67,6 +68,7 @@ class Site:
     unsorted: ClassGroup
     # Of a second record of Ilse's.
     merge: Merge
+    holiday: Holiday
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -94,7 +96,10 @@ def build(cast: Cast, log: Logged) -> Site:
         name=TWICE, name_key=fold_name(TWICE), birth_year=2015, birth_month=10
     )
     merged = merge(twice, cast.ilse, cast.petra, EVENING)
-    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged)
+    day = TODAY + datetime.timedelta(days=40)
+    about = {"first_day": day, "last_day": day}
+    holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
+    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged, holiday)
 
 
 def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
@@ -177,6 +182,10 @@ def names() -> list[str]:
     return [pattern.name or str(pattern.pattern) for pattern in patterns()]
 
 
+def _evening(group: ClassGroup) -> str:
+    return f"/classes/{group.uuid}/evenings/{TODAY + datetime.timedelta(days=7)}"
+
+
 def addresses(site: Site) -> dict[str, str]:
     """One address for every name: of the blue class, of Mai, of Petra's drafts."""
     mai, meeting = site.cast.mai.uuid, site.cast.meeting.uuid
@@ -186,6 +195,19 @@ def addresses(site: Site) -> dict[str, str]:
         "sign-out": "/sign-out",
         "tonight": "/",
         "open-meeting": f"/classes/{site.cast.blue.uuid}/meet",
+        "classes": "/classes",
+        "class-add": "/classes/add",
+        "holiday-add": "/classes/holidays",
+        "holiday-end": f"/classes/holidays/{site.holiday.pk}/end",
+        **{
+            f"class-{verb}": f"/classes/{site.cast.blue.uuid}/{verb}"
+            for verb in ("plan", "change", "move")
+        },
+        "evening": _evening(site.cast.blue),
+        **{
+            f"evening-{verb}": f"{_evening(site.cast.blue)}/{verb}"
+            for verb in ("move", "cancel", "stand-in", "visit")
+        },
         "halls": "/halls",
         "hall-add": "/halls/add",
         "hall-confirm": "/halls/confirm",
@@ -322,6 +344,21 @@ def visits(site: Site) -> list[Visit]:
         Visit("tonight, coach", "/", cast.omar),
         Visit("tonight, director", "/", cast.petra),
         Visit("tonight, another day", "/", cast.dora),
+        Visit("classes", "/classes", cast.petra),
+        Visit("classes, coach", "/classes", cast.omar),
+        Visit("class-add", "/classes/add", cast.petra),
+        Visit("class-add, nothing said", "/classes/add", cast.petra, 422, {"name": ""}),
+        Visit("holiday-add, no day", at["holiday-add"], cast.petra, 422, {"name": "Easter"}),
+        Visit("class-plan", at["class-plan"], cast.petra),
+        Visit("class-plan, coach", at["class-plan"], cast.omar),
+        Visit("class-change, no name", at["class-change"], cast.petra, 422, {"name": ""}),
+        Visit("class-move, no day", at["class-move"], cast.petra, 422, {"from_day": "May"}),
+        Visit("evening", at["evening"], cast.petra),
+        Visit("evening, coach", at["evening"], cast.omar),
+        Visit("evening-move, no day", at["evening-move"], cast.petra, 422, {"day": "May"}),
+        Visit("evening-cancel, changed", at["evening-cancel"], cast.petra, 409, {"seen": "x"}),
+        Visit("evening-stand-in, not seen", at["evening-stand-in"], cast.omar, 422, {"seen": ""}),
+        Visit("evening-visit, nobody", at["evening-visit"], cast.petra, 422, {"child": ""}),
         Visit("halls", "/halls", cast.petra),
         Visit("sorting", "/sorting", cast.petra),
         Visit("doubles", "/doubles", cast.petra),

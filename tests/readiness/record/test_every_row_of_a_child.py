@@ -28,12 +28,29 @@ from readiness.models import (
     Placing,
 )
 from readiness.record.standings import Reading, read
-from studio.models import Attendance, Child, ClassListChange, Contact
+from studio.models import (
+    Attendance,
+    Child,
+    ClassGroup,
+    ClassListChange,
+    Contact,
+    MeetingVisit,
+)
 from studio.people.children import family_of
 from studio.people.class_lists import belonged, classes_of
 from studio.people.consents import consents_of
+from studio.people.meetings import meeting_on
 from studio.people.merging import merge
-from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent, make_child, time_ordered_id
+from tests.support.cast import (
+    NOW,
+    TODAY,
+    Cast,
+    Logged,
+    give_consent,
+    make_child,
+    make_class,
+    time_ordered_id,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -79,6 +96,17 @@ def put_list_change(cast: Cast, child: Child) -> None:
     """Out of the class since today, and in it yesterday."""
     cast.red.children.remove(child)
     ClassListChange.objects.create(group=cast.red, child=child, day=TODAY, joins=False)
+
+
+def put_visit(cast: Cast, child: Child) -> None:
+    green = make_class("Green", cast.hall)
+    about = {"makes_up": False, "by": cast.petra}
+    MeetingVisit.objects.create(meeting=meeting_on(green, TODAY), child=child, **about)
+
+
+def visits_green(cast: Cast, reading: Reading) -> bool:
+    green = ClassGroup.objects.get(name="Green")
+    return reading.child in Child.objects.filter(belonged(green.pk, TODAY))
 
 
 def notes(_cast: Cast, reading: Reading) -> list[str]:
@@ -158,6 +186,7 @@ SEEN: dict[str, tuple[Put, See]] = {
         lambda _cast, child: Contact.objects.create(child=child, name="Bo"),
         lambda _c, r: family_of(r.child),
     ),
+    "studio.MeetingVisit.child": (put_visit, visits_green),
 }
 # What is said of a record and not of the child.
 OF_A_RECORD = {

@@ -1,0 +1,1 @@
+"""The classes: where and when they meet, single evenings, holidays, stand-ins, visitors."""
