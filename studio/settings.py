@@ -204,6 +204,8 @@ except ValueError as error:
 AFTER_CONSENTS = "readiness.record.standings.consents_changed"
 # What is told which records are of other children than before (studio/people/merging.py).
 AFTER_MERGE = "readiness.record.standings.records_changed"
+# What two people have signed for a child: no merge adds to it.
+SIGNED_STAGES = "readiness.record.merged.signed.signed_stages"
 # Called with the session of a sign-in that ends, and the time.
 BEFORE_SIGN_OUT = "progression.log.signing_keys.end_key"
 # Called with the time when a backup has been put back, after every sign-in has ended.

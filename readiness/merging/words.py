@@ -16,6 +16,10 @@ NOT_MERGED: Mapping[str, Lazy] = {
     "may-not": gettext_lazy("Only a director does this."),
     "merged-already": gettext_lazy("Somebody has merged one of the two in the meantime."),
     "same-child": gettext_lazy("These are one child already."),
+    "opens-signed": gettext_lazy(
+        "The other record has a stage signed that the one that stays has not, and one person alone "
+        "opens none. Let the signed record stay instead, or let two people decide on this one."
+    ),
     "undone-already": gettext_lazy("Somebody has parted them already."),
 }
 # More than any support: not at all.

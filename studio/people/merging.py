@@ -22,7 +22,7 @@ log = logging.getLogger("ladder.merging")
 
 class NotMerged(Exception):
     """Nothing was changed. ``code`` says why: "may-not", "merged-already", "same-child",
-    "undone-already"."""
+    "opens-signed", "undone-already"."""
 
     def __init__(self, code: str) -> None:
         super().__init__(code)
@@ -56,9 +56,14 @@ def _merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> 
         raise NotMerged("merged-already")
     if other.root == one.pk:
         raise NotMerged("same-child")
+    signed_stages = import_string(settings.SIGNED_STAGES)
+    signed = signed_stages(other, now)
     row = Merge.objects.create(loser=one, survivor=other, by=by, at=now)
     _follow()
     _read_again(one, other)
+    # What two people must open is not opened by one who merges.
+    if not signed_stages(Child.objects.get(pk=other.pk), now) <= signed:
+        raise NotMerged("opens-signed")
     return row
 
 

@@ -1,13 +1,18 @@
 """Both records side by side, what would change, merging and parting on the page."""
 
+import datetime
+
 import pytest
 
 from readiness.record import decisions
+from readiness.record.merged.signed import signed_stages
 from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import read
 from studio.models import Child, Merge
-from studio.people.merging import merge
-from tests.support.cast import NOW, TODAY, Cast, give_consent, make_child
+from studio.people.merging import NotMerged, merge
+from tests.support import deciding
+from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent, make_child
+from tests.support.ready import ready_to_be_signed
 
 pytestmark = pytest.mark.django_db
 
@@ -114,3 +119,19 @@ def test_what_is_merged_already_is_said(cast: Cast, client, other: Child) -> Non
     assert twice.status_code == 409
     assert "These are one child already." in twice.content.decode()
     assert Merge.objects.count() == 1
+
+
+def test_a_merge_opens_no_stage_that_two_people_sign(cast: Cast, log: Logged) -> None:
+    """The other way round it opens none: the record that was signed stays."""
+    signed, twin = cast.mai, make_child("Mai Tran Okafor", cast.blue)
+    ready_to_be_signed(cast, log)
+    deciding.recommend(signed, cast.omar)
+    deciding.sign(signed, cast.petra)
+    later = deciding.LATER + datetime.timedelta(days=1)
+    assert signed_stages(signed, later) == {"4"}
+    with pytest.raises(NotMerged, match="opens-signed"):
+        merge(signed, twin, cast.petra, later)
+    assert not Merge.objects.exists()
+    assert Child.objects.get(pk=signed.pk).merged_into is None
+    merge(twin, signed, cast.petra, later)
+    assert signed_stages(Child.objects.get(pk=signed.pk), later) == {"4"}
