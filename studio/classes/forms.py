@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import may_sign_in_rows, visible_colleagues, visible_locations
 from studio.as_seen import SeenForm
 from studio.classes.changing import name_taken
-from studio.models import DAYS_OF_WEEK, Child, ClassGroup, Location, Staff
+from studio.models import DAYS_OF_WEEK, Child, ClassGroup, Holiday, Location, Staff
 from studio.people.names import clean_name
 
 NAME_TAKEN = _("There is a class of this name in this hall already.")
@@ -172,3 +172,11 @@ class HolidayForm(forms.Form):
         said = self.cleaned_data
         if said.keys() >= {"first_day", "last_day"} and said["last_day"] < said["first_day"]:
             self.add_error("last_day", _("The last day is before the first."))
+
+
+class EndHolidayForm(forms.Form):
+    holiday = forms.ModelChoiceField(Holiday.objects.none())
+
+    def __init__(self, holidays: QuerySet[Holiday], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["holiday"].queryset = holidays  # type: ignore[attr-defined]

@@ -3,7 +3,7 @@
 import uuid
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -14,7 +14,7 @@ from studio.as_seen import ChangedMeanwhile
 from studio.classes import page
 from studio.classes.changing import add_class, change_class, make_due_moves, move_class
 from studio.classes.dates import add_holiday, end_holiday
-from studio.classes.forms import ClassForm, HolidayForm, MoveForm, NewClassForm
+from studio.classes.forms import ClassForm, EndHolidayForm, HolidayForm, MoveForm, NewClassForm
 from studio.models import ClassGroup
 from studio.people.today import site_today
 
@@ -125,8 +125,11 @@ def holiday_add(request: HttpRequest) -> HttpResponse:
 
 @access.only(access.may_keep_classes)
 @require_POST
-def holiday_end(request: HttpRequest, holiday: int) -> HttpResponse:
+def holiday_end(request: HttpRequest) -> HttpResponse:
     """Take a holiday away."""
     staff = access.staff_of(request)
-    end_holiday(get_object_or_404(access.visible_holidays(staff), pk=holiday), staff)
+    form = EndHolidayForm(access.visible_holidays(staff), request.POST)
+    if not form.is_valid():
+        raise Http404
+    end_holiday(form.cleaned_data["holiday"], staff)
     return redirect("classes")

@@ -27,7 +27,7 @@ ROLES = ("assistant", "coach", "other coach", "director", "director elsewhere", 
 
 # The addresses that need no sign-in.
 PUBLIC = {
-    "sign-in", "sign-out", "change-over",
+    "sign-in", "sign-out", "change-over", "new-password",
     "floor-start", "floor-shell", "floor-worker", "floor-manifest",
 }  # fmt: skip
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
@@ -232,7 +232,7 @@ def test_addresses_name_rows_by_uuid_only():
     for pattern in patterns(get_resolver()):
         for key, converter in pattern.pattern.converters.items():
             kind = type(converter).__name__
-            assert kind == "UUIDConverter" or key in ("stage", "drill", "code"), pattern.name
+            assert kind == "UUIDConverter" or key in ("stage", "drill", "code", "day"), pattern.name
 
 
 def test_a_number_in_place_of_an_id_finds_nothing(site):

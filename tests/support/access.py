@@ -45,7 +45,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("holiday-add", "get", 403, 403, 403, 405, 405, 302),
     ("holiday-add", "post", 403, 403, 403, 422, 422, 302),
     ("holiday-end", "get", 403, 403, 403, 405, 405, 302),
-    ("holiday-end", "post", 403, 403, 403, 302, 404, 302),
+    ("holiday-end", "post", 403, 403, 403, 404, 404, 302),
     ("class-plan", "get", 403, 200, 404, 200, 404, 302),
     ("class-change", "get", 403, 403, 403, 405, 405, 302),
     ("class-change", "post", 403, 403, 403, 422, 404, 302),

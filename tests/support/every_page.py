@@ -198,7 +198,7 @@ def addresses(site: Site) -> dict[str, str]:
         "classes": "/classes",
         "class-add": "/classes/add",
         "holiday-add": "/classes/holidays",
-        "holiday-end": f"/classes/holidays/{site.holiday.pk}/end",
+        "holiday-end": "/classes/holidays/end",
         **{
             f"class-{verb}": f"/classes/{site.cast.blue.uuid}/{verb}"
             for verb in ("plan", "change", "move")

@@ -163,8 +163,14 @@ def test_on_a_holiday_no_class_is_on_the_first_page_and_it_can_be_taken_away(cas
     plan = signed_in(cast.omar).get(f"/classes/{cast.blue.uuid}/plan").text
     assert plan.count("Spring break") == 2
     holiday = Holiday.objects.get()
-    assert signed_in(cast.dora).post(f"/classes/holidays/{holiday.pk}/end").status_code == 404
-    assert signed_in(cast.luis).post(f"/classes/holidays/{holiday.pk}/end").status_code == 302
+    assert (
+        signed_in(cast.dora).post("/classes/holidays/end", {"holiday": holiday.pk}).status_code
+        == 404
+    )
+    assert (
+        signed_in(cast.luis).post("/classes/holidays/end", {"holiday": holiday.pk}).status_code
+        == 302
+    )
     assert not Holiday.objects.exists()
 
 
