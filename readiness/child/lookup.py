@@ -1,6 +1,6 @@
 """Which child a request is about, and that child's record as it is now.
 
-Shared: used by the child's page and the evidence page.
+Shared: used by the child's page, the evidence page, letters and merging.
 """
 
 import datetime

@@ -5,20 +5,18 @@ from http import HTTPStatus
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from readiness.child.lookup import visible_child
 from readiness.letters.forms import LetterForm
 from readiness.letters.letter import letter_facts, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
 from studio import access
-from studio.models import Child
-from studio.people.records import roots_of
-from studio.people.today import site_today
 from studio.people.told_apart import full_name
 
 # What file systems and shells read as more than a letter.
@@ -27,8 +25,7 @@ UNFIT_FOR_A_FILE_NAME = dict.fromkeys(map(ord, '/\\:*?"<>|%'), "-")
 
 def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
     staff, now = access.staff_of(request), timezone.now()
-    children = access.visible_children(staff, site_today(now))
-    child = get_object_or_404(children, pk__in=roots_of(Child.objects.filter(uuid=child_id)))
+    child = visible_child(request, child_id, now)
     if not child.is_known:
         raise Http404
     facts = letter_facts(child, now)

@@ -1,5 +1,8 @@
 """Newcomers: the stage of each in one list, kept in one tap."""
 
+import datetime
+import uuid
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -27,14 +30,9 @@ from studio.people.told_apart import full_names
 def newcomers(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _page(request, PlacingForm())
-    form, notice = PlacingForm(request.POST), ""
-    staff, now = access.staff_of(request), timezone.now()
+    form, staff, now = PlacingForm(request.POST), access.staff_of(request), timezone.now()
     today = site_today(now)
-    try:
-        stages = chosen(request.POST, stages_to_choose(Ladders().named_on(today)))
-        notice = "" if stages else _("No child was given a stage. Nothing was kept.")
-    except ValueError:
-        stages, notice = {}, _("A stage was none of those to choose from. Nothing was kept.")
+    stages, notice = _stages(request, today)
     if not form.is_valid() or not stages:
         return _page(request, form, notice, 422)
 
@@ -56,6 +54,15 @@ def newcomers(request: HttpRequest) -> HttpResponse:
         kept = ngettext("%(n)s child is placed.", "%(n)s children are placed.", n)
         messages.success(request, kept % {"n": n})
     return redirect(address)
+
+
+def _stages(request: HttpRequest, today: datetime.date) -> tuple[dict[uuid.UUID, int], str]:
+    """What was chosen, and what is wrong with it."""
+    try:
+        stages = chosen(request.POST, stages_to_choose(Ladders().named_on(today)))
+    except ValueError:
+        return {}, _("A stage was none of those to choose from. Nothing was kept.")
+    return stages, "" if stages else _("No child was given a stage. Nothing was kept.")
 
 
 def _page(

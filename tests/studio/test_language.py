@@ -36,7 +36,7 @@ def site(cast: Cast, log: Logged, monkeypatch: pytest.MonkeyPatch) -> Iterator[S
     for name in ("ROSTER", "PAPER"):
         header, rows = getattr(every_page, name).split("\n", 1)
         monkeypatch.setattr(every_page, name, f"{header}\n{greek(rows)}")
-    for name in ("PLACED", "PAUSED", "TABLET", "UNSORTED", "UNKNOWN", "HOLIDAY"):
+    for name in ("PLACED", "PAUSED", "TABLET", "UNSORTED", "UNKNOWN", "HOLIDAY", "TWICE"):
         monkeypatch.setattr(every_page, name, greek(getattr(every_page, name)))
     speak(monkeypatch)
     with time_machine.travel(EVENING, tick=False):
