@@ -38,13 +38,19 @@ def first_steps(staff: Staff, today: datetime.date) -> list[Step]:
             halls.exists() and not unready(halls).exists(),
         ),
         Step(
-            _("The children and their classes"),
+            _("The classes"),
+            _("Their days and halls: children come into a class."),
+            "classes",
+            access.visible_classes(staff).exists(),
+        ),
+        Step(
+            _("The children"),
             _(
-                "A list from your spreadsheet makes both; nothing is stored before you have "
-                "looked at it."
+                "From your spreadsheet, or one by one under “Children”. Nothing of a file is "
+                "stored before you have looked at it."
             ),
             "roster-import",
-            access.visible_classes(staff).exists() and children.exists(),
+            children.exists(),
         ),
         Step(
             _("The people"),

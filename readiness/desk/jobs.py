@@ -53,8 +53,9 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
         ],
     ),
     (
-        _("Halls and people"),
+        _("Classes, halls and people"),
         [
+            Job("classes", _("Classes"), _("Days, moves, holidays, who stands in.")),
             Job("halls", _("Halls"), _("Addresses, emergency cards, a new hall.")),
             Job("staff", _("Staff"), _("Who can sign in, and who leaves.")),
             Job("tablets", _("Tablets"), _("Tablets of the halls, and your own PIN.")),

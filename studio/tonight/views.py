@@ -48,6 +48,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "missing": all_missing(sorted(halls, key=lambda hall: (hall.name, hall.pk))),
         "told": told_to(staff, now) if access.may_end_access(staff) else [],
         "sees_records": access.may_see_records(staff),
+        "keeps_desk": access.may_keep_desk(staff),
     }
     return render(request, "studio/tonight/tonight.html", context)
 

@@ -54,7 +54,9 @@ class Command(BaseCommand):
         if not any(made):
             self.stdout.write(_("All of it is there already: nothing was changed."))
         else:
-            self.stdout.write(_("Next: the classes and the staff, see docs/running.md."))
+            self.stdout.write(
+                _("Next: open it in a browser (docs/running.md) and look under “Desk”.")
+            )
 
     def _studio(self, options: dict[str, Any]) -> str:
         if Studio.objects.exists():

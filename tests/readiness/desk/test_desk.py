@@ -43,23 +43,23 @@ def test_a_new_studio_is_led_from_step_to_step(db: None) -> None:
     steps = first_steps(director, TODAY)
     assert [step.done for step in steps] == [False] * len(steps)
     page = client.get("/desk").content.decode()
-    assert "0 of 7 steps are done." in page
+    assert "0 of 8 steps are done." in page
     (current,) = re.findall(r'<li aria-current="step">.*?</li>', page, re.DOTALL)
     assert "emergency card" in current
     hall.address, hall.emergency_number, hall.confirmed_on = "1 Hill Lane", "112", TODAY
     hall.save()
     group = ClassGroup.objects.create(name="Blue", location=hall, weekday=2, starts_at="17:00")
-    assert [step.done for step in first_steps(director, TODAY)][:3] == [True, False, False]
-    make_child("Ona Vale", group)
     assert [step.done for step in first_steps(director, TODAY)][:3] == [True, True, False]
-    assert not first_steps(director, TODAY)[4].done
+    make_child("Ona Vale", group)
+    assert [step.done for step in first_steps(director, TODAY)][:4] == [True, True, True, False]
+    assert not first_steps(director, TODAY)[5].done
 
 
 def test_what_is_done_is_done_by_what_is_there(cast: Cast, log: Logged) -> None:
     """Whoever has a turn is no newcomer; the children of another hall are nobody's step here."""
     for child in Child.objects.filter(classes__location=cast.hall).distinct():
         log(child, "log-roll", "1")
-    assert first_steps(cast.petra, TODAY)[4].done
+    assert first_steps(cast.petra, TODAY)[5].done
 
 
 def test_the_desk_of_sixty_children_takes_as_many_queries_as_of_three(
