@@ -1,7 +1,10 @@
 """What the pages of the classes show."""
 
 import datetime
+from collections.abc import Iterable
 from typing import Any
+
+from django.utils.translation import gettext as _
 
 from studio import access
 from studio.classes.changing import class_mark
@@ -14,6 +17,7 @@ from studio.classes.forms import (
     StandInForm,
     VisitForm,
 )
+from studio.lists import csv_text
 from studio.models import ClassGroup, Holiday, Staff
 from studio.people.class_dates import Evening, evenings
 from studio.people.class_lists import in_class
@@ -37,6 +41,23 @@ def classes_page(
         "holidays": coming.select_related("location").order_by("first_day", "pk"),
         "holiday": holiday or HolidayForm(by, auto_id="holiday_%s"),
     }
+
+
+def classes_file(groups: Iterable[ClassGroup]) -> str:
+    """The classes for a spreadsheet."""
+    columns = [_("class"), _("hall"), _("day"), _("begins at"), _("minutes"), _("staff")]
+    rows = (
+        (
+            group.name,
+            group.location.name,
+            group.get_weekday_display(),
+            f"{group.starts_at:%H:%M}",
+            group.minutes,
+            ", ".join(each.called for each in group.staff.all()),
+        )
+        for group in groups
+    )
+    return csv_text(columns, rows)
 
 
 def plan_page(

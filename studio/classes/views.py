@@ -15,6 +15,7 @@ from studio.classes import page
 from studio.classes.changing import add_class, change_class, make_due_moves, move_class
 from studio.classes.dates import add_holiday, end_holiday
 from studio.classes.forms import ClassForm, EndHolidayForm, HolidayForm, MoveForm, NewClassForm
+from studio.lists import csv_answer, wants_file
 from studio.models import ClassGroup
 from studio.people.today import site_today
 
@@ -31,6 +32,8 @@ def _classes(
 ) -> HttpResponse:
     staff, today = access.staff_of(request), site_today(timezone.now())
     context = page.classes_page(staff, today, holiday)
+    if wants_file(request):
+        return csv_answer(page.classes_file(context["groups"]), "classes", today)
     return render(request, "studio/classes/classes.html", context, status=status)
 
 

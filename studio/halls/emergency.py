@@ -13,6 +13,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from studio.as_seen import mark, refuse_if_changed
+from studio.lists import csv_text
 from studio.models import Location, Staff
 
 CARD = (
@@ -92,3 +93,22 @@ def confirm(
             (today, by) if hall.emergency_number else (None, None)
         )
         hall.save(update_fields=[*CARD, "confirmed_on", "confirmed_by"])
+
+
+def halls_file(halls: Iterable[Location]) -> str:
+    """The emergency cards for a spreadsheet."""
+    columns = [
+        _("hall"),
+        _("emergency number"),
+        _("address"),
+        _("door"),
+        _("first-aid kit"),
+        _("defibrillator"),
+        _("who phones"),
+        _("who meets"),
+        _("confirmed on"),
+    ]
+    rows = (
+        (hall.name, *(getattr(hall, field) for field in CARD), hall.confirmed_on) for hall in halls
+    )
+    return csv_text(columns, rows)

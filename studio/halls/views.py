@@ -11,14 +11,19 @@ from django.views.decorators.http import require_POST, require_safe
 from studio import access
 from studio.as_seen import ChangedMeanwhile
 from studio.halls.adding import add_hall
-from studio.halls.emergency import card_mark, card_of, confirm, missing_sentences
+from studio.halls.emergency import card_mark, card_of, confirm, halls_file, missing_sentences
 from studio.halls.forms import EmergencyForm, NewHallForm
+from studio.lists import csv_answer, wants_file
 from studio.models import Location
+from studio.people.today import site_today
 
 
 @access.only(access.may_confirm_halls)
 @require_safe
 def halls(request: HttpRequest) -> HttpResponse:
+    if wants_file(request):
+        visible = access.visible_locations(access.staff_of(request)).order_by("name", "pk")
+        return csv_answer(halls_file(visible), "halls", site_today(timezone.now()))
     return _halls(request)
 
 

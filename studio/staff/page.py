@@ -1,6 +1,7 @@
 """What the page of one of the staff shows."""
 
 import datetime
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from studio import access
+from studio.lists import csv_text
 from studio.models import Staff, StaffPaper
 from studio.staff.changing import account_mark, papers_mark, papers_of
 from studio.staff.forms import ChangeForm, PapersForm
@@ -46,6 +48,23 @@ def member_page(
         "has_password": staff.has_usable_password(),
         "has_pin": hasattr(staff, "pin"),
     }
+
+
+def staff_file(people: Iterable[Staff], today: datetime.date) -> str:
+    """Who can sign in, for a spreadsheet."""
+    columns = [_("name"), _("sign-in name"), _("role"), _("halls"), _("access"), _("papers")]
+    rows = (
+        (
+            each.called,
+            each.username,
+            each.get_role_display(),
+            ", ".join(hall.name for hall in each.locations.all()),
+            _("yes") if access.may_sign_in(each, today) else _("no"),
+            " ".join(running_out(each.papers.all(), today)),
+        )
+        for each in people
+    )
+    return csv_text(columns, rows)
 
 
 def running_out(papers: Any, today: datetime.date) -> list[str]:

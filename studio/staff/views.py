@@ -3,6 +3,7 @@
 import uuid
 
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -13,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from studio import access
 from studio.as_seen import ChangedMeanwhile
+from studio.lists import csv_answer, wants_file
 from studio.models import Staff
 from studio.people.today import site_today
 from studio.staff.accounts import told_to
@@ -20,13 +22,21 @@ from studio.staff.changing import change, invite, set_papers
 from studio.staff.forms import ChangeForm, InviteForm, LeaveForm, PapersForm
 from studio.staff.leaving import leave, let_back, take_pin_away
 from studio.staff.links import GOOD_FOR, make_link
-from studio.staff.page import Forms, member_page, running_out
+from studio.staff.page import Forms, member_page, running_out, staff_file
 
 
 @access.only(access.may_end_access)
 @require_safe
 def staff(request: HttpRequest) -> HttpResponse:
+    if wants_file(request):
+        today = site_today(timezone.now())
+        return csv_answer(staff_file(_listed(access.staff_of(request)), today), "staff", today)
     return _staff(request)
+
+
+def _listed(me: Staff) -> QuerySet[Staff]:
+    listed = access.visible_colleagues(me).prefetch_related("locations", "papers")
+    return listed.order_by("first_name", "last_name", "username", "pk")
 
 
 def _staff(
@@ -35,9 +45,8 @@ def _staff(
     me, today = access.staff_of(request), site_today(timezone.now())
     may_leave = access.whose_access_they_may_end(me)
     rows = []
-    listed = access.visible_colleagues(me).prefetch_related("locations", "papers")
     ids = set(may_leave.values_list("pk", flat=True))
-    for each in listed.order_by("first_name", "last_name", "username", "pk"):
+    for each in _listed(me):
         refused = posted is not None and str(posted["who"].value()) == str(each.pk)
         initial = {"who": each.pk, "left_on": each.left_on or today}
         fresh = LeaveForm(may_leave, initial=initial, auto_id=f"id_{each.pk}_%s")

@@ -55,7 +55,21 @@ def test_a_class_and_the_review_are_given_out(client, cast):
 
 @time_machine.travel(NOW, tick=False)
 @pytest.mark.django_db
-@pytest.mark.parametrize("address", ["/consents", "/drills", "/halls", "/staff"])
+def test_staff_classes_and_halls_are_given_out(client, cast):
+    client.force_login(cast.petra)
+    staff = {row[0]: row for row in rows_of(client.get("/staff?as=csv"))[1:]}
+    assert staff["Omar"][1:5] == ["omar", "coach", "Mill hall", "yes"]
+    assert "Dora" not in staff
+    classes = rows_of(client.get("/classes?as=csv"))
+    assert [row[0] for row in classes[1:]] == ["Blue", "Red"]
+    assert classes[1][2:5] == ["Wednesday", "17:30", "60"]
+    (_header, hall) = rows_of(client.get("/halls?as=csv"))
+    assert hall[:3] == ["Mill hall", "112", "4 Weir Lane"]
+
+
+@time_machine.travel(NOW, tick=False)
+@pytest.mark.django_db
+@pytest.mark.parametrize("address", ["/consents", "/drills", "/halls", "/staff", "/classes"])
 def test_a_printed_list_has_the_studio_and_the_day_on_it(client, cast, address):
     make_child("Ada Alder", cast.blue, hands=False)
     client.force_login(cast.petra)
