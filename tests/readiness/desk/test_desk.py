@@ -66,6 +66,8 @@ def test_the_desk_of_sixty_children_takes_as_many_queries_as_of_three(
     cast: Cast, petra: Client
 ) -> None:
     counts = []
+    # The ladder is read into memory once.
+    petra.get("/desk")
     for more in (0, 60):
         for n in range(more):
             make_child(f"Newer {n} Comer", cast.blue)

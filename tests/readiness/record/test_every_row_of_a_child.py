@@ -27,6 +27,7 @@ from readiness.models import (
     PauseLift,
     Placing,
 )
+from readiness.record.snapshots import last_review
 from readiness.record.standings import Reading, read
 from studio.models import (
     Attendance,
@@ -76,8 +77,8 @@ def decided(cast: Cast, child: Child, **more: Any) -> dict[str, Any]:
 def put_decision(cast: Cast, child: Child) -> None:
     about = decided(cast, child, stage="4", reading={}, digest="", as_director=True, reason="")
     about |= {"ladder": LadderVersion.objects.get(), "surface": Surface.objects.first()}
-    asked = Decision.objects.create(kind="recommend", **(about | {"by": cast.omar}))
-    Decision.objects.create(kind="sign", answers=asked, **about)
+    # A signature is not merged into a record that has none: tests/readiness/merging.
+    Decision.objects.create(kind="recommend", **(about | {"by": cast.omar}))
 
 
 def put_placing(cast: Cast, child: Child) -> None:
@@ -140,7 +141,7 @@ SEEN: dict[str, tuple[Put, See]] = {
     "progression.Attempt.child": (logged, lambda _c, r: recent_turns(r)),
     "readiness.DayTally.child": (logged, lambda _c, r: r.record.tallies),
     "readiness.FaultTally.child": (logged, lambda _c, r: fault_rows(r)),
-    "readiness.Decision.child": (put_decision, lambda _c, r: letter_facts(r.child, NOW).signed),
+    "readiness.Decision.child": (put_decision, lambda _c, r: last_review(r.child, "4")),
     "readiness.Placing.child": (put_placing, lambda _c, r: letter_facts(r.child, NOW).placed),
     "readiness.Pause.child": (
         lambda cast, child: Pause.objects.create(**decided(cast, child)),

@@ -3,6 +3,8 @@
 import datetime
 import json
 import os
+import random
+import string
 import subprocess
 import sys
 import threading
@@ -272,7 +274,13 @@ def test_ten_tablets_send_while_a_roster_comes_in_and_every_turn_is_stored_once(
         return heard
 
     roster = tmp_path / "roster.csv"
-    rows = [f"Pupil {n},2015-{n % 12 + 1:02d},{('Far', 'Blue')[n % 2]}" for n in range(500)]
+    # Names so unlike each other that nobody is asked about as perhaps the same child.
+    letters = random.Random(1)
+    names = ["".join(letters.choices(string.ascii_lowercase, k=9)) for _ in range(500)]
+    rows = [
+        f"Pupil {name},2015-{n % 12 + 1:02d},{('Far', 'Blue')[n % 2]}"
+        for n, name in enumerate(names)
+    ]
     roster.write_text("Name,Birth,Class\n" + "\n".join(rows), encoding="utf-8")
 
     def bring_in() -> None:
