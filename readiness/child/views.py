@@ -32,7 +32,7 @@ from studio import access
 from studio.access import only
 from studio.models import Child
 from studio.people.consents import NewAnswer, write_down
-from studio.people.today import local_today, site_today, zone_of
+from studio.people.today import local_today, zone_of
 
 
 @only(access.may_see_records)
@@ -129,7 +129,7 @@ def consent(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     """A guardian's word about hands-on spotting."""
     now, staff = timezone.now(), access.staff_of(request)
     visible = visible_child(request, child, now)
-    form = ConsentForm(site_today(now), request.POST)
+    form = ConsentForm(local_today([visible], now)[visible.pk], request.POST)
 
     def work() -> None:
         seen = form.cleaned_data

@@ -1,5 +1,6 @@
 """The children as the desk keeps them: the list, a child's facts, classes, leaving, coming back."""
 
+import datetime
 import uuid
 
 from django.contrib import messages
@@ -30,7 +31,7 @@ from studio.lists import csv_answer, wants_file
 from studio.models import Child
 from studio.people import children as kept
 from studio.people.class_lists import classes_of, join, leave
-from studio.people.today import site_today
+from studio.people.today import local_today, site_today
 
 
 @access.only(access.may_keep_children)
@@ -81,6 +82,11 @@ def _kept(request: HttpRequest, child: uuid.UUID) -> Child:
     return result
 
 
+def _today_of(child: Child) -> datetime.date:
+    """In the child's hall, whose day the page shows."""
+    return local_today([child], timezone.now())[child.pk]
+
+
 def _page(request: HttpRequest, child: Child, **refused: object) -> HttpResponse:
     """The page of a child; with a form that was not taken it is answered with 422."""
     context = child_page(child, access.staff_of(request), timezone.now(), refused)
@@ -94,7 +100,7 @@ def child_facts(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     found_child = _kept(request, child)
     if request.method != "POST":
         return _page(request, found_child)
-    form = FactsForm(site_today(timezone.now()), request.POST, initial=facts_of(found_child))
+    form = FactsForm(_today_of(found_child), request.POST, initial=facts_of(found_child))
     contacts = Contacts(request.POST, prefix="contact")
     if not form.is_valid() or not contacts.is_valid():
         return _page(request, found_child, facts=form, contacts=contacts)
@@ -117,10 +123,10 @@ def child_join(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
 @access.only(access.may_keep_children)
 @require_POST
 def child_leave(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
-    staff, found_child, now = access.staff_of(request), _kept(request, child), timezone.now()
+    staff, found_child = access.staff_of(request), _kept(request, child)
     classes = classes_of([found_child])[found_child.pk]
     own = access.visible_classes(staff).filter(pk__in=[group.pk for group in classes])
-    form = ClassDayForm(own, site_today(now), request.POST, prefix="out")
+    form = ClassDayForm(own, _today_of(found_child), request.POST, prefix="out")
     if form.is_valid() and len(classes) < 2:
         form.add_error(
             None,

@@ -32,14 +32,18 @@ def desk(page: Page, signed_in: SignIn, cast: Cast) -> Page:
     return page
 
 
+def go_on(page: Page, way: Locator) -> None:
+    """Through a link or a form's button to the page that answers."""
+    with page.expect_navigation():
+        way.click()
+
+
 def press(page: Page, name: str) -> None:
-    page.get_by_role("button", name=name, exact=True).click()
-    page.wait_for_load_state()
+    go_on(page, page.get_by_role("button", name=name, exact=True))
 
 
 def follow(page: Page, name: str) -> None:
-    page.get_by_role("link", name=name, exact=True).first.click()
-    page.wait_for_load_state()
+    go_on(page, page.get_by_role("link", name=name, exact=True).first)
 
 
 def unfold(page: Page, name: str) -> None:
@@ -109,7 +113,7 @@ def test_a_child_comes_moves_is_renamed_leaves_and_comes_back(desk: Page, cast: 
     # Found without the signs that nobody has on a keyboard.
     desk.goto("/children")
     write(desk, "Any part of a name", "dorde kov")
-    press(desk, "Look for")
+    desk.get_by_role("button", name="Look for", exact=True).click()
     follow(desk, "Đorđe Kovač")
     unfold(desk, "leaves the studio")
     press(desk, "Leave the studio")
@@ -127,12 +131,11 @@ def test_two_records_of_one_child_are_merged_and_taken_apart_again(desk: Page, c
     add_child(desk, "Brandt Anneliese", "2016-05", "Red", "Karin Brandt")
     desk.goto("/desk")
     follow(desk, "Likely doubles")
-    desk.get_by_role("link", name=re.compile("^Look at .*Brandt")).first.click()
+    go_on(desk, desk.get_by_role("link", name=re.compile("^Look at .*Brandt")).first)
     press(desk, "They are one child")
     assert Merge.objects.get().undone_at is None
     desk.goto("/doubles")
-    desk.get_by_role("button", name=re.compile("^Two children again")).click()
-    desk.wait_for_load_state()
+    go_on(desk, desk.get_by_role("button", name=re.compile("^Two children again")))
     assert Merge.objects.get().undone_at is not None
 
 
@@ -141,8 +144,7 @@ def test_a_family_says_no_and_the_child_s_letters_have_a_language(desk: Page, ca
     desk.locator("details", has=desk.get_by_label("no", exact=True)).locator("summary").click()
     desk.get_by_label("no", exact=True).check()
     write(desk, "Which guardian", "Linh Tran")
-    desk.locator("#consent ~ details form button[type=submit]").first.click()
-    desk.wait_for_load_state()
+    go_on(desk, desk.locator("#consent ~ details form button[type=submit]").first)
     expect(desk.get_by_text("Hands-on spotting: no.").first).to_be_visible()
     assert cast.mai.spotting_consents.filter(yes=False, guardian="Linh Tran").exists()
     desk.goto(f"/children/{cast.mai.uuid}/facts")
@@ -172,8 +174,7 @@ def test_a_coach_comes_forgets_the_password_and_leaves(
     assert set(ebba.classes.values_list("name", flat=True)) == {"Blue"}
     desk.goto("/staff")
     unfold(desk, "Ebba Lunde leaves")
-    desk.get_by_role("button", name=re.compile("^End the access of Ebba")).click()
-    desk.wait_for_load_state()
+    go_on(desk, desk.get_by_role("button", name=re.compile("^End the access of Ebba")))
     ebba.refresh_from_db()
     assert ebba.left_on is not None
 
@@ -189,8 +190,7 @@ def choose_password(browser: Browser, link: str, home: str, password: str) -> No
     if "sign-in" in page.url:
         page.locator("[name=username]").fill("ebba")
         page.locator("[name=password]").fill(password)
-        page.locator("main button[type=submit]").first.click()
-        page.wait_for_load_state()
+        go_on(page, page.locator("main button[type=submit]").first)
     page.goto("/")
     expect(page.get_by_role("heading", level=1)).to_have_text("Tonight")
     own.close()

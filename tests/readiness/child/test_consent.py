@@ -108,3 +108,10 @@ def test_a_yes_that_another_no_takes_the_effect_from_is_answered_with_whose_no_i
 def pack_of(cast):
     pack = json.loads(build_pack(cast.meeting, cast.omar, NOW))
     return next(child for child in pack["children"] if child["id"] == str(cast.mai.uuid))
+
+
+def test_past_midnight_in_the_hall_its_own_day_is_no_day_to_come(client, cast):
+    client.force_login(cast.omar)
+    with time_machine.travel("2026-03-04 23:30:00+00:00", tick=False):
+        sent = says(seen_on="2026-03-05")
+        assert client.post(f"/children/{cast.mai.uuid}/consent", sent).status_code == 302

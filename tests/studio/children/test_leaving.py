@@ -138,3 +138,17 @@ def test_two_newcomers_have_names_of_their_own(cast):
     assert names == ["New child 1", "New child 2"]
     make_child("Somebody", cast.blue)
     assert kept.add_unnamed(cast.blue, TODAY).name == "New child 3"
+
+
+def test_past_midnight_in_the_hall_its_own_day_counts(petra, cast):
+    """The hall is an hour ahead of the site."""
+    petra.post(
+        f"/children/{cast.mai.uuid}/join", {"join-group": cast.red.uuid, "join-day": "2026-03-01"}
+    )
+    with time_machine.travel("2026-03-04 23:30:00+00:00", tick=False):
+        answer = petra.post(
+            f"/children/{cast.mai.uuid}/leave-class",
+            {"out-group": cast.blue.uuid, "out-day": "2026-03-05"},
+        )
+    assert answer.status_code == 302
+    assert set(cast.mai.classes.values_list("name", flat=True)) == {"Red"}
