@@ -14,6 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
+from django.db.backends.sqlite3.base import DatabaseWrapper
 
 from studio.backup.making import database_of
 from tests.support.browser.killable import database_url
@@ -43,8 +44,11 @@ def elsewhere(name: str) -> Iterator[None]:
 def close() -> None:
     """No connection of this process to the database."""
     connection.close()
-    # One that a thread left open stays so until it is collected.
-    gc.collect()
+    # Nor of a thread of an earlier test that has left its own open.
+    for each in gc.get_objects():
+        if isinstance(each, DatabaseWrapper) and each.connection is not None:
+            each.connection.close()
+            each.connection = None
     if connection.vendor == "postgresql":
         connection.close_pool()
 
