@@ -23,6 +23,7 @@ from tests.support.made_up_language import (
     translated,
     words_in,
 )
+from tests.support.pages import signed_in
 
 # Names of file formats, and the columns of the files brought in as their first lines have them.
 SAME_EVERYWHERE = re.compile(
@@ -55,12 +56,6 @@ def test_no_page_has_text_that_was_not_offered_for_translation(site):
             found[visit.name] = left_in_english(answer.content.decode())
     assert len(found) > 10
     assert {name: pieces for name, pieces in found.items() if pieces} == {}
-
-
-def signed_in(staff) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def sentences_for_scripts(value: object) -> Iterator[str]:

@@ -2,7 +2,17 @@
 
 import re
 
+from django.test import Client
+
+from studio.models import Staff
 from tests.support.ready import MAT
+
+
+def signed_in(staff: Staff) -> Client:
+    """The browser of somebody who has signed in."""
+    client = Client()
+    client.force_login(staff)
+    return client
 
 
 def field(html, form, name):

@@ -9,7 +9,6 @@ import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from progression.models import Attempt, AttemptProof, Confirmation, Strike
@@ -18,7 +17,7 @@ from readiness.record.proof.confirming import confirm, waiting_for_author, waiti
 from readiness.record.standings import read
 from studio.models import Staff
 from tests.support.cast import NOW, TODAY, time_ordered_id
-from tests.support.pages import text_of
+from tests.support.pages import signed_in, text_of
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + datetime.timedelta(days=2)
@@ -30,12 +29,6 @@ HEAD = "date,child,drill,surface,support,coach,value\n"
 def today():
     with time_machine.travel(LATER, tick=False):
         yield
-
-
-def signed_in(staff: Staff) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def paper(staff: Staff, *lines: str, seen: bool = False) -> None:

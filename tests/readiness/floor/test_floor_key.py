@@ -7,16 +7,10 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from django.test import Client
 
 from progression.models import SigningKey
-from studio.models import Staff
+from tests.support.pages import signed_in
 from tests.support.signing import text_of_key
 
 pytestmark = pytest.mark.django_db
-
-
-def signed_in(staff: Staff) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def enrol(client: Client, **body):

@@ -1,19 +1,13 @@
 """The page of a letter, and the file: who may have it, and what is refused."""
 
 import uuid
-from typing import Any
 
 import pytest
 from django.http import HttpResponse
 from django.test import Client
 
 from tests.support.letters.files import text_of
-
-
-def signed_in(staff: Any) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
+from tests.support.pages import signed_in
 
 
 def test_the_page_shows_the_sentences_and_a_field_for_one_more(cast):

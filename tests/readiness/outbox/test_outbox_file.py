@@ -15,6 +15,7 @@ from progression.models import Attempt, RejectedLine
 from readiness.models import DayTally
 from studio.models import Attendance, Meeting, Staff
 from tests.support.cast import NOW, TODAY, Cast, make_child, time_ordered_id
+from tests.support.pages import signed_in
 
 DEVICE = "tablet-7"
 
@@ -30,12 +31,6 @@ def today():
 @pytest.fixture
 def petra(cast: Cast) -> Client:
     return signed_in(cast.petra)
-
-
-def signed_in(staff: Staff) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def record(meeting: Meeting, author: Staff, child, n: int = 0, **about) -> dict:

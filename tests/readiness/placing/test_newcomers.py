@@ -6,22 +6,14 @@ import uuid
 import pytest
 import time_machine
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from readiness.models import Placing
 from readiness.record.standings import read
-from studio.models import Staff
 from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
-from tests.support.pages import text_of
+from tests.support.pages import signed_in, text_of
 
 pytestmark = pytest.mark.django_db
-
-
-def signed_in(staff: Staff) -> Client:
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 @pytest.fixture(autouse=True)

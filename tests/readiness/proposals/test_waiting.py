@@ -16,6 +16,7 @@ from readiness.record.two_people.waiting import NotAnswered, bring_in, put_in_fo
 from studio.models import AccountChange, Staff
 from studio.staff.leaving import leave
 from tests.support.cast import NOW, TODAY, make_staff
+from tests.support.pages import signed_in
 
 DAY = datetime.timedelta(days=1)
 LOOSER = {"certainty": 0.7}
@@ -30,12 +31,6 @@ def content_with(code="4.back-walkover", **values):
 
 def propose(by, **values):
     return bring_in(content_with(**values), now=NOW, from_day=TODAY + DAY, reason="too few", by=by)
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def answer(staff, proposal, verb="yes", days=0):

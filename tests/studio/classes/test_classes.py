@@ -5,12 +5,12 @@ import datetime
 import pytest
 import time_machine
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from studio.classes.changing import class_mark
 from studio.models import ClassGroup, ClassMove, Holiday
 from tests.support.cast import NOW, TODAY, make_class
+from tests.support.pages import signed_in
 
 DAY = datetime.timedelta(days=1)
 
@@ -19,12 +19,6 @@ DAY = datetime.timedelta(days=1)
 def evening():
     with time_machine.travel(NOW, tick=False):
         yield
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def add(by, hall, **said):

@@ -4,12 +4,12 @@ import datetime
 
 import pytest
 import time_machine
-from django.test import Client
 
 from studio.classes.dates import evening_mark, evening_on
 from studio.models import Attendance, Meeting, MeetingVisit
 from studio.people.meetings import meeting_on
 from tests.support.cast import NOW, TODAY, Logged, time_ordered_id
+from tests.support.pages import signed_in
 
 DAY = datetime.timedelta(days=1)
 NEXT = TODAY + 7 * DAY
@@ -19,12 +19,6 @@ NEXT = TODAY + 7 * DAY
 def evening():
     with time_machine.travel(NOW, tick=False):
         yield
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def post(by, group, verb, day=NEXT, seen=None, **said):

@@ -12,6 +12,7 @@ from studio.staff.changing import account_mark, papers_mark
 from studio.staff.leaving import leave
 from studio.staff.links import make_link, use_link
 from tests.support.cast import NOW, TODAY
+from tests.support.pages import signed_in
 
 DAY = datetime.timedelta(days=1)
 WORD = "seven lanterns over a weir"
@@ -21,12 +22,6 @@ WORD = "seven lanterns over a weir"
 def evening():
     with time_machine.travel(NOW, tick=False):
         yield
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def invite(by, **said):

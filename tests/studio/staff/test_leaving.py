@@ -15,6 +15,7 @@ from studio.sign_in.pins import set_pin
 from studio.staff.leaving import leave
 from studio.tablets.enrolment import COOKIE, enrol
 from tests.support.cast import NOW, TODAY
+from tests.support.pages import signed_in
 
 DAY = datetime.timedelta(days=1)
 WORD, PIN = "a long enough word", "490273"
@@ -24,12 +25,6 @@ WORD, PIN = "a long enough word", "490273"
 def evening():
     with time_machine.travel(NOW, tick=False):
         yield
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def sign_in(staff, password=WORD):

@@ -16,6 +16,7 @@ from studio.sign_in.pins import set_pin
 from studio.staff.leaving import leave
 from studio.staff.links import LinkRefused, make_link, use_link
 from tests.support.cast import NOW, TODAY
+from tests.support.pages import signed_in
 
 HOUR = datetime.timedelta(hours=1)
 WORD = "seven lanterns over a weir"
@@ -25,12 +26,6 @@ WORD = "seven lanterns over a weir"
 def evening():
     with time_machine.travel(NOW, tick=False):
         yield
-
-
-def signed_in(staff):
-    client = Client()
-    client.force_login(staff)
-    return client
 
 
 def link_for(director, staff):
