@@ -25,8 +25,10 @@ form.addEventListener("submit", (event) => {
   sent = true;
 });
 
-// Come back to with the browser's own button, the page is as it was left.
-addEventListener("pageshow", () => {
+// Come back to with the browser's own button, the page is as it was left. The event also ends
+// every first loading, when digits may have been tapped already.
+addEventListener("pageshow", ({ persisted }) => {
+  if (!persisted) return;
   sent = false;
   field.value = "";
 });

@@ -1,7 +1,7 @@
 """A shared tablet in a real browser: from one coach's floor to the next one's, by PIN."""
 
 from django.utils import timezone
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, SignInTry
@@ -33,6 +33,25 @@ def test_the_next_coach_takes_over_in_nine_taps_and_is_on_the_same_floor(
     asked = page.evaluate("fetch(location.pathname + '/pack').then((answer) => answer.json())")
     assert asked["me"]["name"] == "Tam"
     assert asked["tablet"] == {"name": "Blue case"}
+
+
+def test_digits_tapped_while_the_page_is_still_loading_are_kept(
+    page: Page, signed_in: SignIn, cast: Cast, meeting: Meeting, tablet: None
+) -> None:
+    signed_in(cast.omar)
+    page.goto("/change-over")
+    # The page is loaded once its picture is there: until then it waits.
+    waiting: list[Route] = []
+    page.route("**/img/mark.*", lambda route: waiting.append(route))
+    page.get_by_role("link", name="Tam").tap()
+    press(page, PIN[:3])
+    assert page.evaluate("document.readyState") == "interactive"
+    for route in waiting:
+        route.continue_()
+    page.unroute("**/img/mark.*")
+    page.wait_for_load_state("load")
+    press(page, PIN[3:])
+    page.wait_for_url(lambda url: "change-over" not in url)
 
 
 def test_without_the_network_it_says_so_and_the_page_stays(
