@@ -7,12 +7,10 @@ that hears a new name sends again what it keeps. Nothing is doubled by that: the
 
 import datetime
 import uuid
-from functools import reduce
-from operator import or_
 from typing import Any
 
 from django.db import transaction
-from django.db.models import BooleanField, Exists, ExpressionWrapper, Max, QuerySet, Value
+from django.db.models import Exists, Max, QuerySet, Value
 
 from progression.models import Attempt
 from readiness.record.intake import LINES
@@ -24,8 +22,8 @@ from studio.models import Studio
 def log_epoch(heard: str, last: uuid.UUID | None, now: datetime.datetime) -> uuid.UUID:
     """The log's name now. ``heard``: the name that the tablet knows; ``last``: the newest line
     acknowledged to it under that name."""
-    ((name, is_known),) = _log(last) if last else _log_alone()
-    if last is None or heard != str(name) or is_known:
+    ((name, is_turn),) = _log(last) if last else _log_alone()
+    if last is None or heard != str(name) or is_turn or _is_other_line(last):
         return name
     with transaction.atomic():
         studio = Studio.objects.select_for_update().get()
@@ -40,12 +38,14 @@ def log_epoch(heard: str, last: uuid.UUID | None, now: datetime.datetime) -> uui
 
 @prepared
 def _log(last: uuid.UUID) -> QuerySet[Any, Any]:
-    """The name, and whether a line of this id is in the log, of whatever kind."""
-    kept = (Exists(table.objects.filter(pk=last)) for table in LINES)
-    is_known = ExpressionWrapper(reduce(or_, kept), BooleanField())
-    return Studio.objects.values_list("log", is_known)
+    """The name, and whether a turn of this id is in the log."""
+    return Studio.objects.values_list("log", Exists(Attempt.objects.filter(pk=last)))
 
 
 @prepared
 def _log_alone() -> QuerySet[Any, Any]:
     return Studio.objects.values_list("log", Value(False))
+
+
+def _is_other_line(last: uuid.UUID) -> bool:
+    return any(table.objects.filter(pk=last).exists() for table in LINES)

@@ -25,20 +25,22 @@ def store_floor_lines(lines: Sequence[Line], meeting: Meeting, now: datetime.dat
     """Store what is no turn; the caller has made sure that the ids are new."""
     _store_attendance([line for line in lines if isinstance(line, Here)], meeting)
     for kind, (table, own) in TABLES.items():
+        reports = [line for line in lines if type(line) is kind]
         table._default_manager.bulk_create(
-            table(
-                id=report.id,
-                child=report.child,
-                meeting=meeting,
-                day=meeting.date,
-                at=report.at,
-                by=report.by,
-                received_at=now,
-                digest=report.digest,
-                **{column: getattr(report, column) for column in own},
-            )
-            for report in lines
-            if type(report) is kind
+            [
+                table(
+                    id=report.id,
+                    child=report.child,
+                    meeting=meeting,
+                    day=meeting.date,
+                    at=report.at,
+                    by=report.by,
+                    received_at=now,
+                    digest=report.digest,
+                    **{column: getattr(report, column) for column in own},
+                )
+                for report in reports
+            ]
         )
 
 

@@ -265,6 +265,19 @@ def test_a_restore_that_nobody_told_of_is_noticed_by_what_a_tablet_names(cast, l
     assert restore.at == NOW
 
 
+@pytest.mark.parametrize(
+    "said", [{"kind": "here", "present": False}, {"kind": "hurt", "place": "wrist"}]
+)
+def test_a_line_that_is_no_turn_is_known_as_well(cast, said):
+    line = said | {"id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    line["child"] = str(cast.mai.uuid)
+    assert answers(send(cast.omar, cast.meeting.uuid, [line])) == ["kept"]
+    name = str(Studio.objects.get().log)
+    answer = send(cast.omar, cast.meeting.uuid, [], log=name, last=line["id"], origin=None)
+    assert answer.json()["log"] == name
+    assert not Restore.objects.exists()
+
+
 def test_a_meeting_s_id_is_made_of_the_class_and_the_planned_time(cast):
     cast.meeting.staff.clear()
     cast.meeting.delete()
