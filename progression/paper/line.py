@@ -144,15 +144,7 @@ class LineReader:
         caught = self._try(line, "caught", read_yes, cell("caught", ""))
         faults = self._try(line, "faults", self._faults, cell("faults", ""))
         note = self._try(line, "note", _note, cell("note", ""))
-        support: Any = None
-        outcomes: Any = None
-        if drill is not None:
-            support = self._try(line, "support", self._support, cell("support", ""), drill)
-            outcomes = self._try(line, "value", self._outcomes, cells["value"], drill)
-        elif cells["drill"]:
-            # All questions at once: words that no drill would take are asked about too.
-            self._try(line, "support", refuse_unknown_support, cell("support", ""))
-            self._try(line, "value", refuse_unknown_value, cells["value"])
+        support, outcomes = self._support_and_outcomes(line, cells, drill)
         if outcomes is not None and faults is not None:
             self._try(line, "value", self._refuse_contradiction, outcomes, faults, caught)
         if drill is not None and author is not None:
@@ -174,6 +166,21 @@ class LineReader:
             coach_blank=not coach,
             surface_blank=not cell("surface"),
         )
+
+    def _support_and_outcomes(
+        self, line: int, cells: Mapping[str, str], drill: str | None
+    ) -> tuple[Any, Any]:
+        support, value = cells.get("support", ""), cells["value"]
+        if drill is not None:
+            return (
+                self._try(line, "support", self._support, support, drill),
+                self._try(line, "value", self._outcomes, value, drill),
+            )
+        if cells["drill"]:
+            # All questions at once: words that no drill would take are asked about too.
+            self._try(line, "support", refuse_unknown_support, support)
+            self._try(line, "value", refuse_unknown_value, value)
+        return None, None
 
     def _try(self, line: int, column: str, read: Callable[..., Any], *cells: Any) -> Any:
         """What is read; None if it is refused, which is noted."""

@@ -22,67 +22,73 @@ class Step:
     done: bool
 
 
+# What it is called, what is said about it, and the name of the address where it is done.
+_STEPS: tuple[tuple[Lazy, Lazy, str], ...] = (
+    (
+        _("The hall and its emergency card"),
+        _(
+            "The address and the number that a coach reads out after a fall. Every page asks "
+            "for them until they are there."
+        ),
+        "halls",
+    ),
+    (
+        _("The classes"),
+        _("Their days and halls: children come into a class."),
+        "classes",
+    ),
+    (
+        _("The children"),
+        _(
+            "From your spreadsheet, or one by one under “Children”. Nothing of a file is "
+            "stored before you have looked at it."
+        ),
+        "roster-import",
+    ),
+    (
+        _("The people"),
+        _(
+            "Coaches, assistants, and a second director: whoever recommends a child never "
+            "signs for it."
+        ),
+        "staff",
+    ),
+    (
+        _("A coach's hands: yes or no"),
+        _("A child whose family has not said yes does no skill that needs a spotter."),
+        "consents",
+    ),
+    (
+        _("Newcomers who have learned elsewhere"),
+        _("Every child begins at stage 1; place who has shown you more."),
+        "newcomers",
+    ),
+    (
+        _("A tablet for the hall, and a PIN for each coach"),
+        _("Then two coaches change over at one tablet in two taps."),
+        "tablets",
+    ),
+    (
+        _("The first backup"),
+        _("Made on the server, each night: “manage.py backup”. docs/running.md says how."),
+        "",
+    ),
+)
+
+
 def first_steps(staff: Staff, today: datetime.date) -> list[Step]:
     """In the order in which each needs the one before."""
     halls = access.visible_locations(staff)
     children = access.visible_children(staff, today).filter(left_on=None)
     studio = Studio.objects.first()
-    return [
-        Step(
-            _("The hall and its emergency card"),
-            _(
-                "The address and the number that a coach reads out after a fall. Every page asks "
-                "for them until they are there."
-            ),
-            "halls",
-            halls.exists() and not unready(halls).exists(),
-        ),
-        Step(
-            _("The classes"),
-            _("Their days and halls: children come into a class."),
-            "classes",
-            access.visible_classes(staff).exists(),
-        ),
-        Step(
-            _("The children"),
-            _(
-                "From your spreadsheet, or one by one under “Children”. Nothing of a file is "
-                "stored before you have looked at it."
-            ),
-            "roster-import",
-            children.exists(),
-        ),
-        Step(
-            _("The people"),
-            _(
-                "Coaches, assistants, and a second director: whoever recommends a child never "
-                "signs for it."
-            ),
-            "staff",
-            access.visible_colleagues(staff).exclude(pk=staff.pk).exists(),
-        ),
-        Step(
-            _("A coach's hands: yes or no"),
-            _("A child whose family has not said yes does no skill that needs a spotter."),
-            "consents",
-            children.filter(spotting_consents__isnull=False).exists(),
-        ),
-        Step(
-            _("Newcomers who have learned elsewhere"),
-            _("Every child begins at stage 1; place who has shown you more."),
-            "newcomers",
-            children.exists() and not newcomers(staff, today).exists(),
-        ),
-        Step(
-            _("A tablet for the hall, and a PIN for each coach"),
-            _("Then two coaches change over at one tablet in two taps."),
-            "tablets",
-            access.visible_tablets(staff).exists(),
-        ),
-        Step(
-            _("The first backup"),
-            _("Made on the server, each night: “manage.py backup”. docs/running.md says how."),
-            "",
-            studio is not None and studio.backed_up_at is not None,
-        ),
+    done = [
+        halls.exists() and not unready(halls).exists(),
+        access.visible_classes(staff).exists(),
+        children.exists(),
+        access.visible_colleagues(staff).exclude(pk=staff.pk).exists(),
+        children.filter(spotting_consents__isnull=False).exists(),
+        children.exists() and not newcomers(staff, today).exists(),
+        access.visible_tablets(staff).exists(),
+        studio is not None and studio.backed_up_at is not None,
     ]
+    return [Step(*step, is_done) for step, is_done in zip(_STEPS, done, strict=True)]
