@@ -44,9 +44,10 @@ def elsewhere(name: str) -> Iterator[None]:
 def close() -> None:
     """No connection of this process to the database."""
     connection.close()
-    # Nor of a thread of an earlier test that has left its own open.
+    # Nor of a thread of an earlier test that has left its own open. By the type: isinstance()
+    # would have lazy objects of other tests evaluated.
     for each in gc.get_objects():
-        if isinstance(each, DatabaseWrapper) and each.connection is not None:
+        if issubclass(type(each), DatabaseWrapper) and each.connection is not None:
             each.connection.close()
             each.connection = None
     if connection.vendor == "postgresql":
