@@ -14,6 +14,7 @@ from django.db.models import CharField, QuerySet, Value
 from django.db.models.functions import Cast
 
 from readiness.models import Decision, Pain, Pause, PauseLift
+from studio.db.prepared import prepared
 from studio.people.records import records_of
 
 
@@ -71,6 +72,7 @@ def latest_events(children: Sequence[int]) -> defaultdict[int, LatestEvents]:
     return found
 
 
+@prepared
 def _events(children: Sequence[int]) -> "QuerySet[Any, Any]":
     """In one query, from four tables."""
     kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]

@@ -50,10 +50,12 @@ def _told_apart(children: Sequence[Child], longer: Sequence[NameOf]) -> dict[int
     """For each child the first of these names that nobody else has; else the last, with the
     studio's own id or a number."""
     names = {child.pk: longer[0](child) for child in children}
+    folded = {child: fold(name) for child, name in names.items()}
     for name_of in longer[1:]:
-        for child in _sharing(children, names):
+        for child in _sharing(children, folded):
             names[child.pk] = name_of(child)
-    for number, child in enumerate(_sharing(children, names), start=1):
+            folded[child.pk] = fold(names[child.pk])
+    for number, child in enumerate(_sharing(children, folded), start=1):
         names[child.pk] = f"{names[child.pk]} · {child.list_id or number}"
     return names
 
@@ -85,10 +87,9 @@ def _with_birth(child: Child) -> str:
 _WITH_LAST: list[NameOf] = [partial(_with_last, letters=letters) for letters in (1, 3, 120)]
 
 
-def _sharing(children: Sequence[Child], names: Mapping[int, str]) -> list[Child]:
-    keys = {child.pk: fold(names[child.pk]) for child in children}
-    times = Counter(keys.values())
-    return [child for child in children if times[keys[child.pk]] > 1]
+def _sharing(children: Sequence[Child], folded: Mapping[int, str]) -> list[Child]:
+    times = Counter(folded.values())
+    return [child for child in children if times[folded[child.pk]] > 1]
 
 
 def name_classes(groups: Iterable[ClassGroup]) -> None:

@@ -142,7 +142,7 @@ def _floor_page(context: BrowserContext, address: str) -> Page:
     page.locator("#surface").click()
     page.locator("#sheet-body button").nth(2).click()
     page.locator("#all-drills").click()
-    page.locator("#sheet").get_by_role("button", name="Swing and jump tall").click()
+    page.locator("#sheet").get_by_role("button", name="Swing and jump tall").first.click()
     page.locator(".tile-main").first.wait_for()
     return page
 
