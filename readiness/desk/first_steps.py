@@ -25,10 +25,10 @@ class Step:
 # What it is called, what is said about it, and the name of the address where it is done.
 _STEPS: tuple[tuple[Lazy, Lazy, str], ...] = (
     (
-        _("The hall and its emergency card"),
+        _("The halls and their emergency cards"),
         _(
             "The address and the number that a coach reads out after a fall. Every page asks "
-            "for them until they are there."
+            "for them until they are there. A second hall is added there too."
         ),
         "halls",
     ),
@@ -60,7 +60,10 @@ _STEPS: tuple[tuple[Lazy, Lazy, str], ...] = (
     ),
     (
         _("Newcomers who have learned elsewhere"),
-        _("Every child begins at stage 1; place who has shown you more."),
+        _(
+            "Every child begins at stage 1; place who has shown you more. The others stay as "
+            "they are."
+        ),
         "newcomers",
     ),
     (
@@ -87,7 +90,7 @@ def first_steps(staff: Staff, today: datetime.date) -> list[Step]:
         children.exists(),
         access.visible_colleagues(staff).exclude(pk=staff.pk).exists(),
         children.filter(spotting_consents__isnull=False).exists(),
-        children.exists() and not newcomers(staff, today).exists(),
+        newcomers(staff, today).count() < children.count(),
         access.visible_tablets(staff).exists(),
         studio is not None and studio.backed_up_at is not None,
     ]

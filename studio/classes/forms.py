@@ -43,7 +43,9 @@ class StaffField(forms.ModelMultipleChoiceField):
 class PlanForm(forms.Form):
     """Where and when a class meets."""
 
-    location = forms.ModelChoiceField(Location.objects.none(), label=_("Hall"))
+    location = forms.ModelChoiceField(
+        Location.objects.none(), label=_("Hall"), empty_label=_("Choose")
+    )
     weekday = forms.TypedChoiceField(label=_("Day"), choices=DAYS_OF_WEEK, coerce=int)
     starts_at = time_field()
     minutes = forms.IntegerField(label=_("Minutes"), min_value=10, max_value=300, initial=60)
@@ -158,7 +160,9 @@ class VisitForm(forms.Form):
 
 
 class HolidayForm(forms.Form):
-    location = forms.ModelChoiceField(Location.objects.none(), label=_("Hall"))
+    location = forms.ModelChoiceField(
+        Location.objects.none(), label=_("Hall"), empty_label=_("Choose")
+    )
     name = forms.CharField(label=_("What it is called"), max_length=80)
     first_day = day_field(_("First day"))
     last_day = day_field(_("Last day"))

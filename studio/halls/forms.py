@@ -3,7 +3,6 @@
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
@@ -12,9 +11,17 @@ from studio.models import Location, known_zone
 from studio.people.names import clean_name
 
 
-def place(label: Any, help_text: Any) -> forms.CharField:
+class MissedField(forms.CharField):
+    """May be left empty and is no option: the pages say that it is missing."""
+
+    missed = True
+
+
+def place(
+    label: Any, help_text: Any, kind: type[forms.CharField] = forms.CharField
+) -> forms.CharField:
     """A line of the card; it may be left empty."""
-    return forms.CharField(
+    return kind(
         label=label,
         max_length=250,
         required=False,
@@ -24,17 +31,19 @@ def place(label: Any, help_text: Any) -> forms.CharField:
 
 
 class EmergencyForm(SeenForm):
-    """Each line may be left empty: of number and address the pages say that they are missing."""
+    """The card of one hall."""
 
     hall = forms.ModelChoiceField(queryset=Location.objects.none(), widget=forms.HiddenInput)
-    emergency_number = forms.CharField(
+    emergency_number = MissedField(
         label=_("Emergency number"),
         max_length=20,
         required=False,
         help_text=_("The number that is called from this hall, as it is dialled there."),
         widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
     )
-    address = place(_("Address"), _("As you would tell it to an ambulance: street, house."))
+    address = place(
+        _("Address"), _("As you would tell it to an ambulance: street, house."), MissedField
+    )
     door = place(_("Door for the ambulance"), _("Where it drives up, and which door is opened."))
     first_aid_kit = place(_("First-aid kit"), _("Where it hangs or lies."))
     defibrillator = place(_("Defibrillator"), _("Where it is; or that the hall has none."))
@@ -59,7 +68,6 @@ class NewHallForm(forms.Form):
         max_length=60,
         validators=[known_zone],
         help_text=_("Such as Europe/Lisbon. It decides what “today” is in this hall."),
-        initial=settings.TIME_ZONE,
     )
 
     def clean_name(self) -> str:

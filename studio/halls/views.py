@@ -1,5 +1,7 @@
 """The halls of a director: a new one, and each one's emergency card, entered and confirmed."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -34,12 +36,16 @@ def _halls(
     status: int = 200,
 ) -> HttpResponse:
     visible = access.visible_locations(access.staff_of(request)).order_by("name", "pk")
-    rows = []
+    rows: list[dict[str, Any]] = []
     for hall in visible.select_related("confirmed_by"):
         refused = posted is not None and str(posted["hall"].value()) == str(hall.pk)
         form = posted if refused else _form_of(hall, visible)
         rows.append({"hall": hall, "missing": missing_sentences(hall), "form": form})
-    context = {"rows": rows, "new": new or NewHallForm(auto_id="new_%s")}
+    if new is None:
+        new = NewHallForm(
+            auto_id="new_%s", initial={"zone": rows[0]["hall"].zone if rows else "UTC"}
+        )
+    context = {"rows": rows, "new": new}
     return render(request, "studio/halls/halls.html", context, status=status)
 
 

@@ -30,6 +30,8 @@ class SignInForm(AuthenticationForm):
     def __init__(self, request: HttpRequest, now: datetime.datetime, **kwargs: Any) -> None:
         super().__init__(request, **kwargs)
         self.now = now
+        # As it is called where it is given out.
+        self.fields["username"].label = _lazy("Sign-in name")
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = self.cleaned_data

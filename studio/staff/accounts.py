@@ -42,6 +42,8 @@ def _lately(staff: Staff, now: datetime.datetime) -> QuerySet[AccountChange]:
     theirs = visible_colleagues(staff).values("pk")
     others = Q(by=None) | ~Q(by=staff)
     lately = AccountChange.objects.filter(others, staff__in=theirs, at__gt=now - TOLD_FOR)
+    # That one's own account was made is no news to oneself.
+    lately = lately.exclude(staff=staff, what=AccountChange.What.MADE)
     return lately.select_related("staff", "by").order_by("-at", "-pk")
 
 

@@ -27,13 +27,13 @@ class EnrolForm(forms.Form):
         label=_("Name"),
         max_length=60,
         help_text=_(
-            "What is written on it. A tablet of the same name at this location is withdrawn: "
+            "What is written on it. A tablet of the same name in this hall is withdrawn: "
             "this one takes its place."
         ),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     location = forms.ModelChoiceField(
-        label=_("Location"), queryset=Location.objects.none(), empty_label=None
+        label=_("Hall"), queryset=Location.objects.none(), empty_label=None
     )
 
     def __init__(self, locations: QuerySet[Location], *args: Any, **kwargs: Any) -> None:

@@ -317,7 +317,7 @@ def test_a_sign_in_that_ends_with_four_turns_waiting_loses_none(
     expect(link).to_be_visible()
     assert stored() == []
     link.click()
-    page.get_by_label("Username").fill("omar")
+    page.get_by_label("Sign-in name").fill("omar")
     page.get_by_label("Password").fill("a long enough word")
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url(f"**/floor/{meeting.uuid}")

@@ -5,11 +5,21 @@ import re
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from readiness.models import Placing
 from studio.models import Child, ClassGroup, Location, Meeting, Merge, Staff
 from studio.people.class_dates import evenings
+from tests.support.browser.desk_taps import (
+    follow,
+    go_on,
+    press,
+    select,
+    tick,
+    unfold,
+    write,
+    write_in,
+)
 from tests.support.browser.floor_taps import SignIn
 from tests.support.cast import Cast, make_child
 
@@ -30,51 +40,6 @@ def desk(page: Page, signed_in: SignIn, cast: Cast) -> Page:
     signed_in(cast.petra)
     page.goto("/desk")
     return page
-
-
-def go_on(page: Page, way: Locator) -> None:
-    """Through a link or a form's button to the page that answers."""
-    with page.expect_navigation():
-        way.click()
-
-
-def press(page: Page, name: str) -> None:
-    go_on(page, page.get_by_role("button", name=name, exact=True))
-
-
-def follow(page: Page, name: str) -> None:
-    go_on(page, page.get_by_role("link", name=name, exact=True).first)
-
-
-def unfold(page: Page, name: str) -> None:
-    page.locator("summary", has_text=name).click()
-
-
-def field(page: Page | Locator, label: str) -> Locator:
-    """The first of that label; optional ones say so in it."""
-    return page.get_by_label(re.compile(rf"^{re.escape(label)}( \(optional\))?$")).first
-
-
-def write(page: Page | Locator, label: str, text: str) -> None:
-    field(page, label).fill(text)
-
-
-def tick(page: Page, name: str) -> None:
-    page.get_by_role("checkbox", name=re.compile(f"^{re.escape(name)}")).first.check()
-
-
-def form_of(page: Page, button: str) -> Locator:
-    return page.locator("form", has=page.get_by_role("button", name=button, exact=True))
-
-
-def select(page: Page, form: str, label: str, text: str) -> None:
-    box = field(form_of(page, form), label)
-    value = box.locator("option", has_text=text).first.get_attribute("value")
-    box.select_option(value)
-
-
-def write_in(page: Page, form: str, label: str, text: str) -> None:
-    write(form_of(page, form), label, text)
 
 
 def add_child(page: Page, name: str, born: str, group: str, guardian: str = "") -> Child:

@@ -50,6 +50,12 @@ def everything():
     )
 
 
+def test_after_the_first_run_a_page_finds_its_style_sheets(db, monkeypatch, settings, tmp_path):
+    settings.STATIC_ROOT = tmp_path / "static"
+    begin(monkeypatch)
+    assert (tmp_path / "static" / "staticfiles.json").exists()
+
+
 def test_the_first_run_makes_all_that_a_studio_needs(db, monkeypatch):
     begin(monkeypatch)
     assert Studio.objects.get().name == "Lantern Yard"

@@ -44,6 +44,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         made = [ensure_key(KEY_FILE)]
         call_command("migrate", verbosity=0)
+        # No page opens without its style sheets in place.
+        call_command("collectstatic", interactive=False, verbosity=0)
         for finding in findings(connection):
             self.stderr.write(f"{finding.msg} {finding.hint}")
         with transaction.atomic():

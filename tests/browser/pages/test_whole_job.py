@@ -67,7 +67,7 @@ def nearly_there(cast: Cast, log: Logged) -> datetime.date:
 
 def sign_in(page: Page, username: str) -> None:
     page.goto("/")
-    page.get_by_label("Username").fill(username)
+    page.get_by_label("Sign-in name").fill(username)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("heading", name="Tonight")).to_be_visible()

@@ -75,3 +75,11 @@ def test_the_desk_of_sixty_children_takes_as_many_queries_as_of_three(
             assert "First steps" in text_of(petra.get("/desk"))
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_placing_one_newcomer_ends_the_step_of_those_who_learned_elsewhere(
+    cast: Cast, log: Logged
+) -> None:
+    assert not first_steps(cast.petra, TODAY)[5].done
+    log(cast.mai, "log-roll", "1")
+    assert first_steps(cast.petra, TODAY)[5].done

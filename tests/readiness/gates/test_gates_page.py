@@ -189,7 +189,7 @@ def test_a_looser_gate_is_warned_of_with_both_chances_and_the_children(cast, cli
     assert "Sure 99 % 60 %" in words
     assert "something would change for 1 child from 5 Mar 2026 on" in words
     assert "Would come up for review: 1 Mai Back walkover, unspotted" in words
-    assert "It counts from 5 Mar 2026, at every location" in words
+    assert "It counts from 5 Mar 2026, in every hall" in words
     assert LadderVersion.objects.count() == 2
 
 

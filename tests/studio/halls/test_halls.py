@@ -10,6 +10,7 @@ from django.utils import timezone
 from studio.halls.emergency import Emergency, card_mark, emergency_of, missing_sentences
 from studio.models import Location
 from studio.people.meetings import meeting_on
+from tests.support.pages import text_of
 
 MISSING = "the emergency number is missing"
 
@@ -68,13 +69,21 @@ def test_nobody_else_changes_it(client, cast, who, status):
     assert cast.hall.emergency_number == "112"
 
 
-@pytest.mark.parametrize("address", ["/", "/review", "/gates", "/roster", "/tablets", "/halls"])
+@pytest.mark.parametrize("address", ["/", "/review", "/gates", "/roster", "/tablets"])
 def test_every_page_of_a_director_says_what_is_missing_and_where_to_enter_it(client, cast, address):
     Location.objects.filter(pk=cast.hall.pk).update(emergency_number="")
     client.force_login(cast.petra)
     page = client.get(address).text
     assert MISSING in page
     assert 'href="/halls">Enter and confirm' in page
+
+
+def test_the_page_where_it_is_entered_does_not_lead_to_itself(client, cast):
+    Location.objects.filter(pk=cast.hall.pk).update(emergency_number="")
+    client.force_login(cast.petra)
+    page = client.get("/halls").text
+    assert MISSING in page
+    assert "Enter and confirm" not in page
 
 
 @pytest.mark.parametrize("who", ["petra", "omar"])
@@ -186,3 +195,16 @@ def test_nobody_else_adds_a_hall(client, cast, who):
     client.force_login(getattr(cast, who))
     assert add(client, "Dock hall").status_code == 403
     assert Location.objects.count() == 2
+
+
+def test_a_new_hall_is_offered_the_time_zone_of_the_first_one(client, cast):
+    client.force_login(cast.petra)
+    Location.objects.filter(pk=cast.hall.pk).update(zone="Asia/Tokyo")
+    assert 'name="zone" value="Asia/Tokyo"' in client.get("/halls").content.decode()
+
+
+def test_number_and_address_are_not_called_optional(client, cast):
+    client.force_login(cast.petra)
+    words = text_of(client.get("/halls"))
+    assert "Emergency number The number that is called" in words
+    assert "First-aid kit (optional)" in words

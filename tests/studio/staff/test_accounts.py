@@ -8,6 +8,7 @@ from django.core.management import call_command
 from django.test import Client
 
 from studio.models import AccountChange, Staff
+from studio.staff.accounts import tell
 from studio.staff.leaving import leave
 from tests.support.cast import NOW, TODAY
 
@@ -56,3 +57,10 @@ def test_who_ended_somebodys_access_tells_the_others_and_not_herself(cast):
     assert said in page(cast.luis)
     assert said not in page(cast.petra)
     assert Staff.objects.get(pk=cast.omar.pk).left_on == TODAY + DAY
+
+
+def test_that_ones_own_account_was_made_is_no_news_to_oneself(cast):
+    tell(cast.petra, AccountChange.What.MADE, None, NOW)
+    said = "Petra’s account was made by somebody at the server."
+    assert said not in page(cast.petra)
+    assert said in page(cast.luis)
