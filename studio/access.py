@@ -25,6 +25,7 @@ from studio.models import (
     Location,
     Meeting,
     Merge,
+    NotDouble,
     Staff,
     Tablet,
 )
@@ -273,6 +274,12 @@ def visible_merges(staff: Staff, today: datetime.date) -> QuerySet[Merge]:
     """The merges in force of children whom this person sees."""
     theirs = all_records(visible_children(staff, today))
     return Merge.objects.filter(undone_at=None, survivor__in=theirs)
+
+
+def visible_not_doubles(staff: Staff, today: datetime.date) -> QuerySet[NotDouble]:
+    """What is said of two children whom this person sees, that they are two."""
+    theirs = all_records(visible_children(staff, today))
+    return NotDouble.objects.filter(ended_at=None, one__in=theirs, other__in=theirs)
 
 
 def unsorted_classes(staff: Staff) -> QuerySet[ClassGroup]:

@@ -12,7 +12,7 @@ from readiness.models import DayTally
 from readiness.record.standings import read
 from studio import access
 from studio.lists import csv_text
-from studio.models import Child, ClassGroup, Merge, Staff
+from studio.models import Child, ClassGroup, Merge, NotDouble, Staff
 from studio.people.class_lists import classes_of
 from studio.people.consent_words import answer_word
 from studio.people.consents import answer_on, consents_of
@@ -62,13 +62,19 @@ def what_changes(loser: Child, survivor: Child, by: Staff, now: datetime.datetim
 class Doubles:
     likely: list[Double]
     merged: list[Merge]
+    two: list[NotDouble]
 
 
 def doubles_page(staff: Staff, today: datetime.date) -> Doubles:
     children = list(access.visible_children(staff, today).order_by("search_key", "pk"))
     tell_apart(children)
     merges = access.visible_merges(staff, today).select_related("loser", "survivor", "by")
-    return Doubles(likely_doubles(children), list(merges.order_by("-at", "-pk")))
+    two = access.visible_not_doubles(staff, today).select_related("one", "other", "by")
+    return Doubles(
+        likely_doubles(children),
+        list(merges.order_by("-at", "-pk")),
+        list(two.order_by("-at", "-pk")),
+    )
 
 
 def doubles_file(page: Doubles) -> str:

@@ -4,7 +4,7 @@ import datetime
 import uuid
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -16,6 +16,7 @@ from readiness.merging.words import NOT_MERGED
 from studio import access
 from studio.lists import csv_answer, wants_file
 from studio.models import Child
+from studio.people.doubles import ask_again, say_two
 from studio.people.merging import NotMerged, merge, undo
 from studio.people.today import site_today
 
@@ -77,6 +78,31 @@ def _side_by_side(
     }
     status = 409 if code else 200
     return render(request, "readiness/merging/merge.html", context, status=status)
+
+
+@access.only(access.may_merge)
+@require_POST
+def two_children(request: HttpRequest, child: uuid.UUID, other: uuid.UUID) -> HttpResponse:
+    """Somebody has looked at both: they are two, and are listed no more as likely one."""
+    now = timezone.now()
+    one, two = visible_child(request, child, now), visible_child(request, other, now)
+    if one.pk == two.pk:
+        raise Http404
+    say_two(one, two, access.staff_of(request), now)
+    said = _("%(one)s and %(other)s: two children. They are listed no more.")
+    messages.success(request, said % {"one": one.name, "other": two.name})
+    return redirect("doubles")
+
+
+@access.only(access.may_merge)
+@require_POST
+def ask_about_again(request: HttpRequest, pair: uuid.UUID) -> HttpResponse:
+    """What was said of the two is taken back."""
+    now, staff = timezone.now(), access.staff_of(request)
+    pairs = access.visible_not_doubles(staff, site_today(now)).select_related("one", "other")
+    ask_again(get_object_or_404(pairs, uuid=pair), staff, now)
+    messages.success(request, _("Taken back: where the two are alike, they are listed again."))
+    return redirect("doubles")
 
 
 @access.only(access.may_merge)

@@ -19,7 +19,7 @@ log = logging.getLogger("ladder.classes")
 
 class NotChanged(Exception):
     """Nothing was stored. ``code``: held (something is written down of this evening), taken (the
-    class meets then already)."""
+    class meets then already), seen (something is written down of this visitor)."""
 
     def __init__(self, code: str) -> None:
         super().__init__(code)
@@ -56,8 +56,8 @@ def _locked(evening: Evening, seen: str) -> Meeting:
     return meeting
 
 
-def _is_held(meeting: Meeting) -> bool:
-    """Whether turns, attendance or anything else are written down of it."""
+def _is_held(meeting: Meeting, **about: Child) -> bool:
+    """Whether turns, attendance or anything else are written down of it, or of ``child`` there."""
     plan = {MeetingVisit, Meeting.staff.through}
     pointing = (
         field
@@ -65,8 +65,9 @@ def _is_held(meeting: Meeting) -> bool:
         if isinstance(field, ManyToOneRel) and field.related_model not in plan
     )
     return any(
-        field.related_model._base_manager.filter(**{field.field.name: meeting}).exists()
+        field.related_model._base_manager.filter(**{field.field.name: meeting}, **about).exists()
         for field in pointing
+        if about.keys() <= {each.name for each in field.related_model._meta.fields}
     )
 
 
@@ -114,6 +115,16 @@ def add_visit(evening: Evening, child: Child, makes_up: bool, by: Staff) -> None
         about = {"makes_up": makes_up, "by": by}
         MeetingVisit.objects.update_or_create(meeting=meeting, child=child, defaults=about)
     log.info("visit meeting=%s child=%s by=%s", meeting.uuid, child.uuid, by.uuid)
+
+
+def end_visit(visit: MeetingVisit, by: Staff) -> None:
+    """The child is not on the floor page of that evening any more. Raises NotChanged."""
+    with transaction.atomic():
+        meeting = Meeting.objects.select_for_update(no_key=True).get(pk=visit.meeting_id)
+        if _is_held(meeting, child=visit.child):
+            raise NotChanged("seen")
+        visit.delete()
+    log.info("visit ended meeting=%s child=%s by=%s", meeting.uuid, visit.child.uuid, by.uuid)
 
 
 def add_holiday(

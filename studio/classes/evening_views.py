@@ -17,13 +17,14 @@ from studio.classes.dates import (
     NotChanged,
     add_visit,
     cancel_evening,
+    end_visit,
     evening_on,
     move_evening,
     set_stand_ins,
 )
-from studio.classes.forms import EveningForm, StandInForm, VisitForm
+from studio.classes.forms import EndVisitForm, EveningForm, StandInForm, VisitForm
 from studio.classes.words import why_not_changed
-from studio.models import ClassGroup
+from studio.models import ClassGroup, MeetingVisit
 from studio.people.class_dates import Evening
 from studio.people.class_lists import in_class
 
@@ -128,4 +129,22 @@ def evening_visit(request: HttpRequest, group: uuid.UUID, day: str) -> HttpRespo
     add_visit(found, form.cleaned_data["child"], form.cleaned_data["makes_up"], by)
     sentence = _("%(name)s is on the floor page of that evening.")
     messages.success(request, sentence % {"name": form.cleaned_data["child"].called})
+    return redirect("evening", group, day)
+
+
+@access.only(access.may_keep_classes)
+@require_POST
+def evening_visit_end(request: HttpRequest, group: uuid.UUID, day: str) -> HttpResponse:
+    """A visitor is taken off the evening again; one who is off already stays off."""
+    found, by = _evening(request, group, day), access.staff_of(request)
+    visits = MeetingVisit.objects.filter(meeting=found.meeting).select_related("child")
+    form = EndVisitForm(visits, request.POST)
+    if form.is_valid():
+        visit = form.cleaned_data["visit"]
+        try:
+            end_visit(visit, by)
+        except NotChanged as error:
+            return _refused(request, group, day, error)
+        sentence = _("%(name)s is off the floor page of that evening.")
+        messages.success(request, sentence % {"name": visit.child.called})
     return redirect("evening", group, day)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import may_sign_in_rows, visible_colleagues, visible_locations
 from studio.as_seen import SeenForm
 from studio.classes.changing import name_taken
-from studio.models import DAYS_OF_WEEK, Child, ClassGroup, Holiday, Location, Staff
+from studio.models import DAYS_OF_WEEK, Child, ClassGroup, Holiday, Location, MeetingVisit, Staff
 from studio.people.names import clean_name
 
 NAME_TAKEN = _("There is a class of this name in this hall already.")
@@ -157,6 +157,14 @@ class VisitForm(forms.Form):
         super().__init__(*args, **kwargs)
         field: Any = self.fields["child"]
         field.queryset = children.order_by("name_key", "pk")
+
+
+class EndVisitForm(forms.Form):
+    visit = forms.ModelChoiceField(MeetingVisit.objects.none())
+
+    def __init__(self, visits: QuerySet[MeetingVisit], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["visit"].queryset = visits  # type: ignore[attr-defined]
 
 
 class HolidayForm(forms.Form):

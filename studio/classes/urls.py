@@ -19,4 +19,5 @@ urlpatterns = [
     path(f"{EVENING}/cancel", evening_views.evening_cancel, name="evening-cancel"),
     path(f"{EVENING}/stand-in", evening_views.evening_stand_in, name="evening-stand-in"),
     path(f"{EVENING}/visit", evening_views.evening_visit, name="evening-visit"),
+    path(f"{EVENING}/visit/end", evening_views.evening_visit_end, name="evening-visit-end"),
 ]

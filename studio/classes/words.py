@@ -14,4 +14,6 @@ def why_not_changed(error: ChangedMeanwhile | NotChanged) -> str:
         )
     if error.code == "held":
         return _("This evening has begun: something is written down of it. Nothing was changed.")
+    if error.code == "seen":
+        return _("Something is written down of this child on that evening. Nothing was changed.")
     return _("The class meets then already. Nothing was changed.")

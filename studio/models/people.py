@@ -307,6 +307,27 @@ class Merge(models.Model):
         return f"{self.loser} into {self.survivor}"
 
 
+class NotDouble(models.Model):
+    """Somebody has looked at two who are alike: they are two children, until ``ended_at``. The one
+    with the smaller key is ``one``. See studio/people/doubles.py."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    one = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
+    other = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+    ended_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(one__lt=F("other")), name="two_in_order"),
+            models.UniqueConstraint(
+                fields=["one", "other"], condition=Q(ended_at=None), name="said_to_be_two_once"
+            ),
+        ]
+
+
 class SpottingConsent(models.Model):
     """One guardian's answer to hands-on spotting, as it was written down. Only ever added to.
 

@@ -1,14 +1,20 @@
-"""Children who may stand in the record twice. They are listed and never joined by the program."""
+"""Children who may stand in the record twice. They are listed and never joined by the program.
 
-from collections import defaultdict
+Somebody who has looked at both may say that they are two: then they are listed no more.
+"""
+
+import datetime
+import logging
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
+from django.db import transaction
 from django.utils.translation import gettext as _
 
-from studio.models import Child
-from studio.people.names import fold
+from studio.models import Child, NotDouble, Staff
+from studio.people.alike import Likes, Who, same_guardian, who_of
+
+log = logging.getLogger("ladder.merging")
 
 
 @dataclass(frozen=True)
@@ -21,68 +27,84 @@ class Double:
 
 
 def likely_doubles(children: Sequence[Child]) -> list[Double]:
-    """By name: accents and the order of the words aside the same one, or a part of it.
-
-    Two who were born in different years are none, unless they have the same guardian.
-    """
-    alike: dict[tuple[object, ...], list[Child]] = defaultdict(list)
+    """Those who are alike, and of whom nobody has said that they are two; by name."""
+    known = _said_to_be_two(children)
+    likes: Likes[Child] = Likes()
+    found = []
     for child in children:
-        words = fold(child.name).split()
-        alike["names", tuple(sorted(words))].append(child)
-        for word in words[:1]:
-            if child.guardian:
-                alike["guardian", fold(child.guardian), word].append(child)
-            if child.birth_year:
-                alike["birth", child.born, word].append(child)
-    pairs = {pair: None for some in alike.values() for pair in combinations(some, 2)}
-    found = [Double(one, other, tuple(why_alike(one, other))) for one, other in pairs]
-    return sorted((each for each in found if each.why), key=lambda each: each.one.search_key)
-
-
-def why_alike(one: Child, other: Child) -> list[str]:
-    """What speaks for it that two are one child; nothing where too little does."""
-    words, others = set(fold(one.name).split()), set(fold(other.name).split())
-    guardian = bool(one.guardian) and fold(one.guardian) == fold(other.guardian)
-    known = one.birth_year is not None and other.birth_year is not None
-    birth = known and one.born == other.born
-    if known and one.birth_year != other.birth_year and not guardian:
-        return []
-    if words != others and not (words < others or others < words or guardian):
-        return []
-    if words != others and not (birth or guardian):
-        return []
-    return [
-        *_name_words(one, other, words == others),
-        *_birth_words(known, birth),
-        *_same(guardian),
-    ]
-
-
-def _name_words(one: Child, other: Child, same: bool) -> Iterable[str]:
-    if one.name_key == other.name_key:
-        yield _("the same name")
-    elif not same:
-        yield _("a part of the name")
-    elif fold(one.name) == fold(other.name):
-        yield _("the same name but for accents")
-    else:
-        yield _("the same names the other way round")
-
-
-def _birth_words(known: bool, same: bool) -> Iterable[str]:
-    if same:
-        yield _("born in the same month")
-    elif known:
-        yield _("another month of birth")
-
-
-def _same(guardian: bool) -> Iterable[str]:
-    if guardian:
-        yield _("the same guardian")
+        who = who_of(child)
+        for other in likes.of(who):
+            if frozenset((child.pk, other.pk)) not in known:
+                found.append(Double(other, child, why_alike(other, child)))
+        likes.add(who, child)
+    return sorted(found, key=lambda each: each.one.search_key)
 
 
 def doubles_of(child: Child, children: Iterable[Child]) -> list[Double]:
     """The same for one child."""
     others = [other for other in children if other != child]
-    found = [Double(child, other, tuple(why_alike(child, other))) for other in others]
-    return [each for each in found if each.why]
+    known = _said_to_be_two([child, *others])
+    near = Likes((who_of(other), other) for other in others).of(who_of(child))
+    return [
+        Double(child, other, why_alike(child, other))
+        for other in near
+        if frozenset((child.pk, other.pk)) not in known
+    ]
+
+
+def why_alike(one: Child, other: Child) -> tuple[str, ...]:
+    """What speaks for it that two who are alike are one child, in words."""
+    who, other_who = who_of(one), who_of(other)
+    said = [_name_words(one, other, who, other_who), _birth_words(one, other)]
+    if same_guardian(who, other_who):
+        said.append(_("the same guardian"))
+    return tuple(filter(None, said))
+
+
+def _name_words(one: Child, other: Child, who: Who, other_who: Who) -> str:
+    words, others = set(who.words), set(other_who.words)
+    if one.name_key == other.name_key:
+        return _("the same name")
+    if who.words == other_who.words:
+        return _("the same name but for accents")
+    if words == others:
+        return _("the same names the other way round")
+    if words & others and (words < others or others < words or same_guardian(who, other_who)):
+        return _("a part of the name")
+    return _("a name that is nearly the same")
+
+
+def _birth_words(one: Child, other: Child) -> str:
+    if one.birth_year is None or other.birth_year is None:
+        return ""
+    if one.born == other.born:
+        return _("born in the same month") if one.birth_month else _("born in the same year")
+    return _("another month of birth")
+
+
+# Said to be two.
+
+
+def say_two(one: Child, other: Child, by: Staff, now: datetime.datetime) -> None:
+    """These are two children. Twice is once."""
+    first, second = sorted((one, other), key=lambda child: child.pk)
+    with transaction.atomic():
+        list(Child.objects.filter(pk__in=[one.pk, other.pk]).order_by("pk").select_for_update())
+        NotDouble.objects.get_or_create(
+            one=first, other=second, ended_at=None, defaults={"by": by, "at": now}
+        )
+    log.info("two children one=%s other=%s by=%s", first.uuid, second.uuid, by.uuid)
+
+
+def ask_again(row: NotDouble, by: Staff, now: datetime.datetime) -> None:
+    """They may be one again. Twice is once."""
+    NotDouble.objects.filter(pk=row.pk, ended_at=None).update(ended_at=now, ended_by=by)
+    log.info("asked again one=%s other=%s by=%s", row.one.uuid, row.other.uuid, by.uuid)
+
+
+def _said_to_be_two(children: Sequence[Child]) -> set[frozenset[int]]:
+    """Pairs of the records that stand for the children."""
+    rows = NotDouble.objects.filter(ended_at=None).select_related("one", "other")
+    here = {child.pk for child in children}
+    pairs = (frozenset((row.one.root, row.other.root)) for row in rows)
+    return {pair for pair in pairs if pair <= here}

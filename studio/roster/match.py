@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 
 from studio.imports.refused_file import RefusedLine
 from studio.models import Child, ClassGroup
+from studio.people.alike import Likes, who_of
 from studio.people.consents import NOT_ASKED, Answer
 from studio.people.names import fold_name
 from studio.roster.lines import RosterLine
-from studio.roster.near import Likes, who_of_child, who_of_line
 from studio.roster.plan import (
     Plan,
     PlannedChild,
@@ -91,7 +91,7 @@ class _Planner:
         self.questions: list[Question] = []
         self.refused: list[RefusedLine] = []
         standing = {child.pk: child for child in children}
-        self.likes = Likes((who_of_child(c), standing.get(c.root, c)) for c in children)
+        self.likes = Likes((who_of(c), standing.get(c.root, c)) for c in children)
         # By the first line of a group, whom it was said to be; and where the file is not right.
         self.said: dict[int, Child] = {}
         self.as_here: set[int] = set()
@@ -173,17 +173,17 @@ class _Planner:
     def ask_about_alike(self) -> None:
         found = [(group, *self._find(_together(group))) for group in self.grouped]
         here = {child.root for _group, child, _question in found if child}
-        groups = Likes((who_of_line(group[0]), group) for group, child, _q in found if child)
+        groups = Likes((who_of(group[0]), group) for group, child, _q in found if child)
         self.grouped = []
         for group, child, question in found:
             row = group[0]
             if child is None and not question and row.list_id not in self.foreign_ids:
-                lines = groups.of(who_of_line(row))
-                children = [c for c in self.likes.of(who_of_line(row)) if c.root not in here]
+                lines = groups.of(who_of(row))
+                children = [c for c in self.likes.of(who_of(row)) if c.root not in here]
                 if not self._is_settled(group, lines, children):
                     continue
             if child is None:
-                groups.add(who_of_line(row), group)
+                groups.add(who_of(row), group)
             self.grouped.append(group)
 
     def _is_settled(

@@ -21,6 +21,7 @@ from studio.models import (
     Meeting,
     MeetingVisit,
     Merge,
+    NotDouble,
     OneTimeLink,
     Pin,
     SignInTry,
@@ -60,6 +61,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("evening-stand-in", "post", 403, 422, 404, 422, 404, 302),
     ("evening-visit", "get", 403, 403, 403, 405, 405, 302),
     ("evening-visit", "post", 403, 403, 403, 422, 404, 302),
+    ("evening-visit-end", "get", 403, 403, 403, 405, 405, 302),
+    ("evening-visit-end", "post", 403, 403, 403, 302, 404, 302),
     ("halls", "get", 403, 403, 403, 200, 200, 302),
     ("hall-add", "get", 403, 403, 403, 405, 405, 302),
     ("hall-add", "post", 403, 403, 403, 422, 422, 302),
@@ -215,6 +218,10 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("change-over", "get", 302, 302, 302, 302, 302, 302),
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
     # Last: from then on these are one child.
+    ("two-children", "get", 403, 403, 403, 405, 405, 302),
+    ("two-children", "post", 403, 403, 403, 302, 404, 302),
+    ("doubles-again", "get", 403, 403, 403, 405, 405, 302),
+    ("doubles-again", "post", 403, 403, 403, 302, 404, 302),
     ("merge-undo", "get", 403, 403, 403, 405, 405, 302),
     ("merge-undo", "post", 403, 403, 403, 302, 404, 302),
     ("merge", "get", 403, 403, 403, 200, 404, 302),
@@ -223,7 +230,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
 COUNTED = (
     Attempt, Strike, RejectedLine, Attendance, FamilyTold, Growing, Pain, PainGone, Pause,
     PauseLift, Placing, Decision, Child, Contact, ImportDraft, Meeting, Tablet, Pin, SignInTry,
-    SpottingConsent, Merge, OneTimeLink, StaffPaper, ClassMove, Holiday, MeetingVisit,
+    SpottingConsent, Merge, NotDouble, OneTimeLink, StaffPaper, ClassMove, Holiday, MeetingVisit,
 )  # fmt: skip
 
 

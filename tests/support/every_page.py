@@ -17,7 +17,17 @@ from progression.models import LadderVersion, Surface
 from readiness.models import Pain, Pause, Placing
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
-from studio.models import BroughtIn, Child, ClassGroup, Holiday, Meeting, Merge, Staff, Tablet
+from studio.models import (
+    BroughtIn,
+    Child,
+    ClassGroup,
+    Holiday,
+    Meeting,
+    Merge,
+    NotDouble,
+    Staff,
+    Tablet,
+)
 from studio.people.merging import merge
 from studio.people.names import fold_name
 from studio.sign_in.pins import set_pin
@@ -68,6 +78,8 @@ class Site:
     unsorted: ClassGroup
     # Of a second record of Ilse's.
     merge: Merge
+    # Mai and Ilse, said to be two children.
+    two: NotDouble
     holiday: Holiday
 
 
@@ -96,10 +108,11 @@ def build(cast: Cast, log: Logged) -> Site:
         name=TWICE, name_key=fold_name(TWICE), birth_year=2015, birth_month=10
     )
     merged = merge(twice, cast.ilse, cast.petra, EVENING)
+    two = NotDouble.objects.create(one=cast.mai, other=cast.ilse, by=cast.petra, at=EVENING)
     day = TODAY + datetime.timedelta(days=40)
     about = {"first_day": day, "last_day": day}
     holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
-    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged, holiday)
+    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged, two, holiday)
 
 
 def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
@@ -208,6 +221,7 @@ def addresses(site: Site) -> dict[str, str]:
             f"evening-{verb}": f"{_evening(site.cast.blue)}/{verb}"
             for verb in ("move", "cancel", "stand-in", "visit")
         },
+        "evening-visit-end": f"{_evening(site.cast.blue)}/visit/end",
         "halls": "/halls",
         "hall-add": "/halls/add",
         "hall-confirm": "/halls/confirm",
@@ -227,6 +241,8 @@ def addresses(site: Site) -> dict[str, str]:
         "doubles": "/doubles",
         "same-as": f"/children/{mai}/same-as",
         "merge": f"/children/{site.unknown.uuid}/same-as/{mai}",
+        "two-children": f"/children/{site.unknown.uuid}/same-as/{mai}/two",
+        "doubles-again": f"/doubles/{site.two.uuid}/again",
         "merge-undo": f"/merges/{site.merge.uuid}/undo",
         "roster-import": "/roster",
         "roster-lately": "/roster/lately",

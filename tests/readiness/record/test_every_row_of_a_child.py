@@ -193,6 +193,8 @@ SEEN: dict[str, tuple[Put, See]] = {
 OF_A_RECORD = {
     "readiness.Standing.child": "worked out; that of the record that stands for the child is read",
     "studio.Merge.loser": "the merge itself",
+    "studio.NotDouble.one": "two children whatever stands for them; see studio/people/doubles.py",
+    "studio.NotDouble.other": "the same",
     "studio.Merge.survivor": "the merge itself",
     "studio.Child.merged_into": "what the merges come to",
 }

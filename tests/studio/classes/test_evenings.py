@@ -149,6 +149,27 @@ def test_a_visitor_is_on_the_floor_of_that_evening_alone_and_her_turns_are_taken
     assert [each.answer for each in answers] == ["kept"]
 
 
+def test_a_visitor_is_taken_off_again_as_long_as_nothing_is_written_down_of_her(cast):
+    post(cast.petra, cast.blue, "visit", day=TODAY, child=cast.rosa.pk)
+    visit = MeetingVisit.objects.get()
+    assert post(cast.omar, cast.blue, "visit/end", day=TODAY, visit=visit.pk).status_code == 403
+    seen = {"by": cast.omar, "present": True, "at": NOW, "digest": "x"}
+    Attendance.objects.create(id=time_ordered_id(NOW), meeting=cast.meeting, child=cast.mai, **seen)
+    assert post(cast.petra, cast.blue, "visit/end", day=TODAY, visit=visit.pk).status_code == 302
+    assert not MeetingVisit.objects.exists()
+    # Twice is once.
+    assert post(cast.petra, cast.blue, "visit/end", day=TODAY, visit=visit.pk).status_code == 302
+    post(cast.petra, cast.blue, "visit", day=TODAY, child=cast.rosa.pk)
+    visit = MeetingVisit.objects.get()
+    Attendance.objects.create(
+        id=time_ordered_id(NOW), meeting=cast.meeting, child=cast.rosa, **seen
+    )
+    answer = post(cast.petra, cast.blue, "visit/end", day=TODAY, visit=visit.pk)
+    assert answer.status_code == 409
+    assert "Something is written down of this child on that evening." in answer.text
+    assert MeetingVisit.objects.get() == visit
+
+
 def test_nobody_visits_who_is_of_the_class_or_not_of_the_halls(cast):
     assert post(cast.petra, cast.blue, "visit", child=cast.mai.pk).status_code == 422
     assert post(cast.dora, cast.far, "visit", child=cast.mai.pk).status_code == 422

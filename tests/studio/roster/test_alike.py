@@ -6,9 +6,9 @@ import pytest
 
 from studio.imports.bring_in import FileOptions, bring_in
 from studio.models import Child
+from studio.people.alike import Who, alike
 from studio.people.class_lists import join, leave
 from studio.people.merging import merge
-from studio.roster.alike import Who, alike
 from studio.roster.bring_in import ROSTER, Scope, read_roster
 from tests.support.cast import NOW, TODAY, Cast, make_child
 
