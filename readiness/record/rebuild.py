@@ -22,8 +22,9 @@ from readiness.record.evidence_loader import ChildRecord, load, load_events, loa
 from readiness.record.ladders import Ladders
 from readiness.record.list_facts import ListFacts, latest_reviews
 from readiness.record.log_stream import LogStream
-from readiness.record.standings import Reading, facts_of, lock, read
+from readiness.record.standings import Reading, facts_of, lock, read, records_changed
 from studio.models import Child
+from studio.people.merging import follow
 from studio.people.records import records_of
 
 # Sums may differ in the last digits, by the order in which they were added up.
@@ -52,8 +53,10 @@ def rebuild(children: Iterable[Child], check: bool) -> Iterator[Difference]:
 
     ``children`` in the order of their keys, in which everybody locks them.
     """
+    every = list(children)
+    yield from _records_differ(every, check)
     ladders, keys = Ladders(), Keys.load()
-    log, waiting = LogStream(keys), deque(children)
+    log, waiting = LogStream(keys), deque(every)
     while waiting:
         wrong: list[Difference] = []
         size = 0
@@ -63,6 +66,19 @@ def rebuild(children: Iterable[Child], check: bool) -> Iterator[Difference]:
                 wrong += differences
                 size += tallies
         yield from wrong
+
+
+def _records_differ(children: Iterable[Child], check: bool) -> Iterator[Difference]:
+    """Which record stands for which, as the merges in force say; put right in ``children`` too."""
+    with transaction.atomic():
+        wrong = follow(check)
+        found = Child.objects.in_bulk(wrong)
+        if wrong and not check:
+            records_changed({*wrong, *(child.root for child in found.values())})
+    for child in children:
+        if child.pk in found:
+            child.merged_into_id = found[child.pk].merged_into_id
+            yield Difference(child.pk, "the record that stands for it")
 
 
 def _rebuild(

@@ -59,7 +59,7 @@ def _merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> 
     signed_stages = import_string(settings.SIGNED_STAGES)
     signed = signed_stages(other, now)
     row = Merge.objects.create(loser=one, survivor=other, by=by, at=now)
-    _follow()
+    follow()
     _read_again(one, other)
     # What two people must open is not opened by one who merges.
     if not signed_stages(Child.objects.get(pk=other.pk), now) <= signed:
@@ -76,7 +76,7 @@ def undo(row: Merge, by: Staff, now: datetime.datetime) -> None:
         undone = Merge.objects.filter(pk=row.pk, undone_at=None)
         if not undone.update(undone_at=now, undone_by=by):
             raise NotMerged("undone-already")
-        _follow()
+        follow()
         _read_again(one, other)
     about = one.uuid, other.uuid, by.uuid
     log.info("merge undone loser=%s survivor=%s by=%s", *about)
@@ -94,15 +94,19 @@ def _locked_with_their_roots(one: Child, other: Child) -> tuple[Child, Child]:
     return locked[one.pk], locked[other.pk]
 
 
-def _follow() -> None:
-    """``Child.merged_into`` as the merges in force say, through chains. They are few."""
-    into = dict(Merge.objects.filter(undone_at=None).values_list("loser", "survivor"))
+def follow(check: bool = False) -> list[int]:
+    """``Child.merged_into`` as the merges in force say, through chains. They are few. The records
+    of which it was otherwise; with ``check`` it stays so."""
+    # Read before the merges: one that is stored in between is told of twice, and not taken back.
     stored = Child.objects.filter(merged_into__isnull=False).values_list("pk", "merged_into")
-    roots: dict[int, int | None] = {loser: _end(loser, into) for loser in into}
     known: dict[int, int | None] = dict(stored)
-    for record in roots.keys() | known.keys():
-        if roots.get(record) != known.get(record):
-            Child.objects.filter(pk=record).update(merged_into=roots.get(record))
+    into = dict(Merge.objects.filter(undone_at=None).values_list("loser", "survivor"))
+    roots: dict[int, int | None] = {loser: _end(loser, into) for loser in into}
+    every = sorted(roots.keys() | known.keys())
+    wrong = [record for record in every if roots.get(record) != known.get(record)]
+    for record in () if check else wrong:
+        Child.objects.filter(pk=record).update(merged_into=roots.get(record))
+    return wrong
 
 
 def _end(record: int, into: dict[int, int]) -> int:

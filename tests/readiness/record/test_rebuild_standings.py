@@ -17,7 +17,9 @@ from readiness.models import DayTally, FaultTally, Standing
 from readiness.record.evidence_loader import TURN_COLUMNS, turn_of
 from readiness.record.log_stream import LogStream
 from readiness.record.standings import fresh_standings, read
-from tests.support.cast import NOW, TODAY, Cast, Logged
+from studio.models import Child
+from studio.people.merging import merge
+from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
 from tests.support.ready import readings_now, ready_to_be_signed
 
 pytestmark = pytest.mark.django_db
@@ -164,6 +166,23 @@ def test_a_turn_that_comes_in_meanwhile_is_neither_lost_nor_a_difference(
     thread.join()
     assert output.endswith("all is as the log says.\n" if before else "\n1 put right.\n")
     assert rebuild("--check") == "3 children: all is as the log says.\n"
+
+
+def test_which_record_stands_for_which_is_compared_and_put_right(cast: Cast) -> None:
+    other = make_child("Mai T.", cast.blue)
+    merge(other, cast.mai, cast.petra, NOW)
+    fresh_standings([cast.mai], NOW)
+    Child.objects.filter(pk=other.pk).update(merged_into=None)
+    Child.objects.filter(pk=cast.rosa.pk).update(merged_into=cast.ilse)
+    printed, _error = rebuild_failing("--check")
+    assert printed.splitlines()[:2] == [
+        f"{child.uuid}: the record that stands for it" for child in (cast.rosa, other)
+    ]
+    assert Child.objects.get(pk=other.pk).merged_into is None
+    rebuild()
+    assert Child.objects.get(pk=other.pk).merged_into == cast.mai
+    assert Child.objects.get(pk=cast.rosa.pk).merged_into is None
+    assert rebuild("--check") == "4 children: all is as the log says.\n"
 
 
 # --- the log in a stream ---------------------------------------------------------------
