@@ -17,10 +17,16 @@ GUARDED: append_only.Tables = {
     "progression_confirmation": (),
 }
 
+# The ladder's own, kept since migration 0009; what was proposed is answered once.
+LADDER: append_only.Tables = {
+    "progression_ladderversion": (),
+    "progression_ladderproposal": ("+answered_by_id", "+answered_at", "+version_id"),
+}
+
 
 def install(connection: BaseDatabaseWrapper) -> None:
     append_only.install(connection, GUARDED)
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
-    append_only.remove(connection, GUARDED)
+    append_only.remove(connection, {**GUARDED, **LADDER})

@@ -1,6 +1,7 @@
 """Triggers that keep tables append-only, on both databases: no row is changed, none is deleted.
 
 What is personal in a row may be erased, and only that: the columns named for it may become NULL.
+An answer that a row waits for may be written into it, once.
 Shared: used by migrations, and by tests that empty the tables.
 """
 
@@ -8,19 +9,21 @@ from collections.abc import Mapping, Sequence
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-# Tables, and of each the columns that may be erased.
+# Tables, and of each the columns that may be erased; "+" before one: it may be filled once.
 Tables = Mapping[str, Sequence[str]]
 
-# The names of the columns that may be erased are the trigger's arguments.
+# The names of the columns that may be erased or filled are the trigger's arguments.
 _POSTGRES_FUNCTION = """
 CREATE OR REPLACE FUNCTION ladder_log_is_append_only() RETURNS trigger AS $$
 BEGIN
     IF TG_OP = 'UPDATE' AND TG_NARGS > 0
-        AND to_jsonb(NEW) - TG_ARGV = to_jsonb(OLD) - TG_ARGV
+        AND to_jsonb(NEW) - string_to_array(replace(array_to_string(TG_ARGV, ','), '+', ''), ',')
+            = to_jsonb(OLD) - string_to_array(replace(array_to_string(TG_ARGV, ','), '+', ''), ',')
         AND NOT EXISTS (
-            SELECT FROM unnest(TG_ARGV) AS erased
-            WHERE to_jsonb(NEW) ->> erased IS NOT NULL
-                AND to_jsonb(NEW) ->> erased IS DISTINCT FROM to_jsonb(OLD) ->> erased
+            SELECT FROM unnest(TG_ARGV) AS argument, ltrim(argument, '+') AS changed
+            WHERE CASE WHEN argument LIKE '+%' THEN to_jsonb(OLD) ELSE to_jsonb(NEW) END
+                    ->> changed IS NOT NULL
+                AND to_jsonb(NEW) ->> changed IS DISTINCT FROM to_jsonb(OLD) ->> changed
         )
     THEN
         RETURN NEW;
@@ -79,14 +82,15 @@ def _install_statements(
 
 
 def _changed(connection: BaseDatabaseWrapper, table: str, erasable: Sequence[str]) -> str:
-    """In SQL: something changes that is more than erasing."""
+    """In SQL: something changes that is more than erasing, or filling what was empty."""
     with connection.cursor() as cursor:
         columns = [
             column.name for column in connection.introspection.get_table_description(cursor, table)
         ]
+    still = {name.lstrip("+"): "OLD" if name[0] == "+" else "NEW" for name in erasable}
     return " OR ".join(
-        f'(NEW."{name}" IS NOT NULL AND NEW."{name}" IS NOT OLD."{name}")'
-        if name in erasable
+        f'({still[name]}."{name}" IS NOT NULL AND NEW."{name}" IS NOT OLD."{name}")'
+        if name in still
         else f'NEW."{name}" IS NOT OLD."{name}"'
         for name in columns
     )

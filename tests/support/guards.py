@@ -14,6 +14,7 @@ from studio.models import Child
 GUARDED: append_only.Tables = {
     **studio.db.guards.GUARDED,
     **progression.log.guards.GUARDED,
+    **progression.log.guards.LADDER,
     **readiness.guards.GUARDED,
 }
 

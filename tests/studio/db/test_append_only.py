@@ -8,7 +8,14 @@ import pytest
 from django.apps import apps
 from django.db import DatabaseError, connection, models, transaction
 
-from progression.models import Attempt, AttemptNote, Drill, LadderVersion, Surface
+from progression.models import (
+    Attempt,
+    AttemptNote,
+    Drill,
+    LadderProposal,
+    LadderVersion,
+    Surface,
+)
 from readiness.models import Report
 from tests.support.cast import NOW, TODAY, Cast
 from tests.support.guards import GUARDED, lifted
@@ -117,3 +124,16 @@ def test_guards_that_were_lifted_stand_again(note):
 
 def test_whatever_is_told_of_a_child_is_guarded():
     assert {model._meta.db_table for model in Report.__subclasses__()} <= set(GUARDED)
+
+
+def test_a_proposal_is_answered_once_and_changed_in_nothing_else(cast):
+    version = LadderVersion.objects.get()
+    proposal = LadderProposal.objects.create(base=version, content={}, by=cast.petra, at=NOW)
+    rows = LadderProposal.objects.filter(pk=proposal.pk)
+    refused(lambda: rows.update(reason="another"))
+    refused(lambda: rows.update(answered_at=NOW, by=cast.luis))
+    rows.update(answered_by=cast.luis, answered_at=NOW, version=version)
+    for column in ("answered_by", "answered_at", "version"):
+        refused(lambda name=column: rows.update(**{name: None}))
+    refused(lambda: rows.update(answered_by=cast.petra))
+    refused(lambda: rows.delete())
