@@ -47,6 +47,8 @@ def test_no_hands_tonight_is_one_tap_without_a_network_and_can_be_taken_back(
     sheet.get_by_role("button", name="No hands tonight").tap()
     expect(sheet).to_contain_text("Mai said no to hands tonight. Nobody asks why.")
     expect(sheet).not_to_contain_text("Support from now on")
+    # It is said once.
+    expect(sheet.get_by_text("hands tonight")).to_have_count(1)
     page.locator("#sheet-close").tap()
     expect(tile(page, "Mai")).to_contain_text("no hands tonight")
     context.set_offline(False)

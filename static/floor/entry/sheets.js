@@ -150,11 +150,13 @@ function supportFor(child, drill) {
 }
 
 /* Why this child gets more support at this drill, or none of it now, in sentences. */
-function reasonsFor(child, drill) {
+/* "besides": causes that the sheet says in its own words. */
+function reasonsFor(child, drill, besides = []) {
   const paused = reading.isPaused(state.pack, child, lines());
   const { causes: known, falls } = supportFor(child, drill);
   const causes = paused ? ["paused"] : new Set([...known, ...falls.map((fall) => fall.code)]);
-  return [...causes].map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
+  const told = [...causes].filter((cause) => !besides.includes(cause));
+  return told.map((cause) => fill(sayCode("reasons", cause), { child: child.name }));
 }
 
 function listElement(sentences) {
@@ -203,7 +205,7 @@ export function showChild(child) {
     drill.support_logged && !saysNoToHands(child, drill) ? supportSection(child, drill) : null,
     // A pack that was kept from an earlier release has no such line.
     child.caution ? make("p", { class: "big" }, child.caution) : null,
-    listElement([...reasonsFor(child, drill), ...child.notes]),
+    listElement([...reasonsFor(child, drill, ["no-hands"]), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
     growingSection(child),
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
