@@ -121,7 +121,9 @@ def _on_sheets() -> dict[str, str]:
         "allowed": _("Allowed now: %(support)s, or more."),
         "less-than-allowed": _("less than allowed"),
         "no-hands": _("No hands tonight"),
-        "no-hands-said": _("%(name)s said no to hands tonight. Nobody asks why."),
+        "no-hands-said": _(
+            "%(name)s said no to hands tonight: no skill that needs a spotter. Nobody asks why."
+        ),
         "no-hands-back": _("Hands are all right again"),
         "child-may-ask": _("A child may always ask for more, and always gets it."),
         "why-less": _("Why %(support)s for %(name)s?"),

@@ -45,7 +45,7 @@ def test_no_hands_tonight_is_one_tap_without_a_network_and_can_be_taken_back(
     assert box is not None
     assert box["height"] >= 64
     sheet.get_by_role("button", name="No hands tonight").tap()
-    expect(sheet).to_contain_text("Mai said no to hands tonight. Nobody asks why.")
+    expect(sheet).to_contain_text("Mai said no to hands tonight: no skill that needs a spotter.")
     expect(sheet).not_to_contain_text("Support from now on")
     # It is said once.
     expect(sheet.get_by_text("hands tonight")).to_have_count(1)
