@@ -6,7 +6,7 @@ import logging
 from collections.abc import Iterable
 
 from django.db import IntegrityError, transaction
-from django.db.models import ManyToOneRel
+from django.db.models import ManyToOneRel, QuerySet
 
 from studio.access import visible_colleagues
 from studio.as_seen import mark, refuse_if_changed
@@ -115,6 +115,10 @@ def add_visit(evening: Evening, child: Child, makes_up: bool, by: Staff) -> None
         about = {"makes_up": makes_up, "by": by}
         MeetingVisit.objects.update_or_create(meeting=meeting, child=child, defaults=about)
     log.info("visit meeting=%s child=%s by=%s", meeting.uuid, child.uuid, by.uuid)
+
+
+def visits_of(evening: Evening) -> QuerySet[MeetingVisit]:
+    return MeetingVisit.objects.filter(meeting=evening.meeting).select_related("child")
 
 
 def end_visit(visit: MeetingVisit, by: Staff) -> None:

@@ -21,10 +21,11 @@ from studio.classes.dates import (
     evening_on,
     move_evening,
     set_stand_ins,
+    visits_of,
 )
 from studio.classes.forms import EndVisitForm, EveningForm, StandInForm, VisitForm
 from studio.classes.words import why_not_changed
-from studio.models import ClassGroup, MeetingVisit
+from studio.models import ClassGroup
 from studio.people.class_dates import Evening
 from studio.people.class_lists import in_class
 
@@ -137,8 +138,7 @@ def evening_visit(request: HttpRequest, group: uuid.UUID, day: str) -> HttpRespo
 def evening_visit_end(request: HttpRequest, group: uuid.UUID, day: str) -> HttpResponse:
     """A visitor is taken off the evening again; one who is off already stays off."""
     found, by = _evening(request, group, day), access.staff_of(request)
-    visits = MeetingVisit.objects.filter(meeting=found.meeting).select_related("child")
-    form = EndVisitForm(visits, request.POST)
+    form = EndVisitForm(visits_of(found), request.POST)
     if form.is_valid():
         visit = form.cleaned_data["visit"]
         try:

@@ -70,8 +70,9 @@ def _years_apart(one: Who, other: Who) -> int:
 
 
 def _same_birth(one: Who, other: Who) -> bool:
+    """Of two whose birth is known; a month may be missing."""
     months = {one.month, other.month} - {None}
-    return not _years_apart(one, other) and len(months) < 2
+    return one.year is not None and one.year == other.year and len(months) < 2
 
 
 def _spelt_alike(words: list[str], others: list[str]) -> bool:
