@@ -66,6 +66,17 @@ def lock_with_records(
     meeting: Meeting, named: set[uuid.UUID], struck: set[uuid.UUID]
 ) -> list[Child]:
     """The same with all records of each child."""
+    children = _lock_with_records(meeting, named, struck)
+    if not named <= {child.uuid for child in children}:
+        # Records may have been merged or parted while their rows were waited for: PostgreSQL then
+        # reads a row anew, but not the tables by which it was chosen.
+        children = _lock_with_records(meeting, named, struck)
+    return children
+
+
+def _lock_with_records(
+    meeting: Meeting, named: set[uuid.UUID], struck: set[uuid.UUID]
+) -> list[Child]:
     members = belonged_or_belongs(meeting.group_id, meeting.date)
     theirs = Attempt.objects.filter(pk__in=struck).values(root=root_of("child"))
     asked = roots_of(Child.objects.filter(uuid__in=named))

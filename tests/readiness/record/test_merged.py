@@ -3,14 +3,19 @@ parted again, each is what it was."""
 
 import datetime
 import random
+import threading
+from collections import Counter
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
 from django.db import connection
+from django.db.models import Sum
 from django.test.utils import CaptureQueriesContext
 
-from readiness.models import Pause, PauseLift, Standing
+from progression.models import Attempt
+from readiness.models import DayTally, Pause, PauseLift, Standing
 from readiness.record import decisions
 from readiness.record.intake import take_lines
 from readiness.record.ladders import Ladders
@@ -278,3 +283,44 @@ def test_a_class_without_merged_children_costs_no_more_queries(cast: Cast, log) 
     few = queries()
     merge(make_child("Rosa V.", cast.red), cast.rosa, cast.petra, NOW)
     assert queries() == few
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_merge_beside_turns_that_are_being_logged_loses_and_doubles_none(cast: Cast) -> None:
+    """Two tablets send turns of either record while both are merged and parted again and again."""
+    other = make_child("Mai T.", cast.blue)
+    start = threading.Barrier(3)
+    kept: list[str] = []
+
+    def send(child: Child) -> None:
+        start.wait()
+        for n in range(20):
+            at = NOW - datetime.timedelta(minutes=n)
+            line = {
+                "kind": "turn", "id": str(time_ordered_id(at)), "at": at.isoformat(),
+                "child": str(child.uuid), "drill": "wall-shrugs", "surface": "sprung-dance-floor",
+                "support": 3, "value": 5,
+            }  # fmt: skip
+            for _twice in range(2):
+                (answer,) = take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+                kept.append(answer.answer)
+        connection.close()
+
+    def merge_and_part() -> None:
+        start.wait()
+        for _ in range(5):
+            undo(merge(other, cast.mai, cast.petra, NOW), cast.petra, NOW)
+        merge(other, cast.mai, cast.petra, NOW)
+        connection.close()
+
+    with ThreadPoolExecutor(3) as threads:
+        jobs = [threads.submit(send, child) for child in (other, cast.mai)]
+        for job in [*jobs, threads.submit(merge_and_part)]:
+            job.result()
+    assert Counter(kept) == {"kept": 40, "had": 40}
+    assert Attempt.objects.count() == 40
+    turns = DayTally.objects.values_list("child").annotate(turns=Sum("turns"))
+    assert dict(turns) == {other.pk: 20, cast.mai.pk: 20}
+    one = Child.objects.get(pk=cast.mai.pk)
+    assert sum(tally.turns for tally in read(one, TODAY).record.tallies) == 40
+    assert list(rebuild(Child.objects.order_by("pk"), check=True)) == []
