@@ -50,7 +50,7 @@ def _told_apart(children: Sequence[Child], longer: Sequence[NameOf]) -> dict[int
     """For each child the first of these names that nobody else has; else the last, with the
     studio's own id or a number."""
     names = {child.pk: longer[0](child) for child in children}
-    folded = {child: fold(name) for child, name in names.items()}
+    folded = {key: fold(name) for key, name in names.items()}
     for name_of in longer[1:]:
         for child in _sharing(children, folded):
             names[child.pk] = name_of(child)

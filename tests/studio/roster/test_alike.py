@@ -53,6 +53,12 @@ def test_what_is_another_child_is_not(other):
     assert not alike(other, ADA)
 
 
+def test_a_part_of_the_name_is_too_little_where_no_birth_is_known():
+    one, other = Who("Ada Alder", None, None, ""), Who("Ada Maria Alder", None, None, "")
+    assert not alike(one, other)
+    assert alike(one, Who("Alder Ada", None, None, ""))
+
+
 def plan(text: str, **options: object):
     reading = read_roster(text.encode(), FileOptions(**options), Scope.everything(), TODAY)
     assert reading.plan is not None, reading.parsed.fault
