@@ -121,6 +121,10 @@ TAP = Kind("tap", {**_CLEAN_RULE, "turns": COUNT, "held_within": DAYS}, single=T
 NEW_SURFACE = Kind("new_surface", {"clean": COUNT}, single=True)
 STOP_SIGN = Kind("stop_sign", {"finishes": YES_NO}, single=True)
 PAIN_RULE = Kind("pain_rule", {"again_days": DAYS, "ask": optional(YES_NO)}, single=True)
+# The days that published guidance asks for; see readiness/engine/head_steps.py.
+HEAD_KNOCK = Kind(
+    "head_knock", {"clear_days": whole(14, 365), "full_return_day": whole(21, 365)}, single=True
+)
 GROWING = Kind("growing", {"weeks": whole(1, 52), "drill": KEY}, single=True)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
 SURFACE = Kind("surface", {"key": KEY, "name": TEXT}, "key")
@@ -215,6 +219,7 @@ DRILL = Kind(
         "skill": optional(YES_NO),
         "loads": LOADS,
         "goes": optional(GOES),
+        "after_head": optional(whole(3, 6)),
         "hands_leave": optional(one_of("tap")),
         "answers": optional(TABLES),
         "needs": optional(TABLES),
@@ -290,6 +295,7 @@ LADDER = Kind(
         "new_surface": optional(TABLE),
         "stop_sign": optional(TABLE),
         "pain_rule": TABLE,
+        "head_knock": optional(TABLE),
         "growing": optional(TABLE),
         "strand": SOME_TABLES,
         "surface": SOME_TABLES,
@@ -310,6 +316,7 @@ LADDER = Kind(
         "new_surface": NEW_SURFACE,
         "stop_sign": STOP_SIGN,
         "pain_rule": PAIN_RULE,
+        "head_knock": HEAD_KNOCK,
         "growing": GROWING,
         "strand": STRAND,
         "surface": SURFACE,

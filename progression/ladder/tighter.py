@@ -13,6 +13,7 @@ from progression.ladder.fields import (
     FAULT,
     GATE,
     GROWING,
+    HEAD_KNOCK,
     LADDER,
     NEW_SURFACE,
     PAIN,
@@ -77,6 +78,8 @@ ONLY_TIGHTEN: Mapping[Kind, Mapping[str, Tightens]] = {
     },
     NEW_SURFACE: {"clean": up},
     PAIN_RULE: {"again_days": up, "ask": turned_on},
+    HEAD_KNOCK: {"clear_days": up, "full_return_day": up},
+    DRILL: {"after_head": up},
     GROWING: {"weeks": up},
     FAULT: {
         "stop": sooner_a_stop,

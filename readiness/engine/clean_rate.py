@@ -94,7 +94,7 @@ def sureness(
     if not 0 < rate < 1:
         raise ValueError(f"rate must lie between 0 and 1, not {rate!r}")
     decay = Decay(memory_days, memory_time, day_correlation)
-    a, b = pseudo_counts(_by_day(days, today), today, decay, before)
+    a, b = pseudo_counts(by_day(days, today), today, decay, before)
     return float(betainc(b, a, 1 - rate))
 
 
@@ -143,7 +143,7 @@ def decayed_sums(
     return [round(a - 1, STORED_DECIMALS), round(b - 1, STORED_DECIMALS)]
 
 
-def _by_day(days: Iterable[DayTurns], today: datetime.date) -> list[DayTurns]:
+def by_day(days: Iterable[DayTurns], today: datetime.date) -> list[DayTurns]:
     turns: dict[datetime.date, int] = defaultdict(int)
     clean: dict[datetime.date, int] = defaultdict(int)
     for day, n, k in days:
@@ -180,7 +180,7 @@ def read_clean(
     ``before`` stands for days before all of ``days``, too old to count for those three.
     """
     decay = decay or Decay()
-    counted = _by_day(days, today)
+    counted = by_day(days, today)
     a, b = pseudo_counts(counted, today, decay, before)
     sure = round(float(betainc(b, a, 1 - gate.rate)), DECIMALS)
     recent = [(d, k) for d, _, k in counted if k and (today - d).days <= gate.within]

@@ -58,6 +58,8 @@ def rules(ladder: Ladder) -> Data:
         "ends": [fault.key for fault in ladder.faults.values() if fault.ends_backward],
         "asks_head": [fault.key for fault in ladder.faults.values() if fault.asks_head],
         "goes": [drill.key for drill in drills if drill.goes],
+        # Not before this step of the way back after a head knock.
+        "after_head": {drill.key: drill.after_head for drill in drills},
         "finishes": ladder.stop_sign_finishes,
         "first_misses": ladder.first_turn_misses,
         "stopped_before": STOPPED_BEFORE,

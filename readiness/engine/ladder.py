@@ -12,6 +12,7 @@ from typing import Any
 from readiness.engine.clean_rate import Decay
 from readiness.engine.evidence import LoggedAs
 from readiness.engine.gates import CleanGate, CleanRule, Gate, gate_from
+from readiness.engine.head_steps import LAST_STEP, HeadRule
 from readiness.engine.levels import SUPPORT_BY_CODE, Support
 
 
@@ -55,6 +56,8 @@ class Drill:
     landing: int = 0
     # "backward", "upside-down".
     goes: frozenset[str] = frozenset()
+    # The step after a head knock from which on it may be done again, 3 to 6.
+    after_head: int = LAST_STEP
     # Taught with a spotter, on all days or on the first ones.
     spotted: bool = False
     # Each step of less support on the way back is a coach's tap, too.
@@ -173,6 +176,7 @@ class Ladder:
     # A place that hurt stays out until somebody says that it is gone.
     pain_ask: bool = False
     growing: GrowingRule | None = None
+    head: HeadRule = field(default_factory=HeadRule)
     # Since when each drill with ``formerly`` has been a drill of its own; without one: always.
     split_on: Mapping[str, datetime.date] = field(default_factory=dict)
 
@@ -262,6 +266,7 @@ class Ladder:
             stop_sign_finishes=content.get("stop_sign", {}).get("finishes", False),
             pain_ask=content["pain_rule"].get("ask", False),
             growing=GrowingRule(**content["growing"]) if "growing" in content else None,
+            head=HeadRule(**content.get("head_knock", {})),
             split_on=split_on or {},
         )
 
@@ -287,6 +292,7 @@ def _drill(data: Mapping[str, Any], measures: Mapping[str, str]) -> Drill:
         skill=data.get("skill", False),
         landing=data.get("landing", 0),
         goes=frozenset(data.get("goes", [])),
+        after_head=data.get("after_head", LAST_STEP),
         hands_leave_by_tap=data.get("hands_leave") == "tap",
         formerly=data.get("formerly"),
         spotted=_is_spotted(data),

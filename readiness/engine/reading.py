@@ -11,7 +11,12 @@ from readiness.engine.growing import apply_growing, graded_anew
 from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.replay.consents import with_todays_hands
 from readiness.engine.replay.days import LadderOn, replay
-from readiness.engine.replay.decisions import pain_pauses, send_back, without_gone
+from readiness.engine.replay.decisions import (
+    pain_pauses,
+    send_back,
+    with_todays_head,
+    without_gone,
+)
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.next_step import Tap, WayBackNow, taps_due, ways_back
 from readiness.engine.replay.openings import missing_needs
@@ -58,6 +63,13 @@ class StageReading:
         unmet = [gate for gate in self.gates if not gate.met]
         return min(unmet, key=lambda gate: gate.progress, default=None)
 
+    @property
+    def lacks_only_turns(self) -> bool:
+        """Closed, in reach, and nothing holds it but too few turns."""
+        unmet = [gate for gate in self.gates if not gate.met]
+        in_reach = self.state == CLOSED and not self.waits_for and bool(unmet)
+        return in_reach and all(gate.gate.lacks_only_turns(gate) for gate in unmet)
+
 
 @dataclass(frozen=True)
 class SupportReading:
@@ -77,6 +89,13 @@ class StoredReading:
     stages: tuple[StageReading, ...]
     ways_back: tuple[WayBackNow, ...]
     paused_since: datetime.date | None
+    # The step of a way back after a head knock; None: there is none under way.
+    head_step: int | None
+
+    @property
+    def is_held(self) -> bool:
+        """Paused, or on the way back after a head knock."""
+        return self.paused_since is not None or self.head_step is not None
 
     def stage(self, code: str) -> StageReading:
         return next(reading for reading in self.stages if reading.stage.code == code)
@@ -154,6 +173,7 @@ def read_state(
         stages,
         ways_back(state, evidence, ladder, day),
         state.paused_since,
+        state.head_step,
         state,
         support,
         taps=taps_due(state, evidence, ladder, day, fallen),
@@ -178,6 +198,7 @@ def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) ->
             apply_growing(now, event, ladder)
         if event.kind == "send-back":
             send_back(now, event)
+    with_todays_head(now, today, ladder)
     return with_todays_hands(now, today, ladder)
 
 
@@ -235,11 +256,11 @@ def _causes(stage: Stage, state: ChildState, falls: Sequence[Cause]) -> tuple[Ca
 
 def _state(stage: Stage, state: ChildState, causes: Sequence[Cause], waiting: bool) -> str:
     if stage.code in state.opened:
-        if state.paused_since is not None:
+        if state.is_held:
             return PAUSED
         return RE_CHECK if causes else OPEN
     if waiting and stage.sign_off:
-        return PAUSED if state.paused_since is not None else FOR_REVIEW
+        return PAUSED if state.is_held else FOR_REVIEW
     return CLOSED
 
 

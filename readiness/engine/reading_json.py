@@ -53,6 +53,7 @@ def _stored_as_json(
         "stages": [stage_as_json(stage, reading) for stage in whole],
         "paused_since": _iso(reading.paused_since),
         "ways_back": [_way_back_as_json(back) for back in backs],
+        **({} if reading.head_step is None else {"head_step": reading.head_step}),
     }
 
 
@@ -122,7 +123,8 @@ def from_json(data: Mapping[str, Any], ladder: Ladder) -> StoredReading:
     ]
     backs = tuple(_way_back_from_json(back) for back in data["ways_back"])
     paused = _day_from(data["paused_since"])
-    return StoredReading(datetime.date.fromisoformat(data["day"]), tuple(stages), backs, paused)
+    day, step = datetime.date.fromisoformat(data["day"]), data.get("head_step")
+    return StoredReading(day, tuple(stages), backs, paused, step)
 
 
 def _stage_from_json(data: Mapping[str, Any], ladder: Ladder) -> StageReading:

@@ -134,6 +134,8 @@ def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: s
         return Allowed(None, ("paused",))
     if not is_open(drill, state):
         return Allowed(None, ("closed",))
+    if state.head_step is not None and state.head_step < drill.after_head:
+        return Allowed(None, ("after-head",))
     if barred(drill, state, ladder, state.day):
         return Allowed(None, ("pain",))
     refused = _hands_refused(state)
@@ -169,6 +171,8 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
             support = back.level
             causes = [cause.code for cause in back.causes]
     allowed = Allowed(support, tuple(dict.fromkeys(causes)))
+    if state.head_step is not None and drill.taught_by_hand:
+        allowed = allowed.with_at_least(Support.HANDS_ON, "head-knock")
     if is_new_surface(drill, state, ladder, surface):
         return allowed.with_at_least(one_step_more(support), "new-surface")
     return allowed

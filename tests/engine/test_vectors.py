@@ -31,7 +31,9 @@ def decay_of(numbers: list[float | None]) -> Decay:
     return Decay(own, calendar, together)
 
 
-@pytest.mark.parametrize("name", ["sureness.json", "gates.json", "signing.json", "classes.json"])
+@pytest.mark.parametrize(
+    "name", [f"{kind}.json" for kind in ("sureness", "gates", "signing", "head", "classes")]
+)
 def test_the_vectors_are_those_that_the_script_writes(name: str) -> None:
     """The reading of every class day in classes.json is the engine's own, so this also says
     that the engine still reads them so."""
@@ -89,5 +91,6 @@ def test_the_class_days_reach_every_rule_of_support() -> None:
     assert {
         "until-clean", "stop-sign", "finished-tonight", "lately", "placed", "away",
         "new-surface", "doubt", "stopped-before", "nothing-backward", "growing",
+        "head-knock",
     } <= codes  # fmt: skip
     assert falls == {"stop-sign", "lately"}

@@ -233,6 +233,16 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
         .did(35, "barrel", "1", support=3),
         35,
     )
+    knocked = with_stage(3).happened(35, "head-knock").happened(40, "head-clearance")
+    for number in (0, 7, 14, 21, 28):
+        knocked.did(number, "kick-over-block", "1111", support=1)
+    for number, step in ((36, 1), (37, 2), (38, 3), (51, 4), (52, 5)):
+        knocked.happened(number, "head-step", step=step, on=day(number))
+    yield (
+        "at step 5 after a head knock what leads up to it is hands-on",
+        knocked.did(53, "kick-over-block", "11"),
+        53,
+    )
     yield (
         "away too long",
         unspotted_walkover().did(70, "back-walkover", "101", support=3),

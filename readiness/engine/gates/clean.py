@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any, ClassVar, Self
 
+from readiness.engine.chance import chance_to_meet
 from readiness.engine.clean_rate import (
     CleanReading,
     DayTurns,
@@ -112,9 +113,19 @@ class CleanGate(Gate):
         days, before = self._turns(record)
         return clean_turns_to_open(days, record.day, self.rule, coming, record.rules.decay, before)
 
+    def chance(self, record: Record, turns: int) -> float:
+        """The chance (0 to 1) that it is met after so many turns on the record's day."""
+        days, before = self._turns(record)
+        return chance_to_meet(days, record.day, self.rule, turns, record.rules.decay, before)
+
     def within_one_class(self, reading: GateReading, record: Record) -> bool:
         needed = self.turns_to_open(record, [record.day])
         return needed is not None and needed[0] <= TURNS_IN_A_CLASS
+
+    def lacks_only_turns(self, reading: GateReading) -> bool:
+        """Of the turns that count, at least the asked share is clean: the rest is number."""
+        turns, clean = reading.parts["turns"], reading.parts["clean"]
+        return not reading.met and turns > 0 and clean >= self.rule.rate * turns
 
     def tablet_rule(self) -> Data:
         return {

@@ -97,6 +97,10 @@ class Gate(ABC):
     def within_one_class(self, reading: GateReading, record: Record) -> bool:
         """True if turns of this one day can meet the gate, which is not met."""
 
+    def lacks_only_turns(self, reading: GateReading) -> bool:
+        """True if it is not met, and more turns like those that count would meet it."""
+        return False
+
     @property
     def kind(self) -> str:
         return self.KIND

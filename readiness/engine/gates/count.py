@@ -44,6 +44,9 @@ class CountGate(Gate):
     def within_one_class(self, reading: GateReading, record: Record) -> bool:
         return self.clean - reading.value <= TURNS_IN_A_CLASS
 
+    def lacks_only_turns(self, reading: GateReading) -> bool:
+        return not reading.met
+
     def tablet_rule(self) -> Data:
         return {"kind": self.kind, "drill": self.drill, "need": self.clean}
 

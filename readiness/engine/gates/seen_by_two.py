@@ -64,6 +64,9 @@ class SeenByTwoGate(Gate):
         # The first grader's turns stand on an earlier day; the second may see turns today.
         return reading.value >= 1
 
+    def lacks_only_turns(self, reading: GateReading) -> bool:
+        return not reading.met
+
     def tablet_rule(self) -> Data:
         rule = {"kind": self.kind, "drill": self.drill, "support": int(self.support)}
         return {**rule, "one_class": SEEN_IN_ONE_CLASS}

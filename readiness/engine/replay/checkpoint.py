@@ -14,6 +14,7 @@ from typing import Any
 from readiness.engine.clean_rate import DecayedCounts, decayed_counts
 from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
 from readiness.engine.gates import CleanGate, Gate
+from readiness.engine.head_steps import HeadWay
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.state import (
@@ -222,7 +223,31 @@ def _state_as_data(state: ChildState) -> Data:
         },
         "growing_since": _iso(state.growing_since),
         "sore": {place: day.isoformat() for place, day in sorted(state.sore.items())},
+        "head": _head_as_data(state.head) if state.head else None,
     }
+
+
+def _head_as_data(way: HeadWay) -> Data:
+    return {
+        "knocked_on": way.knocked_on.isoformat(),
+        "last_symptom": way.last_symptom.isoformat(),
+        "cleared_on": _iso(way.cleared_on),
+        "step": way.step,
+        "given_on": _iso(way.given_on),
+        "given_at": way.given_at.isoformat() if way.given_at else None,
+    }
+
+
+def _head_from(data: Data) -> HeadWay:
+    at = data["given_at"]
+    return HeadWay(
+        knocked_on=_day(data["knocked_on"]),
+        last_symptom=_day(data["last_symptom"]),
+        cleared_on=_day_or_none(data["cleared_on"]),
+        step=data["step"],
+        given_on=_day_or_none(data["given_on"]),
+        given_at=datetime.datetime.fromisoformat(at) if at else None,
+    )
 
 
 def _way_back_as_data(back: WayBack | None) -> Data | None:
@@ -265,6 +290,7 @@ def _state_from(data: Data) -> ChildState:
         growing_since=_day_or_none(data.get("growing_since")),
         sore={place: _day(day) for place, day in data.get("sore", {}).items()},
         consent=data["consent"],
+        head=_head_from(data["head"]) if data.get("head") else None,
     )
 
 

@@ -6,9 +6,8 @@ from dataclasses import replace
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
-from readiness.engine.replay.re_check import add_cause
+from readiness.engine.replay.re_check import start_hands_on
 from readiness.engine.replay.state import Cause, ChildState
-from readiness.engine.support import is_open
 
 # They can come long before a child's first class, and begin no record.
 ABOUT_HANDS = ("consent-yes", "consent-no", "no-hands")
@@ -22,18 +21,9 @@ def apply_consent(state: ChildState, event: Event, ladder: Ladder) -> None:
         state.consent = "no" if refused else "not-asked"
     elif event.kind == "consent-yes":
         if state.consent == "no":
-            _start_hands_on(state, event, ladder)
+            cause = Cause("consent-again", event.day, (), Support.HANDS_ON)
+            start_hands_on(state, cause, ladder)
         state.consent = "yes"
-
-
-def _start_hands_on(state: ChildState, event: Event, ladder: Ladder) -> None:
-    cause = Cause("consent-again", event.day, (), Support.HANDS_ON)
-    for key, drill_state in state.drills.items():
-        drill = ladder.drills.get(key)
-        if drill is None or drill_state.open_since is None:
-            continue
-        if drill.taught_by_hand and is_open(drill, state):
-            add_cause(drill_state, cause, event.day, director=False)
 
 
 def with_todays_hands(state: ChildState, today: Iterable[Event], ladder: Ladder) -> ChildState:

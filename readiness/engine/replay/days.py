@@ -15,7 +15,7 @@ from readiness.engine.gates import ClearGate
 from readiness.engine.growing import apply_growing, end_of, graded_anew
 from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.replay.consents import ABOUT_HANDS, apply_consent
-from readiness.engine.replay.decisions import apply_decision, apply_pause_or_pain
+from readiness.engine.replay.decisions import apply_decision, apply_head, apply_pause_or_pain
 from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.openings import open_by_evidence, open_drill, open_stage
 from readiness.engine.replay.re_check import check_absence, check_lately, check_stop_signs
@@ -155,6 +155,7 @@ def end_day(state: ChildState, evidence: Evidence, events: list[Event], ladder: 
     for event in events:
         apply_growing(state, event, ladder)
     evidence = graded_anew(evidence, state, ladder)
+    apply_head(state, events, ladder)
     for event in events:
         apply_pause_or_pain(state, event, ladder)
         apply_consent(state, event, ladder)

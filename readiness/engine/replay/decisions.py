@@ -1,15 +1,20 @@
 """What people decide and report: signing, sending back, placing; pauses and pain."""
 
 import datetime
+from collections.abc import Iterable
 
 from readiness.engine.evidence import Evidence
+from readiness.engine.head_steps import after_event, in_head_order
 from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.levels import Support
 from readiness.engine.replay.events import Event
 from readiness.engine.replay.openings import needs_met, open_stage
-from readiness.engine.replay.re_check import add_cause
+from readiness.engine.replay.re_check import add_cause, start_hands_on
 from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, Opening
 from readiness.engine.support import one_step_more
+
+# The kinds that ask for more caution after a head knock.
+TAKES_BACK = ("head-knock", "head-symptom")
 
 
 def apply_pause_or_pain(state: ChildState, event: Event, ladder: Ladder) -> None:
@@ -26,6 +31,23 @@ def apply_pause_or_pain(state: ChildState, event: Event, ladder: Ladder) -> None
             state.sore = state.sore | {event.place: event.day}
     elif event.kind == "pain-gone":
         state.sore = without_gone(state.sore, event)
+
+
+def apply_head(state: ChildState, events: Iterable[Event], ladder: Ladder) -> None:
+    """What was told and given of a head knock. After a knock or a symptom hands start again."""
+    for event in in_head_order(events):
+        before = state.head
+        state.head = after_event(before, event, ladder.head)
+        if state.head != before and event.kind in TAKES_BACK:
+            cause = Cause("head-knock", event.day, (), Support.HANDS_ON)
+            start_hands_on(state, cause, ladder)
+
+
+def with_todays_head(state: ChildState, today: Iterable[Event], ladder: Ladder) -> None:
+    """A knock or a symptom counts at once; a clearance and a step from the next day."""
+    for event in in_head_order(today):
+        if event.kind in TAKES_BACK:
+            state.head = after_event(state.head, event, ladder.head)
 
 
 def without_gone(sore: dict[str, datetime.date], event: Event) -> dict[str, datetime.date]:

@@ -19,6 +19,10 @@ EventKind = Literal[
     "consent-yes",
     "consent-no",
     "no-hands",
+    "head-knock",
+    "head-symptom",
+    "head-clearance",
+    "head-step",
 ]
 
 
@@ -30,7 +34,8 @@ class Event:
     skill and the support given, for step. surface: the one signed for or placed on. place:
     where it hurts, or hurt and does no longer. director: the person had a director's rights. asked:
     somebody has answered; False of a consent-no where nobody has, or where the season of the
-    answer is over.
+    answer is over. on: the day that it is of, where that is not the day on which it was told; of a
+    head-step, of the family's word. step: of the way back after a head knock.
     """
 
     kind: EventKind
@@ -44,6 +49,12 @@ class Event:
     place: str = ""
     director: bool = False
     asked: bool = True
+    on: datetime.date | None = None
+    step: int = 0
+
+    @property
+    def of_day(self) -> datetime.date:
+        return self.on or self.day
 
 
 def in_order(events: list[Event]) -> list[Event]:

@@ -11,7 +11,7 @@ def near_review(
 ) -> list[tuple[StageReading, tuple[GateReading, ...]]]:
     """The closed stages that ask for a sign-off and that one good class could bring to review,
     each with the gates that are still unmet. None for a paused child."""
-    if reading.state.paused_since is not None:
+    if reading.state.is_held:
         return []
     near = []
     for stage in reading.stages:

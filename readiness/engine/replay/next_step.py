@@ -105,7 +105,7 @@ def taps_due(
     state: ChildState, evidence: Evidence, ladder: Ladder, day: datetime.date, fallen: set[str]
 ) -> tuple[Tap, ...]:
     """The taps that would count today. ``fallen``: drills that fell today, which have none."""
-    if state.paused_since is not None:
+    if state.is_held:
         return ()
     return tuple(_taps_due(state, evidence, ladder, day, fallen))
 

@@ -9,6 +9,7 @@ from readiness.engine.levels import Support
 from readiness.engine.replay.state import ONE_DAY, Cause, ChildState, DrillState, WayBack
 from readiness.engine.support import (
     has_fallen,
+    is_open,
     lately_asks,
     open_stages,
     watched_before,
@@ -85,6 +86,16 @@ def _count_fall(drill_state: DrillState, day: datetime.date, ladder: Ladder) -> 
     recent = {fall for fall in drill_state.falls if (day - fall).days <= rule.re_checks_within}
     drill_state.falls = tuple(sorted(recent | {day}))
     return 0 < rule.re_checks <= len(drill_state.falls)
+
+
+def start_hands_on(state: ChildState, cause: Cause, ladder: Ladder) -> None:
+    """From hands-on again at every drill that is open and taught by hand."""
+    for key, drill_state in state.drills.items():
+        drill = ladder.drills.get(key)
+        if drill is None or drill_state.open_since is None:
+            continue
+        if drill.taught_by_hand and is_open(drill, state):
+            add_cause(drill_state, cause, cause.day, director=False)
 
 
 def add_cause(drill_state: DrillState, cause: Cause, after: datetime.date, director: bool) -> None:

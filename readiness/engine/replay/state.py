@@ -4,13 +4,16 @@ import datetime
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from readiness.engine.head_steps import HeadWay
 from readiness.engine.levels import Support
 
 ONE_DAY = datetime.timedelta(days=1)
 
 # Of a guardian, about a coach's hands; empty: of days on which it was not asked for yet.
 Consent = Literal["", "yes", "no", "not-asked"]
-CauseCode = Literal["stop-sign", "away", "lately", "evidence-changed", "placed", "consent-again"]
+CauseCode = Literal[
+    "stop-sign", "away", "lately", "evidence-changed", "placed", "consent-again", "head-knock"
+]
 
 
 @dataclass(frozen=True)
@@ -18,7 +21,8 @@ class Cause:
     """Why more support is asked for.
 
     day: when it happened. stages: the open stages it sends to re-check (none for a placing,
-    or a yes after a no, which only start hands-on). asks: the least support it asks for.
+    a yes after a no, or a head knock, which only start hands-on). asks: the least support that it
+    asks for.
     """
 
     code: CauseCode
@@ -102,6 +106,18 @@ class ChildState:
     consent: Consent = ""
     # The child's own word, for this day alone.
     no_hands: bool = False
+    # The way back after the newest head knock; over once its last step is given.
+    head: HeadWay | None = None
+
+    @property
+    def head_step(self) -> int | None:
+        """0 to 5 on the way back after a head knock; None where none is under way."""
+        return None if self.head is None or self.head.is_over else self.head.step
+
+    @property
+    def is_held(self) -> bool:
+        """Paused, or on the way back after a head knock: nothing is decided meanwhile."""
+        return self.paused_since is not None or self.head_step is not None
 
     def way_back(self, drill: str) -> WayBack | None:
         state = self.drills.get(drill)

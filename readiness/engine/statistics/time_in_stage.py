@@ -16,6 +16,8 @@ from scipy.stats import norm
 
 # Fewer children say nothing that should be read off a curve (practice).
 LEAST_CHILDREN = 8
+# At these weeks it is said how many were still there.
+MARKS = (0, 13, 26, 52, 104)
 # A share is at most a half, in spite of the noise of multiplying.
 NOISE = 1e-12
 
@@ -24,10 +26,15 @@ Code = Literal["ok", "not-enough-history"]
 
 @dataclass(frozen=True)
 class Stay:
-    """One child's time in a stage; ``left`` is None while the child is still in it."""
+    """One child's time in a stage; ``left`` is None while the child is still in it.
+
+    seen_until: the day on which a child who is still in it was lost from sight, such as the day
+    of leaving the studio; None: never.
+    """
 
     entered: datetime.date
     left: datetime.date | None
+    seen_until: datetime.date | None = None
 
 
 @dataclass(frozen=True)
@@ -61,7 +68,7 @@ class TimeInStage:
     """``code`` is not-enough-history below 8 children: then there are no quantiles to show.
 
     children: all who entered. moved_on: those who left. quarter, half, three_quarters: when
-    so many of them had moved on.
+    so many of them had moved on. at_risk: (weeks, how many were still in it then).
     """
 
     code: Code
@@ -71,6 +78,7 @@ class TimeInStage:
     quarter: Quantile | None = None
     half: Quantile | None = None
     three_quarters: Quantile | None = None
+    at_risk: tuple[tuple[int, int], ...] = ()
 
 
 def time_in_stage(
@@ -78,23 +86,38 @@ def time_in_stage(
 ) -> TimeInStage:
     """Read the stays in one stage up to ``today``, one a child; later ones do not count.
 
-    A stay left after ``today`` is read as still going on. Raises ValueError for one left
-    before it was entered.
+    A stay left after ``today`` is read as still going on. Raises ValueError for one left or lost
+    from sight before it was entered.
     """
-    days: list[tuple[int, bool]] = []
-    for stay in stays:
-        if stay.left is not None and stay.left < stay.entered:
-            raise ValueError(f"left before it was entered: {stay!r}")
-        if stay.entered <= today:
-            gone = stay.left is not None and stay.left <= today
-            end = stay.left if gone and stay.left else today
-            days.append(((end - stay.entered).days, gone))
+    days = _days(stays, today)
     moved_on = sum(gone for _, gone in days)
     if len(days) < LEAST_CHILDREN:
         return TimeInStage("not-enough-history", len(days), moved_on)
-    steps = survival([(length / 7, gone) for length, gone in days], confidence)
+    weeks = [(length / 7, gone) for length, gone in days]
+    steps = survival(weeks, confidence)
     quantiles = (quantile(steps, part) for part in (0.25, 0.5, 0.75))
-    return TimeInStage("ok", len(days), moved_on, steps, *quantiles)
+    risks = tuple((mark, at_risk(weeks, mark)) for mark in MARKS)
+    quarter, half, three_quarters = quantiles
+    return TimeInStage("ok", len(days), moved_on, steps, quarter, half, three_quarters, risks)
+
+
+def _days(stays: Iterable[Stay], today: datetime.date) -> list[tuple[int, bool]]:
+    """How long each stay was seen, and whether it ended then."""
+    days = []
+    for stay in stays:
+        last = stay.left or stay.seen_until
+        if last is not None and last < stay.entered:
+            raise ValueError(f"left before it was entered: {stay!r}")
+        gone = stay.left is not None and stay.left <= today
+        end = min(today, last or today)
+        if stay.entered <= today:
+            days.append(((end - stay.entered).days, gone))
+    return days
+
+
+def at_risk(times: Sequence[tuple[float, bool]], mark: float) -> int:
+    """How many were still in the stage, and in sight, just before ``mark``."""
+    return sum(time >= mark for time, _ended in times)
 
 
 def survival(times: Sequence[tuple[float, bool]], confidence: float = 0.95) -> tuple[Step, ...]:
@@ -106,15 +129,15 @@ def survival(times: Sequence[tuple[float, bool]], confidence: float = 0.95) -> t
     share, spread = 1.0, 0.0
     steps = []
     for time in sorted({time for time, ended in times if ended}):
-        at_risk = sum(other >= time for other, _ in times)
+        risk = at_risk(times, time)
         ended = sum(gone and other == time for other, gone in times)
-        share *= 1 - ended / at_risk
-        if ended == at_risk:
-            steps.append(Step(time, at_risk, ended, 0.0, None, None))
+        share *= 1 - ended / risk
+        if ended == risk:
+            steps.append(Step(time, risk, ended, 0.0, None, None))
             break
-        spread += ended / (at_risk * (at_risk - ended))
+        spread += ended / (risk * (risk - ended))
         error = share * math.sqrt(spread)
-        steps.append(Step(time, at_risk, ended, share, error, _interval(share, spread, z)))
+        steps.append(Step(time, risk, ended, share, error, _interval(share, spread, z)))
     return tuple(steps)
 
 

@@ -7,7 +7,13 @@ import numpy as np
 import pytest
 from statsmodels.duration.survfunc import SurvfuncRight
 
-from readiness.engine.statistics.time_in_stage import Stay, quantile, survival, time_in_stage
+from readiness.engine.statistics.time_in_stage import (
+    Stay,
+    at_risk,
+    quantile,
+    survival,
+    time_in_stage,
+)
 
 TODAY = datetime.date(2026, 6, 1)
 
@@ -45,10 +51,30 @@ def test_freireich_six_mp_table():
     assert [s.error for s in steps] == pytest.approx([t[4] for t in SIX_MP_TABLE], abs=5.1e-5)
 
 
+def test_freireich_numbers_at_risk():
+    """As in the table; those lost from sight at a time are still counted at it."""
+    found = [at_risk(weeks(SIX_MP), week) for week in (0, 6, 7, 10, 13, 16, 22, 23, 36)]
+    assert found == [21, 21, 17, 15, 12, 11, 7, 6, 0]
+    read = time_in_stage(stays(SIX_MP), TODAY)
+    assert read.at_risk == ((0, 21), (13, 12), (26, 4), (52, 0), (104, 0))
+
+
+def test_who_leaves_the_studio_is_lost_from_sight_that_day():
+    lost = [
+        Stay(
+            TODAY - datetime.timedelta(weeks=60), None, TODAY - datetime.timedelta(weeks=60 - time)
+        )
+        if not ended
+        else Stay(TODAY - datetime.timedelta(weeks=60), TODAY - datetime.timedelta(weeks=60 - time))
+        for time, ended in weeks(SIX_MP)
+    ]
+    assert time_in_stage(lost, TODAY) == time_in_stage(stays(SIX_MP), TODAY)
+
+
 def test_freireich_shares_are_exact_fractions():
     share, shares = Fraction(1), []
-    for _, at_risk, ended, _, _ in SIX_MP_TABLE:
-        share *= 1 - Fraction(ended, at_risk)
+    for _, risk, ended, _, _ in SIX_MP_TABLE:
+        share *= 1 - Fraction(ended, risk)
         shares.append(float(share))
     assert [s.share for s in survival(weeks(SIX_MP))] == pytest.approx(shares, abs=1e-14)
 

@@ -23,12 +23,12 @@ LADDER = Ladder.from_content(CONTENT)
 def without_new_rules(content: dict[str, Any]) -> dict[str, Any]:
     """The same as a version from before there were these rules."""
     earlier = copy.deepcopy(content)
-    for name in ("first_turn", "tap", "new_surface", "stop_sign"):
+    for name in ("first_turn", "tap", "new_surface", "stop_sign", "head_knock"):
         earlier.pop(name, None)
     for name in ("re_checks", "re_checks_within"):
         earlier["way_back"].pop(name, None)
     for drill in earlier["drill"]:
-        for name in ("goes", "hands_leave"):
+        for name in ("goes", "hands_leave", "after_head"):
             drill.pop(name, None)
         for step in drill.get("allow", []):
             step.pop("clean_each", None)
