@@ -289,3 +289,20 @@ class RejectedLine(models.Model):
             # The same refused line sent again is the same line, not another one.
             models.UniqueConstraint(fields=["line_id", "digest"], name="aside_once"),
         ]
+
+
+class LineResolution(models.Model):
+    """What a director made of a rejected line: logged after all, or struck with a reason."""
+
+    line = models.OneToOneField(RejectedLine, on_delete=models.CASCADE, related_name="resolution")
+    logged = models.BooleanField()
+    reason = models.CharField(max_length=300, blank=True)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(logged=True) | ~Q(reason=""), name="struck_line_has_a_reason"
+            ),
+        ]

@@ -11,14 +11,13 @@ import logging
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any
 
 from django.db import transaction
 
 from progression.models import Drill, LadderVersion, Surface
-from readiness.engine.reading import FOR_REVIEW, OPEN
 from readiness.models import Decision, Pause, PauseLift, Placing
 from readiness.record.latest_events import latest_events
-from readiness.record.list_facts import is_signed_on
 from readiness.record.snapshots import Snapshot, last_review, stage_json, stage_snapshot_digest
 from readiness.record.standings import (
     Reading,
@@ -27,9 +26,18 @@ from readiness.record.standings import (
     read,
     refresh_standings,
 )
-from readiness.record.two_people.new_accounts import too_new
+from readiness.record.told.alerts import alert_classes_of
+from readiness.record.two_people.new_accounts import gate_drills, too_new
+from readiness.record.two_people.signing import (
+    is_for_review,
+    may_be_closed,
+    may_be_sent_back,
+    seen_lately,
+    signed_today,
+    surfaces_met,
+)
 from readiness.record.two_people.taps import may_tap, taps_to_make_up
-from studio.access import may_decide, may_direct, may_pause, may_recommend
+from studio.access import may_decide, may_decide_on, may_direct, may_pause, may_recommend
 from studio.models import Child, Staff
 from studio.people.today import local_today, zone_of
 
@@ -37,6 +45,7 @@ log = logging.getLogger("ladder.decisions")
 
 # A child is placed at this stage at most; what lies above is reached by gates and signature.
 HIGHEST_PLACING = 7
+
 
 Decided = Decision | Placing | PauseLift
 # A verb that decides about one stage.
@@ -52,45 +61,6 @@ class DecisionRefused(Exception):
         self.details = details
 
 
-def surfaces_met(reading: Reading, code: str) -> list[str]:
-    """The surfaces, easiest first, for which a stage could be signed on this record.
-
-    Of a stage that is signed already, only harder ones. A stage whose gates ask for no
-    surface takes those that the stages before it were signed for.
-    """
-    ladder, read_on = reading.ladder.engine, reading.read.day
-    opened, stage = reading.read.state.opened, ladder.stage[code]
-    signed = opened[code].surface if code in opened else None
-    possible = list(ladder.surfaces)
-    if signed is not None:
-        possible = [each for each in possible if ladder.rank(each) > ladder.rank(signed)]
-    if not any(gate.asks_surface for gate in stage.gates):
-        before = [opened[need].surface for need in stage.needs if need in opened]
-        highest = max((ladder.rank(each) for each in before if each), default=0)
-        possible = [each for each in possible if ladder.rank(each) <= highest]
-    return [
-        surface
-        for surface in possible
-        if all(
-            gate.read_for_entry(reading.evidence, read_on, ladder, surface).met
-            for gate in stage.gates
-        )
-    ]
-
-
-def is_for_review(reading: Reading, code: str) -> bool:
-    """All gates met and a signature asked for; or open, and met on a harder surface too."""
-    found = reading.read.stage(code)
-    if not found.stage.sign_off or found.state not in (FOR_REVIEW, OPEN):
-        return False
-    return bool(surfaces_met(reading, code))
-
-
-def signed_today(reading: Reading, last: Decision | None) -> bool:
-    """Signed on this very day: what allows less counts from the next one."""
-    return last is not None and is_signed_on(last.kind, last.day, reading.read.day)
-
-
 # --- the verbs -----------------------------------------------------------------------
 
 
@@ -104,14 +74,14 @@ def recommend(
     reason: str = "",
 ) -> Decision:
     """Recommend a stage for a signature by somebody else, on a surface."""
-    _refuse_unless(may_recommend(by), "may-not")
+    refuse_unless(may_recommend(by), "may-not")
     with _locked_case(child, by, now) as case:
         last = case.check_unchanged(stage, snapshot)
         waits = last is not None and last.kind == Decision.Kind.RECOMMEND
         if last is not None and (waits or signed_today(case.reading, last)):
             raise already_decided(last)
-        _refuse_unless(is_for_review(case.reading, stage), "not-for-review")
-        _refuse_unless(surface in surfaces_met(case.reading, stage), "surface-not-met")
+        refuse_unless(is_for_review(case.reading, stage), "not-for-review")
+        refuse_unless(surface in surfaces_met(case.reading, stage), "surface-not-met")
         return case.record(Decision.Kind.RECOMMEND, stage, reason, surface=surface)
 
 
@@ -122,55 +92,74 @@ def sign(
     snapshot: Snapshot,
     now: datetime.datetime,
     surface: str,
+    seen_on: datetime.date,
     reason: str = "",
 ) -> Decision:
-    """Sign a stage that somebody else recommended, for that surface or an easier one."""
-    _refuse_unless(may_decide(by), "may-not")
+    """Sign a stage that somebody else recommended, for that surface or an easier one. ``seen_on``:
+    the day on which the signer saw the child do it."""
+    refuse_unless(may_decide(by), "may-not")
     with _locked_case(child, by, now) as case:
         last = case.check_unchanged(stage, snapshot)
         if last is not None and signed_today(case.reading, last):
             raise already_decided(last)
-        _refuse_unless(is_for_review(case.reading, stage), "not-for-review")
+        refuse_unless(is_for_review(case.reading, stage), "not-for-review")
         if last is None or last.kind != Decision.Kind.RECOMMEND:
             raise DecisionRefused("no-recommendation")
-        _refuse_unless(last.by_id != by.pk, "same-person")
-        code = too_new(case.reading, stage, last.by, by)
-        _refuse_unless(not code, code)
+        refuse_unless(last.by_id != by.pk, "same-person")
+        code = too_new(case.reading, gate_drills(case.reading, stage), last.by, by)
+        refuse_unless(not code, code)
         rank = case.reading.ladder.engine.rank
         easier = last.surface is None or rank(surface) <= rank(last.surface.key)
-        _refuse_unless(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
-        return case.record(Decision.Kind.SIGN, stage, reason, surface=surface, answers=last)
+        refuse_unless(easier and surface in surfaces_met(case.reading, stage), "surface-not-met")
+        refuse_unless(seen_lately(seen_on, case.reading.read.day), "not-seen-lately")
+        return case.record(
+            Decision.Kind.SIGN, stage, reason, surface=surface, answers=last, seen_on=seen_on
+        )
 
 
 def send_back(
     child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> Decision:
-    """Not yet. A stage that was signed closes again."""
-    _refuse_unless(may_decide(by), "may-not")
-    _refuse_unless(bool(reason.strip()), "reason-missing")
+    """Not yet. A stage that is open stays so, on the surface that it was signed for."""
+    refuse_unless(may_decide(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         last = case.check_unchanged(stage, snapshot)
+        refuse_unless(may_be_sent_back(case.reading, stage, last), "not-for-review")
         waits = last is not None and last.kind == Decision.Kind.RECOMMEND
-        opening = case.reading.read.stage(stage).opening
-        signed = opening is not None and opening.how == "signature"
-        _refuse_unless(waits or signed or is_for_review(case.reading, stage), "not-for-review")
-        return case.record(
-            Decision.Kind.SEND_BACK, stage, reason.strip(), answers=last if waits else None
-        )
+        is_open = case.reading.read.stage(stage).opening is not None
+        kind = Decision.Kind.STAYS if is_open else Decision.Kind.SEND_BACK
+        return case.record(kind, stage, reason.strip(), answers=last if waits else None)
+
+
+def close(
+    child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
+) -> Decision:
+    """A stage that was signed closes at once; one that was signed today does not open."""
+    refuse_unless(may_decide(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
+    with _locked_case(child, by, now) as case:
+        last = case.check_unchanged(stage, snapshot)
+        refuse_unless(may_be_closed(case.reading, stage, last), "not-signed")
+        waits = last is not None and last.kind == Decision.Kind.RECOMMEND
+        answers = last if waits else None
+        closed = case.record(Decision.Kind.CLOSE, stage, reason.strip(), answers=answers)
+        alert_classes_of(child, closed.day)
+        return closed
 
 
 def write_exception(
     child: Child, stage: str, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> Decision:
     """Let a stage be entered without one that it names as its exception."""
-    _refuse_unless(may_direct(by), "may-not")
-    _refuse_unless(bool(reason.strip()), "reason-missing")
+    refuse_unless(may_direct(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         written = exception_of(child, stage)
         if written is not None:
             raise already_decided(written)
         case.check_unchanged(stage, snapshot)
-        _refuse_unless(exception_would_help(case.reading, stage), "no-exception")
+        refuse_unless(exception_would_help(case.reading, stage), "no-exception")
         return case.record(Decision.Kind.EXCEPTION, stage, reason.strip())
 
 
@@ -188,10 +177,16 @@ def exception_would_help(reading: Reading, stage: str) -> bool:
 
 
 def give_step(
-    child: Child, drill: str, support: int, by: Staff, snapshot: Snapshot, now: datetime.datetime
+    child: Child,
+    drill: str,
+    support: int,
+    by: Staff,
+    snapshot: Snapshot,
+    now: datetime.datetime,
+    reason: str = "",
 ) -> Decision:
     """The tap that gives a step of less support; it counts from the next day."""
-    _refuse_unless(may_recommend(by), "may-not")
+    refuse_unless(may_recommend(by), "may-not")
     with _locked_case(child, by, now) as case:
         given = step_given_on(child, drill, support, case.reading.read.day)
         if given is not None:
@@ -201,9 +196,9 @@ def give_step(
         if tap is None:
             raise DecisionRefused("not-earned")
         ladder = case.reading.ladder.engine
-        _refuse_unless(may_tap(by, tap, child, ladder, case.reading.read.day), "may-not")
+        refuse_unless(may_tap(by, tap, child, ladder, case.reading.read.day), "may-not")
         case.check_unchanged(tap.stage, snapshot)
-        return case.record(Decision.Kind.STEP, tap.stage, drill=drill, support=support)
+        return case.record(Decision.Kind.STEP, tap.stage, reason, drill=drill, support=support)
 
 
 def step_given_on(child: Child, drill: str, support: int, day: datetime.date) -> Decision | None:
@@ -223,8 +218,8 @@ def place(
     reason: str,
 ) -> Placing:
     """A director saw the child do it: open the stage and those below, starting hands-on."""
-    _refuse_unless(may_direct(by), "may-not")
-    _refuse_unless(bool(reason.strip()), "reason-missing")
+    refuse_unless(may_direct(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
     if stage > HIGHEST_PLACING:
         raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
     with _locked_case(child, by, now) as case:
@@ -232,13 +227,13 @@ def place(
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
         case.check_ladder(snapshot)
-        _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
+        refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         found = case.reading.ladder.engine.stage.get(str(stage))
         if found is None:
             raise DecisionRefused("stage-unknown")
-        _refuse_unless(not found.sign_off, "signed-stage")
-        _refuse_unless(found.code not in case.reading.read.state.opened, "already-open")
-        _refuse_unless(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
+        refuse_unless(not found.sign_off, "signed-stage")
+        refuse_unless(found.code not in case.reading.read.state.opened, "already-open")
+        refuse_unless(surface in case.reading.ladder.engine.surfaces, "surface-not-met")
         placing = Placing.objects.create(
             child=child,
             stage=stage,
@@ -255,12 +250,13 @@ def place(
 
 def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause:
     """Nobody may tumble this child. Never held up by a reading that has changed."""
-    _refuse_unless(may_pause(by), "may-not")
-    _refuse_unless(bool(reason.strip()), "reason-missing")
+    refuse_unless(may_pause(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         paused = Pause.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
+        alert_classes_of(child, paused.day)
         log.info("paused child=%s by=%s", child.uuid, by.uuid)
         return paused
 
@@ -269,18 +265,19 @@ def lift(
     child: Child, by: Staff, snapshot: Snapshot, now: datetime.datetime, reason: str
 ) -> PauseLift:
     """End a pause, from the next day on."""
-    _refuse_unless(may_direct(by), "may-not")
-    _refuse_unless(bool(reason.strip()), "reason-missing")
+    refuse_unless(may_direct(by), "may-not")
+    refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
         lifted = lift_under_way(case.reading)
         if lifted is not None:
             raise already_decided(lifted)
-        _refuse_unless(case.reading.read.state.paused_since is not None, "not-paused")
+        refuse_unless(case.reading.read.state.paused_since is not None, "not-paused")
         case.check_ladder(snapshot)
-        _refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
+        refuse_unless(snapshot.digest == digest_of(case.reading.data), "evidence-changed")
         lifted = PauseLift.objects.create(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
+        alert_classes_of(child, lifted.day)
         log.info("lifted child=%s by=%s", child.uuid, by.uuid)
         return lifted
 
@@ -296,6 +293,14 @@ def lift_under_way(reading: Reading) -> PauseLift | None:
 # --- one child, locked ---------------------------------------------------------------
 
 
+# What nobody decides for a child of their own family.
+BY_NO_FAMILY = (
+    Decision.Kind.SIGN,
+    Decision.Kind.SEND_BACK,
+    Decision.Kind.CLOSE,
+    Decision.Kind.STAYS,
+    Decision.Kind.EXCEPTION,
+)
 OF_A_KNOWN_CHILD = (Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.EXCEPTION)
 
 
@@ -314,7 +319,7 @@ class _LockedCase:
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
         self.check_ladder(snapshot)
-        _refuse_unless(
+        refuse_unless(
             snapshot.digest == stage_snapshot_digest(self.reading, stage), "evidence-changed"
         )
         return last
@@ -334,11 +339,13 @@ class _LockedCase:
         reason: str = "",
         surface: str | None = None,
         drill: str | None = None,
-        support: int | None = None,
-        answers: Decision | None = None,
+        **about: Any,
     ) -> Decision:
+        """``about``: what only some decisions have."""
         if kind in OF_A_KNOWN_CHILD:
-            _refuse_unless(self.child.is_known, "child-not-known")
+            refuse_unless(self.child.is_known, "child-not-known")
+        if kind in BY_NO_FAMILY:
+            refuse_unless(may_decide_on(self.by, self.child), "family")
         data = stage_json(self.reading, stage)
         decision = Decision.objects.create(
             child=self.child,
@@ -346,8 +353,6 @@ class _LockedCase:
             stage=stage,
             drill=Drill.objects.get(key=drill) if drill else None,
             surface=Surface.objects.get(key=surface) if surface else None,
-            support=support,
-            answers=answers,
             by=self.by,
             as_director=may_decide(self.by),
             at=self.now,
@@ -356,9 +361,11 @@ class _LockedCase:
             ladder=self.ladder(),
             reading=data,
             digest=digest_of(data),
+            **about,
         )
-        about = kind, self.child.uuid, stage, self.by.uuid
-        log.info("decided kind=%s child=%s stage=%s by=%s", *about)
+        log.info(
+            "decided kind=%s child=%s stage=%s by=%s", kind, self.child.uuid, stage, self.by.uuid
+        )
         return decision
 
 
@@ -379,6 +386,7 @@ def already_decided(decided: Decided) -> DecisionRefused:
     return DecisionRefused("already-decided", by=decided.by.called, at=at, what=str(what))
 
 
-def _refuse_unless(holds: bool, code: str) -> None:
+def refuse_unless(holds: bool, code: str) -> None:
+    """Raise DecisionRefused with ``code`` unless it holds."""
     if not holds:
         raise DecisionRefused(code)

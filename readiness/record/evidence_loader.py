@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import CharField, Exists, OuterRef, QuerySet, Value
+from django.db.models import CharField, Exists, IntegerField, OuterRef, QuerySet, Value
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt, Strike
@@ -14,16 +14,20 @@ from readiness.engine.evidence import Summary
 from readiness.engine.replay.events import Event, EventKind
 from readiness.engine.tallies import FaultCounts, Tally, Turn, tally_turns
 from readiness.models import (
+    Clearance,
     DayTally,
     Decision,
     FaultTally,
     Growing,
+    HeadKnock,
     NoHands,
     Pain,
     PainGone,
     Pause,
     PauseLift,
     Placing,
+    StepGiven,
+    Symptom,
 )
 from readiness.record.ladders import Ladders
 from readiness.record.merged.pauses import united
@@ -34,12 +38,14 @@ from studio.people.records import merges_of, of_several, records_of
 ONE_DAY = datetime.timedelta(days=1)
 
 # The engine's events for a recommendation: none. It changes nothing until it is answered.
-DECIDED = [
-    Decision.Kind.SIGN,
-    Decision.Kind.SEND_BACK,
-    Decision.Kind.EXCEPTION,
-    Decision.Kind.STEP,
-]
+DECIDED: dict[str, EventKind] = {
+    Decision.Kind.SIGN: "sign",
+    Decision.Kind.SEND_BACK: "send-back",
+    # A stage that was signed closes when it is sent back.
+    Decision.Kind.CLOSE: "send-back",
+    Decision.Kind.EXCEPTION: "exception",
+    Decision.Kind.STEP: "step",
+}
 
 
 @dataclass
@@ -231,7 +237,7 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield (
             child,
             Event(
-                kind,
+                DECIDED[kind],
                 day,
                 at,
                 str(id_),
@@ -249,8 +255,8 @@ def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
         yield child, Event("pause", day, at, str(id_))
     for child, day, at, id_ in _lifted(ids):
         yield child, Event("lift", day, at, str(id_), director=True)
-    for child, day, at, id_, kind, place in _told(ids):
-        yield child, Event(kind, day, at, str(id_), place=place)
+    for child, day, at, id_, kind, place, on, step in _told(ids):
+        yield child, Event(kind, day, at, str(id_), place=place, on=on, step=step)
 
 
 def _hands(records: Mapping[int, int]) -> Iterator[tuple[int, Event]]:
@@ -268,7 +274,7 @@ _WHEN = ("day", "at", "uuid")
 @prepared
 def _decided(children: Sequence[int]) -> "QuerySet[Any, Any]":
     about = ("stage", "drill__key", "surface__key", "support", "as_director")
-    rows = Decision.objects.filter(child__in=children, kind__in=DECIDED)
+    rows = Decision.objects.filter(child__in=children, kind__in=list(DECIDED))
     return rows.values_list("child_id", "kind", *_WHEN, *about)
 
 
@@ -290,22 +296,37 @@ def _lifted(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 @prepared
 def _told(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    """What hurts, what is gone, who grows fast, and who wants no hands, in one query."""
-    nowhere = Value("", CharField())
+    """What hurts, what is gone, who grows fast, who wants no hands, and what is of a head knock,
+    in one query."""
+    nowhere, no_step = Value("", CharField()), Value(0, IntegerField())
     struck = Strike.objects.filter(attempt_id=OuterRef("pk"))
-    first, *others = (
-        reports.filter(child__in=children).values_list(
-            "child_id", "day", "at", "id", Value(kind, CharField()), place
+    # A strike that came before its pain was read without it, and takes nothing back.
+    taken_back = struck.filter(received_at__gte=OuterRef("received_at"))
+    reports = [
+        rows.filter(child__in=children).values_list(
+            "child_id", "day", "at", "id", Value(kind, CharField()), place, on, no_step
         )
-        for kind, reports, place in (
-            ("pain", Pain.objects.all(), "place"),
-            ("pain-gone", PainGone.objects.all(), "place"),
-            ("growing", Growing.objects.filter(ends=False), nowhere),
-            ("growing-over", Growing.objects.filter(ends=True), nowhere),
-            ("no-hands", NoHands.objects.filter(~Exists(struck)), nowhere),
+        for kind, rows, place, on in (
+            ("pain", Pain.objects.filter(~Exists(taken_back)), "place", "day"),
+            ("pain-gone", PainGone.objects.all(), "place", "day"),
+            ("growing", Growing.objects.filter(ends=False), nowhere, "day"),
+            ("growing-over", Growing.objects.filter(ends=True), nowhere, "day"),
+            ("no-hands", NoHands.objects.filter(~Exists(struck)), nowhere, "day"),
+            ("head-knock", HeadKnock.objects.filter(~Exists(taken_back)), nowhere, "on"),
         )
-    )
-    return first.union(*others, all=True)
+    ]
+    after_knocks = [
+        table.objects.filter(knock__child__in=children).values_list(
+            "knock__child_id", "day", "at", "id", Value(kind, CharField()), nowhere, on, step
+        )
+        for kind, table, on, step in (
+            ("head-symptom", Symptom, "on", no_step),
+            ("head-clearance", Clearance, "on", no_step),
+            ("head-step", StepGiven, "said_on", "step"),
+        )
+    ]
+    first, *others = reports
+    return first.union(*others, *after_knocks, all=True)
 
 
 TURN_COLUMNS = (

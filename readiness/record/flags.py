@@ -28,9 +28,10 @@ T = TypeVar("T")
 
 PAUSED, CLOSED, PAIN, LESS_SUPPORT = "paused", "closed", "pain", "less-support"
 NO_CONSENT, NO_HANDS = "no-consent", "no-hands"
+AFTER_HEAD = "after-head"
 FINISHED = "finished"
 ENDS_THE_EVENING = ("finished-tonight", "nothing-backward")
-NOT_NOW = (PAUSED, CLOSED, PAIN, NO_CONSENT, NO_HANDS)
+NOT_NOW = (PAUSED, CLOSED, AFTER_HEAD, PAIN, NO_CONSENT, NO_HANDS)
 
 
 def flagged(

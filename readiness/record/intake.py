@@ -17,22 +17,25 @@ from typing import Any
 from django.db import transaction
 from django.db.models import QuerySet, Value
 
-from progression.log.line_refusals import LineRefused, line_id, read_line
+from progression.log.line_refusals import LineRefused, line_id, moment_on_page, read_line
 from progression.log.lines import (
     SCHEMA,
+    Here,
+    Hurt,
     Line,
     LineContext,
     NewStrike,
     NewTurn,
+    PageMoment,
     Report,
     digest_of,
     is_late,
     printable,
 )
-from progression.log.logbook import ids_in_log, store_strikes, store_turns
+from progression.log.logbook import ids_in_log, store_strikes, store_turns, struck_before
 from progression.log.rejected import store_rejected
 from progression.models import Attempt, Strike
-from readiness.models import FamilyTold, Growing, NoHands, Pain, PainGone
+from readiness.models import ClassOver, Fell, Growing, HallReport, NoHands, Pain, PainGone, Told
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
 from readiness.record.day_tallies import Touched
@@ -44,18 +47,20 @@ from readiness.record.merged.turns import of_whole_children, with_records
 from readiness.record.proof.of_lines import LineProofs
 from readiness.record.proof.strikes import why_not_struck
 from readiness.record.standings import lock, make_stale
+from readiness.record.told.alerts import alert_of, stop_signs
 from readiness.record.told.floor_lines import store_floor_lines
+from readiness.record.told.taken_back import Written, as_report, stored_reports, why_report_stays
 from studio.access import may_grade
 from studio.db.prepared import prepared
 from studio.models import Attendance, Child, Meeting, Staff
 
 log = logging.getLogger("ladder.intake")
 
-# So many ids are asked for in one statement.
-AT_ONCE = 500
-
 # Where lines are kept, each by its own id.
-LINES = (Attempt, Strike, Attendance, Pain, PainGone, Growing, FamilyTold, NoHands)
+LINES = (
+    Attempt, Strike, Attendance, Pain, PainGone, Growing, Told, Fell, NoHands, ClassOver,
+    HallReport,
+)  # fmt: skip
 
 ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"
 
@@ -88,20 +93,23 @@ def take_lines(
     author: str = "",
     signed: Mapping[str, Any] | None = None,
     source: str = Attempt.Source.FLOOR,
+    moment: PageMoment | None = None,
 ) -> list[LineAnswer]:
     """Take the lines of one floor call; every line is kept, or set aside in full.
 
     ``sent_at`` is the device's clock at sending. ``author``: whose lines these are where they do
     not say it themselves, by public id; the sender's if nobody is named. ``signed``: by line id
-    the key and the signature that came with it. Answers stand in the order sent. Nothing is stored
+    the key and the signature that came with it. ``moment``: when it was sent, on the page that
+    sent it. Answers stand in the order sent. Nothing is stored
     if anything raises.
     """
     device = printable(device, 60)
     about = meeting, sender, device, sent_at, lines, v, now, author or str(sender.uuid)
+    sent = replace(moment, at=now) if moment else None
     try:
-        return _take_lines(lock_records, *about, signed or {}, source)
+        return _take_lines(lock_records, *about, signed or {}, source, sent)
     except SeveralRecords:
-        return _take_lines(lock_with_records, *about, signed or {}, source)
+        return _take_lines(lock_with_records, *about, signed or {}, source, sent)
 
 
 def _take_lines(
@@ -116,12 +124,13 @@ def _take_lines(
     author: str,
     signed: Mapping[str, Any],
     source: str,
+    sent: PageMoment | None,
 ) -> list[LineAnswer]:
     with transaction.atomic():
         children = locked(meeting, _ids_in(lines, "child"), _ids_in(lines, "turn"))
         ladders = Ladders()
         context = _line_context(meeting, sender, device, now - sent_at, children, ladders, now)
-        context = replace(context, schema=v, source=source)
+        context = replace(context, schema=v, source=source, sent=sent)
         batch = _Batch(lines, context, author, signed)
         for raw in lines:
             batch.take(raw, newer=v > SCHEMA)
@@ -139,9 +148,17 @@ def take_paper(turns: Sequence[NewTurn], sender: Staff, now: datetime.datetime) 
         children = list(lock(Child.objects.filter(pk__in={turn.child.root for turn in turns})))
         known = ids_in_log(turns)
         new = [turn for turn in turns if turn.id not in known]
-        _store(new, None, with_records(children), Ladders(), now, _struck_before(new))
+        _store(new, None, with_records(children), Ladders(), now, struck_before(new))
     log.info("paper sender=%s kept=%d had=%d", sender.uuid, len(new), len(known))
     return PaperResult(len(new), len(turns) - len(new))
+
+
+def take_strikes(
+    strikes: Sequence[NewStrike], children: Sequence[Child], now: datetime.datetime
+) -> None:
+    """Take back turns of a paper log. ``children``: whose they are, with their rows locked."""
+    struck = {strike.attempt_id for strike in strikes}
+    _store(strikes, None, with_records(children), Ladders(), now, struck)
 
 
 def _line_context(
@@ -153,7 +170,7 @@ def _line_context(
     ladders: Ladders,
     now: datetime.datetime,
 ) -> LineContext:
-    location = meeting.group.location
+    location = meeting.hall
     zone = zoneinfo.ZoneInfo(location.zone)
     return LineContext(
         meeting=meeting,
@@ -166,6 +183,7 @@ def _line_context(
         now=now,
         offset=offset,
         day_starts=datetime.datetime.combine(meeting.date, datetime.time(), zone),
+        day_ends=location.end_of(meeting.date),
         late=is_late(meeting.date, location.day_of(now)),
     )
 
@@ -182,6 +200,7 @@ class _Batch:
     ) -> None:
         self.context = context
         self._proofs = LineProofs(signed, context)
+        self._before: PageMoment | None = None
         self.author = author
         self.taken: list[Line] = []
         self.rejected: list[tuple[object, str, str]] = []
@@ -195,8 +214,8 @@ class _Batch:
             _ids_in([*lines, {"by": author}], "by") - {context.sender.uuid}
         )
         self._attempts = Attempt.objects.only("child_id", "author_id").in_bulk(strikes)
-        # A child's "no hands tonight" may be taken back as well.
-        self._no_hands = NoHands.objects.in_bulk(strikes - self._attempts.keys())
+        # What hurts, who is not here and "no hands tonight" may be taken back as well.
+        self._reports = stored_reports(strikes - self._attempts.keys(), _ids_in(lines, "instead"))
         self.taken_back: dict[int, datetime.date] = {}
 
     def take(self, raw: object, newer: bool) -> None:
@@ -222,17 +241,29 @@ class _Batch:
         context = self._context_of(raw)
         line = read_line(raw, context)
         if isinstance(line, NewStrike):
-            said = self._no_hands.get(line.attempt_id)
-            if code := why_not_struck(self._attempts.get(line.attempt_id), said, context):
+            report = self._reports.get(line.attempt_id)
+            if code := self._why_not_struck(line, report, context):
                 raise LineRefused(code)
             if line.attempt_id in self.struck:
                 return DUPLICATE
             self.struck.add(line.attempt_id)
-            if said is not None:
-                self.taken_back[said.child_id] = said.day
+            if report is not None:
+                self.taken_back[report.child] = context.meeting.date
+        elif isinstance(line, Hurt | Here):
+            self._reports[line.id] = as_report(line, context)
+        done_at = line.done_at if isinstance(line, NewTurn) else line.at
+        self._before = moment_on_page(raw, done_at) or self._before
         self.taken.append(line)
         self._known[line.id] = line.digest
         return ACCEPTED
+
+    def _why_not_struck(
+        self, strike: NewStrike, report: Written | None, context: LineContext
+    ) -> str:
+        code = why_not_struck(self._attempts.get(strike.attempt_id), report, context)
+        if code or report is None:
+            return code
+        return why_report_stays(report, strike, self._reports, context)
 
     def _context_of(self, raw: Mapping[str, Any]) -> LineContext:
         """The context with the line's own author, whom it names, and with what proves that."""
@@ -244,7 +275,8 @@ class _Batch:
                 raise LineRefused("unknown-author")
             author = known
         proof = self._proofs.of(raw, author)
-        return replace(context, author=author, grades=may_grade(author), proof=proof)
+        grades = may_grade(author)
+        return replace(context, author=author, grades=grades, proof=proof, before=self._before)
 
 
 def _ids_in(lines: Sequence[object], name: str) -> set[uuid.UUID]:
@@ -285,13 +317,15 @@ def _store(
 ) -> None:
     """``children``: those whose turns they are, with all their records. ``struck``: those of the
     turns that are taken back, before now or by these lines. ``taken_back``: the children whose
-    "no hands" is, with its day."""
+    reports are, with their day."""
     turns = [line for line in lines if isinstance(line, NewTurn)]
     strikes = [line for line in lines if isinstance(line, NewStrike)]
     reports = [line for line in lines if isinstance(line, Report)]
     if meeting is not None:
         store_floor_lines(lines, meeting, now)
-    touched = _store_turns(turns, strikes, meeting, children, ladders, now, struck)
+    touched, stopped = _store_turns(turns, strikes, meeting, children, ladders, now, struck)
+    if meeting is not None:
+        alert_of(lines, meeting, stopped)
     told = dict(taken_back or {})
     told |= {report.child.pk: meeting.date for report in reports} if meeting else {}
     make_stale(_first_days([*touched, *told.items()]), told)
@@ -312,16 +346,18 @@ def _store_turns(
     ladders: Ladders,
     now: datetime.datetime,
     struck: set[uuid.UUID],
-) -> set[tuple[int, datetime.date]]:
+) -> tuple[set[tuple[int, datetime.date]], set[str]]:
     """Insert, fold the touched days again; returns the children's days that changed, but for
-    those of which the standings know already that they do."""
+    those of which the standings know already that they do; and the days' stop signs, with what
+    is struck now."""
     touched = {(turn.child.pk, turn.drill, turn.day) for turn in turns}
     touched |= _touched_by(strikes)
     if not touched and not strikes:
-        return set()
+        return set(), set()
     turns_of = day_tallies.stored_turns(touched | _same_days(turns, children, ladders))
     for turn in turns:
         turns_of[turn.child.pk, turn.drill, turn.day].append(engine_turn(turn))
+    stopped = stop_signs(turns_of, touched, ladders)
     turns_of = day_tallies.without(turns_of, struck)
     days = {key: turns_of[key] for key in touched}
     tallies = day_tallies.tallies_of(days, ladders)
@@ -334,11 +370,12 @@ def _store_turns(
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
     changed = {(roots.get(key, key), day) for key, _, day in touched}
-    return {
+    news = {
         (child, day)
         for child, day in changed
         if not (child in contexts and contexts[child].expects(day))
     }
+    return news, stopped
 
 
 def _same_days(
@@ -356,12 +393,3 @@ def _touched_by(strikes: Sequence[NewStrike]) -> set[Touched]:
         return set()
     attempts = Attempt.objects.filter(pk__in=[strike.attempt_id for strike in strikes])
     return set(attempts.values_list("child_id", "drill__key", "day"))
-
-
-def _struck_before(turns: Sequence[NewTurn]) -> set[uuid.UUID]:
-    """Those of these turns whose strikes have come before them."""
-    ids, found = [turn.id for turn in turns], set[uuid.UUID]()
-    for start in range(0, len(ids), AT_ONCE):
-        part = Strike.objects.filter(attempt_id__in=ids[start : start + AT_ONCE])
-        found.update(part.values_list("attempt_id", flat=True))
-    return found

@@ -75,7 +75,6 @@ def latest_events(children: Sequence[int]) -> defaultdict[int, LatestEvents]:
 @prepared
 def _events(children: Sequence[int]) -> "QuerySet[Any, Any]":
     """In one query, from four tables."""
-    kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
     none = Value("", CharField())
     first, *others = (
         events.filter(child__in=children).values_list(
@@ -84,7 +83,7 @@ def _events(children: Sequence[int]) -> "QuerySet[Any, Any]":
             Cast("pk", CharField()),
         )
         for kind, events, stage, word in (
-            ("review", Decision.objects.filter(kind__in=kinds), "stage", "kind"),
+            ("review", Decision.objects.filter(kind__in=Decision.REVIEWS), "stage", "kind"),
             ("pause", Pause.objects.all(), none, "reason"),
             ("pain", Pain.objects.all(), none, "place"),
             ("lift", PauseLift.objects.all(), none, "reason"),

@@ -43,7 +43,7 @@ def list_facts(reading: ChildReading, reviews: Reviews, untapped: Sequence[Tap])
     """Of one child: the stage that waits for a person, else the one that matters most now.
     ``untapped``: steps that were given before a tap was asked for."""
     stage = _stage_for_a_person(reading, reviews) or stage_to_show(reading)
-    is_paused, holding = reading.paused_since is not None, stage.holding
+    is_paused, holding = reading.is_held, stage.holding
     causes = [cause for other in reading.stages for cause in other.causes]
     return ListFacts(
         stage=stage.stage.code,
@@ -57,10 +57,21 @@ def list_facts(reading: ChildReading, reviews: Reviews, untapped: Sequence[Tap])
             {
                 **list_as_json(reading, stage),
                 "untapped": [(tap.drill, tap.support) for tap in untapped],
+                "waiting": _waiting(reading, reviews),
             },
             separators=(",", ":"),
         ),
     )
+
+
+def _waiting(reading: ChildReading, reviews: Reviews) -> list[tuple[str, str]]:
+    """Every stage that waits for a person, by code, and for what; none of a paused child."""
+    if reading.paused_since is not None:
+        return []
+    waits = (
+        (stage.stage.code, _waits_for(stage, reading.day, reviews)) for stage in reading.stages
+    )
+    return [(code, waits_for) for code, waits_for in waits if waits_for]
 
 
 def _stage_for_a_person(reading: ChildReading, reviews: Reviews) -> StageReading | None:
@@ -103,6 +114,7 @@ def latest_reviews(records: Mapping[int, int]) -> dict[int, Reviews]:
 
 @prepared
 def _reviews(children: Sequence[int]) -> "QuerySet[Any, Any]":
-    kinds = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
-    decided = Decision.objects.filter(child__in=children, kind__in=kinds).order_by("at", "pk")
+    decided = Decision.objects.filter(child__in=children, kind__in=Decision.REVIEWS).order_by(
+        "at", "pk"
+    )
     return decided.values_list("child_id", "stage", "kind", "day")

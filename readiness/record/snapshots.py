@@ -10,8 +10,6 @@ from readiness.models import Decision, Placing
 from readiness.record.standings import Reading, digest_of
 from studio.models import Child
 
-REVIEWED = [Decision.Kind.RECOMMEND, Decision.Kind.SIGN, Decision.Kind.SEND_BACK]
-
 
 @dataclass(frozen=True)
 class Snapshot:
@@ -51,6 +49,7 @@ def stage_json(reading: Reading, stage: str) -> dict[str, object]:
 
 
 def last_review(child: Child, stage: str) -> Decision | None:
-    """The last recommendation, signature or sending back of a stage."""
-    decided = Decision.objects.filter(child__in=child.records, stage=stage, kind__in=REVIEWED)
+    """The last recommendation of a stage, or answer to one, or its closing."""
+    reviews = Decision.REVIEWS
+    decided = Decision.objects.filter(child__in=child.records, stage=stage, kind__in=reviews)
     return decided.select_related("by", "surface").order_by("-at", "-pk").first()

@@ -121,6 +121,12 @@ class Meeting(models.Model):
     planned_start = models.TimeField(null=True, blank=True)
     staff = models.ManyToManyField(Staff, blank=True, related_name="meetings")
     cancelled = models.BooleanField(default=False)
+    # Where it is held if that is not the class's own hall.
+    location = models.ForeignKey(
+        Location, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    # Counts what the other tablets of the class must hear at once.
+    alerts = models.PositiveIntegerField(default=0)
 
     class Meta:
         constraints = [
@@ -130,6 +136,11 @@ class Meeting(models.Model):
 
     def __str__(self) -> str:
         return f"{self.group} {self.date}"
+
+    @property
+    def hall(self) -> Location:
+        """Where it is held: whose day it is, and whose emergency card."""
+        return self.location or self.group.location
 
 
 class Attendance(models.Model):
@@ -145,11 +156,18 @@ class Attendance(models.Model):
 
 
 class MeetingVisit(models.Model):
-    """A child of another class at one meeting: as a visitor, or to make up for one it missed."""
+    """A child of another class at one meeting: as a visitor, or to make up for one it missed.
+    ``why``: as it was said on the floor; empty where the desk wrote it."""
+
+    class Why(models.TextChoices):
+        MAKE_UP = "make-up", _("makes up")
+        TRIAL = "trial", _("a trial")
+        SIBLING = "sibling", _("with a brother or sister")
 
     meeting = models.ForeignKey(Meeting, on_delete=models.PROTECT, related_name="visits")
     child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="visits")
     makes_up = models.BooleanField()
+    why = models.CharField(max_length=10, choices=Why.choices, blank=True, default="")
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

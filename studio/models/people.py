@@ -328,6 +328,26 @@ class NotDouble(models.Model):
         ]
 
 
+class FamilyOnStaff(models.Model):
+    """Somebody of the staff is family of a child, until ``ended_at``. Only ever added to; see
+    studio/people/family.py."""
+
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    staff = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+    ended_by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["staff", "child"], condition=Q(ended_at=None), name="family_once"
+            ),
+        ]
+
+
 class SpottingConsent(models.Model):
     """One guardian's answer to hands-on spotting, as it was written down. Only ever added to.
 

@@ -51,11 +51,14 @@ class ImportDraft(models.Model):
 
 
 class BroughtIn(models.Model):
-    """What a roster did when it was brought in, so that it can be undone: see
-    studio/roster/undo.py. ``done`` names children and classes by key, and holds fields as they
+    """What a roster or a paper log did when it was brought in, so that it can be undone: see
+    studio/imports/undo.py. ``done`` names children and classes by key, and holds fields as they
     were; it is emptied once it is undone, or can no longer be."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    kind = models.CharField(
+        max_length=10, choices=ImportDraft.Kind.choices, default=ImportDraft.Kind.ROSTER
+    )
     # Nobody: by a command at the server.
     by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(db_index=True)

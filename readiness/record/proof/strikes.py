@@ -2,13 +2,13 @@
 
 from progression.log.lines import LineContext
 from progression.models import Attempt, AttemptProof
-from readiness.models import NoHands
+from readiness.record.told.taken_back import Written
 from studio.access import may_grade
 
 
-def why_not_struck(attempt: Attempt | None, said: NoHands | None, context: LineContext) -> str:
+def why_not_struck(attempt: Attempt | None, said: Written | None, context: LineContext) -> str:
     """The code of the refusal, or empty. ``attempt`` or ``said``: what the strike takes back, if
-    it has come in.
+    it has come in; of what was said there is more in record/told/taken_back.py.
 
     Assistants strike their own turns; coaches those of the class too. On somebody's mere word a
     turn is struck by the rights of who sends it; a file, which anybody may have written, strikes
@@ -18,7 +18,7 @@ def why_not_struck(attempt: Attempt | None, said: NoHands | None, context: LineC
         allowed = said is None and (attempt is None or _is_as_unproven(attempt, context))
         return "" if allowed else "not-proven"
     striker, in_class = context.answerable, {child.pk for child in context.children.values()}
-    if said is not None and said.child_id not in in_class:
+    if said is not None and said.child not in in_class:
         return "not-yours"
     if attempt is None or attempt.author_id == striker.pk:
         return ""

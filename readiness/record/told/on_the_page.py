@@ -1,5 +1,6 @@
 """What a coach writes down on a child's page: that what hurt is gone or still there,
-who of the family was told, that the child grows fast.
+who of the family was told and whom they asked for, that the child grows fast or tumbles elsewhere,
+and the child's "not tonight".
 
 Shared: used by the child's page.
 """
@@ -13,7 +14,16 @@ from django.db import transaction
 from progression.log.lines import digest_of
 from readiness.engine.growing import is_growing
 from readiness.engine.support import asked_about
-from readiness.models import FamilyTold, Growing, Pain, PainGone, Report
+from readiness.models import (
+    AskedFor,
+    Elsewhere,
+    Growing,
+    NotTonight,
+    Pain,
+    PainGone,
+    Report,
+    Told,
+)
 from readiness.record.decisions import DecisionRefused
 from readiness.record.standings import lock, read, refresh_standings
 from studio.access import may_report
@@ -31,7 +41,7 @@ def answer_about_pain(
     if place not in asked_about(reading.read.state, reading.ladder.engine):
         raise DecisionRefused("not-asked")
     table = PainGone if answer == "gone" else Pain
-    _store(table(place=place), locked, by, now, day)
+    store_report(table(place=place), locked, by, now, day)
 
 
 @transaction.atomic
@@ -42,14 +52,48 @@ def note_growing(child: Child, by: Staff, now: datetime.datetime, said_by: str, 
     reading = read(locked, day)
     if ends != is_growing(reading.read.state, reading.ladder.engine):
         raise DecisionRefused("not-growing" if ends else "growing-already")
-    _store(Growing(said_by=said_by, ends=ends), locked, by, now, day)
+    store_report(Growing(said_by=said_by, ends=ends), locked, by, now, day)
 
 
 @transaction.atomic
-def family_told(child: Child, by: Staff, now: datetime.datetime, what: str, whom: str) -> None:
-    """Of a place that hurts or of a fall, and whom."""
+def family_told(
+    child: Child, by: Staff, now: datetime.datetime, about: str, whom: str, asked_for: str = ""
+) -> None:
+    """About a place that hurts, a fall, a stop sign or hands again, and whom; ``asked_for``: to
+    whom the family would like to speak."""
     locked, day = _locked(child, by, now)
-    _store(FamilyTold(what=what, whom=whom), locked, by, now, day)
+    told = Told(about=about, whom=whom)
+    store_report(told, locked, by, now, day)
+    if asked_for:
+        AskedFor.objects.create(told=told, whom=asked_for)
+
+
+@transaction.atomic
+def note_not_tonight(child: Child, by: Staff, now: datetime.datetime) -> None:
+    """The child said so; nobody asks why, and the family does not read it."""
+    locked, day = _locked(child, by, now)
+    if NotTonight.objects.filter(child__in=locked.records, day=day).exists():
+        raise DecisionRefused("said-already")
+    store_report(NotTonight(), locked, by, now, day)
+
+
+@transaction.atomic
+def note_elsewhere(
+    child: Child, by: Staff, now: datetime.datetime, kind: str, said_by: str, ends: bool
+) -> None:
+    """Private lessons, or tumbling elsewhere; or no longer."""
+    locked, day = _locked(child, by, now)
+    known = kind in {each.kind for each in elsewhere_now(locked)}
+    if known != ends:
+        raise DecisionRefused("said-already")
+    store_report(Elsewhere(kind=kind, said_by=said_by, ends=ends), locked, by, now, day)
+
+
+def elsewhere_now(child: Child) -> list[Elsewhere]:
+    """What was said last of each kind and has not ended."""
+    rows = Elsewhere.objects.filter(child__in=child.records).order_by("at", "pk")
+    last = {each.kind: each for each in rows}
+    return [last[kind] for kind in sorted(last) if not last[kind].ends]
 
 
 def _locked(child: Child, by: Staff, now: datetime.datetime) -> tuple[Child, datetime.date]:
@@ -60,9 +104,10 @@ def _locked(child: Child, by: Staff, now: datetime.datetime) -> tuple[Child, dat
     return locked, local_today([locked], now)[locked.pk]
 
 
-def _store(
+def store_report(
     report: Report, child: Child, by: Staff, now: datetime.datetime, day: datetime.date
 ) -> None:
+    """Keep what was told on a page, as of this moment, and read the child again."""
     about: dict[str, Any] = {"child": child, "by": by, "at": now, "received_at": now, "day": day}
     for name, value in about.items():
         setattr(report, name, value)

@@ -42,8 +42,14 @@ def one_person(staff: Iterable[Staff], now: datetime.datetime) -> bool:
     return False
 
 
-def too_new(reading: Reading, stage: str, recommender: Staff, signer: Staff) -> str:
-    """The code of what stands in the way of a signature today, or nothing."""
+def gate_drills(reading: Reading, stage: str) -> set[str]:
+    """The drills on whose turns a stage is signed."""
+    return {drill for gate in reading.ladder.engine.stage[stage].gates for drill in gate.drills}
+
+
+def too_new(reading: Reading, drills: Iterable[str], recommender: Staff, signer: Staff) -> str:
+    """The code of what stands in the way of a signature on turns at these drills today, or
+    nothing."""
     zone = zone_of(reading.child)
     midnight = datetime.datetime.combine(reading.read.day, datetime.time(), zone)
     new = changed_since(midnight).values("staff")
@@ -51,7 +57,6 @@ def too_new(reading: Reading, stage: str, recommender: Staff, signer: Staff) -> 
         return "new-account"
     if recommender != signer and one_person([recommender, signer], midnight):
         return "one-person"
-    drills = {drill for gate in reading.ladder.engine.stage[stage].gates for drill in gate.drills}
     turns = DayTally.objects.filter(
         child__in=reading.record.keys, drill__key__in=drills, graded__gt=0
     )

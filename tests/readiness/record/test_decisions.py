@@ -9,6 +9,8 @@ from readiness.record import decisions
 from readiness.record.decisions import DecisionRefused
 from readiness.record.snapshots import child_snapshot, stage_snapshot
 from readiness.record.standings import digest_of, read
+from readiness.record.two_people.signing import surfaces_met
+from studio.people.family import end_family, family_on_staff, say_family
 from tests.support.cast import NOW, TODAY
 from tests.support.deciding import LATER, at_once, recommend, seen, sign
 from tests.support.ready import MAT, place_at, ready_to_be_signed
@@ -150,13 +152,27 @@ def test_the_second_signature_is_told_who_was_first_and_when(cast, mai):
     assert refused(sign, mai, cast.luis) == "already-decided"
 
 
+@pytest.mark.parametrize(
+    ("ago", "code"), [(0, ""), (28, ""), (29, "not-seen-lately"), (-1, "not-seen-lately")]
+)
+def test_whoever_signs_saw_it_in_the_last_28_days(cast, mai, ago, code):
+    """28 days: common practice, no source."""
+    recommend(mai, cast.omar)
+    seen_on = TODAY - datetime.timedelta(days=ago)
+    if code:
+        assert refused(sign, mai, cast.petra, seen_on=seen_on) == code
+    else:
+        assert sign(mai, cast.petra, seen_on=seen_on).seen_on == seen_on
+
+
 def test_a_child_on_re_check_is_not_signed(cast, mai, log):
     recommend(mai, cast.omar)
     log(mai, "back-walkover", "0", support=1, surface=MAT, faults=("arms-give",))
     assert refused(sign, mai, cast.petra) == "not-for-review"
 
 
-def test_a_harder_surface_is_recommended_and_signed_later(cast, mai, log):
+def asked_for_a_harder_surface(cast, mai, log):
+    """Signed on the mat and recommended for the hard floor since; that day."""
     recommend(mai, cast.omar)
     sign(mai, cast.petra)
     days = [TODAY + datetime.timedelta(days=ahead) for ahead in (1, 3, 5, 7)]
@@ -165,11 +181,17 @@ def test_a_harder_surface_is_recommended_and_signed_later(cast, mai, log):
         log(mai, "back-walkover", "1", day=day, support=1, surface="hard-floor", by=cast.ines)
     then, now = days[-1], LATER + datetime.timedelta(days=7)
     assert read(mai, then).read.stage("4").state == "open"
-    assert decisions.surfaces_met(read(mai, then), "4") == ["hard-floor"]
+    assert surfaces_met(read(mai, then), "4") == ["hard-floor"]
     seen_then = stage_snapshot(read(mai, then), "4")
     decisions.recommend(mai, "4", cast.omar, seen_then, now, "hard-floor")
+    return then
+
+
+def test_a_harder_surface_is_recommended_and_signed_later(cast, mai, log):
+    then = asked_for_a_harder_surface(cast, mai, log)
+    now = LATER + (then - TODAY)
     seen_then = stage_snapshot(read(mai, then), "4")
-    decisions.sign(mai, "4", cast.luis, seen_then, now, "hard-floor")
+    decisions.sign(mai, "4", cast.luis, seen_then, now, "hard-floor", then)
     after = read(mai, then + datetime.timedelta(days=1)).read.stage("4")
     assert after.opening.surface == "hard-floor"
 
@@ -199,13 +221,76 @@ def test_a_closed_stage_cannot_be_sent_back(cast, mai):
     assert refused(send_back, cast.ilse, cast.petra) == "not-for-review"
 
 
-def test_a_signed_stage_can_be_sent_back_and_closes_at_once(cast, mai):
+# --- close ----------------------------------------------------------------------------
+
+
+def close(child, by, day=TODAY, reason="not on this floor"):
+    before = stage_snapshot(read(child, day), "4")
+    now = LATER + (day - TODAY) + datetime.timedelta(minutes=5)
+    return decisions.close(child, "4", by, before, now, reason)
+
+
+def test_a_signed_stage_is_closed_at_once_with_a_reason(cast, mai):
     recommend(mai, cast.omar)
     sign(mai, cast.petra)
-    before = stage_snapshot(read(mai, TOMORROW), "4")
-    now = LATER + datetime.timedelta(days=1)
-    decisions.send_back(mai, "4", cast.luis, before, now, "not on this floor")
+    assert refused(close, mai, cast.luis, TOMORROW, " ") == "reason-missing"
+    assert refused(close, mai, cast.omar, TOMORROW) == "may-not"
+    assert close(mai, cast.luis, TOMORROW).reason == "not on this floor"
     assert read(mai, TOMORROW).read.stage("4").state == "closed"
+    assert refused(close, mai, cast.petra, TOMORROW) == "not-signed"
+
+
+def test_a_stage_that_was_signed_today_is_closed_before_it_opens(cast, mai):
+    recommend(mai, cast.omar)
+    sign(mai, cast.petra)
+    assert refused(send_back, mai, cast.petra) == "not-for-review"
+    close(mai, cast.petra)
+    assert read(mai, TODAY).read.stage("4").state == "closed"
+    assert read(mai, TOMORROW).read.stage("4").state == "closed"
+
+
+def test_only_a_signed_stage_is_closed(cast, mai):
+    assert refused(close, mai, cast.petra) == "not-signed"
+    recommend(mai, cast.omar)
+    assert refused(close, mai, cast.petra) == "not-signed"
+
+
+def test_not_yet_to_a_harder_surface_leaves_the_stage_open(cast, mai, log):
+    then = asked_for_a_harder_surface(cast, mai, log)
+    seen_then = stage_snapshot(read(mai, then), "4")
+    now = LATER + (then - TODAY)
+    decision = decisions.send_back(mai, "4", cast.luis, seen_then, now, "the mat for now")
+    assert (decision.kind, decision.answers.by) == ("stays", cast.omar)
+    for day in (then, then + datetime.timedelta(days=1)):
+        found = read(mai, day).read.stage("4")
+        assert (found.state, found.opening.surface) == ("open", MAT)
+    assert refused(close, mai, cast.omar, then) == "may-not"
+    close(mai, cast.luis, then)
+    assert read(mai, then).read.stage("4").state == "closed"
+
+
+# --- family ----------------------------------------------------------------------------
+
+
+def test_family_signs_sends_back_closes_and_excepts_nothing(cast, mai):
+    say_family(mai, cast.petra, cast.luis, NOW)
+    place_at(cast, mai, 5, TODAY - datetime.timedelta(weeks=8))
+    recommend(mai, cast.omar)
+    assert refused(sign, mai, cast.petra) == "family"
+    assert refused(send_back, mai, cast.petra) == "family"
+    about = seen(mai, "6"), LATER, "stiff, and strong"
+    assert refused(decisions.write_exception, mai, "6", cast.petra, *about) == "family"
+    sign(mai, cast.luis)
+    assert refused(close, mai, cast.petra) == "family"
+    # Whoever sees a danger is not held up.
+    decisions.pause(mai, cast.petra, LATER, "a knock")
+
+
+def test_family_no_longer_signs_like_anybody(cast, mai):
+    say_family(mai, cast.petra, cast.luis, NOW)
+    end_family(family_on_staff(mai).get(), cast.luis, NOW)
+    recommend(mai, cast.omar)
+    assert sign(mai, cast.petra).by == cast.petra
 
 
 # --- exception -------------------------------------------------------------------------

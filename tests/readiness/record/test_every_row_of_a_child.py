@@ -12,23 +12,40 @@ import pytest
 from django.apps import apps
 from django.db.models import ForeignKey, ManyToManyField
 
-from progression.models import LadderVersion, Surface
+from progression.models import Drill, LadderVersion, Surface
 from readiness.child.history import fault_rows, notes_of, recent_turns
 from readiness.floor.pack import build_pack
+from readiness.hour.candidates import planned
 from readiness.letters.letter import letter_facts
 from readiness.models import (
     Decision,
-    FamilyTold,
+    Elsewhere,
+    Fell,
     Growing,
+    HeadKnock,
+    HourChild,
+    IncidentAccount,
+    Look,
     NoHands,
+    Note,
+    NotTonight,
     Pain,
     PainGone,
     Pause,
     PauseLift,
     Placing,
+    Show,
+    ShowEntry,
+    ShowNumber,
+    Told,
 )
+from readiness.notes.keeping import notes_on
+from readiness.record.show.places import places_of
 from readiness.record.snapshots import last_review
 from readiness.record.standings import Reading, read
+from readiness.record.told.incidents import Incident, incidents_of
+from readiness.record.told.on_the_page import elsewhere_now
+from readiness.review.looks import since_last_look
 from studio.models import (
     Attendance,
     Child,
@@ -40,6 +57,7 @@ from studio.models import (
 from studio.people.children import family_of
 from studio.people.class_lists import belonged, classes_of
 from studio.people.consents import consents_of
+from studio.people.family import is_family, say_family
 from studio.people.meetings import meeting_on
 from studio.people.merging import merge
 from tests.support.cast import (
@@ -86,6 +104,20 @@ def put_placing(cast: Cast, child: Child) -> None:
     Placing.objects.create(stage=3, **decided(cast, child), **about)
 
 
+def put_show_entry(cast: Cast, child: Child) -> None:
+    about = {"name": "Lanterns", "by": cast.petra, "at": NOW}
+    floor = Surface.objects.get(key="bare-stage")
+    show = Show.objects.create(location=cast.hall, on=TODAY, surface=floor, shoes="-", **about)
+    drill = Drill.objects.get(key="walkover-in-dance")
+    number = ShowNumber.objects.create(show=show, group=cast.red, drill=drill, easy="-", **about)
+    made = {"number": number, "child": child, "by": cast.omar, "at": NOW, "day": TODAY}
+    ShowEntry.objects.create(kind="beside", **made)
+
+
+def in_show(_cast: Cast, reading: Reading) -> bool:
+    return bool(places_of(ShowNumber.objects.get(), [reading])[0].placed)
+
+
 def put_attendance(cast: Cast, child: Child) -> None:
     Attendance.objects.create(
         id=time_ordered_id(NOW, 9), meeting=cast.meeting, child=child, present=False, at=NOW,
@@ -105,17 +137,29 @@ def put_visit(cast: Cast, child: Child) -> None:
     MeetingVisit.objects.create(meeting=meeting_on(green, TODAY), child=child, **about)
 
 
+def put_hour(cast: Cast, child: Child) -> None:
+    HourChild.objects.create(
+        meeting=cast.meeting, child=child, drill=Drill.objects.first(),
+        surface=Surface.objects.first(), support=1, first=cast.omar, second=cast.luis,
+        by=cast.petra, at=NOW,
+    )  # fmt: skip
+
+
 def visits_green(cast: Cast, reading: Reading) -> bool:
     green = ClassGroup.objects.get(name="Green")
     return reading.child in Child.objects.filter(belonged(green.pk, TODAY))
 
 
 def notes(_cast: Cast, reading: Reading) -> list[str]:
-    return [note.text for note in notes_of(reading)]
+    return [note.text for note in notes_of(reading, confidential=True)]
 
 
 def events(*kinds: str) -> See:
     return lambda _cast, reading: [e.kind for e in reading.record.events if e.kind in kinds]
+
+
+def happened(_cast: Cast, reading: Reading) -> list[Incident]:
+    return incidents_of(Child.objects.filter(pk=reading.child.pk), YESTERDAY, YESTERDAY)
 
 
 def told_in_pack(cast: Cast, reading: Reading) -> bool:
@@ -167,12 +211,53 @@ SEEN: dict[str, tuple[Put, See]] = {
         lambda cast, child: NoHands.objects.create(**said(cast, child, day=TODAY, at=NOW)),
         lambda _c, r: r.read.state.no_hands,
     ),
-    "readiness.FamilyTold.child": (
-        lambda cast, child: FamilyTold.objects.create(
-            **said(cast, child, what="fall", whom="guardian-here")
+    # What comes after a knock is found by it.
+    "readiness.HeadKnock.child": (
+        lambda cast, child: HeadKnock.objects.create(**said(cast, child, on=YESTERDAY)),
+        events("head-knock"),
+    ),
+    "readiness.Told.child": (
+        lambda cast, child: Told.objects.create(
+            **said(cast, child, about="fall", whom="guardian-here")
         ),
         told_in_pack,
     ),
+    "readiness.Fell.child": (
+        lambda cast, child: Fell.objects.create(**said(cast, child)),
+        happened,
+    ),
+    "readiness.IncidentAccount.child": (
+        lambda cast, child: IncidentAccount.objects.create(
+            child=child, start=uuid.uuid4(), kind="fall", day=YESTERDAY, by=cast.omar, at=NOW
+        ),
+        happened,
+    ),
+    "readiness.NotTonight.child": (
+        lambda cast, child: NotTonight.objects.create(**said(cast, child)),
+        notes,
+    ),
+    "readiness.Elsewhere.child": (
+        lambda cast, child: Elsewhere.objects.create(**said(cast, child, kind="private")),
+        lambda _c, r: elsewhere_now(r.child),
+    ),
+    "readiness.Note.child": (
+        lambda cast, child: Note.objects.create(
+            id=uuid.uuid4(),
+            child=child,
+            meeting=cast.meeting,
+            text="tired",
+            by=cast.omar,
+            day=TODAY,
+            received_at=NOW,
+        ),
+        lambda _c, r: notes_on(r.record.keys, TODAY),
+    ),
+    "readiness.ShowEntry.child": (put_show_entry, in_show),
+    "readiness.Look.child": (
+        lambda cast, child: Look.objects.create(staff=cast.petra, child=child, at=NOW),
+        lambda cast, r: "No turn" in since_last_look([r.child], cast.petra)[r.child.pk],
+    ),
+    "readiness.HourChild.child": (put_hour, lambda _c, r: planned([r.child], TODAY)),
     "studio.Attendance.child": (put_attendance, absent_in_pack),
     "studio.SpottingConsent.child": (
         lambda _cast, child: give_consent(child, yes=False),
@@ -186,6 +271,10 @@ SEEN: dict[str, tuple[Put, See]] = {
     "studio.Contact.child": (
         lambda _cast, child: Contact.objects.create(child=child, name="Bo"),
         lambda _c, r: family_of(r.child),
+    ),
+    "studio.FamilyOnStaff.child": (
+        lambda cast, child: say_family(child, cast.luis, cast.petra, NOW),
+        lambda cast, r: is_family(cast.luis, r.child),
     ),
     "studio.MeetingVisit.child": (put_visit, visits_green),
 }

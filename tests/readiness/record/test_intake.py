@@ -11,7 +11,7 @@ from django.db import OperationalError, connection, transaction
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike, Surface
-from readiness.models import DayTally, FamilyTold, FaultTally, Pain, PainGone, Placing
+from readiness.models import ClassOver, DayTally, FaultTally, Pain, PainGone, Placing, Told
 from readiness.record.intake import PaperResult, take_lines, take_paper
 from studio.models import Attendance, Child
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
@@ -257,8 +257,8 @@ TOLD = {"kind": "told", "what": "fall", "whom": "guardian-here"}
 def test_who_of_the_family_was_told_is_kept_and_sent_twice_it_is_kept_once(cast):
     about = {"id": str(time_ordered_id(NOW)), "at": NOW.isoformat(), "child": str(cast.mai.uuid)}
     assert send(cast, [TOLD | about, TOLD | about]) == [("kept", ""), ("had", "")]
-    told = FamilyTold.objects.get()
-    assert (told.child, told.what, told.whom) == (cast.mai, "fall", "guardian-here")
+    told = Told.objects.get()
+    assert (told.child, told.about, told.whom) == (cast.mai, "fall", "guardian-here")
     assert (told.by, told.day, told.at) == (cast.omar, TODAY, NOW)
 
 
@@ -274,7 +274,7 @@ def test_who_of_the_family_was_told_is_kept_and_sent_twice_it_is_kept_once(cast)
 def test_a_family_told_in_another_form_is_set_aside(cast, wrong, code):
     about = {"id": str(time_ordered_id(NOW)), "at": NOW.isoformat(), "child": str(cast.mai.uuid)}
     assert send(cast, [TOLD | about | wrong]) == [("refused", code)]
-    assert FamilyTold.objects.count() == 0
+    assert Told.objects.count() == 0
 
 
 def test_a_turn_before_a_pain_is_said_to_be_gone_is_flagged_and_one_after_it_is_not(cast):
@@ -452,3 +452,17 @@ def test_the_order_of_arrival_does_not_matter(cast):
     found = readings_now([cast.mai, twin], NOW)
     one, other = (found[child.pk] for child in (cast.mai, twin))
     assert one | {"child": ""} == other | {"child": ""}
+
+
+def test_a_coach_says_that_the_class_is_over_and_turns_are_taken_after_it(cast):
+    over = {"kind": "class-over", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    assert send(cast, [over, over]) == [("kept", ""), ("had", "")]
+    said = ClassOver.objects.get()
+    assert (said.meeting, said.by, said.at) == (cast.meeting, cast.omar, NOW)
+    assert send(cast, [turn(cast.mai, "log-roll")]) == [("kept", "")]
+
+
+def test_an_assistant_does_not_close_a_class(cast):
+    over = {"kind": "class-over", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat()}
+    assert send(cast, [over], by=cast.tam) == [("refused", "may-not-close")]
+    assert ClassOver.objects.count() == 0

@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection, transaction
 from django.db.models import Sum
 from django.test.utils import CaptureQueriesContext
 
@@ -19,6 +19,7 @@ from readiness.models import DayTally, Pause, PauseLift, Standing
 from readiness.record import decisions
 from readiness.record.intake import take_lines
 from readiness.record.ladders import Ladders
+from readiness.record.merged.locked import lock_with_records
 from readiness.record.rebuild import is_near, rebuild
 from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import fresh_standings, load_checkpoints, read
@@ -324,3 +325,60 @@ def test_a_merge_beside_turns_that_are_being_logged_loses_and_doubles_none(cast:
     one = Child.objects.get(pk=cast.mai.pk)
     assert sum(tally.turns for tally in read(one, TODAY).record.tallies) == 40
     assert list(rebuild(Child.objects.order_by("pk"), check=True)) == []
+
+
+def nobody_waits() -> bool:
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT 1 FROM pg_locks JOIN pg_stat_activity USING (pid) "
+            "WHERE NOT granted AND datname = current_database()"
+        )
+        return cursor.fetchone() is None
+
+
+def locked_elsewhere(child: Child) -> bool:
+    try:
+        with transaction.atomic():
+            Child.objects.select_for_update(nowait=True).get(pk=child.pk)
+    except OperationalError:
+        return True
+    return False
+
+
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite locks the whole file")
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("parted", [False, True])
+@pytest.mark.parametrize("line", ["turn", "strike"])
+def test_a_line_that_waited_for_a_merge_holds_the_child_that_there_is_now(
+    cast: Cast, log, line: str, parted: bool
+) -> None:
+    """A turn, or a strike, comes while the records of its child are merged, or parted."""
+    other = make_child("Mai T.", cast.blue)
+    struck = {log(other, "wall-shrugs", [5])[0].pk} if line == "strike" else set()
+    named = set() if struck else {other.uuid}
+    row = merge(other, cast.mai, cast.petra, NOW)
+    if not parted:
+        undo(row, cast.petra, NOW)
+    locked, looked = threading.Event(), threading.Event()
+
+    def wait_for_it() -> None:
+        with transaction.atomic():
+            lock_with_records(cast.meeting, named, struck)
+            locked.set()
+            assert looked.wait(60)
+        connection.close()
+
+    with ThreadPoolExecutor(1) as threads:
+        with transaction.atomic():
+            if parted:
+                undo(row, cast.petra, NOW)
+            else:
+                merge(other, cast.mai, cast.petra, NOW)
+            job = threads.submit(wait_for_it)
+            while nobody_waits():
+                assert not job.done()
+        assert locked.wait(60)
+        held = locked_elsewhere(other if parted else cast.mai)
+        looked.set()
+        job.result()
+    assert held

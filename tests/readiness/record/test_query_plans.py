@@ -108,10 +108,13 @@ def _scans_in_sqlite(sql: str) -> Iterator[str]:
 
 def _scans_in_postgres(sql: str) -> Iterator[str]:
     """https://www.postgresql.org/docs/15/using-explain.html: a sequential scan, or one of an
-    index whose first column is not looked up."""
+    index whose first column is not looked up. Of a table as small as this one's the planner
+    may read every page although an index would serve, so it is asked not to."""
     with connection.cursor() as cursor:
+        cursor.execute("SET LOCAL enable_seqscan = off")
         cursor.execute("EXPLAIN (FORMAT JSON) " + sql)
         plan = cursor.fetchone()[0]
+        cursor.execute("SET LOCAL enable_seqscan = on")
     nodes = [(json.loads(plan) if isinstance(plan, str) else plan)[0]["Plan"]]
     while nodes:
         node = nodes.pop()
@@ -199,6 +202,7 @@ PAGES = [
     ("omar", "/children/{child}/letter", 2),
     ("omar", "/children/{child}/letter.pdf", 2),
     ("petra", "/review", 2),
+    ("petra", "/review/all", 0),
     ("petra", "/review/logs", 1),
 ]
 

@@ -1,0 +1,67 @@
+"""What the record means: tallies, standings, and what people decide, tell and write down.
+
+Shared: used everywhere.
+"""
+
+from readiness.models.decisions import Decision, Pause, PauseLift, Placing
+from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
+from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
+from readiness.models.incidents import IncidentAccount, IncidentAddition
+from readiness.models.planning import ClassAim, HourChild
+from readiness.models.reports import (
+    AskedFor,
+    Elsewhere,
+    Fell,
+    Growing,
+    NoHands,
+    NotTonight,
+    Pain,
+    PainGone,
+    Report,
+    Told,
+)
+from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
+from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
+from readiness.models.standings import DayTally, FaultTally, Look, Standing
+
+__all__ = [
+    "AfterKnock",
+    "AskedFor",
+    "ClassAim",
+    "ClassOver",
+    "Clearance",
+    "DayTally",
+    "Decision",
+    "Elsewhere",
+    "FaultTally",
+    "Fell",
+    "Growing",
+    "HallReport",
+    "HeadKnock",
+    "HourChild",
+    "IncidentAccount",
+    "IncidentAddition",
+    "Look",
+    "NoHands",
+    "NotTonight",
+    "Note",
+    "Pain",
+    "PainGone",
+    "Pause",
+    "PauseLift",
+    "Placing",
+    "ReadyNote",
+    "Report",
+    "RoomNumbers",
+    "RunThrough",
+    "Show",
+    "ShowEntry",
+    "ShowNumber",
+    "SpotterTraining",
+    "Standing",
+    "StepGiven",
+    "Symptom",
+    "Told",
+    "Wings",
+    "YoungestSpotter",
+]
