@@ -12,9 +12,14 @@ from typing import Any
 
 from progression.log.lines import (
     FALL,
+    HALL_CODES,
     LESS_CODES,
+    MAT_CODES,
+    STOP_SIGN,
     STRIKE_CODES,
     WHOM_CODES,
+    ClassOver,
+    Fell,
     Gone,
     Growing,
     Here,
@@ -23,11 +28,14 @@ from progression.log.lines import (
     LineContext,
     NewStrike,
     NewTurn,
+    OfHall,
+    PageMoment,
     SaidNoHands,
     Told,
     awaited,
     digest_of,
 )
+from studio.access import may_grade
 from studio.models import Child, Staff
 
 # A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
@@ -70,11 +78,17 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
         case "growing":
             return Growing(*_read_report(raw, context))
         case "told":
-            what = _one_of(raw, "what", {*context.places, FALL}, "unknown-place")
+            about = _one_of(raw, "what", {*context.places, FALL, STOP_SIGN}, "unknown-place")
             whom = _one_of(raw, "whom", WHOM_CODES, "unknown-reason")
-            return Told(*_read_report(raw, context), what, whom)
+            return Told(*_read_report(raw, context), about, whom)
+        case "fell":
+            return Fell(*_read_report(raw, context))
         case "no-hands":
             return SaidNoHands(*_read_report(raw, context))
+        case "class-over":
+            return _read_class_over(raw, context)
+        case "hall":
+            return _read_of_hall(raw, context)
     raise LineRefused("unknown-kind")
 
 
@@ -100,7 +114,6 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
     clean, value = _read_outcome(raw, drill)
     faults, caught = _read_faults(raw, context, clean)
     done_at, clamped = read_done_at(raw, context)
-    flags = {"clock": clamped, "said-to-be-by": context.proof.is_none, "late": context.late}
     graded, awaits = awaited(context.grades, clean, context.proof, context.late)
     return NewTurn(
         id=line_id(raw),
@@ -123,13 +136,23 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
         meeting=context.meeting,
         device=context.device,
         device_time=read_moment(raw.get("at")),
-        flags=tuple(flag for flag, is_set in flags.items() if is_set),
+        flags=_flags_of(done_at, clamped, context),
         clock=_read_clock(raw),
         schema=context.schema,
         less_reason=_one_of(raw, "less", LESS_CODES, "unknown-reason") if "less" in raw else "",
         proof=context.proof,
         awaits=awaits,
     )
+
+
+def _flags_of(done_at: datetime.datetime, clamped: bool, context: LineContext) -> tuple[str, ...]:
+    flags = {
+        "clock": clamped,
+        "said-to-be-by": context.proof.is_none,
+        "late": context.late,
+        "after-its-day": done_at >= context.day_ends,
+    }
+    return tuple(flag for flag, is_set in flags.items() if is_set)
 
 
 def _read_support(raw: Mapping[str, Any], drill: Mapping[str, Any]) -> int:
@@ -191,11 +214,13 @@ def _read_child(raw: Mapping[str, Any], context: LineContext) -> Child:
 def _read_strike(raw: Mapping[str, Any], context: LineContext) -> NewStrike:
     try:
         attempt_id = uuid.UUID(raw["turn"])
+        instead = uuid.UUID(raw["instead"]) if "instead" in raw else None
     except (KeyError, TypeError, ValueError, AttributeError):
         raise LineRefused("bad-strike") from None
     code = _one_of(raw, "code", STRIKE_CODES, "bad-strike")
     at, _ = read_done_at(raw, context)
-    return NewStrike(line_id(raw), attempt_id, code, at, context.answerable, digest_of(raw))
+    about = code, at, context.answerable, digest_of(raw)
+    return NewStrike(line_id(raw), attempt_id, *about, instead)
 
 
 def _read_here(raw: Mapping[str, Any], context: LineContext) -> Here:
@@ -206,6 +231,21 @@ def _read_here(raw: Mapping[str, Any], context: LineContext) -> Here:
     return Here(
         line_id(raw), _read_child(raw, context), present, at, context.answerable, digest_of(raw)
     )
+
+
+def _read_class_over(raw: Mapping[str, Any], context: LineContext) -> ClassOver:
+    if not may_grade(context.answerable):
+        raise LineRefused("may-not-close")
+    at, _ = read_done_at(raw, context)
+    return ClassOver(line_id(raw), at, context.answerable, digest_of(raw))
+
+
+def _read_of_hall(raw: Mapping[str, Any], context: LineContext) -> OfHall:
+    what = _one_of(raw, "what", HALL_CODES, "unknown-reason")
+    is_mat = what in MAT_CODES
+    surface = _one_of(raw, "surface", context.surfaces, "unknown-surface") if is_mat else ""
+    at, _ = read_done_at(raw, context)
+    return OfHall(line_id(raw), what, surface, at, context.answerable, digest_of(raw))
 
 
 def _read_report(
@@ -225,7 +265,8 @@ def read_done_at(raw: Mapping[str, Any], context: LineContext) -> tuple[datetime
     """When it was done by the server's clock, and whether that had to be clamped.
 
     The offset that the tablet measured at its last contact before the tap; without one,
-    as long before it was received as the tablet says it was before it was sent.
+    as long before it was received as the tablet says it was before it was sent. Wherever that
+    would put it after what came later on the same page, the page's monotonic clock decides.
     """
     milliseconds = raw.get("offset")
     if milliseconds is None:
@@ -235,8 +276,31 @@ def read_done_at(raw: Mapping[str, Any], context: LineContext) -> tuple[datetime
     else:
         raise LineRefused("bad-time")
     done = read_moment(raw.get("at")) + offset
+    if moment := moment_on_page(raw, done):
+        done = _between(moment, context.before, context.sent)
     clamped = max(min(done, context.now), context.day_starts)
     return clamped, clamped != done
+
+
+def moment_on_page(raw: Mapping[str, Any], at: datetime.datetime) -> PageMoment | None:
+    """Where a line or a call stands on its page; None if it does not say."""
+    page, mono = raw.get("page"), raw.get("mono")
+    if not (isinstance(page, str) and page and _is_whole(mono, FARTHEST_OFFSET)):
+        return None
+    return PageMoment(page, raw["mono"], at)
+
+
+def _between(
+    line: PageMoment, before: PageMoment | None, sent: PageMoment | None
+) -> datetime.datetime:
+    """When a line was done, no earlier after the line before it, and no later before the call,
+    than the monotonic clock of their page says."""
+    done = line.at
+    if before and before.page == line.page and before.mono <= line.mono:
+        done = max(done, before.at + datetime.timedelta(milliseconds=line.mono - before.mono))
+    if sent and sent.page == line.page and line.mono <= sent.mono:
+        done = min(done, sent.at - datetime.timedelta(milliseconds=sent.mono - line.mono))
+    return done
 
 
 def _is_whole(value: object, farthest: float) -> bool:

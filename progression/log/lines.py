@@ -22,9 +22,14 @@ SCHEMA = 3
 # Why a turn was done with less support than the tablet showed.
 LESS_CODES = ("judged-right", "made-easier", "no-spotter", "went-alone")
 STRIKE_CODES = ("wrong-child", "wrong-tap", "wrong-drill", "other")
-# Of what the family is told beside a place that hurts; and whom of the family.
-FALL = "fall"
+# About what the family is told beside a place that hurts; and whom of the family.
+FALL, STOP_SIGN = "fall", "stop-sign"
+HANDS_AGAIN = "hands-again"
 WHOM_CODES = ("guardian-here", "guardian-phone", "other-adult")
+# What is said of the hall; the last two of the mat that is one surface.
+SPOTTER_CODES = ("spotter-gone", "spotter-back")
+MAT_CODES = ("mat-broken", "mat-mended")
+HALL_CODES = (*SPOTTER_CODES, "mats-looked-at", *MAT_CODES)
 _CANONICAL_JSON = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
@@ -82,6 +87,8 @@ class NewStrike:
     at: datetime.datetime
     by: Staff
     digest: str
+    # Of a pause of the wrong child: the report of the right one.
+    instead: uuid.UUID | None = None
 
 
 @dataclass(frozen=True)
@@ -123,10 +130,14 @@ class Growing(Report):
 
 @dataclass(frozen=True)
 class Told(Report):
-    """The family was told: of what, a place or a fall, and whom."""
+    """The family was told: about a place that hurts, a fall or a stop sign, and whom."""
 
-    what: str
+    about: str
     whom: str
+
+
+class Fell(Report):
+    """The child fell. Taken back by a strike of this line."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +145,39 @@ class SaidNoHands(Report):
     """The child wants no hands tonight. Taken back by a strike of this line."""
 
 
-Line = NewTurn | NewStrike | Here | Report
+@dataclass(frozen=True)
+class ClassOver:
+    """The class is over for the evening."""
+
+    id: uuid.UUID
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+@dataclass(frozen=True)
+class OfHall:
+    """Something said of the hall: a code, and of a mat its surface, else empty."""
+
+    id: uuid.UUID
+    what: str
+    surface: str
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+Line = NewTurn | NewStrike | Here | Report | ClassOver | OfHall
+
+
+@dataclass(frozen=True)
+class PageMoment:
+    """A moment on one loading of a tablet's page: in milliseconds of its monotonic clock, which
+    may stand still while the tablet sleeps and never goes back; and by the server's clock."""
+
+    page: str
+    mono: int
+    at: datetime.datetime
 
 
 @dataclass(frozen=True)
@@ -144,7 +187,8 @@ class LineContext:
     ``offset`` is what must be added to the device's clock to get the server's, for lines that
     do not bring their own. ``author`` tapped the line, ``sender`` brought it; ``grades``: the
     author has the right to grade; ``proof``: what says that it was the author; ``late``: the
-    meeting is longer ago than a line may take; ``schema``: the form in which the lines came.
+    meeting is longer ago than a line may take; ``schema``: the form in which the lines came;
+    ``sent`` and ``before``: the call, and the line before in it, on the page of each.
     """
 
     meeting: Meeting
@@ -159,10 +203,13 @@ class LineContext:
     day_starts: datetime.datetime = field(
         default=datetime.datetime(1970, 1, 1, tzinfo=datetime.UTC)
     )
+    day_ends: datetime.datetime = field(default=datetime.datetime(2200, 1, 1, tzinfo=datetime.UTC))
     proof: Proof = Proof()
     late: bool = False
     source: str = Attempt.Source.FLOOR
     schema: int = SCHEMA
+    sent: PageMoment | None = None
+    before: PageMoment | None = None
 
     @property
     def answerable(self) -> Staff:
@@ -184,6 +231,10 @@ class LineContext:
     @cached_property
     def places(self) -> set[str]:
         return {pain["place"] for pain in self.content["pain"]}
+
+    @cached_property
+    def pausing_places(self) -> set[str]:
+        return {pain["place"] for pain in self.content["pain"] if pain.get("pause")}
 
 
 def awaited(grades: bool, clean: bool | None, proof: Proof, late: bool) -> tuple[bool, str]:

@@ -110,6 +110,15 @@ def ids_in_log(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
     return stored
 
 
+def struck_before(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
+    """Those of these turns whose strikes have come before them."""
+    ids, found = [turn.id for turn in turns], set[uuid.UUID]()
+    for start in range(0, len(ids), _IDS_PER_QUERY):
+        part = Strike.objects.filter(attempt_id__in=ids[start : start + _IDS_PER_QUERY])
+        found.update(part.values_list("attempt_id", flat=True))
+    return found
+
+
 def store_strikes(strikes: Sequence[NewStrike], now: datetime.datetime) -> None:
     Strike.objects.bulk_create(
         [

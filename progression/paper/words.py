@@ -12,6 +12,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from studio.imports.date_column import looks_like_date
+from studio.imports.numbers import read_number
 from studio.imports.refused_file import CellError
 from studio.imports.words import NO_WORDS, YES_WORDS, fold_word
 from studio.people.names import fold
@@ -30,7 +31,7 @@ SUPPORT_WORDS = {
 # The most turns that one score can stand for.
 MOST_TURNS = 30
 _SCORE = re.compile(r"(\d{1,3}) ?/ ?(\d{1,3})")
-_NUMBER = re.compile(r"(\d{1,6}(?:[.,]\d+)?) ?(?:s|sec|reps)?\.?", re.IGNORECASE)
+_NUMBER = re.compile(r"([0-9.,]+?) ?(?:s|sec|reps)?\.?", re.IGNORECASE)
 
 
 class WordError(CellError):
@@ -95,10 +96,11 @@ def _clean_outcomes(cell: str, drill: Mapping[str, Any]) -> list[Outcome]:
 
 def _number(cell: str, drill: Mapping[str, Any]) -> float:
     match = _NUMBER.fullmatch(cell)
-    if match is None:
+    number = read_number(match[1]) if match else None
+    if number is None:
         sentence = _("%(drill)s is told by a number; “%(cell)s” is none.")
         raise WordError(sentence, drill=drill["name"], cell=cell)
-    value = float(match[1].replace(",", "."))
+    value = float(number)
     if drill["measure"] != "seconds" and value != int(value):
         sentence = _("%(drill)s is told by a whole number; %(cell)s is none.")
         raise WordError(sentence, drill=drill["name"], cell=cell)

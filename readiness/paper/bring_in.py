@@ -3,7 +3,7 @@
 import datetime
 import hashlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
@@ -14,9 +14,11 @@ from progression.log.logbook import ids_in_log
 from progression.models import LadderVersion
 from progression.paper.line import LogContext
 from progression.paper.log import COLUMNS, ParsedLog, floor_days, parse_paper_log
+from readiness.paper.undo import note_turns, undo, what_rests_on, with_new_ids
 from readiness.record.intake import take_paper
 from readiness.record.ladders import Ladders, NamedLadder
 from studio import access
+from studio.classes.changing import make_due_moves
 from studio.imports.bring_in import FileOptions, ImportKind
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
@@ -139,7 +141,8 @@ class PaperReading:
 def read_paper(
     data: bytes, options: FileOptions, scope: LogScope, now: datetime.datetime
 ) -> PaperReading:
-    """What is in a file and what it would add. Changes nothing. Raises TableFileError."""
+    """What is in a file and what it would add. Stores nothing. Raises TableFileError."""
+    make_due_moves(now)
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
     ladder = current_ladder(now)
     if ladder is None:
@@ -159,6 +162,7 @@ def read_paper(
         said=said_before(ImportDraft.Kind.ATTEMPTS, options.words),
     )
     log = parse_paper_log(table, context, options.dates)
+    log = replace(log, turns=with_new_ids(log.turns))
     known = ids_in_log(log.turns)
     new = tuple(turn for turn in log.turns if turn.id not in known)
     return PaperReading(table, log, new, _floor_days(new, ladder))
@@ -188,6 +192,7 @@ def _surfaces(scope: LogScope, now: datetime.datetime) -> Iterable[tuple[str, st
 
 def _store(reading: PaperReading, scope: LogScope, now: datetime.datetime) -> None:
     take_paper(reading.new, scope.sender, now)
+    note_turns(reading.new, scope.sender, now)
 
 
 PAPER_LOG = ImportKind(
@@ -201,5 +206,8 @@ PAPER_LOG = ImportKind(
     usual_label=gettext_lazy("Surface of lines that name none"),
     usual_choices=_surfaces,
     columns=COLUMNS,
+    rests_on=what_rests_on,
+    undo=undo,
+    undone_text=gettext_lazy("The paper log is undone: its turns stay in the log and are struck."),
     seen_label=gettext_lazy("I saw the turns under my name myself: they count as graded"),
 )

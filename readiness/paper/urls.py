@@ -1,4 +1,4 @@
-"""Addresses of the paper log import."""
+"""Addresses of the paper log import, and of undoing one."""
 
 from readiness.paper.bring_in import PAPER_LOG
 from studio.imports.urls import import_urls

@@ -15,6 +15,7 @@ from progression.ladder import file
 from progression.ladder.checks import CHECKS, ORDER_CHECKS, Ladder
 from progression.ladder.fields import fields_of, tables
 from progression.ladder.unspotted import CHECKS as UNSPOTTED_CHECKS
+from readiness.engine import ladder as engine_ladder
 
 SHIPPED = Path(__file__).resolve().parents[3] / "fixtures" / "ladder.toml"
 TEXT = SHIPPED.read_text(encoding="utf-8")
@@ -767,3 +768,54 @@ def test_whatever_is_written_in_a_ladder_it_is_checked_to_the_end(data: st.DataO
     for found in file.faults_in(content):
         assert found.key
         assert found.message
+
+
+# After a head knock. What each step lets a child do at tumbling is common practice, no source.
+
+
+def after_head(step: int) -> set[str]:
+    return {row["key"] for row in CONTENT["drill"] if row["after_head"] == step}
+
+
+def test_at_step_3_nothing_rolls_or_goes_backward_or_upside_down() -> None:
+    first = [row for row in CONTENT["drill"] if row["after_head"] == 3]
+    assert not [row["key"] for row in first if row.get("goes") or row["landing"]]
+    assert "log-roll" not in after_head(3)
+    assert {"hollow-hold", "front-support", "swing-jump"} <= after_head(3)
+
+
+def test_bridge_and_wall_handstand_come_at_step_4_lead_ups_at_5_and_skills_at_6() -> None:
+    assert {"bridge-hold", "bridge-line", "wall-handstand"} <= after_head(4)
+    assert {"kick-over-block", "sit-and-reach", "barrel", "jump-back"} <= after_head(5)
+    assert {row["key"] for row in CONTENT["drill"] if row.get("skill")} <= after_head(6)
+
+
+@pytest.mark.parametrize(("step", "right"), [(2, False), (3, True), (6, True), (7, False)])
+def test_a_drill_comes_back_at_one_of_the_steps_3_to_6(content, step, right) -> None:
+    drill(content, "bridge-hold")["after_head"] = step
+    assert (keys(content) == set()) is right
+
+
+@pytest.mark.parametrize(
+    ("days", "right"),
+    [
+        # UK Concussion Guidelines for Grassroots Sport, 2023, updated November 2024.
+        ({"clear_days": 14, "full_return_day": 21}, True),
+        ({"clear_days": 13, "full_return_day": 21}, False),
+        ({"clear_days": 14, "full_return_day": 20}, False),
+        ({"clear_days": 21, "full_return_day": 28}, True),
+    ],
+)
+def test_a_studio_asks_for_no_fewer_days_than_published_guidance(content, days, right) -> None:
+    content["head_knock"] = days
+    assert (keys(content) == set()) is right
+
+
+def test_by_a_ladder_from_before_every_drill_waits_for_the_last_step(content) -> None:
+    del content["head_knock"]
+    for row in content["drill"]:
+        del row["after_head"]
+    assert keys(content) == set()
+    earlier = engine_ladder.Ladder.from_content(content)
+    assert {each.after_head for each in earlier.drills.values()} == {6}
+    assert (earlier.head.clear_days, earlier.head.full_return_day) == (14, 21)

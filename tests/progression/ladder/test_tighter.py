@@ -45,6 +45,9 @@ TIGHTER = [
     ("new_surface", {"clean": 4}),
     ("pain_rule", {"again_days": 28}),
     ("growing", {"weeks": 10}),
+    ("head_knock", {"clear_days": 21}),
+    ("head_knock", {"full_return_day": 28}),
+    ("drill bridge-hold", {"after_head": 5}),
     ("fault high-short", {"carries": True}),
     ("pain wrist", {"bars": ["hands", "arms", "knees"]}),
 ]
@@ -81,6 +84,7 @@ WAITS = [
     ("arithmetic", {"day_correlation": 0.2}),
     ("first_turn", {"misses": 3}),
     ("way_back", {"lately": 0.6}),
+    ("drill bridge-hold", {"after_head": None}),
 ]
 # One of these has no signed stage or skill at it.
 FREE = {"gate roundoff-rebound.kick-to-handstand"}

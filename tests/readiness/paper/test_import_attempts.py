@@ -71,6 +71,16 @@ def gates_of(name: str, day: str) -> dict[str, dict]:
     return {g["code"]: g for stage in json.loads(out.getvalue())["stages"] for g in stage["gates"]}
 
 
+def test_a_word_that_is_asked_about_is_shown_and_answered_by_a_file(studio, tmp_path) -> None:
+    log, answers = tmp_path / "log.csv", tmp_path / "answers.json"
+    log.write_text("date,child,drill,surface,value\n2026-05-19,Mai Tran,egg,wedge,clean\n")
+    with pytest.raises(CommandError, match="No line can be taken"):
+        run(log)
+    answers.write_text(json.dumps({"words": {"drill": {"Egg": "log-roll"}}}))
+    assert "1 new turns" in run(log, "--commit", "--answers", answers)
+    assert Attempt.objects.get(child=studio.mai).drill.key == "log-roll"
+
+
 @pytest.fixture
 def small(studio: Cast, tmp_path: Path) -> Path:
     path = tmp_path / "log.csv"
