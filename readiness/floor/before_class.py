@@ -21,14 +21,16 @@ from readiness.engine.support import asked_about
 from readiness.record.standings import Reading
 from readiness.words.gates import holding_text
 from readiness.words.growing import growing_fast
+from readiness.words.head import head_step_now
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
 from readiness.words.pauses import gone_or_still_there, paused_since
 from readiness.words.re_check import brings_back_short, re_check_causes
 
 # In this order: what can hurt somebody stands first.
-PAUSED, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
+PAUSED, HEAD, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "paused",
+    "head",
     "caution",
     "no-consent",
     "re-check",
@@ -38,7 +40,7 @@ PAUSED, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR = (
     "first-turn",
     "near",
 )
-ORDER = (PAUSED, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
+ORDER = (PAUSED, HEAD, CAUTION, NO_CONSENT, RE_CHECK, HURT, BACK, GROWING, FIRST_TURN, NEAR)
 
 # A heading, and a sentence.
 Entry = tuple[str, str]
@@ -72,6 +74,7 @@ def entries_of(reading: Reading, name: str) -> list[Entry]:
     if state.paused_since is not None:
         return [(PAUSED, paused_since(names, state.paused_since))]
     return [
+        *([] if state.head_step is None else [(HEAD, head_step_now(state.head_step))]),
         *_no_consent(reading),
         *_on_re_check(reading, names),
         *_hurt_last_time(reading, names),

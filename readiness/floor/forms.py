@@ -7,14 +7,17 @@ import uuid
 from dataclasses import dataclass
 from typing import Any
 
-from progression.log.line_refusals import LineRefused, read_moment
+from progression.log.line_refusals import LineRefused, moment_on_page, read_moment
+from progression.log.lines import PageMoment
 from progression.log.signatures import read_public_key
+from studio.models import MeetingVisit
 
 MOST_LINES = 200
 # 200 lines with all that may stand in one fill a fifth of it.
 MOST_BYTES = 1024 * 1024
 LONGEST_DEVICE = 60
 LONGEST_ORIGIN = 20_000
+LONGEST_NAME = 120
 
 
 class UnreadableCall(Exception):
@@ -43,6 +46,8 @@ class Call:
     # What the tablet keeps of the class, to make it again after a restore; "" where it sends none
     # now, None where it is a page that knows of none.
     origin: str | None = None
+    # The moment of the page at which it was sent, by the tablet's own clock.
+    moment: PageMoment | None = None
 
 
 def read_call(body: bytes) -> Call:
@@ -69,7 +74,9 @@ def read_call(body: bytes) -> Call:
     if origin is not None and not (isinstance(origin, str) and len(origin) <= LONGEST_ORIGIN):
         raise UnreadableCall
     sent_at = _sent_at(data.get("sent_at"))
-    return Call(v, device, sent_at, lines, log, _line_or_none(last), author, signed, origin)
+    moment = moment_on_page(data, sent_at)
+    last_line = _line_or_none(last)
+    return Call(v, device, sent_at, lines, log, last_line, author, signed, origin, moment)
 
 
 def read_key_call(body: bytes) -> str:
@@ -78,6 +85,31 @@ def read_key_call(body: bytes) -> str:
     if not isinstance(key, str) or read_public_key(key) is None:
         raise UnreadableCall
     return key
+
+
+def read_search_call(body: bytes) -> str:
+    """The words that are looked for; UnreadableCall if there are none."""
+    words = _json_object(body).get("q")
+    if not isinstance(words, str) or len(words) > LONGEST_NAME:
+        raise UnreadableCall
+    return words
+
+
+def read_visit_call(body: bytes) -> tuple[uuid.UUID, str]:
+    """Which child, and why it is here tonight."""
+    data = _json_object(body)
+    child, why = _line_or_none(data.get("child")), data.get("why")
+    if child is None or why not in MeetingVisit.Why.values:
+        raise UnreadableCall
+    return child, why
+
+
+def read_new_child_call(body: bytes) -> uuid.UUID:
+    """The id that the tablet has made for a child without a name."""
+    child = _line_or_none(_json_object(body).get("id"))
+    if child is None or child.version != 7:
+        raise UnreadableCall
+    return child
 
 
 def _line_or_none(text: object) -> uuid.UUID | None:

@@ -9,27 +9,34 @@ the ladder's own; the few sentences in it come from readiness/words/. What it sa
 import datetime
 import threading
 import uuid
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import CharField, Exists, OuterRef, Q, QuerySet, Value
 from django.db.models.functions import Coalesce
+from django.urls import reverse
 
 from progression.log.lines import LESS_CODES, SCHEMA, STRIKE_CODES, WHOM_CODES
+from progression.models import LineResolution, Strike
 from readiness.floor.before_class import under_headings, with_caution
 from readiness.floor.pack_children import children_of
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, used_last
 from readiness.floor.pack_part import Part, as_json, make_part, part_for
-from readiness.models import FamilyTold
+from readiness.models import ClassOver, Fell, HallReport, Pain, Told
+from readiness.notes.keeping import ready_notes
 from readiness.record.ladders import Ladders
 from readiness.record.log_epoch import log_epoch
 from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
-from studio.access import may_grade
+from readiness.record.told.hall import reports_for
+from readiness.spotters.tonight import Adult, is_small, spotters_tonight
+from studio.access import may_grade, may_write_notes
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
 from studio.people.children import cautions_of
+from studio.people.class_dates import evenings_today
 from studio.people.records import root_of
 from studio.people.told_apart import name_classes, tell_apart
 
@@ -38,6 +45,7 @@ MAKING = threading.Lock()
 
 Data = dict[str, Any]
 Parts = dict[int, Part]
+CODES = {"strikes": STRIKE_CODES, "less": LESS_CODES, "whom": WHOM_CODES}
 
 
 def build_pack(
@@ -47,41 +55,55 @@ def build_pack(
 
     tablet: what the view adds about the tablet.
     """
-    children = children_of(meeting)
-    ladders = Ladders()
+    children, ladders = children_of(meeting), Ladders()
     ladder = ladders.named_on(meeting.date)
     parts = _parts(children, meeting, staff, ladders)
     cautions = cautions_of(children)
-    adults = [adult for (adult,) in _adults_at(meeting.pk, meeting.group_id)]
+    reports = _reports_of(meeting, [*parts])
+    people = [Adult(*row) for row in _adults_at(meeting.pk, meeting.group_id)]
+    adults = [adult.uuid for adult in people]
     pack = {
         "v": SCHEMA,
         "log": str(log_epoch("", None, now)),
         "now": now.isoformat(),
         "day": meeting.date.isoformat(),
         "ladder": ladder.number,
+        # Read before all else: what comes in meanwhile is asked for again.
+        "alerts": meeting.alerts,
         "meeting": _meeting_fields(meeting, len(adults)),
+        "spotters": spotters_tonight(people, ladder, meeting.date),
         "origin": make_origin(meeting, [child.uuid for child in children], adults, now),
         "me": {"id": str(staff.uuid), "name": staff.called, "grades": may_grade(staff)},
         **ladder_fields(ladder, faults_seen(children, meeting.date)),
         **used_last([parts[child.pk].last for child in children]),
-        "strikes": STRIKE_CODES,
-        "less": LESS_CODES,
-        "whom": WHOM_CODES,
-        "told": [_told(*row) for row in _told_at(meeting.pk)],
+        **CODES,
+        **_evening_fields(meeting, staff, reports, now),
         "before": under_headings(
             (child.uuid, with_caution(cautions[child.pk], parts[child.pk].before))
             for child in children
         ),
         **(tablet or {}),
     }
-    present = _present_at(meeting)
-    texts = (
-        _joined(
-            {"present": present.get(child.pk), "caution": cautions[child.pk]}, parts[child.pk].text
-        )
+    present, happened = _present_at(meeting, staff), _happened(reports, staff)
+    own = _own_data(children, present, happened, cautions, meeting.date)
+    texts = ",".join(_joined(data, parts[child].text) for child, data in own.items())
+    return _joined(pack, f'{{"children":[{texts}]}}')
+
+
+def _own_data(
+    children: Sequence[Child],
+    present: dict[int, Data],
+    happened: dict[str, dict[str, list[Data]]],
+    cautions: dict[int, str],
+    day: datetime.date,
+) -> dict[int, Data]:
+    """What a pack says of each child tonight, beside the part that stands stored."""
+    return {
+        child.pk: present.get(child.pk, {"present": None})
+        | {"caution": cautions[child.pk], **happened[str(child.uuid)]}
+        | {"small": is_small(child, day)}
         for child in children
-    )
-    return _joined(pack, f'{{"children":[{",".join(texts)}]}}')
+    }
 
 
 def _joined(data: Data, text: str) -> str:
@@ -99,35 +121,113 @@ def _parts(children: Sequence[Child], meeting: Meeting, staff: Staff, ladders: L
 # --- the meeting ---------------------------------------------------------------------
 
 
-def _present_at(meeting: Meeting) -> dict[int, bool]:
-    """By child; the latest statement counts."""
-    return dict(_attendance(meeting.pk))
+def _evening_fields(
+    meeting: Meeting, staff: Staff, reports: Sequence[Any], now: datetime.datetime
+) -> Data:
+    return {
+        "resolved": [line for (line,) in _resolved_at(meeting.pk)],
+        "told": [_told(*row) for kind, _by, *row in reports if kind == "told"],
+        "tonight": _tonight(meeting, staff, now),
+        "class_over": _class_over(meeting),
+        "hall": [_of_hall(report) for report in reports_for(meeting)],
+        # Without it the page offers no notes.
+        "ready_notes": ready_notes() if may_write_notes(staff) else None,
+    }
+
+
+def _present_at(meeting: Meeting, staff: Staff) -> dict[int, Data]:
+    """By child; the latest statement counts. ``away``: the one that says "not here", where it is
+    of the person who asks."""
+    found: dict[int, Data] = {}
+    for child, present, id_, at, by in _attendance(meeting.pk):
+        mine = not present and by == staff.pk
+        away = {"id": str(id_), "at": at.isoformat()} if mine else None
+        found[child] = {"present": present, "away": away}
+    return found
 
 
 @prepared
 def _attendance(meeting: int) -> QuerySet[Any, Any]:
-    statements = Attendance.objects.filter(meeting=meeting).order_by("at", "pk")
-    return statements.values_list(root_of("child"), "present")
+    struck = Strike.objects.filter(attempt_id=OuterRef("pk"))
+    statements = Attendance.objects.filter(~Exists(struck), meeting=meeting).order_by("at", "pk")
+    return statements.values_list(root_of("child"), "present", "pk", "at", "by_id")
 
 
-def _told(id_: uuid.UUID, child: uuid.UUID, what: str, whom: str, at: datetime.datetime) -> Data:
-    about = {"id": str(id_), "child": str(child)}
-    return about | {"what": what, "whom": whom, "at": at.isoformat()}
+def _told(id_: uuid.UUID, child: uuid.UUID, about: str, whom: str, at: datetime.datetime) -> Data:
+    known = {"id": str(id_), "child": str(child)}
+    return known | {"what": about, "whom": whom, "at": at.isoformat()}
+
+
+@prepared
+def _resolved_at(meeting: int) -> QuerySet[Any, Any]:
+    """The ids of refused lines of this class that a director has resolved."""
+    resolved = LineResolution.objects.filter(line__meeting=meeting).order_by("pk")
+    return resolved.values_list("line__line_id")
 
 
 # Of the record that stands for the child.
 _CHILD_ID = Coalesce("child__merged_into__uuid", "child__uuid")
 
 
-@prepared
-def _told_at(meeting: int) -> QuerySet[Any, Any]:
-    """What families were told, of this class and this evening."""
-    rows = FamilyTold.objects.filter(meeting=meeting).order_by("at", "pk")
-    return rows.values_list("id", _CHILD_ID, "what", "whom", "at")
+def _happened(reports: Sequence[Any], staff: Staff) -> dict[str, dict[str, list[Data]]]:
+    """What was written down to hurt in this class, and who fell, by child; "mine": the asking
+    person can take it back."""
+    found: dict[str, dict[str, list[Data]]] = defaultdict(lambda: {"hurts": [], "fell": []})
+    for kind, by, id_, child, place, _whom, at in reports:
+        if kind != "told":
+            where = {"place": place} if kind == "hurts" else {}
+            about = {"id": str(id_), "at": at.isoformat(), "mine": by == staff.pk}
+            found[str(child)][kind].append(about | where)
+    return found
+
+
+def _reports_of(meeting: Meeting, children: Sequence[int]) -> list[Any]:
+    """What families were told this evening, here or on a child's page, and what hurts and who fell
+    in this class, oldest first."""
+    on_a_page = Q(meeting=None, day=meeting.date, child__in=children)
+    told = Told.objects.filter(Q(meeting=meeting) | on_a_page)
+    struck = Strike.objects.filter(attempt_id=OuterRef("pk"))
+    pains = Pain.objects.filter(~Exists(struck), meeting=meeting)
+    falls = Fell.objects.filter(~Exists(struck), meeting=meeting)
+    kinds = [Value(kind, CharField()) for kind in ("told", "hurts", "fell")]
+    none = Value("", CharField())
+    about: list[tuple[str | Value, str | Value]]
+    about = [("about", "whom"), ("place", none), (none, none)]
+    rows, *others = (
+        table.values_list(kind, "by_id", "id", _CHILD_ID, *columns, "at")
+        for kind, table, columns in zip(kinds, (told, pains, falls), about, strict=True)
+    )
+    return sorted(rows.union(*others, all=True), key=lambda row: (row[-1], row[2]))
+
+
+def _tonight(meeting: Meeting, staff: Staff, now: datetime.datetime) -> list[Data]:
+    """For a meeting of an earlier day: the classes of today that its page leads to, the same class
+    first."""
+    if now < meeting.hall.end_of(meeting.date):
+        return []
+    groups = [each.group for each in evenings_today(staff, now)]
+    groups.sort(key=lambda group: group.pk != meeting.group_id)
+    name_classes(groups)
+    return [
+        {"group": group.shown, "open": reverse("open-meeting", args=[group.uuid])}
+        for group in groups
+    ]
+
+
+def _class_over(meeting: Meeting) -> Data | None:
+    """Who said last that the class is over, and when."""
+    said = ClassOver.objects.filter(meeting=meeting).select_related("by").order_by("-at", "-pk")
+    last = said.first()
+    return {"at": last.at.isoformat(), "by": last.by.called} if last else None
+
+
+def _of_hall(report: HallReport) -> Data:
+    said = {"id": str(report.pk), "what": report.kind, "at": report.at.isoformat()}
+    return said | {"surface": report.surface, "by": report.by.called}
 
 
 def _meeting_fields(meeting: Meeting, adults: int) -> Data:
-    group, location = meeting.group, meeting.group.location
+    group, location = meeting.group, meeting.hall
     call = emergency_of(location)
     name_classes([group])
     return {
@@ -151,4 +251,5 @@ def _adults_at(meeting: int, group: int) -> QuerySet[Any, Any]:
     """The class's own staff, and who stands in."""
     of_class = Staff.classes.through.objects.filter(classgroup=group).values("staff")
     stand_ins = Staff.meetings.through.objects.filter(meeting=meeting).values("staff")
-    return Staff.objects.filter(Q(pk__in=of_class) | Q(pk__in=stand_ins)).values_list("uuid")
+    people = Staff.objects.filter(Q(pk__in=of_class) | Q(pk__in=stand_ins)).order_by("pk")
+    return people.values_list(*Adult._fields)

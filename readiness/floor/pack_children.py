@@ -31,6 +31,7 @@ from readiness.words.pauses import gone_or_still_there
 from readiness.words.re_check import re_check_causes
 from studio.models import Child, Meeting
 from studio.people.class_lists import belonged
+from studio.people.names import fold
 
 # The gates whose value a tile can show as it moves from turn to turn.
 SHOWN_GATES = ("clean", "reach", "count")
@@ -53,7 +54,7 @@ def children_of(meeting: Meeting) -> list[Child]:
     used in class."""
     of_class = Child.objects.filter(belonged(meeting.group_id, meeting.date))
     children = of_class.exclude(left_on__lte=meeting.date).order_by("pk")
-    return sorted(children, key=lambda child: (child.called.casefold(), child.name, child.pk))
+    return sorted(children, key=lambda child: (fold(child.called), child.name, child.pk))
 
 
 def child_fields(reading: Reading, name: str) -> Data:
@@ -62,6 +63,7 @@ def child_fields(reading: Reading, name: str) -> Data:
     notes = [note for stage in reading.read.stages for note in re_check_causes(names, stage)]
     return {
         "paused": state.paused_since is not None,
+        "head_step": state.head_step,
         "no_consent": state.consent in ("no", "not-asked"),
         "no_hands": [e.id for e in reading.record.events if _is_no_hands(e, state.day)],
         "pains": list(dict.fromkeys(place for day, place in state.pains if day == state.day)),

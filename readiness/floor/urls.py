@@ -12,5 +12,9 @@ urlpatterns = [
     path("floor/key", views.floor_key, name="floor-key"),
     path("floor/<uuid:meeting>", views.floor, name="floor"),
     path("floor/<uuid:meeting>/pack", views.floor_pack, name="floor-pack"),
+    path("floor/<uuid:meeting>/search", views.floor_search, name="floor-search"),
+    path("floor/<uuid:meeting>/visit", views.floor_visit, name="floor-visit"),
+    path("floor/<uuid:meeting>/new-child", views.floor_new_child, name="floor-new-child"),
+    path("floor/<uuid:meeting>/since", views.floor_since, name="floor-since"),
     path("floor/<uuid:meeting>/attempts", views.floor_attempts, name="floor-attempts"),
 ]

@@ -29,20 +29,26 @@ from readiness.floor.forms import (
     UnreadableCall,
     read_call,
     read_key_call,
+    read_new_child_call,
+    read_search_call,
+    read_visit_call,
 )
+from readiness.floor.newcomers import found_in_hall, is_tonight, let_in
 from readiness.floor.pack import build_pack
 from readiness.floor.shell import shell_html, worker_script
 from readiness.record.intake import take_lines
 from readiness.record.log_epoch import log_epoch
-from readiness.record.restored.arrivals import meeting_or_brought_back, set_aside
+from readiness.record.restored.arrivals import class_lost, meeting_or_brought_back, set_aside
 from studio import access
 from studio.bodies import takes
+from studio.classes.changing import make_due_moves
 from studio.error_views import busy, json_error
 from studio.models import Meeting
+from studio.people.children import add_unnamed
 from studio.people.meetings import meeting_for
 from studio.people.today import site_today
 from studio.sign_in.owner_cookie import set_owner_cookie
-from studio.tablets.enrolment import tablet_of
+from studio.tablets.enrolment import about_shared, tablet_of
 
 View = Callable[..., HttpResponse]
 
@@ -65,16 +71,27 @@ def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 @gzip_page
 @ensure_csrf_cookie
 def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    make_due_moves(timezone.now())
     visible = _meeting_of(request, meeting)
     staff, tablet = access.staff_of(request), tablet_of(request, timezone.now())
-    about_tablet = {
-        "tablet": {"name": tablet.name} if tablet else None,
-    }
-    pack = build_pack(visible, staff, timezone.now(), about_tablet)
+    about_tablet = about_shared(tablet, timezone.now()) if tablet else None
+    pack = build_pack(visible, staff, timezone.now(), {"tablet": about_tablet})
     response = HttpResponse(pack, content_type="application/json")
     # Also for a sign-in from before the cookie was: the page keeps the pack for its author.
     set_owner_cookie(response, access.staff_of(request))
     return response
+
+
+@answers_json
+@require_safe
+def floor_since(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    """Asked every few seconds: has something come that every tablet must show at once? ``n`` is
+    the counter as the tablet's pack had it."""
+    counted = _meeting_of(request, meeting).alerts
+    known = request.GET.get("n", "")
+    if not (known.isascii() and known.isdecimal()):
+        return json_error(400, "unreadable", _("This call could not be read."))
+    return HttpResponse(status=204) if known == str(counted) else JsonResponse({"n": counted})
 
 
 @answers_json
@@ -103,16 +120,19 @@ def _take_call(request: HttpRequest, call: Call, meeting: uuid.UUID) -> HttpResp
         # The tablet hears of the restore first, and brings next what it keeps of the class.
         return JsonResponse(about | {"lines": []})
     visible, ours = meeting_or_brought_back(staff, meeting, call.origin, now)
-    if visible is None and ours:
+    lost = (
+        None if visible else class_lost(call.author or str(staff.uuid), meeting, call.origin, now)
+    )
+    if visible is None and ours and lost is None:
         sentence = _("There is no such class here, or it is not yours.")
         # Also told that the log has a new name: then the tablet brings what it keeps of the class.
         refused = {"error": "not-found", "sentence": sentence, "log": str(log)}
         return JsonResponse(refused, status=404)
     if visible is None:
-        answers = set_aside(call.lines, staff, call.device, now)
+        answers = set_aside(call.lines, staff, call.device, now, lost)
     else:
         sent = call.device, call.sent_at, call.lines, call.v, now, call.author, call.signed
-        answers = take_lines(visible, staff, *sent)
+        answers = take_lines(visible, staff, *sent, moment=call.moment)
     return JsonResponse(about | {"lines": [asdict(answer) for answer in answers]})
 
 
@@ -128,6 +148,55 @@ def floor_key(request: HttpRequest) -> HttpResponse:
     staff = access.staff_of(request)
     key = enrol_key(staff, text, request.session, timezone.now())
     return JsonResponse({"id": str(key.uuid), "staff": str(staff.uuid)})
+
+
+@answers_json
+@require_POST
+@access.only(access.may_add_unnamed)
+def floor_search(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    """By POST: no name stands in an address."""
+    visible = _tonight(request, meeting)
+    try:
+        return JsonResponse({"children": found_in_hall(visible, read_search_call(request.body))})
+    except UnreadableCall:
+        return json_error(400, "unreadable", _("This call could not be read."))
+
+
+@answers_json
+@require_POST
+@access.only(access.may_add_unnamed)
+def floor_visit(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    """A child of the hall is here for tonight."""
+    visible = _tonight(request, meeting)
+    try:
+        child, why = read_visit_call(request.body)
+    except UnreadableCall:
+        return json_error(400, "unreadable", _("This call could not be read."))
+    found = let_in(visible, child, why, access.staff_of(request))
+    if found is None:
+        return json_error(404, "not-found", _("There is no such child in this hall."))
+    return JsonResponse({"child": str(found.uuid)})
+
+
+@answers_json
+@require_POST
+@access.only(access.may_add_unnamed)
+def floor_new_child(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    """Somebody whom nobody knows here: of the class from today on; the desk says who it is."""
+    visible = _tonight(request, meeting)
+    try:
+        child = add_unnamed(visible.group, visible.date, id_=read_new_child_call(request.body))
+    except (UnreadableCall, IntegrityError):
+        return json_error(400, "unreadable", _("This call could not be read."))
+    return JsonResponse({"child": str(child.uuid)})
+
+
+def _tonight(request: HttpRequest, meeting: uuid.UUID) -> Meeting:
+    """Nobody is let into a class that is over, or not yet."""
+    visible = _meeting_of(request, meeting)
+    if not is_tonight(visible, timezone.now()):
+        raise Http404
+    return visible
 
 
 def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:

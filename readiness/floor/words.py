@@ -5,19 +5,21 @@ need no call of their own.
 """
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from readiness.floor.code_words import code_words
-
-# A language's plural forms are told apart by these numbers: between them they fall into every
-# plural category that the Unicode CLDR knows (zero, one, two, few, many, other), in every
-# language. The script picks the form of the sample that is in the same category as its number.
-SAMPLES = [0, 1, 2, 3, 6, 11, 21, 100]
+from readiness.floor.count_words import SAMPLES, counts
+from readiness.floor.evening_words import evening_counts, evening_words, hall_words
+from readiness.floor.tonight_words import tonight_counts, tonight_words
 
 
 def words() -> dict[str, object]:
     """Sentences, sentences that count, and words for codes, in the active language."""
-    return {"samples": SAMPLES, "words": _sentences() | _counts(), "codes": code_words()}
+    sentences_that_count = counts() | tonight_counts(SAMPLES) | evening_counts(SAMPLES)
+    return {
+        "samples": SAMPLES,
+        "words": _sentences() | sentences_that_count,
+        "codes": code_words(),
+    }
 
 
 def _sentences() -> dict[str, str]:
@@ -27,14 +29,18 @@ def _sentences() -> dict[str, str]:
         | _ways_to_log()
         | _about_sending()
         | _before_class()
+        | evening_words()
+        | hall_words()
         | _on_shared_tablets()
         | _about_the_page()
+        | tonight_words()
+        | _of_an_earlier_day()
     )
 
 
 def _on_the_tiles() -> dict[str, str]:
     return {
-        "title": _("%(weekday)s %(time)s · %(group)s"),
+        "title": _("%(weekday)s %(date)s, %(time)s · %(group)s"),
         "surface": _("surface"),
         "choose": _("Choose"),
         "here": _("here"),
@@ -49,6 +55,8 @@ def _on_the_tiles() -> dict[str, str]:
         "best": _("best"),
         "percent": _("%(n)s %%"),
         "of": _("of %(need)s"),
+        "reached": _("reached"),
+        "on-days": _("on %(days)s of %(days_need)s days"),
         "met": _("met"),
         "today": _("today %(values)s"),
         "paused": _("paused"),
@@ -76,6 +84,19 @@ def _before_class() -> dict[str, str]:
             "%(children)s, %(adults)s on tonight's list: %(each)s to an adult."
         ),
         "no-adults": _("%(children)s, and no adult on tonight's list yet."),
+        "each-to-an-adult": _(
+            "%(children)s, %(adults)s and %(assistants)s. While one spots: %(each)s to an adult "
+            "who is not spotting."
+        ),
+        "too-many-each": _("That is more than %(most)s. Hold fewer turns, or ask somebody in."),
+        "spots-alone": _(
+            "%(children)s and one adult. While you spot, the others hold shapes where you see them."
+        ),
+        "nobody-spots": _("Nobody here may spot %(drill)s. It rests tonight."),
+        "no-training": _(
+            "Of nobody here it is written down what they are trained to spot: a director does, "
+            "under “Spotters”."
+        ),
     }
 
 
@@ -95,6 +116,10 @@ def _on_sheets() -> dict[str, str]:
         "keep-number": _("Keep %(n)s"),
         "keep-next": _("Keep, next: %(name)s"),
         "erase": _("Erase"),
+        "not-a-number": _("Write a number such as 7 or 7.5."),
+        "not-whole": _("Write a whole number such as 7."),
+        "only-tenths": _("Write tenths at most, such as 7.5."),
+        "too-much": _("At most %(most)s at this drill."),
         "grade-of": _("%(name)s · %(drill)s"),
         "something-hurts": _("Something hurts"),
         "who": _("Who?"),
@@ -116,6 +141,9 @@ def _on_sheets() -> dict[str, str]:
             "turns on %(days_need)s days: %(clean)s on %(days)s so far."
         ),
         "moved-best": _("%(best)s now; %(need)s is asked."),
+        "moved-days": _(
+            "%(best)s now; %(need)s is asked, on %(days)s of %(days_need)s days so far."
+        ),
         "moved-met": _("That is met."),
         "next-support": _("Support from now on"),
         "allowed": _("Allowed now: %(support)s, or more."),
@@ -128,9 +156,9 @@ def _on_sheets() -> dict[str, str]:
         "child-may-ask": _("A child may always ask for more, and always gets it."),
         "why-less": _("Why %(support)s for %(name)s?"),
         "less-is-told": _("It is logged with the turns, and the director sees it."),
-        "last-turns": _("My last turns"),
-        "no-turns": _("No turn logged yet today."),
-        "strike-stays": _("Tap the reason to take a turn back. It is struck, and stays readable."),
+        "wrong-entry": _("Written down wrongly?"),
+        "pause-is-lifted": _("A director lifts this pause."),
+        "who-instead": _("%(place)s: whose is it?"),
         "what-was-seen": _("What was seen? Or go on."),
         "stop-signs": _("Stop signs"),
         "caught": _("Caught or lifted by the spotter"),
@@ -157,10 +185,9 @@ def _on_sheets() -> dict[str, str]:
         "card-defibrillator": _("Defibrillator: %(text)s"),
         "who-fell": _("Who fell?"),
         "fall-of": _("After a fall · %(name)s"),
+        "fell-tap": _("Fell: write it down"),
+        "fell-at": _("Written down: %(name)s fell, %(time)s."),
         "fall-pause": _("Head, neck or back? One tap pauses."),
-        "who-was-told": _("The family is told today. Who was told?"),
-        "told-at": _("%(time)s, %(about)s: %(whom)s"),
-        "a-fall": _("a fall"),
         "red-flags-call": _("Call at once for any of these"),
         # By meaning, the red flags of the Concussion Recognition Tool 6 (2023).
         "red-flags": _(
@@ -203,6 +230,15 @@ def _on_sheets() -> dict[str, str]:
 
 def _on_shared_tablets() -> dict[str, str]:
     return {
+        "still": _("Still %(name)s?"),
+        "still-why": _(
+            "Nobody has touched this tablet for a while. What you tapped is kept until you say."
+        ),
+        "still-yes": _("Yes, %(name)s goes on"),
+        "still-other": _("I am %(name)s"),
+        "meant": _("Tapped before you took over: %(what)s. Is it yours?"),
+        "meant-log": _("Yes, log it"),
+        "meant-leave": _("No, leave it"),
         "change-over": _("Change over"),
         "change-over-offline": _(
             "Changing over needs the network, and the server does not answer now. Everything "
@@ -246,12 +282,24 @@ def _about_the_page() -> dict[str, str]:
     }
 
 
+def _of_an_earlier_day() -> dict[str, str]:
+    return {
+        "over": _("This class was on %(weekday)s %(date)s. It is over."),
+        "over-what": _("Turns of today belong to today's class."),
+        "over-log": _("Log for %(date)s"),
+        "over-logging": _("You log for %(weekday)s %(date)s, not for today."),
+        "over-tonight": _("Today: %(group)s"),
+        "over-list": _("Today's classes"),
+    }
+
+
 def _ways_to_log() -> dict[str, str]:
     """The whole line at once, the hold clock, the rep counter, the grades."""
     return {
         "all-clean-but": _("All clean but …"),
         "whole-line": _("All clean but … · %(drill)s"),
         "tap-not-clean": _("Tap each child whose turn was not clean. Then log the whole line."),
+        "line-seen": _("%(name)s: what was seen?"),
         "nobody-ready": _("Nobody here may do this drill now."),
         "log-line": _("Log: clean %(clean)s, not clean %(missed)s"),
         "type-number": _("Type the number"),
@@ -313,10 +361,12 @@ def _about_sending() -> dict[str, str]:
             "%(address)s. What is in it goes on waiting here until it is sent."
         ),
         "mend-how": _("It is logged anew, with the time at which it was done."),
+        "somebody-else": _("somebody else"),
         "others-send": _("tap to send under their name"),
         "others-not-yours": _("that class is not among yours; its own people can send them"),
         "strike-line": _("A turn taken back."),
         "not-on-disk": _("This browser keeps nothing: do not close the page before all is sent."),
+        "only-in-this-page": _("only in this page"),
         "no-answer": _("no answer from the server; trying again"),
         "busy": _("the server is busy; trying again"),
         "sign-in": _("sign in again to send"),
@@ -331,77 +381,4 @@ def _about_sending() -> dict[str, str]:
         "pack-newer-page": _("This page has been renewed. Load it again to go on."),
         "to-sign-in": _("Sign in"),
         "try-again": _("Try again"),
-    }
-
-
-def _counts() -> dict[str, list[str]]:
-    return {
-        "of-turns": [ngettext("%(n)s turn", "%(n)s turns", n) for n in SAMPLES],
-        "here-count": [ngettext("%(n)s here", "%(n)s here", n) for n in SAMPLES],
-        "roll-done": [ngettext("On to %(n)s child", "On to %(n)s children", n) for n in SAMPLES],
-        "today-clean": [
-            ngettext(
-                "today %(clean)s clean of %(n)s turn", "today %(clean)s clean of %(n)s turns", n
-            )
-            for n in SAMPLES
-        ],
-        "turns-kept": [
-            ngettext(
-                "%(n)s turn kept here, not sent yet · since %(since)s",
-                "%(n)s turns kept here, not sent yet · since %(since)s",
-                n,
-            )
-            for n in SAMPLES
-        ],
-        "lines-kept": [
-            ngettext(
-                "%(n)s entry kept here, not sent yet · since %(since)s",
-                "%(n)s entries kept here, not sent yet · since %(since)s",
-                n,
-            )
-            for n in SAMPLES
-        ],
-        "sign-in-turns": [
-            ngettext("Sign in to send %(n)s turn", "Sign in to send %(n)s turns", n)
-            for n in SAMPLES
-        ],
-        "sign-in-lines": [
-            ngettext("Sign in to send %(n)s entry", "Sign in to send %(n)s entries", n)
-            for n in SAMPLES
-        ],
-        "lines-wait": [
-            ngettext(
-                "%(n)s entry waits to be sent. It is kept on this tablet.",
-                "%(n)s entries wait to be sent. They are kept on this tablet.",
-                n,
-            )
-            for n in SAMPLES
-        ],
-        "lines-refused": [
-            ngettext("%(n)s entry was not taken", "%(n)s entries were not taken", n)
-            for n in SAMPLES
-        ],
-        "need-a-look": [
-            ngettext("%(n)s entry needs a look", "%(n)s entries need a look", n) for n in SAMPLES
-        ],
-        "turns-of-line": [
-            ngettext("%(n)s turn at once", "%(n)s turns at once", n) for n in SAMPLES
-        ],
-        "left-out": [
-            ngettext("Not now, so left out: %(names)s.", "Not now, so left out: %(names)s.", n)
-            for n in SAMPLES
-        ],
-        "log-times": [ngettext("Log %(n)s hold", "Log %(n)s holds", n) for n in SAMPLES],
-        "keep-all": [ngettext("Keep %(n)s", "Keep all %(n)s", n) for n in SAMPLES],
-        "leave-all-out": [ngettext("Leave out %(n)s", "Leave out all %(n)s", n) for n in SAMPLES],
-        "children-count": [ngettext("%(n)s child", "%(n)s children", n) for n in SAMPLES],
-        "adults-count": [ngettext("%(n)s adult", "%(n)s adults", n) for n in SAMPLES],
-        "others-wait": [
-            ngettext(
-                "%(n)s entry of somebody else waits here · since %(since)s",
-                "%(n)s entries of somebody else wait here · since %(since)s",
-                n,
-            )
-            for n in SAMPLES
-        ],
     }

@@ -2,27 +2,35 @@
 
 import { prepareBeforeClass } from "./drawing/before_class.js";
 import { byId } from "./drawing/dom.js";
-import { drawAll, prepareFoot } from "./drawing/page.js";
+import { drawAll, drawAround, prepareFoot } from "./drawing/page.js";
 import { say } from "./drawing/words.js";
-import { lines, setSender } from "./entry/actions.js";
+import { findLastTap, lines, setSender } from "./entry/actions.js";
 import { prepareAttendance } from "./entry/attendance.js";
 import { prepareFaults } from "./entry/faults.js";
+import { prepareHall } from "./entry/hall.js";
 import { prepareHold } from "./entry/hold.js";
+import { prepareNewcomers } from "./entry/newcomers.js";
 import { prepareSheet } from "./entry/sheets.js";
+import { takeUp } from "./entry/take_up.js";
 import { guardSecondTaps } from "./entry/taps.js";
+import { prepareTonight } from "./entry/tonight.js";
 import * as reading from "./rules/reading.js";
+import { watchAlerts } from "./sending/alerts.js";
 import { readJson } from "./sending/answers.js";
 import { adjustClock, page } from "./sending/clock.js";
+import { sendNotes } from "./sending/notes.js";
 import { FORM, Sender } from "./sending/sender.js";
 import { canSign, prepareKey, signRecords } from "./sending/signing.js";
-import { uuid7 } from "./sending/uuid7.js";
-import { address, changed, meeting, onChange, shellAddress, state } from "./state.js";
+import { sortAfter, uuid7 } from "./sending/uuid7.js";
+import { address, changed, meeting, onChange, onChangeSeen, shellAddress, state } from "./state.js";
 import { abandonedDrafts, lockDrafts } from "./store/drafts.js";
 import { openStore } from "./store/line_store.js";
-import { deleteOldPacks, ownerFromCookie, savedPack, savePack } from "./store/packs.js";
+import { deleteOldPacks, namesOf, ownerFromCookie, savedPack, savePack } from "./store/packs.js";
 import { prepareChangeOver } from "./tablet/change_over.js";
 import { showClasses } from "./tablet/class_list.js";
+import { endNoted } from "./tablet/ended.js";
 import { prepareShell } from "./tablet/shell.js";
+import { offerMeant, prepareStillHere } from "./tablet/still_here.js";
 
 // All times are in milliseconds.
 const PACK_TIMEOUT = 20_000;
@@ -35,6 +43,8 @@ const QUIET = 1_500;
 const LONGEST_WAIT = 10_000;
 // Other coaches' turns come in with the pack.
 const REFRESH_EVERY = 60_000;
+
+const sentInTabs = new BroadcastChannel("floor-sent");
 // How soon to check again whether the page of a draft is gone.
 const CHECK_DRAFTS_EVERY = 2_000;
 // The pack is written to the disk at most this often; lines sent since are stored anyway.
@@ -53,6 +63,7 @@ let keyPrepared = false;
 
 async function start() {
   state.store = await openStore(() => (byId("opening").textContent = say("box-blocked")));
+  endNoted(state.store, document.documentElement.dataset.signIn);
   await deleteOldPacks(state.store);
   await state.store.deleteSentBefore(Date.now() - KEEP_SENT);
   lockDrafts();
@@ -62,11 +73,15 @@ async function start() {
   prepareSheet();
   prepareFaults();
   prepareAttendance();
+  prepareNewcomers(fetchPack);
+  prepareTonight();
   prepareBeforeClass();
   prepareFoot();
   prepareHold();
+  prepareHall();
   prepareChangeOver();
   onChange(drawAll);
+  onChangeSeen(drawAround);
   sender = new Sender({
     store: state.store,
     device: state.device,
@@ -81,13 +96,22 @@ async function start() {
     renewToken,
   });
   setSender(sender);
+  // Another tab has sent something, perhaps what this one shows as waiting.
+  sentInTabs.onmessage = () => sender.sendSoon();
   if (meeting === null) await showClasses();
   else await openClass();
   changed();
+  await prepareStillHere();
+  if (state.pack) await offerMeant();
   addEventListener("online", refresh);
+  addEventListener("beforeunload", (event) => {
+    if (state.store.onlyInMemory().length) event.preventDefault();
+  });
   addEventListener("pageshow", (event) => event.persisted && refresh(event));
   document.addEventListener("visibilitychange", refresh);
   setInterval(() => refresh(null), REFRESH_EVERY);
+  watchAlerts(alertsAddress, fetchPack);
+  sendNotes();
   if (meeting === null) sender.sendSoon();
   await prepareShell();
 }
@@ -117,6 +141,9 @@ async function readSentSince(since) {
 /* Lines that waited when the page was left go on waiting. */
 async function readLines() {
   for (const record of await state.store.all()) state.records.set(record.id, record);
+  state.names = await namesOf(state.store);
+  const newest = [...state.records.keys()].at(-1);
+  if (newest) sortAfter(newest);
   await finishAbandonedDrafts();
 }
 
@@ -156,9 +183,12 @@ async function beginClass() {
   const surface = choices.surface ?? pack.surface;
   state.surface = surfaces.includes(surface) ? surface : null;
   state.supportChoices = new Map(choices.given ?? []);
+  state.station = choices.station ? new Set(choices.station) : null;
+  state.order = choices.order ?? null;
   state.view = reading.presentChildren(pack, lines()).length ? "floor" : "before";
-  changed();
+  findLastTap();
   sender.sendSoon();
+  await takeUp();
 }
 
 /* True if a pack came. */
@@ -188,6 +218,12 @@ async function prepareSigning() {
   const { tokenCookie } = document.documentElement.dataset;
   await prepareKey(state.store, state.pack.me.id, shellAddress("key"), tokenCookie);
   keyPrepared = !canSign(state.store) || Boolean(await state.store.key(state.pack.me.id));
+}
+
+/* Null with no pack, or with one that a server before it had alerts has made. */
+function alertsAddress() {
+  const known = state.pack?.alerts;
+  return known === undefined ? null : `${address(meeting, "since")}?n=${known}`;
 }
 
 /* Every answer to the pack call sets the token cookie again. The list of classes has no pack of
@@ -243,7 +279,15 @@ async function usePack(pack, at) {
   if (somebodyElse) return reloadPage();
   state.pack = pack;
   state.packAt = at;
+  await forgetResolved(pack.resolved ?? []);
   return null;
+}
+
+/* Refused lines of which a director has said what they are. */
+async function forgetResolved(ids) {
+  const known = ids.filter((id) => state.records.has(id) && reading.isRefused(state.records.get(id)));
+  if (known.length) await state.store.remove(known);
+  for (const id of known) state.records.delete(id);
 }
 
 /* This class is not, or no longer, for the person signed in. */
@@ -258,7 +302,8 @@ function reloadPage() {
   return "leave";
 }
 
-/* Compare with what the store holds: another tab may have added lines, or sent ours. */
+/* Compare with what the store holds: another tab may have added lines, or sent ours, which the
+   store has on record then. */
 function syncWithStore(waiting, stored) {
   const storedById = new Map(stored.map((record) => [record.id, record]));
   for (const record of waiting) {
@@ -297,7 +342,9 @@ async function applyAnswers(pairs, log) {
   }
   await state.store.acknowledge(done, log);
   changed();
-  if (done.length) fetchPackSoon();
+  if (done.length === 0) return;
+  sentInTabs.postMessage(null);
+  fetchPackSoon();
 }
 
 function fetchPackSoon() {
@@ -329,6 +376,8 @@ function refresh(event) {
   // Somebody else has signed in, or somebody out, in another tab.
   if (state.pack !== null && state.pack.me.id !== ownerFromCookie()) return reloadPage();
   if (document.visibilityState !== "visible") return;
+  changed();
+  sendNotes();
   if (event === null) sender.sendSoon();
   else sender.sendNow();
   if (meeting !== null) fetchPack();

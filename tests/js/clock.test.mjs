@@ -56,3 +56,22 @@ test("what is no time is ignored", () => {
   adjustClock(undefined, mono);
   assert.equal(clockOffset(), 0);
 });
+
+test("two answers that agree as far as their way allows leave the offset as it is", () => {
+  pass(60_000);
+  let asked = mono;
+  pass(300);
+  adjustClock(new Date(wall + 5_000 - 150).toISOString(), asked);
+  const before = clockOffset();
+  assert.equal(before, 5_000);
+  // As slow, but the answer came later within its time: a tap now would seem to be before the last.
+  asked = mono;
+  pass(300);
+  adjustClock(new Date(wall + 5_000 - 270).toISOString(), asked);
+  assert.equal(clockOffset(), before);
+  // Sure to be another time.
+  asked = mono;
+  pass(300);
+  adjustClock(new Date(wall + 7_000 - 150).toISOString(), asked);
+  assert.equal(clockOffset(), 7_000);
+});

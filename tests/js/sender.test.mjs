@@ -89,7 +89,7 @@ function setUp(records, { me = "me" } = {}) {
   const store = memoryStore(records);
   const { facts, sent } = store;
   const reported = { trouble: null, held: new Map(), renewals: 0 };
-  const tablet = { reported, facts, sent, waiting: () => [...store.waiting.keys()].sort() };
+  const tablet = { reported, facts, sent, store, waiting: () => [...store.waiting.keys()].sort() };
   tablet.sender = new Sender({
     store,
     device: "tablet-1",
@@ -236,6 +236,23 @@ test("a pause grows with each failure and a new tap does not shorten it", async 
   const before = calls.length;
   await sendNow(tablet);
   assert.equal(calls.length, before + 1);
+});
+
+test("for a class that is no longer theirs goes what was kept of it, and a director has the lines", async () => {
+  const tablet = setUp(ids(2).map((id) => record(id)));
+  tablet.facts.set("heard", { log: "log-1", last: null, meeting: "m1" });
+  tablet.facts.set("origin m1", { origin: "signed by the server", log: "log-1" });
+  const aside = (call) => ok(call, lines(call, "refused"));
+  answers = [reply(404, { error: "not-found", log: "log-1" }), aside];
+  const before = calls.length;
+  await sendNow(tablet);
+  const asked = calls.slice(before);
+  assert.deepEqual(
+    asked.map(({ origin }) => origin),
+    [null, "signed by the server"],
+  );
+  assert.deepEqual([...tablet.reported.held], []);
+  assert.ok([...tablet.store.waiting.values()].every(({ answer }) => answer === "refused"));
 });
 
 test("a class that is refused holds up no other, and is asked about again", async () => {

@@ -1,13 +1,13 @@
 /* The bar at the top: which class this is, and which lines are not sent yet. */
 
-import { lines, sendNow, sendOthers } from "../entry/actions.js";
+import { sendNow, sendOthers } from "../entry/actions.js";
 import { isRefused, isWaiting, presentChildren } from "../rules/reading.js";
 import { groupOf } from "../sending/sender.js";
 import { showWaiting } from "../sending/waiting.js";
 import { changed, signInAddress, state } from "../state.js";
 import { ownerFromCookie } from "../store/packs.js";
 import { button, byId, fillWith, make, setText } from "./dom.js";
-import { clockTime, say, sayCount, weekdayOf } from "./words.js";
+import { clockTime, joinList, say, sayCount, titleOf } from "./words.js";
 
 // A line may be on its way for so long, in milliseconds, before the bar asks for attention.
 const ON_ITS_WAY = 4_000;
@@ -16,16 +16,16 @@ let drawn = "";
 let titledMeeting = null;
 let redrawTimer = null;
 
-export function drawBar() {
+export function drawBar(now) {
   const { meeting } = state.pack;
   if (titledMeeting !== meeting) {
     titledMeeting = meeting;
-    const values = { weekday: weekdayOf(meeting.date), time: meeting.starts_at, group: meeting.group };
-    const title = say("title", values);
+    const title = titleOf(meeting);
     document.title = title;
     setText(byId("title"), title);
   }
-  setText(byId("here-count"), sayCount("here-count", presentChildren(state.pack, lines()).length));
+  setText(byId("signed-in"), `${state.pack.me.name} · `);
+  setText(byId("here-count"), sayCount("here-count", presentChildren(state.pack, now).length));
 }
 
 /* Also drawn when the class itself could not be fetched: lines may wait from before. */
@@ -39,14 +39,16 @@ export function drawSendingStatus() {
   const troubles = [own, others].map(troubleOf);
   const calm = isCalm(own, troubles[0]);
   const ids = own.map(({ id }) => id);
-  const now = JSON.stringify([ids, calm, others.length, refused, troubles, state.store.durable]);
+  const onlyHere = state.store.onlyInMemory().length;
+  const now = JSON.stringify([ids, calm, others.length, refused, troubles, state.store.durable, onlyHere]);
   if (now === drawn) return;
   drawn = now;
   const parts = [];
   if (own.length) parts.push(waitingPart(own, calm, troubles[0]));
   if (refused) parts.push(button("btn heed", showWaiting, sayCount("need-a-look", refused)));
   if (others.length) parts.push(othersPart(others, troubles[1]));
-  if (!state.store.durable) parts.push(make("p", { class: "kept-note" }, say("not-on-disk")));
+  if (!state.store.durable)
+    parts.push(make("p", { class: "kept-note" }, onlyHere ? sayCount("only-here", onlyHere) : say("not-on-disk")));
   if (parts.length === 0) parts.push(make("p", { class: "kept-none" }, say("all-sent")));
   fillWith(byId("kept"), parts);
 }
@@ -61,10 +63,11 @@ function heldBack(record) {
   return state.heldBack.get(groupOf(record)) ?? state.heldBack.get(record.id);
 }
 
-/* Lines of somebody else, with no names in them: whoever is signed in may send them. */
+/* Lines of somebody else: whoever is signed in may send them. */
 function othersPart(others, trouble) {
   const since = oldestTime(others);
-  const sentence = sayCount("others-wait", others.length, { since });
+  const names = new Set(others.map(({ author }) => state.names[author] ?? say("somebody-else")));
+  const sentence = sayCount("others-wait", others.length, { since, whose: joinList([...names]) });
   const refused = trouble === "not-yours";
   const why = refused ? "others-not-yours" : (trouble ?? "others-send");
   const act = refused ? showWaiting : sendOthers;

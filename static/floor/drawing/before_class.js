@@ -3,10 +3,13 @@
 
 import { lines } from "../entry/actions.js";
 import { questionsAbout } from "../entry/asked.js";
+import { matsSection } from "../entry/hall.js";
 import { missingOfHall } from "../entry/sheets.js";
+import { brokenMats, matsLookedAt } from "../rules/hall.js";
 import { askedAbout, isPaused, isPresent, painsToday, presentChildren } from "../rules/reading.js";
+import { heldHere, nobodySpots, roomNow } from "../rules/room.js";
 import { changed, state } from "../state.js";
-import { childName, painName } from "./code_names.js";
+import { childName, drillName, painName } from "./code_names.js";
 import { byId, fillWith, make } from "./dom.js";
 import { gate } from "./symbols.js";
 import { joinList, say, sayCode, sayCount } from "./words.js";
@@ -27,15 +30,16 @@ export function drawBeforeClass() {
   const { before, meeting } = state.pack;
   const here = presentChildren(state.pack, lines());
   const asked = state.pack.children.map((child) => [askedAbout(child, lines()), isPaused(state.pack, child, lines())]);
-  const content = JSON.stringify([before, meeting.adults, here.map((child) => child.id), asked]);
+  const mats = [matsLookedAt(state.pack, lines()), ...brokenMats(state.pack, lines())];
+  const content = JSON.stringify([mats, before, meeting.adults, here.map((child) => child.id), asked]);
   if (content === drawn) return;
   drawn = content;
   byId("before-adults").textContent = adultsSentence(here, meeting.adults);
+  const spotters = spotterSentences(here.length ? here : state.pack.children);
   byId("before-none").hidden = before.length > 0;
-  fillWith(
-    byId("before-hall"),
-    missingOfHall().map((sentence) => make("p", {}, sentence)),
-  );
+  const missing = missingOfHall().map((sentence) => make("p", {}, sentence));
+  const about = spotters.map((sentence) => make("p", {}, sentence));
+  fillWith(byId("before-hall"), missing, about, matsSection(changed));
   fillWith(byId("before-list"), before.map(drawHeading));
   byId("before-done").textContent = say(here.length ? "to-the-floor" : "to-the-roll");
 }
@@ -50,6 +54,25 @@ function adultsSentence(here, adults) {
     adults: sayCount("adults-count", adults),
     each: Math.ceil(children / adults),
   });
+}
+
+/* Who watches while one spots, and what nobody here may spot. */
+function spotterSentences(here) {
+  const { spotters, meeting } = state.pack;
+  if (!spotters || !here.length) return [];
+  const room = roomNow(state.pack, here);
+  const children = sayCount("children-count", here.length);
+  const said = [];
+  if (room.alone) said.push(say("spots-alone", { children }));
+  else if (room.watching && heldHere(state.pack, here).length) {
+    const assistants = sayCount("assistants-count", meeting.adults - spotters.coaches);
+    const adults = sayCount("adults-count", spotters.coaches);
+    said.push(say("each-to-an-adult", { children, adults, assistants, each: room.each }));
+  }
+  if (room.tooMany) said.push(say("too-many-each", { most: room.most }));
+  if (spotters.none === null) said.push(say("no-training"));
+  const nobody = nobodySpots(state.pack, here).map((key) => say("nobody-spots", { drill: drillName(key) }));
+  return [...said, ...nobody, ...spotters.lapsed];
 }
 
 /* What hurt on an earlier day, with the answers; once all is answered, what came of it. */

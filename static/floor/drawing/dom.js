@@ -37,6 +37,23 @@ export function fillWith(element, ...children) {
   element.replaceChildren(...children.flat().filter((child) => child !== null));
 }
 
+/* As fillWith, but what is there already stays: it is laid out and painted. For elements without
+   listeners. */
+export function refill(element, ...children) {
+  const wanted = children.filter((child) => child !== null);
+  while (element.childNodes.length > wanted.length) element.lastChild.remove();
+  wanted.forEach((child, at) => {
+    const old = element.childNodes[at];
+    if (!old) element.append(child);
+    else if (!old.isEqualNode(child)) change(old, child);
+  });
+}
+
+function change(old, wanted) {
+  if (old.cloneNode().isEqualNode(wanted.cloneNode())) refill(old, ...wanted.childNodes);
+  else old.replaceWith(wanted);
+}
+
 function build(element, { on = {}, ...attributes }, children) {
   for (const [name, value] of Object.entries(attributes)) {
     if (value !== false && value !== null) {

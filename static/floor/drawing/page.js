@@ -4,18 +4,15 @@ import { chooseDrill, lines, strikeAll } from "../entry/actions.js";
 import { drawAttendance } from "../entry/attendance.js";
 import { fallWords, showFall } from "../entry/fall.js";
 import { drawFaults } from "../entry/faults.js";
+import { drawSpotter, leaveBrokenSurface, openSurfaces } from "../entry/hall.js";
 import { drawHold, openHold } from "../entry/hold.js";
 import { openPainSheet } from "../entry/hurt.js";
-import {
-  measureOf,
-  openChildren,
-  openDrills,
-  openSurfaces,
-  outcomeOf,
-  showCard,
-  showLastTurns,
-} from "../entry/sheets.js";
+import { showTurns } from "../entry/put_right.js";
+import { measureOf, openChildren, openDrills, outcomeOf, showCard } from "../entry/sheets.js";
+import { oncePerGesture } from "../entry/taps.js";
+import { drawTonight } from "../entry/tonight.js";
 import { openWholeLine } from "../entry/whole_line.js";
+import { turnCounts } from "../rules/evening.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, signInAddress, state } from "../state.js";
 import { drawChangeOver } from "../tablet/change_over.js";
@@ -24,11 +21,15 @@ import { drawBar, drawSendingStatus } from "./bar.js";
 import { drawBeforeClass } from "./before_class.js";
 import { surfaceName } from "./code_names.js";
 import { button, byId, fillWith, hideOverflow, make, setText } from "./dom.js";
+import { drawEndOfClass, prepareEndOfClass } from "./end_of_class.js";
+import { drawOver, isClosed, noticeEndOfDay } from "./over.js";
 import { drawNotes } from "./page_notes.js";
-import { drawTiles } from "./tiles.js";
+import { drawTiles, releaseTiles } from "./tiles.js";
 import { say, sayCount } from "./words.js";
 
 let lastAnnounced = null;
+// The lines and the counts of turns that the tiles were drawn with, for what is drawn after them.
+let evening = null;
 
 function show(view) {
   state.view = view;
@@ -39,49 +40,69 @@ export function prepareFoot() {
   byId("surface").addEventListener("click", openSurfaces);
   byId("all-drills").addEventListener("click", openDrills);
   byId("card").addEventListener("click", () => showCard(reading.drillOf(state.pack, state.drill)));
-  byId("last-turns").addEventListener("click", showLastTurns);
+  byId("last-turns").addEventListener("click", () => showTurns());
   byId("hurt").addEventListener("click", openPainSheet);
   byId("about").addEventListener("click", openChildren);
   byId("fall").addEventListener("click", showFall);
+  prepareEndOfClass();
   byId("who").addEventListener("click", () => show("roll"));
   byId("before-class").addEventListener("click", () => show("before"));
-  byId("undo").addEventListener("click", () => {
+  const undo = () =>
     strikeAll(
-      lastTurns().map(({ turn }) => turn.id),
+      lastTurns(lines()).map(({ turn }) => turn.id),
       "wrong-tap",
     );
-  });
-  byId("way").addEventListener("click", () => GROUP_ACTIONS[currentMeasure()]?.act());
+  byId("undo").addEventListener("click", oncePerGesture(undo));
+  byId("way").addEventListener("click", () => groupAction()?.act());
   addEventListener("resize", () => hideOverflow(byId("strip")));
 }
 
+/* All but the foot. */
 export function drawAll() {
+  noticeEndOfDay();
+  // Nothing is ever called sent that is not.
   drawSendingStatus();
   drawNotes();
   drawTrouble();
   const { pack } = state;
   byId("opening").hidden = pack !== null || state.packTrouble !== null || meeting === null;
   if (!pack) return;
-  const floor = state.view === "floor";
-  byId("before").hidden = state.view !== "before";
-  byId("roll").hidden = state.view !== "roll";
+  const view = isClosed() ? "over" : state.view;
+  const floor = view === "floor";
+  byId("before").hidden = view !== "before";
+  byId("end").hidden = view !== "end";
+  byId("roll").hidden = view !== "roll";
   byId("tiles").hidden = !floor;
   byId("choices").hidden = !floor;
   byId("foot").hidden = !floor;
-  drawBar();
+  if (!floor) releaseTiles();
+  leaveBrokenSurface();
+  const now = lines();
+  evening = { now, counts: turnCounts(pack, now) };
+  drawBar(now);
+  drawOver();
   drawChangeOver();
   if (floor) {
     drawChoices();
-    drawTiles();
-    drawFoot();
-  } else if (state.view === "roll") {
+    drawTiles(now, evening.counts);
+  } else if (view === "roll") {
     drawAttendance();
-  } else if (state.view === "before") {
+  } else if (view === "before") {
     drawBeforeClass();
+  } else if (view === "end") {
+    drawEndOfClass();
   }
   drawHold();
   drawFaults();
-  announceLastTurn();
+}
+
+/* The foot, a frame later. */
+export function drawAround() {
+  if (evening === null) return;
+  const { now, counts } = evening;
+  const last = lastTurns(now);
+  if (!byId("foot").hidden) drawFoot(now, counts, last);
+  announceLastTurn(last);
 }
 
 /* Without a class there is nothing to log: say why, and what to do. */
@@ -128,30 +149,34 @@ function drawChoices() {
   }
 }
 
-function drawFoot() {
+function drawFoot(now, counts, last) {
+  drawTonight(now, counts);
+  drawSpotter();
   setText(byId("fall"), fallWords());
-  const last = lastTurns();
   byId("undo").disabled = last.length === 0;
   setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: describeTurns(last) }));
-  const way = GROUP_ACTIONS[currentMeasure()];
+  const way = groupAction();
   byId("way").hidden = way === undefined;
   if (way) setText(byId("way"), say(way.words));
 }
 
 /* What logs many children at once, by the measure of the drill. */
 const GROUP_ACTIONS = {
-  clean: { words: "all-clean-but", act: openWholeLine },
+  clean: { words: "all-clean-but", act: () => openWholeLine() },
   seconds: { words: "hold-clock", act: () => openHold() },
 };
 
-function currentMeasure() {
-  return reading.drillOf(state.pack, state.drill)?.measure;
+/* Where somebody spots, each turn is seen by itself: never a whole line at once. */
+function groupAction() {
+  const drill = reading.drillOf(state.pack, state.drill);
+  const isSpotted = drill?.measure === "clean" && state.pack.rules.spotted?.includes(drill.key);
+  return isSpotted ? undefined : GROUP_ACTIONS[drill?.measure];
 }
 
 /* The turns that the quick undo takes back: one, or a whole line. */
-function lastTurns() {
+function lastTurns(now) {
   if (state.last.length === 0) return [];
-  return reading.findTurns(state.last, state.pack, lines());
+  return reading.findTurns(state.last, state.pack, now);
 }
 
 function describeTurns(turns) {
@@ -161,8 +186,7 @@ function describeTurns(turns) {
 }
 
 /* One sentence for a screen reader after each turn. */
-function announceLastTurn() {
-  const last = lastTurns();
+function announceLastTurn(last) {
   const sentence = last.length === 0 ? "" : `${describeTurns(last)}.`;
   const id = last[0]?.turn.id;
   if (id === lastAnnounced?.id && sentence === (lastAnnounced?.sentence ?? "")) return;

@@ -1,8 +1,10 @@
 /* One line about the page itself, such as no network or a newer page. Logging goes on meanwhile. */
 
+import { spotterSentence } from "../entry/hall.js";
 import { canSign } from "../sending/signing.js";
 import { meeting, signInAddress, state } from "../state.js";
 import { applyUpdate, cannotCache, hasUpdate, isCached } from "../tablet/shell.js";
+import { drillName } from "./code_names.js";
 import { button, byId, fillWith, make } from "./dom.js";
 import { clockTime, say } from "./words.js";
 
@@ -30,6 +32,14 @@ const NOTES = [
     when: () => state.pack !== null && state.packTrouble === "sign-in",
     text: () => say("kept-sign-in"),
     way: () => make("a", { class: "btn act", href: signInAddress() }, say("to-sign-in")),
+  },
+  {
+    when: () => state.view === "floor" && state.pack !== null && spotterSentence() !== "",
+    text: () => spotterSentence(),
+  },
+  {
+    when: () => state.view === "floor" && state.pack?.spotters?.none?.includes(state.drill),
+    text: () => say("nobody-spots", { drill: drillName(state.drill) }),
   },
   {
     when: () => state.pack !== null && isOffline(),

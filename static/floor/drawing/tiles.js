@@ -1,22 +1,25 @@
 /* A tile for each child present: the large part logs, the strip at its end says "not clean",
    and below the strip is the support, one tap for more. */
 
-import { chooseSupport, lines, logTurn } from "../entry/actions.js";
+import { childrenShown, chooseSupport, lines, logTurn } from "../entry/actions.js";
+import { openSurfaces } from "../entry/hall.js";
 import { openNumberPad } from "../entry/number_pad.js";
 import { openRepCounter } from "../entry/rep_counter.js";
-import { confirmUnusual, openGrades, openSurfaces, showChild } from "../entry/sheets.js";
-import { oncePerGesture } from "../entry/taps.js";
+import { confirmUnusual, openGrades, showChild } from "../entry/sheets.js";
+import { oncePerGesture, onLongPress, restingFor } from "../entry/taps.js";
 import * as reading from "../rules/reading.js";
-import { state } from "../state.js";
+import { changed, state } from "../state.js";
 import { painName, supportName } from "./code_names.js";
-import { button, byId, fillWith, hiddenText, make } from "./dom.js";
+import { button, byId, hiddenText, make, refill } from "./dom.js";
+import { progressOf } from "./progress.js";
 import * as drawings from "./symbols.js";
-import { formatNumber, joinList, percentOf, say, sayCode, sayCount } from "./words.js";
+import { formatNumber, joinList, say, sayCode, sayCount } from "./words.js";
 
 const MARKS = 6;
 const HANDS_ON = 3;
 // Causes that say nothing went wrong here.
 const MILD_CAUSES = [
+  "older-day",
   "first-turn",
   "until-clean",
   "placed",
@@ -25,17 +28,22 @@ const MILD_CAUSES = [
   "doubt",
   "stopped-before",
   "no-hands",
+  "no-spotter",
   "consent-again",
+  "head-knock",
 ];
-// Where the notch is on the beam of a number: beyond it there is room for more.
-const NUMBER_NOTCH = 0.8;
+// So long a hand must rest before tiles come, go or move, in ms.
+const REST = 2_000;
 
 const tiles = new Map();
+// Whose tiles are in sight, by id.
+let shown = [];
+let moveTimer = null;
 
-export function drawTiles() {
+/* "now": the lines; "counts": of the children's turns, as in evening.js. */
+export function drawTiles(now, counts) {
   const drill = reading.drillOf(state.pack, state.drill);
-  const now = lines();
-  const here = reading.presentChildren(state.pack, now);
+  const here = childrenInSight(now);
   const grid = byId("tiles");
   grid.dataset.count = here.length > 20 ? "many" : here.length > 12 ? "class" : "few";
   grid.dataset.support = drill?.support_logged ?? false;
@@ -50,13 +58,33 @@ export function drawTiles() {
     const tile = tiles.get(child.id) ?? makeTile(child.id);
     tile.child = child;
     if (grid.children[at] !== tile.element) grid.insertBefore(tile.element, grid.children[at]);
-    if (drill) drawTile(tile, child, drill, now);
+    if (drill) drawTile(tile, child, drill, now, counts);
   });
+}
+
+/* Who is here. When another tablet changes that, the tiles move once the hand rests. */
+function childrenInSight(now) {
+  const here = childrenShown(now);
+  const ids = here.map(({ id }) => id);
+  const isSame = areSame(ids, shown);
+  if (!isSame && shown.length && restingFor() < REST) {
+    clearTimeout(moveTimer);
+    moveTimer = setTimeout(changed, REST);
+    return shown.map((id) => state.pack.children.find((child) => child.id === id) ?? tiles.get(id).child);
+  }
+  shown = ids;
+  return here;
+}
+
+/* Out of sight: the next drawing shows who is here by then. */
+export function releaseTiles() {
+  shown = [];
 }
 
 function makeTile(id) {
   const act = (part) => () => tapTile(part, tile);
   const main = button("tile-main", oncePerGesture(act(logMain)));
+  onLongPress(main, () => showChild(tile.child));
   const miss = button("tile-miss", oncePerGesture(act(logMiss)));
   const support = button("tile-support", oncePerGesture(act(raiseSupport)));
   const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
@@ -103,28 +131,29 @@ function supportPlanOf(child, drill) {
   return reading.plannedSupport(state.pack, child, drill, state.surface, lines(), state.supportChoices);
 }
 
-function drawTile(tile, child, drill, now) {
+function drawTile(tile, child, drill, now, counts) {
   const choice = state.supportChoices.get(reading.choiceKey(child, drill, state.surface));
   const inputs = [state.pack, drill, state.surface, choice, ...reading.linesAbout(child, now)];
   if (areSame(inputs, tile.inputs)) return;
   tile.inputs = inputs;
-  const content = tileContent(child, drill, now);
+  const content = tileContent(child, drill, now, counts(child.id));
   // Nothing visible has changed: leave the tile alone, a finger may be on it.
   const drawn = JSON.stringify(content);
   if (drawn === tile.drawn) return;
   tile.drawn = drawn;
   tile.element.className = content.classes.join(" ");
-  fillWith(
+  refill(
     tile.main,
     make("span", { class: content.long ? "name long" : "name" }, child.name),
     drawWord(content.word),
     drawToday(content, drill),
+    make("span", { class: "turns-tonight" }, content.tonight),
     drawProgress(content.progress),
     hiddenText(content.does),
   );
   tile.miss.hidden = drill.measure !== "clean";
   if (!tile.miss.hidden) {
-    fillWith(tile.miss, drawings.notCleanSign(), make("span", {}, say("not-clean")), hiddenText(child.name));
+    refill(tile.miss, drawings.notCleanSign(), make("span", {}, say("not-clean")), hiddenText(child.name));
   }
   tile.support.hidden = !drill.support_logged;
   if (drill.support_logged) drawSupport(tile.support, child, content.plan);
@@ -134,7 +163,7 @@ function areSame(some, others) {
   return some.length === others.length && some.every((one, at) => one === others[at]);
 }
 
-function tileContent(child, drill, now) {
+function tileContent(child, drill, now, { all, of }) {
   const support = reading.supportNow(state.pack, child, drill, state.surface, now);
   const plan = reading.planSupport(support.support, child, drill, state.surface, state.supportChoices);
   const turns = reading.turnsToday(child, drill.key, now);
@@ -147,7 +176,8 @@ function tileContent(child, drill, now) {
   const today = turns.map((turn) => turn.clean ?? turn.value);
   const long = child.name.length > 12 || child.name.split(/[\s-]/).some((word) => word.length > 8);
   const does = drill.measure === "clean" ? say("does-clean") : say("does-ask");
-  return { name: child.name, long, word, today, progress, plan, does, classes };
+  const tonight = all ? sayCount("tile-tonight", all, { here: of(drill.key) }) : say("none-tonight");
+  return { name: child.name, long, word, today, tonight, progress, plan, does, classes };
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */
@@ -168,33 +198,13 @@ function wordFor(child, { causes, falls }, now) {
   const cause = falls.at(-1)?.code ?? causes[0];
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
-  if (cause === "no-consent") return { text: sayCode("causes", cause), heed: true };
+  if (cause === "no-consent" || cause === "after-head") return { text: sayCode("causes", cause), heed: true };
   if (MILD_CAUSES.includes(cause)) return { text: sayCode("causes", cause), heed: false };
   return recheck(cause);
 }
 
 function recheck(cause) {
   return { sign: "re-check", text: say("re-check"), detail: sayCode("causes", cause), heed: true };
-}
-
-function progressOf(child, drill, now) {
-  const gate = reading.progressNow(state.pack, child, drill, now);
-  if (gate === null) return null;
-  const { value, need, met, progress } = gate;
-  if (gate.measure === "sure") {
-    const end = met ? say("met") : say("of", { need: percentOf(need) });
-    const number = say("percent", { n: percentOf(value) });
-    const turns = gate.turns === null ? "" : sayCount("of-turns", gate.turns);
-    return { lead: say("sure"), number, end, turns, value, need, met };
-  }
-  return {
-    lead: say(drill.measure === "clean" ? "clean" : "best"),
-    number: formatNumber(value),
-    end: met ? say("met") : say("of", { need }),
-    value: progress * NUMBER_NOTCH,
-    need: NUMBER_NOTCH,
-    met,
-  };
 }
 
 function drawWord(word) {
@@ -236,6 +246,7 @@ function drawProgress(progress) {
       make("strong", {}, progress.number),
       " ",
       make("span", {}, progress.end),
+      progress.days ? make("span", { class: "days" }, ` ${progress.days}`) : null,
       progress.turns ? make("span", { class: "turns" }, ` ${progress.turns}`) : null,
     ),
     drawings.beam(progress.value, progress.need),
@@ -247,7 +258,7 @@ function drawSupport(element, child, plan) {
   element.classList.toggle("more", plan.amount > least);
   element.classList.toggle("less", plan.amount < least);
   const none = plan.allowed === null && plan.amount === HANDS_ON;
-  fillWith(
+  refill(
     element,
     none ? null : drawings.blocks(plan.amount),
     make("span", {}, none ? say("support-none") : supportName(plan.amount)),

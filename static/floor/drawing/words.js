@@ -16,6 +16,12 @@ const oneDecimal = new Intl.NumberFormat(language, {
   useGrouping: false,
 });
 const weekday = new Intl.DateTimeFormat(language, { weekday: "long", timeZone: "UTC" });
+// The site writes the day before the month.
+const dayAndMonth = new Intl.DateTimeFormat(language === "en" ? "en-GB" : language, {
+  day: "numeric",
+  month: "short",
+  timeZone: "UTC",
+});
 
 export function say(key, values = {}) {
   return fill(data.words[key], values);
@@ -38,6 +44,11 @@ export function formatNumber(value) {
   return decimal.format(value);
 }
 
+/* The point or comma of this language. */
+export function decimalSign() {
+  return decimal.formatToParts(0.5).find(({ type }) => type === "decimal").value;
+}
+
 /* The same with one decimal always: seconds of a clock. */
 export function formatTenths(value) {
   return oneDecimal.format(value);
@@ -54,6 +65,16 @@ export function clockTime(milliseconds) {
 
 export function weekdayOf(isoDate) {
   return weekday.format(new Date(`${isoDate}T00:00:00Z`));
+}
+
+/* The day and the month, as in "21 Nov". */
+export function dayOf(isoDate) {
+  return dayAndMonth.format(new Date(`${isoDate}T00:00:00Z`));
+}
+
+/* When a class meets, and which one it is. */
+export function titleOf({ date, starts_at: time, group }) {
+  return say("title", { weekday: weekdayOf(date), date: dayOf(date), time, group });
 }
 
 /* A list joined as the language joins lists. */

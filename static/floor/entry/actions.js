@@ -1,10 +1,11 @@
 /* What a coach can do: each tap becomes one line, with its id and time made at the tap. */
 
-import { choiceKey, linesOfMeeting, painsToday, plannedSupport } from "../rules/reading.js";
+import { lastTap } from "../rules/evening.js";
+import { choiceKey, linesOfMeeting, painsToday, plannedSupport, presentChildren } from "../rules/reading.js";
 import { clockFields } from "../sending/clock.js";
 import { signRecords } from "../sending/signing.js";
 import { uuid7 } from "../sending/uuid7.js";
-import { changed, meeting, state } from "../state.js";
+import { changed, inSight, meeting, state } from "../state.js";
 
 // How long a turn waits for its faults after the last touch, in milliseconds.
 const DRAFT_TIMEOUT = 20_000;
@@ -19,6 +20,28 @@ export function setSender(created) {
 
 export function lines() {
   return linesOfMeeting(state.records, meeting);
+}
+
+/* The children present at this tablet's station by these lines, in the order that was asked for; who
+   came since stands behind. */
+export function childrenShown(now = lines()) {
+  const { station, order } = state;
+  const here = presentChildren(state.pack, now).filter(({ id }) => !station || station.has(id));
+  if (!order) return here;
+  const place = ({ id }) => (order.includes(id) ? order.indexOf(id) : order.length);
+  return here.sort((one, other) => place(one) - place(other));
+}
+
+export function chooseStation(ids) {
+  state.station = ids.size ? ids : null;
+  saveChoices();
+  changed();
+}
+
+export function chooseOrder(ids) {
+  state.order = ids;
+  saveChoices();
+  changed();
 }
 
 /* Log a turn. Outcome: {clean} or {value}. A draft waits for its faults before it is sent. */
@@ -37,23 +60,24 @@ export async function logTurn(child, drill, outcome, draft) {
 /* Log a turn of each of several children, [[child, outcome], ...], in one write: all of them are
    on the disk or none is. One undo takes them all back. */
 export async function logTurns(drill, outcomes) {
-  const turns = outcomes.map(([child, outcome]) => newTurn(child, drill, outcome));
+  const now = Date.now();
+  const turns = outcomes.map(([child, outcome]) => newTurn(child, drill, outcome, now));
   closeDraft();
   state.last = turns.map((line) => line.id);
   await addLines(turns);
 }
 
-function newTurn(child, drill, outcome) {
+function newTurn(child, drill, outcome, now = Date.now()) {
   const plan = plannedSupport(state.pack, child, drill, state.surface, lines(), state.supportChoices);
-  const line = newLine("turn", {
-    child: child.id,
-    drill: drill.key,
-    surface: state.surface,
-    support: plan.amount,
-    ...outcome,
-  });
-  if (drill.support_logged && plan.allowed !== null) line.allowed = plan.allowed;
-  if (plan.less) line.less = plan.less;
+  const content = { child: child.id, drill: drill.key, surface: state.surface, support: plan.amount, ...outcome };
+  const line = newLine("turn", content, now);
+  if (drill.support_logged && plan.allowed !== null && !state.pack.over) line.allowed = plan.allowed;
+  if (plan.less) {
+    line.less = plan.less;
+    // A reason is for one turn: for less support once more it is asked again.
+    state.supportChoices.delete(choiceKey(child, drill, state.surface));
+    saveChoices();
+  }
   return line;
 }
 
@@ -99,8 +123,29 @@ export async function strike(turn, code) {
 
 export async function strikeAll(turns, code) {
   if (turns.includes(state.draft)) await closeDraft();
-  state.last = state.last.filter((id) => !turns.includes(id));
   await addLines(turns.map((turn) => newLine("strike", { turn, code })));
+  findLastTap();
+}
+
+/* What the quick undo takes back next: what one's own tap before logged, as deep as the evening. */
+export function findLastTap() {
+  state.last = lastTap(state.pack, lines());
+  changed();
+}
+
+/* A turn put right: struck, and logged again with something changed, at the old time; both in one
+   write. */
+export async function logAgain({ child, drill, turn }, changes, code) {
+  if (turn.id === state.draft) await closeDraft();
+  const { clean, value, surface, support, faults, caught, less } = turn;
+  const before = { child: child.id, drill: drill.key, clean, value, surface, support, faults, caught, less };
+  const content = Object.entries({ ...before, ...changes }).filter(([, each]) => each !== undefined && each !== null);
+  const line = newLine("turn", Object.fromEntries(content));
+  // A turn that came with the class has the server's time.
+  if (turn.kind === "turn") copyTime(line, turn);
+  else copyTime(line, { at: turn.at, offset: 0 });
+  state.last = [line.id];
+  await addLines([newLine("strike", { turn: turn.id, code }), line]);
 }
 
 export async function recordAttendance(children, present) {
@@ -111,6 +156,18 @@ export async function reportPain(child, place) {
   await closeDraft();
   if (painsToday(child, lines()).includes(place)) return;
   await addLine(newLine("hurt", { child: child.id, place }));
+}
+
+/* The child fell: the start of what is written down at the desk. */
+export async function reportFell(child) {
+  await closeDraft();
+  await addLine(newLine("fell", { child: child.id }));
+}
+
+/* A pause was the wrong child's: the right one's first, so that nobody in need of one is without. */
+export async function pauseOfAnother(id, child, place) {
+  const right = newLine("hurt", { child: child.id, place });
+  await addLines([right, newLine("strike", { turn: id, code: "wrong-child", instead: right.id })]);
 }
 
 /* What hurt on an earlier day does so no longer. */
@@ -129,6 +186,17 @@ export async function reportGrowing(child) {
 export async function reportTold(child, what, whom) {
   await closeDraft();
   await addLine(newLine("told", { child: child.id, what, whom }));
+}
+
+/* The class is over for the evening; what is logged after that is taken all the same. */
+export async function closeClass() {
+  await closeDraft();
+  await addLine(newLine("class-over", {}));
+}
+
+/* Something of the hall: a code of rules/hall.js, and of a mat its surface. */
+export async function reportOfHall(what, surface = null) {
+  await addLine(newLine("hall", surface ? { what, surface } : { what }));
 }
 
 /* The child wants no hands tonight; nobody asks why. */
@@ -219,8 +287,7 @@ export function sendOthers() {
   sender?.sendOthers();
 }
 
-function newLine(kind, content) {
-  const now = Date.now();
+function newLine(kind, content, now = Date.now()) {
   const whose = { by: state.pack.me.id, meeting };
   return { kind, id: uuid7(now), at: new Date(now).toISOString(), ...clockFields(), ...whose, ...content };
 }
@@ -243,10 +310,10 @@ async function addLines(newLines, draft = false) {
     code: null,
   }));
   await state.store.put(records);
-  // Only now is it shown as logged; it is signed meanwhile.
+  // Only now is it shown as logged; it is signed once it is in sight.
   for (const record of records) state.records.set(record.id, record);
   changed();
-  const signing = signRecords(state.store, records);
+  const signing = inSight().then(() => signRecords(state.store, records));
   if (!draft) sender?.sendSoon();
   // The next child was tapped before the disk had answered.
   else if (state.draft !== records[0].id) await finishDraft(records[0]);
@@ -257,8 +324,10 @@ async function saveRecord(record) {
   await state.store.put([record]);
 }
 
-/* Which drill, surface and support were chosen, for a reload during the same class. */
+/* Which drill, surface, support and children were chosen, for a reload during the same class. */
 function saveChoices() {
-  const { drill, surface, strip, supportChoices } = state;
-  state.store.setFact("choices", { meeting, drill, surface, strip, given: [...supportChoices] });
+  const { drill, surface, strip, supportChoices, order } = state;
+  const station = state.station && [...state.station];
+  const chosen = { meeting, drill, surface, strip, given: [...supportChoices], station, order };
+  state.store.setFact("choices", chosen);
 }

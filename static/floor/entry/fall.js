@@ -2,12 +2,15 @@
    neck or a back, and who of the family was told. All of it works without a network. */
 
 import { button, make } from "../drawing/dom.js";
-import { fill, say, sayCode } from "../drawing/words.js";
+import { clockTime, fill, say, sayCode } from "../drawing/words.js";
+import { doneAt } from "../rules/line_index.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
-import { lines, reportPain } from "./actions.js";
+import { lines, reportFell, reportPain } from "./actions.js";
 import { openPainSheet } from "./hurt.js";
+import { showTurns } from "./put_right.js";
 import { choices, emergency, openSheet } from "./sheets.js";
+import { oncePerGesture } from "./taps.js";
 import { toldSection } from "./told.js";
 
 const CARD = ["door", "who_phones", "who_meets", "first_aid_kit", "defibrillator"];
@@ -68,11 +71,27 @@ function showFallOf(child) {
     cardOfHall(),
     paused ? big(fill(sayCode("reasons", "paused"), { child: child.name })) : null,
     make("section", {}, make("h3", {}, say("fall-pause")), choices("children", pauses)),
+    fellSection(child),
     redFlags(),
     toldSection(child, () => showFallOf(child)),
-    choices("", button("btn", openPainSheet, say("something-hurts"))),
+    choices(
+      "",
+      button("btn", openPainSheet, say("something-hurts")),
+      button("btn", () => showTurns(), say("wrong-entry")),
+    ),
     make("p", {}, say("clinician")),
   );
+}
+
+/* One tap writes it down, once; what is more is written at the desk. */
+function fellSection(child) {
+  const fell = reading.fellToday(child, lines()).at(-1);
+  if (fell) return make("p", {}, say("fell-at", { name: child.name, time: clockTime(doneAt(fell)) }));
+  const act = oncePerGesture(async () => {
+    await reportFell(child);
+    showFallOf(child);
+  });
+  return choices("", button("btn", act, say("fell-tap")));
 }
 
 /* For any of these the number is called at once. */

@@ -6,16 +6,18 @@
    and such a value is asked about before it is logged. So is one during which the wall clock and
    the monotonic clock did not run alike. */
 
-import { button, byId, fillWith, make } from "../drawing/dom.js";
+import { button, byId, fillWith, make, setText } from "../drawing/dom.js";
+import { progressOf, progressWords } from "../drawing/progress.js";
 import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
-import { lines, logTurns } from "./actions.js";
+import { childrenShown, lines, logTurns } from "./actions.js";
 import { fallWords, showFall } from "./fall.js";
+import { openSurfaces } from "./hall.js";
 import { HoldRun } from "./hold_run.js";
 import { openPainSheet } from "./hurt.js";
 import { stayAwake } from "./screen_lock.js";
-import { closeSheet, confirmUnusual, openSheet, openSurfaces } from "./sheets.js";
+import { closeSheet, confirmUnusual, openSheet } from "./sheets.js";
 import { stampedButton } from "./stamped_button.js";
 
 const MOST_CHILDREN = 30;
@@ -41,7 +43,7 @@ export function openHold(only = null) {
     return;
   }
   const drill = reading.drillOf(state.pack, state.drill);
-  const here = only ? [only] : reading.presentChildren(state.pack, lines());
+  const here = only ? [only] : childrenShown();
   const { ready } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
   const chosen = only ? here : here.filter((child) => ready.includes(child)).slice(0, MOST_CHILDREN);
   run = new HoldRun({
@@ -243,6 +245,7 @@ function makeChild(id) {
     (at) => tapChild(id, at),
     make("span", { class: "name" }, childOf(id)?.name ?? "–"),
     make("span", { class: "said" }),
+    make("span", { class: "target" }),
   );
   one.dataset.child = id;
   return one;
@@ -257,9 +260,16 @@ function drawChild(one, id) {
   one.dataset.is = out ? "out" : time === null ? "holds" : doubtful ? "doubtful" : "stopped";
   const pressed = phase === "ready" ? chosen : phase === "running" ? time !== null : selected === id;
   if (one.getAttribute("aria-pressed") !== String(pressed)) one.setAttribute("aria-pressed", pressed);
-  const words = statusText(phase, out, time, doubtful);
-  const shown = one.querySelector(".said");
-  if (shown.textContent !== words) shown.textContent = words;
+  setText(one.querySelector(".said"), statusText(phase, out, time, doubtful));
+  drawTarget(one.querySelector(".target"), childOf(id));
+}
+
+/* The best so far, and what is asked. */
+function drawTarget(element, child) {
+  const progress = child && progressOf(child, currentDrill(), lines());
+  if (!progress) return setText(element, "");
+  const days = progress.days ? make("span", { class: "days" }, ` ${progress.days}`) : null;
+  fillWith(element, progressWords(progress), days);
 }
 
 function statusText(phase, out, time, doubtful) {

@@ -5,6 +5,7 @@ import { fill, say, sayCode } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
 import { lines, reportPain } from "./actions.js";
+import { showTurns } from "./put_right.js";
 import { choices, emergency, openSheet } from "./sheets.js";
 import { toldSection } from "./told.js";
 
@@ -52,10 +53,15 @@ function showPainAdvice(child, pain) {
   const name = child.name;
   const sentences = [say("hurt-kept", { name, place: pain.name })];
   sentences.push(pain.pause ? fill(sayCode("reasons", "paused"), { child: name }) : say("hurt-rest", { name }));
+  if (pain.place === "head") sentences.push(say("head-bump"), say("clinician"));
   if (pain.pause) sentences.push(...emergency());
   openSheet(
     say("something-hurts"),
     sentences.map((sentence) => make("p", { class: "big" }, sentence)),
     toldSection(child, () => showPainAdvice(child, pain)),
+    choices(
+      "",
+      button("btn", () => showTurns(), say("wrong-entry")),
+    ),
   );
 }

@@ -5,9 +5,8 @@ import { button, make } from "../drawing/dom.js";
 import { say, sayCode } from "../drawing/words.js";
 import { logTurn } from "./actions.js";
 import { nextChild, openNumberPad } from "./number_pad.js";
+import { counts, keepOpen } from "./open_entry.js";
 import { closeSheet, confirmUnusual, openSheet } from "./sheets.js";
-
-const counts = new Map();
 
 export function openRepCounter(child, drill) {
   const key = `${child.id} ${drill.key}`;
@@ -23,9 +22,12 @@ export function openRepCounter(child, drill) {
   function set(number) {
     count = Math.max(0, Math.min(number, drill.most));
     counts.set(key, count);
+    keepOpen({ kind: "reps", child: child.id, drill: drill.key });
     shown.textContent = String(count);
     keep.textContent = say("keep-number", { n: count });
     less.disabled = count === 0;
+    keep.disabled = count === 0;
+    if (keepNext) keepNext.disabled = count === 0;
     more.disabled = count === drill.most;
   }
   function log(following) {
@@ -35,7 +37,6 @@ export function openRepCounter(child, drill) {
     if (following) confirmUnusual(following, drill, () => openRepCounter(following, drill));
   }
 
-  set(count);
   const measure = sayCode("measures", drill.measure);
   openSheet(
     say("number-of", { name: child.name, drill: drill.name, measure }),
@@ -46,5 +47,6 @@ export function openRepCounter(child, drill) {
       make("div", { class: "pad-side" }, shown, make("div", { class: "steps" }, less, type), keep, keepNext),
     ),
   );
+  set(count);
   more.focus();
 }

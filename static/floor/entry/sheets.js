@@ -5,17 +5,19 @@ import { button, byId, fillWith, make } from "../drawing/dom.js";
 import { drawCard } from "../drawing/drill_card.js";
 import { drawPoses } from "../drawing/poses.js";
 import * as drawings from "../drawing/symbols.js";
-import { clockTime, fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
+import { fill, formatNumber, percentOf, say, sayCode } from "../drawing/words.js";
+import { spotterGone } from "../rules/hall.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
-import { chooseDrill, chooseSupport, chooseSurface, lines, logTurn, reportGrowing, strike } from "./actions.js";
+import { chooseDrill, chooseSupport, lines, logTurn, reportGrowing } from "./actions.js";
 import { questionsAbout } from "./asked.js";
 import { handsSection } from "./no_hands.js";
+import { readyNotes } from "./note.js";
+import { closeEntry, keepOpen } from "./open_entry.js";
 
-const LAST_TURNS = 12;
 const HANDS_ON = 3;
 // Then no amount of support is offered: none of it may be given.
-const NO_HANDS_CAUSES = ["no-consent", "no-hands"];
+const NO_HANDS_CAUSES = ["no-consent", "no-hands", "no-spotter"];
 
 // Children and drills for which "all the same" has been chosen on this page.
 const confirmedUnusual = new Set();
@@ -26,6 +28,7 @@ export function prepareSheet() {
 
 export function openSheet(title, ...content) {
   const sheet = byId("sheet");
+  closeEntry();
   byId("sheet-title").textContent = title;
   fillWith(byId("sheet-body"), ...content);
   if (!sheet.open) sheet.showModal();
@@ -79,19 +82,11 @@ export function measureOf(drill) {
   return make("small", {}, sayCode("measures", drill.measure));
 }
 
-export function openSurfaces() {
-  const options = state.pack.surfaces.map((surface) => {
-    const option = choice("", () => chooseSurface(surface.key), surface.name);
-    option.setAttribute("aria-pressed", surface.key === state.surface);
-    return option;
-  });
-  openSheet(say("which-surface"), choices("", options));
-}
-
 /* For a child who may not do this drill now: why, and what is asked. A turn that has happened is a
    fact: it can be written down, with the help there was, and the director sees it. */
 export function confirmUnusual(child, drill, act) {
-  const key = `${child.id} ${drill.key}`;
+  // Asked again once the spotter has gone.
+  const key = [child.id, drill.key, spotterGone(state.pack, lines())?.id].join(" ");
   const paused = reading.isPaused(state.pack, child, lines());
   const { support: allowed } = supportFor(child, drill);
   if ((allowed !== null && !paused) || confirmedUnusual.has(key)) {
@@ -185,6 +180,7 @@ export function openGrades(child, drill) {
     make("p", {}, drill.rubric.view),
     choices("poses", options),
   );
+  keepOpen({ kind: "grade", child: child.id, drill: drill.key });
 }
 
 export function openChildren() {
@@ -208,6 +204,7 @@ export function showChild(child) {
     listElement([...reasonsFor(child, drill, ["no-hands"]), ...child.notes]),
     progress ? make("p", { class: "big" }, progress) : null,
     growingSection(child),
+    readyNotes(child, null, closeSheet),
     make("p", {}, say("cues", { cues: drill.cues.join(" · ") })),
     choices(
       "",
@@ -238,7 +235,10 @@ function progressSentence(child, drill) {
   const entry = child.drills[drill.key];
   if (!gate.moved) return (entry.sure ?? entry.best).sentence;
   const met = gate.met ? ` ${say("moved-met")}` : "";
-  if (gate.measure === "best") return say("moved-best", { ...gate, best: formatNumber(gate.best) }) + met;
+  if (gate.measure === "best") {
+    const words = gate.days_need > 1 && !gate.met ? "moved-days" : "moved-best";
+    return say(words, { ...gate, best: formatNumber(gate.best) }) + met;
+  }
   const { clean: turns_need, days: days_need } = state.pack.rules.gates[entry.gate.code];
   const asked = { ...gate, turns_need, days_need };
   const sure = { sure: percentOf(gate.value), need: percentOf(gate.need) };
@@ -252,10 +252,11 @@ function supportSection(child, drill) {
   const plan = reading.planSupport(allowed, child, drill, state.surface, state.supportChoices);
   const options = state.pack.supports.map(({ amount, name }) => {
     const act = () => {
-      if (amount < least) openLessReasons(child, drill, amount, least);
+      // Of a class that is over it is only written down what was given.
+      if (amount < least && !state.pack.over) openLessReasons(child, drill, amount, least);
       else chooseSupport(child, drill, amount, least);
     };
-    const under = amount < least ? make("small", {}, say("less-than-allowed")) : null;
+    const under = amount < least && !state.pack.over ? make("small", {}, say("less-than-allowed")) : null;
     const words = make("span", {}, name);
     const option = choice("with-blocks", act, drawings.blocks(amount), words, under);
     option.setAttribute("aria-pressed", amount === plan.amount);
@@ -279,37 +280,6 @@ function openLessReasons(child, drill, amount, least) {
     say("why-less", { name: child.name, support: supportName(amount) }),
     make("p", {}, say("less-is-told")),
     choices("", options),
-  );
-}
-
-export function showLastTurns() {
-  const turns = reading.ownTurns(state.pack, lines()).slice(0, LAST_TURNS);
-  const rows = turns.map(({ child, drill, turn }) =>
-    make(
-      "li",
-      {},
-      make("span", { class: "when" }, clockTime(Date.parse(turn.at))),
-      make("span", { class: "what" }, make("strong", {}, child.name), ` ${drill.name}: ${outcomeOf(turn)}`),
-      make(
-        "span",
-        { class: "ends" },
-        state.pack.strikes.map((code) => strikeButton(turn, code)),
-      ),
-    ),
-  );
-  const body = rows.length ? make("ul", { class: "rows" }, rows) : make("p", { class: "big" }, say("no-turns"));
-  const note = rows.length ? make("p", {}, say("strike-stays")) : null;
-  openSheet(say("last-turns"), note, body);
-}
-
-function strikeButton(turn, code) {
-  return button(
-    "btn",
-    async () => {
-      await strike(turn.id, code);
-      showLastTurns();
-    },
-    sayCode("strikes", code),
   );
 }
 
@@ -337,4 +307,8 @@ export function missingOfHall() {
 }
 
 /* Sheets show what was known when they were opened; the tiles go on. */
-byId("sheet").addEventListener("close", changed);
+byId("sheet").addEventListener("close", () => {
+  // Another one may have been opened meanwhile.
+  if (!byId("sheet").open) closeEntry();
+  changed();
+});

@@ -14,10 +14,45 @@ export function oncePerGesture(act) {
   };
 }
 
+/* Held for so long (ms), a press is a question and no tap. */
+const LONG = 600;
+
+export function onLongPress(element, act) {
+  let timer = null;
+  let isDown = false;
+  let wasLong = false;
+  const fire = () => {
+    wasLong = isDown;
+    if (isDown) act();
+  };
+  element.addEventListener("pointerdown", () => {
+    isDown = true;
+    wasLong = false;
+    // On a busy page the finger may be up and the event on its way: it comes before the next frame.
+    timer = setTimeout(() => requestAnimationFrame(fire), LONG);
+  });
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) {
+    element.addEventListener(end, () => {
+      isDown = false;
+      clearTimeout(timer);
+    });
+  }
+  element.addEventListener("contextmenu", (event) => event.preventDefault());
+  element.addEventListener("click", (event) => wasLong && event.stopImmediatePropagation(), true);
+}
+
+let touchedAt = -Infinity;
+
+/* How long no finger has come down, in ms. */
+export function restingFor() {
+  return performance.now() - touchedAt;
+}
+
 /* For the whole page: the first tap may close a sheet or move a list; the second one must not hit
    what is under the finger then. */
 export function guardSecondTaps() {
   let last = null;
+  document.addEventListener("pointerdown", () => (touchedAt = performance.now()), true);
   document.addEventListener(
     "click",
     (event) => {

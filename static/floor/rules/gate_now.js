@@ -78,7 +78,10 @@ function readReach(gate, before, turnsOfDrills, rules) {
   ranked.sort((one, other) => other - one);
   const value = ranked[gate.days - 1] ?? 0;
   const met = value >= gate.need;
-  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...progressOf(met, value / gate.need, rules) };
+  const reached = ranked.filter((each) => each >= gate.need).length;
+  const days = { days: Math.min(reached, gate.days), days_need: gate.days };
+  const progress = progressOf(met, value / gate.need, rules);
+  return { value, best: ranked[0] ?? 0, need: gate.need, met, ...days, ...progress };
 }
 
 function dayValue(gate, turns) {

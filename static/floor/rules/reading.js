@@ -1,14 +1,13 @@
-/* What the page shows, worked out from the pack and from lines that are not in it yet.
-   Pure functions: nothing is fetched, stored or drawn here. */
+/* What the page shows, worked out from the pack and from lines that are not in it yet: pure. */
 
 import { readGate } from "./gate_now.js";
+import { spotterGone } from "./hall.js";
+import { byTime, doneAt, indexOf, later } from "./line_index.js";
 import { allowedNow, endsTonight, isFinished, isNoTurn, isStopSign, stopSigns } from "./support_now.js";
 
 const HANDS_ON = 3;
 const LIGHT_TOUCH = 2;
 const SOMEBODY_ELSE = -1;
-// Of one list of lines: what was struck, turns by child and drill, the others by child.
-const indexes = new WeakMap();
 
 export function drillOf(pack, key) {
   return pack.drills.find((drill) => drill.key === key) ?? null;
@@ -47,8 +46,10 @@ export function presentByReadiness(pack, drill, surface, lines) {
 
 /* By the latest statement; null if there is none. */
 export function isPresent(child, lines) {
-  const statements = reportsOf(child, "here", lines);
-  return statements.length ? statements.reduce(later).present : child.present;
+  const { struck } = indexOf(lines);
+  const statements = reportsOf(child, "here", lines).filter((line) => !struck.has(line.id));
+  if (statements.length) return statements.reduce(later).present;
+  return child.away && struck.has(child.away.id) ? null : child.present;
 }
 
 /* The unstruck turns of today at a drill, oldest first: the pack's, and those of the lines. */
@@ -61,42 +62,15 @@ export function turnsToday(child, drill, lines) {
   return [...turns.values()].filter((turn) => !struck.has(turn.id)).sort(byTime);
 }
 
-function indexOf(lines) {
-  if (!indexes.has(lines)) indexes.set(lines, makeIndex(lines));
-  return indexes.get(lines);
-}
-
-function makeIndex(lines) {
-  const index = {
-    struck: new Set(),
-    children: new Map(),
-    turns: new Map(),
-    // Of the other kinds, by kind and child.
-    reports: new Map(),
-  };
-  for (const line of lines) {
-    append(index.children, line.child, line);
-    if (line.kind === "strike") index.struck.add(line.turn);
-    else if (line.kind === "turn") append(index.turns, `${line.child} ${line.drill}`, line);
-    else append(index.reports, `${line.kind} ${line.child}`, line);
-  }
-  return index;
-}
-
-function append(lists, key, line) {
-  if (!lists.has(key)) lists.set(key, []);
-  lists.get(key).push(line);
-}
-
 function reportsOf(child, kind, lines) {
   return indexOf(lines).reports.get(`${kind} ${child.id}`) ?? [];
 }
 
-/* The lines about a child, and how many turns were struck: as long as these and the pack stay the
-   same, so does everything that is worked out here. */
+/* The lines about a child, and those about no child, such as strikes: as long as these and the pack
+   stay the same, so does everything that is worked out here. */
 export function linesAbout(child, lines) {
-  const { children, struck } = indexOf(lines);
-  return [struck.size, ...(children.get(child.id) ?? [])];
+  const { children } = indexOf(lines);
+  return [...(children.get(undefined) ?? []), ...(children.get(child.id) ?? [])];
 }
 
 /* The same turns with what gates and support ask of them: who saw it, graded or not, and the
@@ -161,23 +135,46 @@ function placesInPack(ids, pack) {
   );
 }
 
-/* One's own turns of today at any drill, newest first. */
-export function ownTurns(pack, lines) {
-  const found = [];
-  for (const child of pack.children) {
-    for (const drill of pack.drills) {
-      for (const turn of turnsToday(child, drill.key, lines)) {
-        if (turn.mine) found.push({ child, drill, turn });
-      }
-    }
-  }
-  return found.sort((one, other) => byTime(other.turn, one.turn));
-}
-
 /* Places that hurt today: the pack's, and those reported since. */
 export function painsToday(child, lines) {
-  const reports = reportsOf(child, "hurt", lines);
-  return [...new Set([...child.pains, ...reports.map((line) => line.place)])];
+  const { struck } = indexOf(lines);
+  const isStruck = ({ id }) => struck.has(id);
+  const known = child.hurts ?? [];
+  const stays = (place) => known.some((each) => each.place === place && !isStruck(each));
+  const gone = known.filter((each) => isStruck(each) && !stays(each.place)).map(({ place }) => place);
+  const reports = reportsOf(child, "hurt", lines).filter((line) => !isStruck(line));
+  const places = [...child.pains.filter((place) => !gone.includes(place)), ...reports.map((line) => line.place)];
+  return [...new Set(places)];
+}
+
+/* The falls of today that nobody has taken back, the pack's and those since. */
+export function fellToday(child, lines) {
+  const { struck } = indexOf(lines);
+  const found = new Map((child.fell ?? []).map((each) => [each.id, each]));
+  for (const line of reportsOf(child, "fell", lines)) found.set(line.id, line);
+  return [...found.values()].filter(({ id }) => !struck.has(id));
+}
+
+/* What this person wrote down in this class that is no turn and can be taken back, newest first:
+   {child, id, kind, place, done}; "kind": "hurt", "here" (not here) or "fell"; "done": ms by the
+   server's clock. */
+export function ownReports(pack, lines) {
+  const { struck } = indexOf(lines);
+  const found = new Map();
+  for (const child of pack.children) {
+    const away = isPresent(child, lines) === false ? reportsOf(child, "here", lines).slice(-1) : [];
+    const logged = [...reportsOf(child, "hurt", lines), ...away, ...reportsOf(child, "fell", lines)];
+    const known = [...ownOf("hurt", child.hurts), ...ownOf("fell", child.fell)];
+    if (child.away && away.length === 0) known.push({ kind: "here", ...child.away });
+    for (const { id, kind, place, at, offset } of [...known, ...logged.filter(({ by }) => by === pack.me.id)]) {
+      if (!struck.has(id)) found.set(id, { child, id, kind, place, done: doneAt({ at, offset }) });
+    }
+  }
+  return [...found.values()].sort((one, other) => other.done - one.done);
+}
+
+function ownOf(kind, reports) {
+  return (reports ?? []).filter(({ mine }) => mine).map((report) => ({ kind, ...report }));
 }
 
 /* What hurt on an earlier day and is still to be asked about: [{place, says}]. Said to be gone, it
@@ -253,6 +250,7 @@ export function supportNow(pack, child, drill, surface, lines) {
   const entry = entryOf(child, drill.key);
   if (!entry) return { support: null, causes: ["closed"], falls: [] };
   if (isPaused(pack, child, lines)) return { support: null, causes: ["paused"], falls: [] };
+  if (entry.open && isTooSoon(pack, child, drill)) return { support: null, causes: ["after-head"], falls: [] };
   if (entry.open && isBarred(pack, child, drill, lines)) {
     return { support: null, causes: ["pain"], falls: [] };
   }
@@ -260,6 +258,20 @@ export function supportNow(pack, child, drill, surface, lines) {
     if (child.no_consent) return { support: null, causes: ["no-consent"], falls: [] };
     if (noHandsTonight(child, lines).length) return { support: null, causes: ["no-hands"], falls: [] };
   }
+  const allowed = allowedByTurns(pack, child, drill, surface, lines);
+  if (!isHeld(pack, drill, allowed) || !spotterGone(pack, lines)) return allowed;
+  return { ...allowed, support: null, causes: ["no-spotter"] };
+}
+
+/* Somebody spots or stands by: what a child may do unspotted stays. */
+function isHeld(pack, drill, { support }) {
+  if (support === null) return false;
+  return drill.support_logged ? support > 0 : pack.rules.spotted?.includes(drill.key);
+}
+
+/* By the drill and the day's turns at it. */
+function allowedByTurns(pack, child, drill, surface, lines) {
+  const entry = entryOf(child, drill.key);
   const today = turnsOfDay(pack, child, lines);
   const turnsAt = (key) => today.filter((turn) => turn.drill === key);
   if (!entry.start) {
@@ -268,7 +280,14 @@ export function supportNow(pack, child, drill, surface, lines) {
     return supportOfOthers(support, start.causes[surface] ?? [], drill.key, today, pack.rules);
   }
   const at = (key) => ({ start: startOf(child, key, lines), turns: turnsAt(key) });
-  return withHandsAllowed(allowedNow(drill.key, surface, at, today, pack.rules), child, lines);
+  const allowed = allowedNow(drill.key, surface, at, today, pack.rules);
+  return withHandsAllowed(pack.over ? ofOlderDay(allowed) : allowed, child, lines);
+}
+
+/* What a day allowed says nothing of a later one. */
+function ofOlderDay({ support, causes, falls }) {
+  if (support === null) return { support, causes, falls };
+  return { support: HANDS_ON, causes: ["older-day"], falls };
 }
 
 /* Nothing at all where hands are asked for and there is no yes to them, or not tonight. */
@@ -311,6 +330,13 @@ function entryOf(child, key) {
   return entry?.when_gone ? { ...entry, ...entry.when_gone } : entry;
 }
 
+/* On the way back after a head knock, and not far enough for this drill: what a pack does not say
+   of a drill waits for the last step. */
+function isTooSoon(pack, child, drill) {
+  const step = child.head_step ?? null;
+  return step !== null && step < (pack.rules.after_head?.[drill.key] ?? 6);
+}
+
 function isBarred(pack, child, drill, lines) {
   const loads = new Set(["everything", ...(pack.rules.loads[drill.key] ?? [])]);
   const asked = askedAbout(child, lines).map(({ place }) => place);
@@ -339,19 +365,4 @@ export function planSupport(allowed, child, drill, surface, choices) {
 
 export function choiceKey(child, drill, surface) {
   return [child.id, drill.key, surface].join(" ");
-}
-
-function byTime(one, other) {
-  const difference = doneAt(one) - doneAt(other);
-  if (difference) return difference;
-  return one.id < other.id ? -1 : 1;
-}
-
-function later(one, other) {
-  return byTime(one, other) < 0 ? other : one;
-}
-
-/* A line carries the tablet's clock, and how far the server's is ahead of it if that is known. */
-function doneAt({ at, offset }) {
-  return Date.parse(at) + (offset ?? 0);
 }

@@ -1,5 +1,8 @@
 /* What the server answered, and the cookie that a call needs. */
 
+// In milliseconds.
+const POST_TIMEOUT = 20_000;
+
 const TROUBLES = {
   400: "not-read",
   401: "sign-in",
@@ -40,6 +43,29 @@ export function newestAccepted(answered, answers) {
     return answer === "kept" || (answer === "had" && line.kind !== "strike");
   });
   return accepted.at(-1)?.id ?? null;
+}
+
+/* {status, data} of a call that changes something, or null without an answer. */
+export async function postJson(address, body) {
+  const { tokenCookie } = document.documentElement.dataset;
+  try {
+    const response = await fetch(address, {
+      method: "POST",
+      body: JSON.stringify(body),
+      credentials: "same-origin",
+      redirect: "manual",
+      cache: "no-store",
+      signal: AbortSignal.timeout(POST_TIMEOUT),
+      headers: {
+        Accept: "application/json",
+        "Content-Type": "application/json",
+        "X-CSRFToken": readCookie(tokenCookie),
+      },
+    });
+    return { status: response.status, data: await readJson(response) };
+  } catch {
+    return null;
+  }
 }
 
 export function readCookie(name) {

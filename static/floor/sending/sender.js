@@ -178,7 +178,7 @@ export class Sender {
   /* "next" when the next batch may go, else what the trouble is. */
   async #sendBatch(batch) {
     const { meeting } = batch[0];
-    const answer = await this.#post(meeting, batch);
+    let answer = await this.#post(meeting, batch);
     if (answer.trouble === "stale-token" && !this.#tokenRenewed) {
       this.#tokenRenewed = true;
       return (await this.#options.renewToken(meeting)) ? "next" : "no-answer";
@@ -186,6 +186,11 @@ export class Sender {
     // Restored from a backup, the server may not know the class any more: with what this tablet
     // keeps of it, it makes it again.
     if (answer.trouble === "not-yours" && (await this.#noteLog(answer.log, null))) return "next";
+    // Whoever tapped these may have lost the class since. By what this tablet keeps of it the server
+    // knows that it was theirs, and tells a director.
+    if (answer.trouble === "not-yours" && (await this.#options.store.fact(originOf(meeting)))) {
+      answer = await this.#post(meeting, batch, true);
+    }
     if (answer.trouble) return answer.trouble;
     this.#tokenRenewed = false;
     const known = answer.lines.filter((line) => ANSWERS.includes(line.answer));
@@ -233,7 +238,7 @@ export class Sender {
     return renamed;
   }
 
-  async #post(meeting, batch) {
+  async #post(meeting, batch, withOrigin = false) {
     const heard = await this.#options.store.fact("heard");
     const kept = await this.#options.store.fact(originOf(meeting));
     const asked = performance.now();
@@ -248,7 +253,7 @@ export class Sender {
       log: heard?.log ?? null,
       last: heard?.last ?? null,
       // Only a server whose log has another name than then can lack the class.
-      origin: kept && kept.log !== heard?.log ? kept.origin : null,
+      origin: kept && (withOrigin || kept.log !== heard?.log) ? kept.origin : null,
       lines: batch.map((record) => record.line),
       signed: signedByOthers(batch, this.#options.author()),
     };

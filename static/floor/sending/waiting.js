@@ -1,7 +1,7 @@
 /* What waits on this tablet and what was refused: each refused line with its reason, and a way to
    correct it or to put it away. What waits can be saved to a file as well. */
 
-import { childName, drillName, painName } from "../drawing/code_names.js";
+import { childName, drillName, painName, surfaceName } from "../drawing/code_names.js";
 import { button, make } from "../drawing/dom.js";
 import { storageNotes } from "../drawing/page_notes.js";
 import { clockTime, say, sayCode, sayCount } from "../drawing/words.js";
@@ -143,8 +143,12 @@ function describeLine({ line, meeting: ofMeeting }) {
   if (line.kind === "gone") return `${childName(line.child)}: ${say("gone", { place: painName(line.place) })}.`;
   if (line.kind === "told") return `${childName(line.child)}: ${sayCode("whom", line.whom)}.`;
   if (line.kind === "growing") return `${childName(line.child)}: ${say("growing-tap")}.`;
+  if (line.kind === "fell") return `${childName(line.child)}: ${say("a-fall")}.`;
   if (line.kind === "no-hands") return `${childName(line.child)}: ${say("no-hands")}.`;
   if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
+  if (line.kind === "class-over") return say("class-over");
+  if (line.kind === "hall")
+    return line.surface ? `${say(line.what)}: ${surfaceName(line.surface)}.` : `${say(line.what)}.`;
   return say("strike-line");
 }
 

@@ -11,11 +11,17 @@ export function lockDrafts() {
 /* Of these records: the drafts whose page is gone, and whether others are still open. */
 export async function abandonedDrafts(records) {
   const drafts = records.filter(({ draft, line }) => draft && line.page !== page);
-  if (drafts.length === 0 || !navigator.locks) return { left: drafts, open: false };
-  const { held } = await navigator.locks.query();
-  const names = new Set(held.map(({ name }) => name));
-  const left = drafts.filter(({ line }) => !names.has(nameOf(line.page)));
+  if (drafts.length === 0) return { left: [], open: false };
+  const pages = await openPages();
+  const left = drafts.filter(({ line }) => !pages.has(line.page));
   return { left, open: left.length < drafts.length };
+}
+
+/* The names of the pages that are open in this browser; none where it cannot tell. */
+export async function openPages() {
+  if (!navigator.locks) return new Set();
+  const { held } = await navigator.locks.query();
+  return new Set(held.map(({ name }) => name.slice(nameOf("").length)));
 }
 
 function nameOf(ofPage) {

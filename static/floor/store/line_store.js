@@ -5,9 +5,13 @@
    keys (author): what signs a person's lines: {author, id, key, open}
    packs (meeting): a class as it was fetched: {meeting, author, day, at, pack}
    facts (name): what the tablet knows about itself, and what makes a class again (packs.js).
-   Names of children are in packs alone; lines carry ids and codes. */
+   Names of children are in packs alone; lines carry ids and codes.
 
-import { ORIGIN, originOf } from "./packs.js";
+   What this page has read or written is in its memory as well. A browser may close the database
+   under a living page, or empty it: then it is opened once more and what is missing is written
+   again; if that fails, the page goes on from its memory and tries again whenever it reads. */
+
+import { ENTRY, ORIGIN, originOf } from "./packs.js";
 
 const NAME = "floor";
 const VERSION = 3;
@@ -18,11 +22,11 @@ const STORES = { lines: "id", facts: "name", sent: "id", packs: "meeting", keys:
 export async function openStore(blocked) {
   const store = new LineStore();
   try {
-    await store.open(blocked);
+    // A newer page has changed the stores: take them as they are.
+    await store.open(blocked).catch(() => store.open(null, null));
     store.durable = true;
   } catch {
-    // The browser stores nothing (private window, full disk): the page goes on in memory and
-    // says so.
+    // The browser stores nothing (private window, full disk).
   }
   return store;
 }
@@ -50,14 +54,18 @@ class LineStore {
   // The database, promised.
   #opened = null;
   #memory = Object.fromEntries(Object.keys(STORES).map((name) => [name, new Map()]));
+  // The ids of lines whose last write has not succeeded, or not yet.
+  #unwritten = new Set();
 
   open(blocked, version = VERSION) {
     this.#opened = openDatabase(version, blocked).then((database) => {
-      // A newer page wants to change the stores: close, and open them again as they are then, so
-      // that the class on this page can go on. The same if the browser closed the database.
+      // A newer page wants to change the stores, or another one to delete them; or the browser
+      // closed the database. Open it again as it is then, and write what is missing.
       const reopen = () => {
         database.close();
-        this.open(null, null).catch(() => {});
+        this.open(null, null)
+          .then(() => this.all())
+          .catch(() => {});
       };
       database.onversionchange = reopen;
       database.onclose = reopen;
@@ -69,9 +77,15 @@ class LineStore {
   /* Resolves when the records are on the disk, not merely handed over; or, if the disk will
      not take them, when they are in memory and "durable" is false. */
   put(records) {
-    return this.#change(["lines"], ({ lines }) => {
+    const ids = records.map(({ id }) => id);
+    return this.#changeLines(ids, ["lines"], ({ lines }) => {
       for (const record of records) lines.put(record);
     });
+  }
+
+  /* The ids of the lines that a reload would lose. */
+  onlyInMemory() {
+    return this.durable ? [] : [...this.#unwritten].filter((id) => this.#memory.lines.has(id));
   }
 
   remove(ids) {
@@ -80,9 +94,45 @@ class LineStore {
     });
   }
 
-  /* Every record, other tabs' too, in the order of the ids, which is the order of the taps. */
-  all() {
-    return this.#all("lines");
+  /* Every record, other tabs' too, in the order of the ids, which is the order of the taps. One
+     that waits and is missing on the disk is gone only if another tab has put it among the sent
+     ones; else it was lost there, and is written again. */
+  async all() {
+    await this.#recover();
+    const { lines } = this.#memory;
+    const stored = await this.#read("lines", (store) => store.getAll());
+    if (!stored) return inOrder(lines, STORES.lines);
+    const ids = new Set(stored.map(({ id }) => id));
+    for (const record of stored) if (!this.#unwritten.has(record.id)) lines.set(record.id, record);
+    const missing = [...lines.values()].filter(({ id }) => !ids.has(id) && !this.#unwritten.has(id));
+    for (const { id, answer } of missing) if (answer !== null) lines.delete(id);
+    await this.#writeAgain(missing.map(({ id }) => id));
+    return inOrder(lines, STORES.lines);
+  }
+
+  async #recover() {
+    if (this.durable) return;
+    try {
+      await this.open(null, null);
+    } catch {
+      return;
+    }
+    this.durable = true;
+    await this.#writeAgain([...this.#unwritten]);
+  }
+
+  async #writeAgain(ids) {
+    if (ids.length === 0) return;
+    const { lines: known } = this.#memory;
+    const written = await this.#write(["lines", "sent"], ({ lines, sent }) => {
+      for (const id of ids) {
+        sent.get(id, (found) => {
+          if (found) known.delete(id);
+          else if (known.has(id)) lines.put(known.get(id));
+        });
+      }
+    });
+    this.#note(ids, written);
   }
 
   /* The server has these lines: move them from "lines" to "sent" in one transaction. "log" is
@@ -116,7 +166,8 @@ class LineStore {
     });
   }
 
-  /* Forget lines that were acknowledged before then, in ms, and what was kept of their classes. */
+  /* Forget lines that were acknowledged before then, in ms, what was kept of their classes, and
+     entries that nobody went on with. */
   deleteSentBefore(before) {
     return this.#change(["sent", "lines", "facts"], ({ sent, lines, facts }) => {
       sent.all((records) => {
@@ -126,7 +177,8 @@ class LineStore {
         const needed = new Set(waiting.map(({ meeting }) => originOf(meeting)));
         facts.all((known) => {
           for (const { name, value } of known) {
-            if (name.startsWith(ORIGIN) && value.at < before && !needed.has(name)) facts.delete(name);
+            const old = [ORIGIN, ENTRY].some((prefix) => name.startsWith(prefix)) && value.at < before;
+            if (old && !needed.has(name)) facts.delete(name);
           }
         });
       });
@@ -156,7 +208,7 @@ class LineStore {
 
   /* To those lines that are still here, by their ids. */
   attachSignatures(signatures) {
-    return this.#change(["lines"], ({ lines }) => {
+    return this.#changeLines([...signatures.keys()], ["lines"], ({ lines }) => {
       for (const [id, signed] of signatures) {
         lines.get(id, (found) => {
           if (found) lines.put({ ...found, signed });
@@ -185,45 +237,89 @@ class LineStore {
     return this.#change(["facts"], ({ facts }) => facts.put({ name, value }));
   }
 
+  deleteFacts(names) {
+    return this.#change(["facts"], ({ facts }) => {
+      for (const name of names) facts.delete(name);
+    });
+  }
+
+  /* [{name, value}, ...] */
+  async factsNamed(prefix) {
+    return (await this.#all("facts")).filter(({ name }) => name.startsWith(prefix));
+  }
+
   async fact(name) {
     return (await this.#one("facts", name))?.value;
   }
 
-  /* The same change in memory and, in one transaction, on the disk. */
-  async #change(names, change) {
-    change(Object.fromEntries(names.map((name) => [name, inMemory(this.#memory[name], STORES[name])])));
-    if (!this.durable) return;
-    try {
-      const database = await this.#opened;
-      await new Promise((resolve, reject) => {
-        const transaction = database.transaction(names, "readwrite", { durability: "strict" });
-        transaction.oncomplete = () => resolve();
-        transaction.onerror = () => reject(transaction.error);
-        transaction.onabort = () => reject(transaction.error);
-        change(Object.fromEntries(names.map((name) => [name, onDisk(transaction.objectStore(name))])));
-      });
-    } catch {
-      this.durable = false;
+  async #changeLines(ids, names, change) {
+    this.#note(ids, false);
+    this.#note(ids, await this.#change(names, change));
+  }
+
+  #note(ids, written) {
+    for (const id of ids) {
+      if (written) this.#unwritten.delete(id);
+      else this.#unwritten.add(id);
     }
   }
 
+  /* The same change in memory and, in one transaction, on the disk. True if it is on the disk. */
+  #change(names, change) {
+    change(Object.fromEntries(names.map((name) => [name, inMemory(this.#memory[name], STORES[name])])));
+    return this.#write(names, change);
+  }
+
+  async #write(names, change) {
+    const done = await this.#withDatabase(
+      (database) =>
+        new Promise((resolve, reject) => {
+          const transaction = database.transaction(names, "readwrite", { durability: "strict" });
+          transaction.oncomplete = () => resolve(true);
+          transaction.onerror = () => reject(transaction.error);
+          transaction.onabort = () => reject(transaction.error);
+          change(Object.fromEntries(names.map((name) => [name, onDisk(transaction.objectStore(name))])));
+        }),
+    );
+    return done?.result === true;
+  }
+
   async #all(name) {
-    if (this.durable) return this.#read(name, (store) => store.getAll());
-    return inOrder(this.#memory[name], STORES[name]);
+    const stored = await this.#read(name, (store) => store.getAll());
+    return stored ?? inOrder(this.#memory[name], STORES[name]);
   }
 
   async #one(name, key) {
-    if (this.durable) return this.#read(name, (store) => store.get(key));
-    return this.#memory[name].get(key);
+    const stored = await this.#read(name, (store) => store.get(key));
+    return this.durable ? stored : this.#memory[name].get(key);
   }
 
+  /* Undefined if the disk does not answer. */
   async #read(name, ask) {
-    const database = await this.#opened;
-    return new Promise((resolve, reject) => {
-      const request = ask(database.transaction(name, "readonly").objectStore(name));
-      request.onsuccess = () => resolve(request.result);
-      request.onerror = () => reject(request.error);
-    });
+    const done = await this.#withDatabase(
+      (database) =>
+        new Promise((resolve, reject) => {
+          const request = ask(database.transaction(name, "readonly").objectStore(name));
+          request.onsuccess = () => resolve(request.result);
+          request.onerror = () => reject(request.error);
+        }),
+    );
+    return done?.result;
+  }
+
+  /* {result} of this work, done once more with a new connection if it fails; or null, and from then
+     on nothing is durable. */
+  async #withDatabase(work) {
+    for (const reopened of [false, true]) {
+      if (!this.durable) return null;
+      try {
+        if (reopened) await this.open(null, null);
+        return { result: await work(await this.#opened) };
+      } catch {
+        this.durable = !reopened;
+      }
+    }
+    return null;
   }
 }
 

@@ -8,6 +8,8 @@ export function ownerFromCookie() {
 }
 
 export const ORIGIN = "origin ";
+// Of the facts that are drafts: what is being entered on a page (entry/open_entry.js).
+export const ENTRY = "entry ";
 
 /* Called before anything is drawn: deletes packs of other people and of days that are over, and
    with the last pack of a person the key that signs their lines. */
@@ -38,12 +40,26 @@ export function originOf(meeting) {
 export async function savePack(store, pack, at) {
   const { meeting, me, day, log, origin } = pack;
   await store.putPack({ meeting: meeting.id, author: me.id, day, at, pack });
+  await keepName(store, me);
   if (origin) await store.setFact(originOf(meeting.id), { origin, log, at });
   await deleteOldPacks(store);
 }
 
+const NAMES = "names";
+
+/* The names of the staff whose lines wait here, by public id. */
+export async function namesOf(store) {
+  return (await store.fact(NAMES)) ?? {};
+}
+
+async function keepName(store, me) {
+  const authors = new Set((await store.all()).map(({ author }) => author));
+  const known = Object.entries(await namesOf(store)).filter(([author]) => authors.has(author));
+  await store.setFact(NAMES, { ...Object.fromEntries(known), [me.id]: me.name });
+}
+
 /* A tablet's clock may be wrong by hours; how far, it learned when it fetched the pack. */
-function isOver({ at, pack }) {
+export function isOver({ at, pack }) {
   const now = Date.now() + Date.parse(pack.now) - at;
   return !(now < Date.parse(pack.meeting.over_at));
 }

@@ -4,20 +4,20 @@
 import { byId, make } from "../drawing/dom.js";
 import { say } from "../drawing/words.js";
 import { openSheet } from "../entry/sheets.js";
-import { state } from "../state.js";
+import { returnAddress, state } from "../state.js";
 
 // How long to wait for the server, in milliseconds.
 const TIMEOUT = 5_000;
 
 export function prepareChangeOver() {
-  const link = byId("change-over");
-  link.search = new URLSearchParams({ next: location.pathname });
-  link.addEventListener("click", openChangeOver);
+  byId("change-over").addEventListener("click", openChangeOver);
 }
 
 /* Only where a director has enrolled the tablet; the pack says so. */
 export function drawChangeOver() {
-  byId("change-over").hidden = !state.pack.tablet;
+  const link = byId("change-over");
+  link.search = new URLSearchParams({ next: returnAddress() });
+  link.hidden = !state.pack.tablet;
 }
 
 async function openChangeOver(event) {

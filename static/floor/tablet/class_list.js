@@ -2,7 +2,7 @@
    tablet for the person signed in. */
 
 import { byId, fillWith, make } from "../drawing/dom.js";
-import { say, weekdayOf } from "../drawing/words.js";
+import { titleOf } from "../drawing/words.js";
 import { address, state } from "../state.js";
 
 export async function showClasses() {
@@ -18,10 +18,5 @@ function startOf({ pack }) {
 }
 
 function classLink({ pack: { meeting } }) {
-  const title = say("title", {
-    weekday: weekdayOf(meeting.date),
-    time: meeting.starts_at,
-    group: meeting.group,
-  });
-  return make("li", {}, make("a", { class: "btn", href: address(meeting.id) }, title));
+  return make("li", {}, make("a", { class: "btn", href: address(meeting.id) }, titleOf(meeting)));
 }

@@ -5,7 +5,7 @@ import json
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt, SigningKey
 from studio.models import Meeting
@@ -72,6 +72,51 @@ def test_what_one_coach_tapped_goes_out_under_the_next_one_s_sign_in_and_stays_h
         (cast.omar, cast.tam, True, "key")
     }
     assert [a.clean for a in stored] == [True, False]
+
+
+def test_whose_tap_it_was_outlasts_a_sign_out_a_change_over_a_reload_and_a_second_tab(
+    context: BrowserContext,
+    page: Page,
+    signed_in: SignIn,
+    cast: Cast,
+    meeting: Meeting,
+    tablet: None,
+) -> None:
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    wait_for_key(page)
+    context.route("**/attempts", lambda route: route.abort())
+    clean(page, "Mai").tap()
+    expect(page.locator("#kept")).to_contain_text("1 turn kept here")
+    idle(page)
+    page.goto("/")
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in")
+    expect(page.locator("#lines-here")).to_contain_text("Omar 1")
+    change_over_to(page, "Tam", meeting)
+    wait_for_key(page)
+    expect(page.locator("#kept")).to_contain_text("1 entry of Omar waits here")
+    second = context.new_page()
+    second.goto(f"/floor/{meeting.uuid}")
+    clean(page, "Ilse").tap()
+    clean(second, "Mai").tap()
+    idle(second)
+    page.reload()
+    for tab in (page, second):
+        expect(tab.locator("#kept")).to_contain_text("2 turns kept here")
+        expect(tab.locator("#kept")).to_contain_text("1 entry of Omar waits here")
+    context.unroute("**/attempts")
+    page.get_by_role("button", name="under their name").click()
+    for tab in (page, second):
+        all_sent(tab)
+    stored = Attempt.objects.order_by("pk")
+    assert [(one.author, one.child, one.sender) for one in stored] == [
+        (cast.omar, cast.mai, cast.tam),
+        (cast.tam, cast.ilse, cast.tam),
+        (cast.tam, cast.mai, cast.tam),
+    ]
+    assert stored[0].proof.kind == "key"
+    assert stored[0].graded
 
 
 def test_a_line_under_a_name_that_somebody_else_wrote_is_kept_and_not_graded(

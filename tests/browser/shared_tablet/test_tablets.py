@@ -32,7 +32,8 @@ def test_the_next_coach_takes_over_in_nine_taps_and_is_on_the_same_floor(
     expect(page.locator("#title")).to_contain_text("Blue")
     asked = page.evaluate("fetch(location.pathname + '/pack').then((answer) => answer.json())")
     assert asked["me"]["name"] == "Tam"
-    assert asked["tablet"] == {"name": "Blue case"}
+    assert asked["tablet"]["name"] == "Blue case"
+    assert [each["name"] for each in asked["tablet"]["people"]] == ["Omar", "Tam"]
 
 
 def test_digits_tapped_while_the_page_is_still_loading_are_kept(

@@ -158,7 +158,7 @@ def test_once_signed_the_first_turn_of_the_day_is_said(cast: Cast, log: Logged):
         return stage_snapshot(read(cast.mai, TODAY), "4")
 
     recommend(cast.mai, "4", cast.omar, seen(), late, MAT)
-    sign(cast.mai, "4", cast.petra, seen(), late, MAT)
+    sign(cast.mai, "4", cast.petra, seen(), late, MAT, TODAY)
     assert "first-turn" not in said(cast.mai)
     tomorrow = TODAY + datetime.timedelta(days=1)
     assert said(cast.mai, day=tomorrow)["first-turn"]["Mai"].startswith("Back walkover")

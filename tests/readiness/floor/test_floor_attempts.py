@@ -199,7 +199,7 @@ def test_a_body_larger_than_a_call_may_be_gets_413(omar, cast):
 
 
 def test_a_busy_database_gets_503_and_the_same_call_is_taken_later(omar, cast, monkeypatch):
-    def locked(*args):
+    def locked(*args, **more):
         raise OperationalError("database is locked")
 
     body = call_with([turn(cast.mai)])
@@ -274,3 +274,33 @@ def test_an_assistant_logs_ungraded_turns_and_gives_no_grades(client, cast):
     answers = post(client, cast, call_with([turn(cast.mai), grade])).json()["lines"]
     assert [answer["code"] for answer in answers] == ["", "may-not-grade"]
     assert Attempt.objects.get().graded is False
+
+
+def test_lines_of_the_page_that_sends_are_placed_by_its_monotonic_clock(omar, cast):
+    now = timezone.now()
+    minutes = [8, 6, 4, 2]
+    # By the tablet's clock: three hours fast, right, three hours slow, right.
+    hours = [3, 0, -3, 0]
+    lines = []
+    for before, ahead in zip(minutes, hours, strict=True):
+        at = now - datetime.timedelta(minutes=before) + datetime.timedelta(hours=ahead)
+        mono = 1_000_000 - before * 60_000
+        lines.append(turn(cast.mai, at=at.isoformat(), page="p1", mono=mono))
+    body = call_with(lines, sent_at=now.isoformat(), page="p1", mono=1_000_000)
+    answers = post(omar, cast, body).json()["lines"]
+    assert [line["answer"] for line in answers] == ["kept"] * 4
+    stored = Attempt.objects.order_by("done_at")
+    assert [str(one.id) for one in stored] == [line["id"] for line in lines]
+    for one, before in zip(stored, minutes, strict=True):
+        late = now - datetime.timedelta(minutes=before)
+        assert datetime.timedelta() <= one.done_at - late < datetime.timedelta(seconds=20)
+
+
+def test_another_page_s_monotonic_clock_says_nothing_of_these_lines(omar, cast):
+    now = timezone.now()
+    at = now - datetime.timedelta(minutes=30)
+    line = turn(cast.mai, at=at.isoformat(), page="p1", mono=5)
+    body = call_with([line], sent_at=now.isoformat(), page="p2", mono=10**9)
+    assert post(omar, cast, body).json()["lines"][0]["answer"] == "kept"
+    late = Attempt.objects.get().done_at - at
+    assert datetime.timedelta() <= late < datetime.timedelta(seconds=20)

@@ -320,3 +320,22 @@ def test_queries_do_not_grow_with_the_class(cast, log):
         pack = pack_of(cast)
     assert len(pack["children"]) == 20
     assert len(with_twenty) == len(with_two)
+
+
+def test_of_an_earlier_day_it_leads_to_the_classes_of_today_the_same_class_first(cast):
+    assert pack_of(cast)["tonight"] == []
+    later = NOW + datetime.timedelta(days=7)
+    cast.red.staff.add(cast.omar)
+    tonight = json.loads(build_pack(cast.meeting, cast.omar, later))["tonight"]
+    assert [each["group"] for each in tonight] == ["Blue", "Red"]
+    assert tonight[0]["open"] == f"/classes/{cast.blue.uuid}/meet"
+    the_day_after = later + datetime.timedelta(days=1)
+    assert json.loads(build_pack(cast.meeting, cast.omar, the_day_after))["tonight"] == []
+
+
+def test_names_stand_as_people_sort_them(cast):
+    for name in ("Émilie Test", "Zoe Test", "Đan Test"):
+        make_child(name, cast.blue)
+    assert [child["name"] for child in pack_of(cast)["children"]] == [
+        "Đan", "Émilie", "Ilse", "Mai", "Zoe",
+    ]  # fmt: skip
