@@ -14,6 +14,8 @@ DECIDED: dict[str, Lazy] = {
     "recommend": gettext_lazy("Recommended: %(stage)s, on %(surface)s"),
     "sign": gettext_lazy("Signed: %(stage)s, on %(surface)s and easier"),
     "send-back": gettext_lazy("Sent back: %(stage)s"),
+    "close": gettext_lazy("Closed: %(stage)s"),
+    "stays": gettext_lazy("Not on a harder surface yet: %(stage)s"),
     "exception": gettext_lazy("Exception written: %(stage)s"),
     "step": gettext_lazy("%(drill)s: %(support)s given"),
 }
@@ -23,10 +25,18 @@ WAS_DECIDED: dict[str, Lazy] = {
     "recommend": gettext_lazy("recommended"),
     "sign": gettext_lazy("signed"),
     "send-back": gettext_lazy("sent back"),
+    "close": gettext_lazy("closed"),
+    "stays": gettext_lazy("not on a harder surface yet"),
     "exception": gettext_lazy("exception written"),
     "step": gettext_lazy("less support given"),
     "placing": gettext_lazy("placed"),
     "pauselift": gettext_lazy("pause lifted"),
+    "show-easy": gettext_lazy("the easy version"),
+    "show-beside": gettext_lazy("somebody beside"),
+    "show-recommend": gettext_lazy("recommended"),
+    "show-yes": gettext_lazy("signed"),
+    "show-first-turn": gettext_lazy("the first turn there"),
+    "show-own-yes": gettext_lazy("the child’s own yes"),
 }
 
 
@@ -40,12 +50,15 @@ def decision_text(names: Names, decision: Data) -> str:
     }
 
 
+CLOSED_NOW = gettext_lazy(
+    "It is closed from now on. It can be recommended again after a new class day with turns."
+)
 # From when on a decision of today counts.
 FROM_WHEN: dict[str, Lazy] = {
     "sign": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
-    "send-back": gettext_lazy(
-        "It is closed from now on. It can be recommended again after a new class day with turns."
-    ),
+    "send-back": CLOSED_NOW,
+    "close": CLOSED_NOW,
+    "stays": gettext_lazy("It stays open as it was signed."),
     "exception": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
     "step": gettext_lazy("It counts from tomorrow, %(tomorrow)s."),
     "step-stays": gettext_lazy("It stays given."),

@@ -92,6 +92,8 @@ def gate_sentence(
             return _reach(names, gate)
         case "clear":
             return _clear(names, gate)
+        case "count" if gate.met:
+            return _("%(value)s clean turns; %(need)s are asked.") % _counts(gate)
         case "count":
             return _("%(value)s of %(need)s clean turns.") % _counts(gate)
     return _seen_by_two(names, gate)
@@ -328,4 +330,6 @@ def gates_met(stage: StageReading) -> str:
 
 
 def _counts(gate: GateReading) -> dict[str, str]:
-    return {"value": number_words(gate.value), "need": number_words(gate.need)}
+    """Never more of what is asked than is asked: no "16 of 15"."""
+    value = gate.value if gate.met else min(gate.value, gate.need)
+    return {"value": number_words(value), "need": number_words(gate.need)}

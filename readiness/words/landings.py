@@ -1,5 +1,7 @@
 """Landings on the hands, beside the usual. Shared: used by the child page."""
 
+import datetime
+
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -34,6 +36,28 @@ def landing_sentences(names: Names, read: HandContacts, growing: bool = False) -
         )
         sentences.append(form % {"child": names.child})
     return sentences
+
+
+def elsewhere_text(names: Names, kind: str, day: datetime.date, said_by: str) -> str:
+    """Beside the landings: what is in none of these counts. ``kind``: "private" or "elsewhere"."""
+    values = {"child": names.child, "day": names.date(day), "by": said_by}
+    forms = {
+        ("private", False): _(
+            "%(child)s has private lessons, since %(day)s: landings there are in no count here."
+        ),
+        ("private", True): _(
+            "%(child)s has private lessons, says %(by)s on %(day)s: landings there are in no "
+            "count here."
+        ),
+        ("elsewhere", False): _(
+            "%(child)s tumbles elsewhere too, since %(day)s: landings there are in no count here."
+        ),
+        ("elsewhere", True): _(
+            "%(child)s tumbles elsewhere too, says %(by)s on %(day)s: landings there are in no "
+            "count here."
+        ),
+    }
+    return forms[kind, bool(said_by)] % values
 
 
 def _landings_this_week(week: float) -> str:

@@ -7,7 +7,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from progression.log.lines import FALL
+from progression.log.lines import FALL, HANDS_AGAIN, STOP_SIGN
 from readiness.record.latest_events import LatestEvents
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
@@ -69,9 +69,13 @@ def hurts_today_short(names: Names, events: LatestEvents) -> str:
     return _("Hurts today: %(place)s; does nothing that loads it") % values
 
 
-def told_text(names: Names, what: str, whom: str) -> str:
-    about = _("a fall") if what == FALL else names.place(what)
-    values = {"about": about, "whom": WHOM.get(whom, whom)}
+def told_text(names: Names, about: str, whom: str, asked_for: str = "") -> str:
+    """``asked_for``: whom the family asked for, or empty."""
+    others = {FALL: _("a fall"), STOP_SIGN: _("a stop sign"), HANDS_AGAIN: _("hands again")}
+    values = {"about": others.get(about) or names.place(about), "whom": WHOM.get(whom, whom)}
+    if asked_for:
+        form = _("Family told of %(about)s: %(whom)s; they asked for %(asked)s")
+        return form % (values | {"asked": asked_for})
     return _("Family told of %(about)s: %(whom)s") % values
 
 

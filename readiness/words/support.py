@@ -13,12 +13,19 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "paused": gettext_lazy("%(child)s is paused: no tumbling until a director lifts it."),
     "closed": gettext_lazy("Not open for %(child)s yet."),
     "pain": gettext_lazy("Something hurts: %(child)s rests from this today."),
+    "after-head": gettext_lazy(
+        "%(child)s is on the way back after a head knock: not this yet. A director gives each step."
+    ),
+    "head-knock": gettext_lazy("After a head knock: hands-on first, then less, a step a class."),
     "no-consent": gettext_lazy(
         "No yes to hands on file: %(child)s does no skill that needs a spotter. Shapes, holds and "
         "wall work stay."
     ),
     "no-hands": gettext_lazy(
         "%(child)s said no to hands tonight: no skill that needs a spotter. Nobody asks why."
+    ),
+    "no-spotter": gettext_lazy(
+        "The spotter is gone: nothing that needs one until the spotter is back."
     ),
     "consent-again": gettext_lazy(
         "The family said yes again: hands-on first, then less, a step a class."
@@ -38,6 +45,9 @@ SUPPORT_REASONS: dict[str, Lazy] = {
     "evidence-changed": gettext_lazy(
         "The evidence behind the signature has changed: more support until it is steady again, "
         "a step a class."
+    ),
+    "older-day": gettext_lazy(
+        "This class is over, and what was allowed then says nothing of today: hands-on."
     ),
     "placed": gettext_lazy("Newly placed: hands-on first, then less, a step a class."),
     "first-turn": gettext_lazy("The first turn of each day, for everybody; then unspotted."),

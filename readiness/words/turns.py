@@ -14,12 +14,14 @@ FLAGS: dict[str, Lazy] = {
     "paused": gettext_lazy("done while paused"),
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
+    "after-head": gettext_lazy("done too soon after a head knock"),
     "finished": gettext_lazy("done although it was finished for that evening"),
     "no-consent": gettext_lazy("done without a guardian's yes to hands"),
     "no-hands": gettext_lazy("done although the child said no to hands"),
     "clock": gettext_lazy("the tablet's clock was off"),
     "said-to-be-by": gettext_lazy("only said to be by this coach: it counts as nobody's grade"),
     "late": gettext_lazy("came in long after its day"),
+    "after-its-day": gettext_lazy("tapped on a later day than its class"),
 }
 
 # Why less support was given than the tablet showed.
@@ -33,6 +35,7 @@ WHY_LESS_SUPPORT: dict[str, Lazy] = {
 STRIKES: dict[str, Lazy] = {
     "wrong-child": gettext_lazy("wrong child"),
     "wrong-tap": gettext_lazy("wrong tap"),
+    "log-undone": gettext_lazy("the paper log was undone"),
     "other": gettext_lazy("another reason"),
 }
 
