@@ -1,0 +1,1 @@
+"""The show list: one show, its numbers, who does the skill there; printed for the choreographer."""
