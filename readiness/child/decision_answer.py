@@ -15,6 +15,7 @@ from django.shortcuts import redirect
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from readiness.child.decision_forms import RunOnceForm
 from readiness.record.decisions import DecisionRefused
 from readiness.words.decisions import WAS_DECIDED
 from readiness.words.refusals import refusal
@@ -25,12 +26,14 @@ from studio.idempotency import run_once
 STATUS = {
     "may-not": HTTPStatus.FORBIDDEN,
     "same-person": HTTPStatus.FORBIDDEN,
+    "family": HTTPStatus.FORBIDDEN,
     "new-account": HTTPStatus.FORBIDDEN,
     "new-grader": HTTPStatus.FORBIDDEN,
     "one-person": HTTPStatus.FORBIDDEN,
     "grader-in-hand": HTTPStatus.FORBIDDEN,
     "reason-missing": HTTPStatus.UNPROCESSABLE_ENTITY,
     "surface-not-met": HTTPStatus.UNPROCESSABLE_ENTITY,
+    "not-seen-lately": HTTPStatus.UNPROCESSABLE_ENTITY,
     "stage-too-high": HTTPStatus.UNPROCESSABLE_ENTITY,
     "signed-stage": HTTPStatus.UNPROCESSABLE_ENTITY,
 }
@@ -65,6 +68,23 @@ def decide(
     return redirect(address)
 
 
+def decide_and_go(
+    request: HttpRequest,
+    form: RunOnceForm,
+    now: datetime.datetime,
+    work: Callable[[], object],
+    address: str,
+    redraw: Redraw,
+) -> HttpResponse:
+    """``decide`` where the page to go to is known before."""
+
+    def done() -> str:
+        work()
+        return address
+
+    return decide(request, form, form.name, now, done, redraw)
+
+
 def _sentence_values(refused: DecisionRefused, now: datetime.datetime) -> dict[str, object]:
     """What the sentence names; a time is given by the clock of the child's hall."""
     values = dict(refused.details)
@@ -72,6 +92,9 @@ def _sentence_values(refused: DecisionRefused, now: datetime.datetime) -> dict[s
     if isinstance(moment, datetime.datetime):
         today = now.astimezone(moment.tzinfo).date()
         values["time"] = date_format(moment, "H:i" if moment.date() == today else "j M Y, H:i")
+    earliest = values.get("earliest")
+    if isinstance(earliest, datetime.date):
+        values["earliest"] = date_format(earliest, "j M Y")
     if isinstance(values.get("what"), str):
         values["what"] = WAS_DECIDED[str(values["what"])]
     return values

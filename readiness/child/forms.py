@@ -15,6 +15,7 @@ from readiness.child.decision_forms import (
     SnapshotForm,
     offer_choices,
 )
+from readiness.models import Elsewhere
 
 
 class StepForm(SnapshotForm):
@@ -64,6 +65,21 @@ class GrowingForm(RunOnceForm):
     ends = forms.BooleanField(widget=forms.HiddenInput, required=False)
 
 
+class NotTonightForm(RunOnceForm):
+    """The child said "not tonight"."""
+
+    name = "not-tonight"
+
+
+class ElsewhereForm(RunOnceForm):
+    """The child has private lessons or tumbles elsewhere, or no longer."""
+
+    name = "elsewhere"
+    kind = forms.ChoiceField(label=gettext_lazy("What"), choices=Elsewhere.Kind.choices)
+    said_by = forms.CharField(label=gettext_lazy("Who said so"), max_length=80, required=False)
+    ends = forms.BooleanField(label=gettext_lazy("No longer"), required=False)
+
+
 class ToldForm(RunOnceForm):
     """The family was told of something that hurts, or of a fall."""
 
@@ -73,6 +89,9 @@ class ToldForm(RunOnceForm):
         label=gettext_lazy("Who was told"),
         max_length=80,
         error_messages={"required": gettext_lazy("Write down who was told.")},
+    )
+    asked_for = forms.CharField(
+        label=gettext_lazy("Whom they asked for"), max_length=80, required=False
     )
 
     def __init__(self, choices: Choices, *args: Any, **kwargs: Any) -> None:

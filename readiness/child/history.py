@@ -1,6 +1,6 @@
 """What happened to a child lately: faults, turns, and what people decided or reported.
 
-Shared: the evidence page uses decision_data, notes_of and done_today.
+Shared: the evidence page uses decision_data, notes_of, done_today and fault_rows.
 """
 
 import datetime
@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
 from progression.models import Attempt, AttemptNote, Strike
@@ -17,15 +17,17 @@ from readiness.child.lookup import names_of
 from readiness.engine.support import granted
 from readiness.models import (
     Decision,
-    FamilyTold,
+    Elsewhere,
     FaultTally,
     Growing,
+    NotTonight,
     Pain,
     PainGone,
     Pause,
     PauseLift,
     Placing,
     Report,
+    Told,
 )
 from readiness.record.decisions import Decided
 from readiness.record.standings import Reading
@@ -155,8 +157,11 @@ class Note:
     from_when: str = ""
 
 
-def notes_of(reading: Reading) -> list[Note]:
-    """The latest of what people decided and reported about the child, newest first."""
+def notes_of(reading: Reading, confidential: bool = False) -> list[Note]:
+    """The latest of what people decided and reported about the child, newest first.
+
+    confidential: with what the child said in confidence.
+    """
     child, names = reading.child, names_of(reading)
     notes = _decision_notes(reading)
     for placing in Placing.objects.filter(child__in=child.records).select_related("by", "surface"):
@@ -167,20 +172,37 @@ def notes_of(reading: Reading) -> list[Note]:
     for lift in PauseLift.objects.filter(child__in=child.records).select_related("by"):
         notes.append(_note(names, lift, _("Pause lifted"), ""))
     notes += _report_notes(reading)
+    if confidential:
+        for said in _latest(NotTonight.objects.filter(child__in=reading.record.keys)):
+            notes.append(_told(said, _("Said “not tonight”, in confidence")))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
 
 
 def _report_notes(reading: Reading) -> Iterator[Note]:
     """What hurt, what is gone, and who of the family was told."""
     names = names_of(reading)
-    for pain in _latest(Pain.objects.filter(child__in=reading.record.keys)):
-        yield _told(pain, pain_text(names, pain.place))
+    struck = Strike.objects.filter(attempt_id=OuterRef("pk")).values("by__first_name")[:1]
+    pains = Pain.objects.filter(child__in=reading.record.keys).annotate(struck=Subquery(struck))
+    for pain in _latest(pains):
+        text = pain_text(names, pain.place)
+        if pain.struck is not None:
+            text = _("%(what)s (taken back by %(by)s)") % {"what": text, "by": pain.struck}
+        yield _told(pain, text)
     for gone in _latest(PainGone.objects.filter(child__in=reading.record.keys)):
         yield _told(gone, gone_text(names, gone.place))
     for each in _latest(Growing.objects.filter(child__in=reading.record.keys)):
         yield _told(each, growing_text(each.ends, each.said_by))
-    for told in _latest(FamilyTold.objects.filter(child__in=reading.record.keys)):
-        yield _told(told, told_text(names, told.what, told.whom))
+    for each in _latest(Elsewhere.objects.filter(child__in=reading.record.keys)):
+        text = str(each.get_kind_display())
+        yield _told(each, _("No longer: %(what)s") % {"what": text} if each.ends else text)
+    of_family = Told.objects.filter(child__in=reading.record.keys).select_related("asked_for")
+    for told in _latest(of_family):
+        yield _told(told, told_text(names, told.about, told.whom, asked_for_of(told)))
+
+
+def asked_for_of(told: Told) -> str:
+    """Whom the family asked for, or empty."""
+    return told.asked_for.whom if hasattr(told, "asked_for") else ""
 
 
 def _told(report: Report, text: str) -> Note:
@@ -201,18 +223,21 @@ def _decision_notes(reading: Reading) -> list[Note]:
     decisions = Decision.objects.filter(child__in=reading.record.keys).select_related(
         "by", "drill", "surface"
     )
-    # A stage that was sent back after it was signed is not signed.
-    sent_back = set()
+    # A stage that was closed after it was signed is not signed.
+    closed = set()
     for decision in decisions.order_by("-at", "-pk")[:NOTES_SHOWN]:
         text = decision_text(names, decision_data(decision))
         if decision.kind == Decision.Kind.STEP:
             when = _step_from_when(reading, decision)
         else:
             when = from_when(names, decision.kind)
-        if decision.kind == Decision.Kind.SIGN and decision.stage in sent_back:
-            when = ""
-        if decision.kind == Decision.Kind.SEND_BACK:
-            sent_back.add(decision.stage)
+        if decision.kind == Decision.Kind.SIGN:
+            if decision.stage in closed:
+                when = ""
+            elif reading.read.state.paused_since is not None:
+                when = from_when(names, "step-paused")
+        if decision.kind in (Decision.Kind.SEND_BACK, Decision.Kind.CLOSE):
+            closed.add(decision.stage)
         notes.append(_note(names, decision, text, when))
     return notes
 

@@ -1,10 +1,11 @@
 """What the page of one child shows, put together from its parts."""
 
+import uuid
 from dataclasses import asdict
 
 from django.utils.translation import gettext as _
 
-from progression.log.lines import FALL
+from progression.log.lines import FALL, HANDS_AGAIN, STOP_SIGN
 from readiness.child import forms
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
@@ -18,15 +19,17 @@ from readiness.engine.growing import is_growing
 from readiness.engine.ladder import Stage
 from readiness.engine.reading import FOR_REVIEW, stage_to_show
 from readiness.engine.statistics.hand_contacts import HALF_WHILE_GROWING, hand_contacts, landings
+from readiness.notes.keeping import notes_on
 from readiness.record import decisions
 from readiness.record.ladders import NamedLadder
 from readiness.record.snapshots import child_snapshot
 from readiness.record.standings import Reading
+from readiness.record.told.on_the_page import elsewhere_now
 from readiness.words.growing import growing_fast, growing_until
-from readiness.words.landings import landing_sentences
+from readiness.words.landings import elsewhere_text, landing_sentences
 from studio.access import may_decide, may_direct, may_report, may_write_letters
 from studio.models import Staff
-from studio.people.children import cautions_of, family_of
+from studio.people.children import family_of
 from studio.people.told_apart import who
 
 
@@ -37,7 +40,7 @@ def page_context(
     ``refused``: a form that takes the place of a new one."""
     if stage not in reading.ladder.stage_names:
         stage = stage_to_show(reading.read).stage.code
-    notes = notes_of(reading)
+    notes = notes_of(reading, confidential=may_report(staff))
     support = support_rows(reading, staff, taps_given_on(reading.child, reading.read.day))
     return {
         "child": reading.child,
@@ -51,16 +54,19 @@ def page_context(
         "notes": notes,
         "done_today": done_today(notes),
         "hand_contacts": hand_contact_sentences(reading),
+        "elsewhere": elsewhere_sentences(reading),
         "growing": growing_sentences(reading),
         "may_grow": reading.ladder.engine.growing is not None,
-        "caution": cautions_of([reading.child])[reading.child.pk],
         "family": family_of(reading.child) if may_report(staff) else [],
         "support": support,
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),
         "directs": may_direct(staff),
         "reports": may_report(staff),
+        # Of a blank sheet.
+        "new_incident": uuid.uuid4(),
         "writes_letters": may_write_letters(staff),
+        "seen": notes_on(reading.record.keys, reading.read.day),
         **standing_now(reading),
         **_forms(reading, staff, refused),
     }
@@ -87,6 +93,10 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
         "place_form": place,
         "pause_form": refused if isinstance(refused, forms.PauseForm) else forms.PauseForm(),
         "growing_form": refused if isinstance(refused, forms.GrowingForm) else forms.GrowingForm(),
+        "elsewhere_form": refused
+        if isinstance(refused, forms.ElsewhereForm)
+        else forms.ElsewhereForm(),
+        "not_tonight_form": forms.NotTonightForm(),
         "told_form": refused
         if isinstance(refused, forms.ToldForm)
         else forms.ToldForm(told_choices(reading)),
@@ -97,11 +107,17 @@ def _forms(reading: Reading, staff: Staff, refused: object) -> dict[str, object]
 
 
 def told_choices(reading: Reading) -> list[tuple[str, str]]:
-    """Of what the family may be told: a fall, or what the ladder says can hurt; first what did."""
+    """Of what the family may be told: a fall, a stop sign, hands again, or what the ladder says
+    can hurt; first what did."""
     hurt = [place for _day, place in reversed(reading.read.state.pains)]
     names = reading.ladder.pain_names
     places = [place for place in dict.fromkeys([*hurt, *names]) if place in names]
-    return [(FALL, _("A fall")), *((place, names[place]) for place in places)]
+    others = [
+        (FALL, _("A fall")),
+        (STOP_SIGN, _("A stop sign")),
+        (HANDS_AGAIN, _("Hands again")),
+    ]
+    return [*others, *((place, names[place]) for place in places)]
 
 
 def growing_sentences(reading: Reading) -> list[str]:
@@ -119,6 +135,15 @@ def hand_contact_sentences(reading: Reading) -> list[str]:
     share = HALF_WHILE_GROWING if growing else 1.0
     read = hand_contacts(days, reading.read.day, share)
     return landing_sentences(names_of(reading), read, growing)
+
+
+def elsewhere_sentences(reading: Reading) -> list[str]:
+    """What is beside these landings, and in no count."""
+    names = names_of(reading)
+    return [
+        elsewhere_text(names, each.kind, each.day, each.said_by)
+        for each in elsewhere_now(reading.child)
+    ]
 
 
 def stage_for_review(reading: Reading) -> str:

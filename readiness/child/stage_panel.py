@@ -112,7 +112,7 @@ def _gate_row(
     coming: Sequence[datetime.date],
 ) -> GateRow:
     names, entered = names_of(reading), stage.opening is not None
-    shows_forecast = not entered and reading.read.paused_since is None
+    shows_forecast = not entered and not reading.read.is_held
     forecast = _forecast(reading, gate, stage.surface, coming) if shows_forecast else NO_FORECAST
     is_clean = isinstance(gate.gate, CleanGate)
     return GateRow(

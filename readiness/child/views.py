@@ -12,11 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from readiness.child.consent import ConsentForm, no_that_stands
-from readiness.child.decision_answer import decide
+from readiness.child.decision_answer import decide_and_go
 from readiness.child.decision_forms import RunOnceForm
 from readiness.child.forms import (
+    ElsewhereForm,
     GrowingForm,
     LiftForm,
+    NotTonightForm,
     PauseForm,
     PlaceForm,
     SoreForm,
@@ -27,7 +29,13 @@ from readiness.child.lookup import read_now, visible_child
 from readiness.child.page import page_context, told_choices
 from readiness.record import decisions
 from readiness.record.standings import Reading
-from readiness.record.told.on_the_page import answer_about_pain, family_told, note_growing
+from readiness.record.told.on_the_page import (
+    answer_about_pain,
+    family_told,
+    note_elsewhere,
+    note_growing,
+    note_not_tonight,
+)
 from studio import access
 from studio.access import only
 from studio.models import Child
@@ -69,14 +77,10 @@ def _answer(
     """Done once and on to the page, or to a part of it; or the page again, on the record as it
     is now, with the reason why not."""
 
-    def done() -> str:
-        work()
-        return reverse("child", args=[child.uuid]) + part
-
     def draw(form: object, notice: str, status: int) -> HttpResponse:
         return _page(request, read_now(child, now), status, notice, form)
 
-    return decide(request, form, form.name, now, done, draw)
+    return decide_and_go(request, form, now, work, reverse("child", args=[child.uuid]) + part, draw)
 
 
 @only(access.may_recommend)
@@ -173,6 +177,33 @@ def growing(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
 
 @only(access.may_report)
 @require_POST
+def not_tonight(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """The child said "not tonight"."""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = NotTonightForm(request.POST)
+    return _answer(
+        request, visible, form, now, lambda: note_not_tonight(visible, staff, now), "#notes"
+    )
+
+
+@only(access.may_report)
+@require_POST
+def elsewhere(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """Private lessons, or tumbling elsewhere."""
+    now, staff = timezone.now(), access.staff_of(request)
+    visible = visible_child(request, child, now)
+    form = ElsewhereForm(request.POST)
+
+    def work() -> None:
+        about = form.cleaned_data
+        note_elsewhere(visible, staff, now, about["kind"], about["said_by"], about["ends"])
+
+    return _answer(request, visible, form, now, work, "#landings")
+
+
+@only(access.may_report)
+@require_POST
 def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     """Who of the family was told of a pain or a fall."""
     now, staff = timezone.now(), access.staff_of(request)
@@ -180,7 +211,8 @@ def told(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     form = ToldForm(told_choices(read_now(visible, now)), request.POST)
 
     def work() -> None:
-        family_told(visible, staff, now, form.cleaned_data["what"], form.cleaned_data["whom"])
+        about = form.cleaned_data
+        family_told(visible, staff, now, about["what"], about["whom"], about["asked_for"])
 
     return _answer(request, visible, form, now, work, "#notes")
 

@@ -1,4 +1,4 @@
-"""The forms of the evidence page: recommend, sign, send back, write an exception."""
+"""The forms of the evidence page: recommend, sign, send back, close, write an exception."""
 
 from django import forms
 from django.utils.translation import gettext_lazy
@@ -27,10 +27,21 @@ class RecommendForm(SurfaceForm):
 
 class SignForm(SurfaceForm):
     name = "sign"
+    seen_on = forms.DateField(
+        label=gettext_lazy("I saw it on"),
+        help_text=gettext_lazy("The day on which you saw it yourself, in the last 28 days."),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"required": gettext_lazy("Say on which day you saw it yourself.")},
+    )
+    field_order = ("surface", "seen_on", "reason")
 
 
 class SendBackForm(ReasonForm):
     name = "send-back"
+
+
+class CloseForm(ReasonForm):
+    name = "close"
 
 
 class ExceptionForm(ReasonForm):

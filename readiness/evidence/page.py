@@ -2,30 +2,21 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from readiness.child.history import decision_data, done_today, notes_of
+from readiness.child.history import FaultRow, decision_data, done_today, fault_rows, notes_of
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
-from readiness.engine.evidence import Scope, counts
-from readiness.engine.gates import CleanGate
-from readiness.engine.tallies import Tally
 from readiness.evidence.decision_panel import decision_panel
-from readiness.evidence.ways_in import ways_in
-from readiness.evidence.words import since_stop_sign
+from readiness.evidence.turns import clean_counts, day_rows, graders
+from readiness.evidence.words import root_sentence
 from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
-from readiness.words.numbers import none_in_words
 from studio.access import may_decide, may_report
 from studio.models import Staff
 from studio.people.told_apart import who
-from studio.templatetags.marks import percent
-
-# How often clean is counted over as many days as the gates look back.
-COUNTED_DAYS = 84
 
 
 def page_context(
@@ -41,6 +32,7 @@ def page_context(
         "clean_counts": clean_counts(reading, code),
         "days": rows,
         "graders": graders(rows),
+        "faults": faults_by_root(reading),
         "history": history(reading, code),
         "panel": decision_panel(reading, code, staff, refused),
         "decides": may_decide(staff),
@@ -50,43 +42,13 @@ def page_context(
     }
 
 
-@dataclass(frozen=True)
-class CleanCount:
-    """How often clean, and apart from it the turns on days after the last stop sign.
-
-    share: of clean turns, 0 to 1; None with no turns. stop_day: of the last stop sign.
-    """
-
-    drill: str
-    support: int
-    turns: int
-    clean: int
-    share: float | None
-    stop_day: datetime.date | None
-    since: str
-    bound: str
-
-    @property
-    def percent(self) -> int:
-        """The share as a whole percentage, rounded down."""
-        return percent(self.share or 0.0)
-
-
-@dataclass(frozen=True)
-class DayRow:
-    """The turns of one day, surface, support and author at a drill."""
-
-    day: datetime.date
-    drill: str
-    surface: str
-    support: int
-    turns: int
-    clean: int
-    graded: int
-    stop_signs: int
-    by: str
-    counts: bool
-    ways: list[str]
+def faults_by_root(reading: Reading) -> list[str]:
+    """The faults of the last eight weeks in a sentence for each root cause, the commonest first."""
+    found: dict[str, list[FaultRow]] = defaultdict(list)
+    for row in fault_rows(reading):
+        found[row.root].append(row)
+    roots = sorted(found, key=lambda root: (-sum(row.count for row in found[root]), root))
+    return [root_sentence(names_of(reading), root, found[root]) for root in roots]
 
 
 @dataclass(frozen=True)
@@ -96,94 +58,7 @@ class PastDecision:
     at: datetime.datetime
     reason: str
     ladder: int
-
-
-def clean_gates(reading: Reading, code: str) -> list[CleanGate]:
-    """The clean gates at the stage's own skills; of a stage with none, all its clean gates."""
-    stage = reading.ladder.engine.stage[code]
-    gates = [gate for gate in stage.gates if isinstance(gate, CleanGate)]
-    return [gate for gate in gates if gate.graded] or gates
-
-
-def clean_counts(reading: Reading, code: str) -> list[CleanCount]:
-    """For each of these gates: k of n clean, and the turns since the last stop sign."""
-    return [_clean_count(reading, gate) for gate in clean_gates(reading, code)]
-
-
-def _clean_count(reading: Reading, gate: CleanGate) -> CleanCount:
-    evidence, ladder, day = reading.evidence, reading.ladder.engine, reading.read.day
-    scope = Scope(gate.support)
-    days = evidence.clean_days(gate.drill, ladder, day, scope)
-    recent = [entry for entry in days if (day - entry[0]).days <= COUNTED_DAYS]
-    turns, clean = sum(n for _, n, _ in recent), sum(k for _, _, k in recent)
-    stop_day = evidence.last_stop_day(gate.drill, day)
-    of_all = evidence.clean_days(gate.drill, ladder, day)
-    since, since_of_all = (
-        sum(n for then, n, _ in some if stop_day is None or then > stop_day)
-        for some in (days, of_all)
-    )
-    return CleanCount(
-        drill=names_of(reading).drill(gate.drill),
-        support=int(gate.support),
-        turns=turns,
-        clean=clean,
-        share=clean / turns if turns else None,
-        stop_day=stop_day,
-        since=since_stop_sign(int(gate.support), since, since_of_all),
-        bound=none_in_words(since) if since else "",
-    )
-
-
-def day_rows(reading: Reading, code: str) -> list[DayRow]:
-    """Which days, on what surface, with what support, logged by whom; newest first."""
-    evidence, day = reading.evidence, reading.read.day
-    tallies: list[tuple[Tally, bool]] = []
-    for gate in clean_gates(reading, code):
-        scope = Scope(
-            gate.support, reading.read.stage(code).surface if gate.signed_surface else None
-        )
-        for then in evidence.days(gate.drill, day):
-            if (day - then).days <= COUNTED_DAYS:
-                tallies.extend(
-                    (tally, counts(tally, reading.ladder.engine, scope))
-                    for tally in evidence.on(gate.drill, then)
-                )
-    authors = {tally.author for tally, _ in tallies}
-    names = {staff.pk: staff.called for staff in Staff.objects.filter(pk__in=authors)}
-    tallies.sort(key=lambda item: (item[0].day, item[0].first_at, item[0].first_id), reverse=True)
-    ways = ways_in(reading, [tally for tally, _ in tallies])
-    return [
-        _day_row(reading, tally, inside, names.get(tally.author, ""), ways[tally[:5]])
-        for tally, inside in tallies
-    ]
-
-
-def _day_row(reading: Reading, tally: Tally, inside: bool, author: str, ways: list[str]) -> DayRow:
-    names = names_of(reading)
-    return DayRow(
-        day=tally.day,
-        drill=names.drill(tally.drill),
-        surface=names.surface(tally.surface),
-        support=tally.support,
-        turns=tally.turns,
-        clean=tally.clean,
-        graded=tally.graded,
-        stop_signs=tally.stop_signs,
-        by=author,
-        counts=inside,
-        ways=ways,
-    )
-
-
-def graders(rows: Iterable[DayRow]) -> list[tuple[str, int, int]]:
-    """Who graded: name, graded turns, days."""
-    turns: dict[str, int] = defaultdict(int)
-    days: dict[str, set[datetime.date]] = defaultdict(set)
-    for row in rows:
-        if row.graded:
-            turns[row.by] += row.graded
-            days[row.by].add(row.day)
-    return [(name, turns[name], len(days[name])) for name in sorted(turns)]
+    seen_on: datetime.date | None
 
 
 def history(reading: Reading, code: str) -> list[PastDecision]:
@@ -201,6 +76,7 @@ def history(reading: Reading, code: str) -> list[PastDecision]:
             at=decision.at,
             reason=decision.reason,
             ladder=decision.ladder.number,
+            seen_on=decision.seen_on,
         )
         for decision in decisions
     ]

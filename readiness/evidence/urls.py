@@ -10,5 +10,6 @@ urlpatterns = [
     path("children/<uuid:child>/recommend/<path:stage>", views.recommend, name="recommend"),
     path("children/<uuid:child>/sign/<path:stage>", views.sign, name="sign"),
     path("children/<uuid:child>/send-back/<path:stage>", views.send_back, name="send-back"),
+    path("children/<uuid:child>/close/<path:stage>", views.close, name="close-stage"),
     path("children/<uuid:child>/exception/<path:stage>", views.write_exception, name="exception"),
 ]

@@ -12,10 +12,11 @@ from django.views.decorators.http import require_GET, require_POST
 from readiness.child.decision_answer import Redraw, decide
 from readiness.child.decision_forms import SnapshotForm
 from readiness.child.lookup import read_now, visible_child
-from readiness.evidence.forms import ExceptionForm, RecommendForm, SendBackForm, SignForm
+from readiness.evidence.forms import CloseForm, ExceptionForm, RecommendForm, SendBackForm, SignForm
 from readiness.evidence.page import page_context
 from readiness.record import decisions
 from readiness.record.standings import Reading
+from readiness.review.looks import note_look
 from studio import access
 from studio.access import only
 from studio.models import Child
@@ -25,8 +26,12 @@ from studio.people.today import zone_of
 @only(access.may_see_records)
 @require_GET
 def evidence(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpResponse:
-    now = timezone.now()
-    return _page(request, read_now(visible_child(request, child, now), now), stage)
+    now, staff = timezone.now(), access.staff_of(request)
+    reading = read_now(visible_child(request, child, now), now)
+    answer = _page(request, reading, stage)
+    if access.may_decide(staff):
+        note_look(staff, reading.child, now)
+    return answer
 
 
 def _page(
@@ -72,6 +77,12 @@ def sign(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpResponse:
 @require_POST
 def send_back(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpResponse:
     return _answer(request, child, stage, SendBackForm, decisions.send_back)
+
+
+@only(access.may_decide)
+@require_POST
+def close(request: HttpRequest, child: uuid.UUID, stage: str) -> HttpResponse:
+    return _answer(request, child, stage, CloseForm, decisions.close)
 
 
 @only(access.may_direct)

@@ -1,6 +1,7 @@
-"""The sentences of the evidence page: turns since the last stop sign, and what has changed since a
-recommendation."""
+"""The sentences of the evidence page: faults by root, turns since the last stop sign, what has
+changed since a recommendation, and what is true now and tomorrow."""
 
+import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
@@ -8,12 +9,14 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from readiness.child.history import FaultRow
 from readiness.engine.levels import Support
+from readiness.engine.reading import OPEN, StageReading
 from readiness.evidence.changes import DrillChange, GateChange
 from readiness.gates.version_words import value_changes
 from readiness.words.gates import gate_title
 from readiness.words.names import Names
-from studio.templatetags.marks import SUPPORT_WORDS
+from studio.templatetags.marks import STATE_WORDS, SUPPORT_WORDS
 
 
 def since_stop_sign(support: int, turns: int, of_all: int) -> str:
@@ -46,6 +49,36 @@ def way_text(source: str | Lazy, sender: str, days_late: int) -> str:
         form = ngettext("%(n)s day later", "%(n)s days later", days_late)
         parts.append(form % {"n": days_late})
     return ", ".join(parts)
+
+
+def root_sentence(names: Names, root: str, faults: Iterable[FaultRow]) -> str:
+    """The faults of one root cause, each with how often it was seen and when last."""
+    parts = []
+    for fault in faults:
+        form = ngettext(
+            "%(fault)s (once, on %(day)s)", "%(fault)s (%(n)s times, last on %(day)s)", fault.count
+        )
+        part = form % {"fault": fault.sees, "n": fault.count, "day": names.date(fault.last)}
+        parts.append(_("stop sign: %(fault)s") % {"fault": part} if fault.stop else part)
+    return _("%(root)s: %(faults)s.") % {"root": root, "faults": "; ".join(parts)}
+
+
+def now_and_tomorrow(names: Names, now: StageReading, tomorrow: StageReading) -> list[str]:
+    """What is true of a stage now, and from tomorrow if nothing more comes in."""
+    day = names.date(names.day + datetime.timedelta(days=1))
+    return [
+        _("Now: %(state)s.") % {"state": _state(names, now)},
+        _("From tomorrow, %(day)s, if nothing more comes in: %(state)s.")
+        % {"day": day, "state": _state(names, tomorrow)},
+    ]
+
+
+def _state(names: Names, stage: StageReading) -> str:
+    word = str(STATE_WORDS[stage.state])
+    if stage.state != OPEN or stage.opening is None or stage.opening.surface is None:
+        return word
+    surface = names.surface(stage.opening.surface)
+    return _("%(state)s, on %(surface)s and easier") % {"state": word, "surface": surface}
 
 
 def change_sentences(

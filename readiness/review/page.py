@@ -17,12 +17,14 @@ from readiness.record.flags import FINISHED, LESS_SUPPORT, NOT_NOW
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.latest_events import full_name
 from readiness.review.rows import WEEK, Row, alphabetical
+from readiness.review.taken_back import TakenBack, taken_back
 from readiness.words.names import Names
 from readiness.words.numbers import count_word
 from readiness.words.turns import WHY_LESS_SUPPORT, flag_text, turn_text
 from studio import access
 from studio.lists import csv_text
 from studio.models import Child, Staff
+from studio.people.names import fold
 from studio.people.records import records_of, root_of
 from studio.people.today import site_today
 from studio.templatetags.marks import STATE_WORDS
@@ -102,24 +104,23 @@ class Week:
 
     stops: list[Flagged]
     flags: list[Flagged]
-    lapsed: list[Row]
     rejected: int
+    taken_back: list[TakenBack]
 
 
 def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders, now: datetime.datetime) -> Week:
     """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
-    lapsed = [row for row in rows if row.text.lapsed]
     if not rows:
-        return Week([], [], lapsed, rejected_lines(staff, site_today(now)))
+        return Week([], [], rejected_lines(staff, site_today(now)), [])
     today = min(row.text.day for row in rows)
     named = ladders.named_on(today)
     records = list(records_of(children))
     return Week(
         stops=_stops(children, records, named, today),
         flags=_flags(children, records, named, today),
-        lapsed=lapsed,
         rejected=rejected_lines(staff, site_today(now)),
+        taken_back=taken_back(children, records, named, today - WEEK),
     )
 
 
@@ -204,10 +205,10 @@ def _joined_names(people: Iterable[str]) -> str:
 
 
 def rejected_lines(staff: Staff, today: datetime.date) -> int:
-    """How many lines of one's meetings were rejected; they are kept in full."""
+    """How many lines of one's meetings were rejected, and nobody has resolved them yet."""
     # Each line's meeting is looked up: of meetings there are more every year.
     theirs = Exists(access.visible_meetings(staff, today).filter(pk=OuterRef("meeting")))
-    return RejectedLine.objects.filter(theirs | Q(sender=staff)).count()
+    return RejectedLine.objects.filter(theirs | Q(sender=staff), resolution=None).count()
 
 
 # --- filters -------------------------------------------------------------------------
@@ -220,6 +221,7 @@ class Filters:
     location: str
     group: str
     state: str
+    name: str
 
     def in_place(self, row: Row) -> bool:
         """The child belongs to the hall and the class that are filtered by."""
@@ -230,7 +232,11 @@ class Filters:
         )
 
     def matches(self, row: Row) -> bool:
-        return self.in_place(row) and (not self.state or self.state == row.text.state)
+        return (
+            self.in_place(row)
+            and (not self.state or self.state == row.text.state)
+            and all(word in row.child.search_key for word in fold(self.name).split())
+        )
 
 
 def places_of(rows: Iterable[Row]) -> dict[str, object]:

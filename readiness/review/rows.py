@@ -5,7 +5,7 @@ holds it.
 import datetime
 import json
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -18,6 +18,7 @@ from readiness.record.list_facts import SIGNATURE
 from readiness.record.standings import StandingRow, fresh_standings
 from readiness.words.decisions import review_line
 from readiness.words.gates import gates_met, holding_text
+from readiness.words.head import head_step_now
 from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
 from readiness.words.re_check import brings_back_short, re_check_causes
@@ -26,6 +27,7 @@ from readiness.words.turns import turn_text
 from studio import access
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of, in_class
+from studio.people.family import children_of_family
 from studio.people.told_apart import name_classes, tell_apart
 
 # "This week": the last seven days.
@@ -34,11 +36,22 @@ WEEK = datetime.timedelta(days=7)
 ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 
 
+class Waiting(NamedTuple):
+    """A stage that waits for a person, and for what, in a line; asked_at: when it was
+    recommended, None if it was not."""
+
+    code: str
+    stage: str
+    line: str
+    asked_at: datetime.datetime | None
+
+
 class RowText(NamedTuple):
     """What a row says: the stage that matters most now, and what holds it, in two lines at most.
 
-    waits: it waits for somebody's decision. back: went to re-check this week. hurts: what
-    hurts today. untapped: steps that were given before a tap was asked for.
+    waits: it waits for somebody's decision. waiting: every stage that does. back: went to
+    re-check this week. few: nothing but too few turns holds it. hurts: what hurts today.
+    untapped: steps that were given before a tap was asked for.
     """
 
     stage: str
@@ -52,8 +65,10 @@ class RowText(NamedTuple):
     holds: str
     more: str
     waits: str
+    waiting: tuple[Waiting, ...]
     back: bool
     lapsed: bool
+    few: bool
     hurts: str
     untapped: tuple[str, ...]
 
@@ -87,8 +102,13 @@ def rows_of(
     tell_apart(children)
     name_classes(group for groups in classes.values() for group in groups)
     standings = fresh_standings(children, now, ladders, classes)
+    decides = access.may_decide(staff)
     context = _RowContext(
-        staff, access.may_decide(staff), ladders, latest_events([child.pk for child in children])
+        staff,
+        decides,
+        children_of_family(staff) if decides else set(),
+        ladders,
+        latest_events([child.pk for child in children]),
     )
     rows = [
         Row(child, classes[child.pk], _row_text(child, standings[child.pk], context))
@@ -103,6 +123,8 @@ class _RowContext:
 
     staff: Staff
     decides: bool
+    # Those of the children who are this person's family.
+    family: Set[int]
     ladders: Ladders
     events: Mapping[int, LatestEvents]
 
@@ -124,27 +146,32 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
     names = Names(child.called, ladder, standing.read_on)
     listed = json.loads(shown.listed)
     reading = from_json(listed, ladder.engine)
-    paused, last = reading.paused_since, events.review(shown.stage)
+    stage, last = reading.stage(shown.stage), events.review(shown.stage)
+    paused = reading.paused_since
     if paused:
         lift = events.lift_under_way(names.day)
         holds = pause_ends(lift.by) if lift else paused_until_lifted(names, paused)
         more = why_paused(names, events, paused)
+    elif reading.head_step is not None:
+        holds, more = head_step_now(reading.head_step), ""
     else:
-        holds, more = _holds(reading.stage(shown.stage), reading, names, last)
+        holds, more = _holds(stage, reading, names, last)
     return RowText(
         stage=names.stage(shown.stage),
         code=shown.stage,
         day=names.day,
         state=shown.state,
-        toward="" if shown.score is None else gates_met(reading.stage(shown.stage)),
+        toward="" if shown.score is None else gates_met(stage),
         score=shown.score,
         holds=holds,
         more=more,
-        waits=_waits(shown.waits_for, last, context),
+        waits=_waits(shown.waits_for, last, child, context),
+        # Neither these nor the untapped steps are in what an earlier release stored today.
+        waiting=_waiting(listed.get("waiting", ()), names, events),
         back=shown.fell_on is not None and names.day - shown.fell_on <= WEEK,
         lapsed=shown.away,
+        few=not paused and stage.lacks_only_turns,
         hurts="" if paused else hurts_today_short(names, events),
-        # Not there in what an earlier release stored today.
         untapped=tuple(turn_text(names, *step) for step in listed.get("untapped", ())),
     )
 
@@ -167,12 +194,24 @@ def _holds(
     return "", ""
 
 
-def _waits(waits_for: str, last: LatestEvent | None, context: _RowContext) -> str:
+def _waiting(
+    stages: Iterable[tuple[str, str]], names: Names, events: LatestEvents
+) -> tuple[Waiting, ...]:
+    found = []
+    for code, waits_for in stages:
+        last = events.review(code) if waits_for == SIGNATURE else None
+        line = review_line(names, *((last.word, last.by, last.day) if last else ("", "", None)))
+        found.append(Waiting(code, names.stage(code), line, last.at if last else None))
+    return tuple(found)
+
+
+def _waits(waits_for: str, last: LatestEvent | None, child: Child, context: _RowContext) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
-    A director signs what somebody else recommended.
+    A director signs what somebody else recommended, and not for her own family.
     """
     if waits_for == SIGNATURE:
         by = last.by_id if last is not None else None
-        return "you" if context.decides and by != context.staff.pk else "other"
+        own = by == context.staff.pk or child.pk in context.family
+        return "you" if context.decides and not own else "other"
     return waits_for

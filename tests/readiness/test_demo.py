@@ -11,10 +11,10 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.db.models import F
 
+from progression.log.line_ids import uuid7
 from progression.models import Attempt, LadderVersion, RejectedLine, Strike
 from readiness.demo.build import CHANGE_REASON, build
 from readiness.demo.calendar import evenings
-from readiness.demo.ids import uuid7
 from readiness.demo.names import CHILDREN, GROUPS, HALLS, PASSWORD, SHOWN_SIGN_INS, STAFF
 from readiness.demo.pupils import PLANS, make_pupils
 from readiness.demo.simulation import World, simulate
@@ -24,12 +24,12 @@ from readiness.letters.type import without_type
 from readiness.models import (
     DayTally,
     Decision,
-    FamilyTold,
     Pain,
     Pause,
     PauseLift,
     Placing,
     Standing,
+    Told,
 )
 from readiness.record import day_tallies
 from readiness.record.flags import LESS_SUPPORT
@@ -115,7 +115,7 @@ def test_one_child_is_paused_by_the_rule_about_the_same_sore_place(demo):
     assert [place for place, _ in pains] == ["wrist", "wrist"]
     assert (pains[1][1] - pains[0][1]).days <= 21
     assert not Pause.objects.filter(child=sore).exists()
-    assert FamilyTold.objects.count() == Pain.objects.count()
+    assert Told.objects.count() == Pain.objects.count()
 
 
 def test_one_pause_was_lifted_again(demo):

@@ -264,7 +264,7 @@ def test_nothing_is_changed_by_following_a_link_or_for_another_class(cast, clien
 
 def hands(client, cast):
     html = page(client, cast.omar, cast.mai).content.decode()
-    part = html.split("Weight on the hands")[1].split("</section>")[0]
+    part = html.split("Weight on the hands")[1].split("</section>")[0].split("<form")[0]
     return [unescape(said) for said in re.findall(r"<p>(.*?)</p>", part)]
 
 

@@ -7,7 +7,7 @@ import pytest
 import time_machine
 
 from readiness.floor.before_class import entries_of
-from readiness.models import FamilyTold, Growing, Pain, PainGone
+from readiness.models import Growing, Pain, PainGone, Told
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY, time_ordered_id
 from tests.support.ready import place_at
@@ -95,8 +95,8 @@ def tell(client, cast, **about):
 
 def test_who_was_told_is_kept_with_who_told_and_when(page, cast):
     assert tell(page, cast).status_code == 302
-    told = FamilyTold.objects.get()
-    assert (told.child, told.what, told.whom) == (cast.mai, "wrist", "Mother, by phone")
+    told = Told.objects.get()
+    assert (told.child, told.about, told.whom) == (cast.mai, "wrist", "Mother, by phone")
     assert (told.by, told.at, told.meeting) == (cast.omar, NOW, None)
     words = page.get(f"/children/{cast.mai.uuid}").content.decode()
     assert "Family told of Wrist: Mother, by phone" in words
@@ -115,7 +115,7 @@ def test_told_nobody_or_of_nothing_changes_nothing(page, cast, about, says):
     response = tell(page, cast, **about)
     assert response.status_code == 422
     assert says in response.content.decode()
-    assert FamilyTold.objects.count() == 0
+    assert Told.objects.count() == 0
 
 
 # --- growing fast --------------------------------------------------------------------

@@ -11,7 +11,7 @@ from django.urls import reverse
 from readiness.desk.first_steps import first_steps
 from readiness.desk.jobs import JOBS
 from studio.models import Child, ClassGroup, Location, Staff, Studio
-from tests.support.cast import TODAY, Cast, Logged, make_child
+from tests.support.cast import TODAY, Cast, Logged, give_consent, make_child
 from tests.support.pages import text_of
 
 pytestmark = pytest.mark.django_db
@@ -53,6 +53,16 @@ def test_a_new_studio_is_led_from_step_to_step(db: None) -> None:
     make_child("Ona Vale", group)
     assert [step.done for step in first_steps(director, TODAY)][:4] == [True, True, True, False]
     assert not first_steps(director, TODAY)[5].done
+
+
+def test_the_step_of_hands_is_done_when_every_family_has_answered(cast: Cast) -> None:
+    assert first_steps(cast.petra, TODAY)[4].done
+    asked = [make_child(name, cast.blue, hands=False) for name in ("Nora Weiss", "Nils Weiss")]
+    assert not first_steps(cast.petra, TODAY)[4].done
+    give_consent(asked[0], yes=False)
+    assert not first_steps(cast.petra, TODAY)[4].done
+    give_consent(asked[1])
+    assert first_steps(cast.petra, TODAY)[4].done
 
 
 def test_what_is_done_is_done_by_what_is_there(cast: Cast, log: Logged) -> None:

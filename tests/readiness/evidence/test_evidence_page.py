@@ -7,10 +7,12 @@ import uuid
 import pytest
 from django.test import Client
 
+from progression.models import LadderVersion
 from readiness.models import Decision
-from studio.models import SpentToken
-from tests.support.cast import TODAY, make_staff
-from tests.support.deciding import at_once
+from studio.models import Child, SpentToken
+from studio.people.family import say_family
+from tests.support.cast import TODAY, give_consent, make_staff
+from tests.support.deciding import LATER, at_once
 from tests.support.pages import decide, evidence, filled, recommended, text_of
 from tests.support.ready import MAT, place_at
 
@@ -23,9 +25,35 @@ def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast
     # 1 - .05^(1/18) = .1533: Clopper & Pearson's one-sided bound, as in most_after_none.
     assert "There is none on record. So far: 18 turns at standing by or less, 18 at any" in words
     assert "None in 18 turns still leaves up to about 16 in 100 possible." in words
-    assert "Graded by: Ines (2 turns, days: 1); Omar (16 turns, days: 4)." in words
+    assert "Graded by Ines (2 turns, days: 1); Omar (16 turns, days: 4) Read by ladder 1" in words
     assert "read for: Mat on sprung dance floor" in words
     assert "25 Feb 2026 Mat on sprung dance floor standing by 2 of 2 2 Ines" in words
+
+
+def test_consent_caution_and_faults_by_root_stand_above_the_decision(cast, client, mai, log):
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "Hands-on spotting yes Caution none Faults of eight weeks, by root none seen" in words
+    Child.objects.filter(pk=mai.pk).update(caution="no weight on the left wrist")
+    give_consent(mai, yes=False, day=TODAY)
+    for back, fault in (
+        (60, "arms-give"),
+        (9, "arms-give"),
+        (8, "arms-give"),
+        (2, "low-back-only"),
+    ):
+        day = TODAY - datetime.timedelta(days=back)
+        log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=(fault,))
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "no weight on the left wrist" in words
+    assert "Hands-on spotting: no." in words
+    ladder = LadderVersion.objects.get().content
+    sees = {fault["key"]: fault["sees"] for fault in ladder["fault"]}
+    roots = {fault["key"]: fault["root"] for fault in ladder["fault"]}
+    names = {strand["key"]: strand["name"] for strand in ladder["strand"]}
+    arms = f"stop sign: {sees['arms-give']} (2 times, last on 24 Feb)"
+    back = f"{sees['low-back-only']} (once, on 2 Mar)"
+    said = f"{names[roots['arms-give']]}: {arms}. {names[roots['low-back-only']]}: {back}."
+    assert said in words
 
 
 def test_turns_after_a_stop_sign_are_counted_from_it(cast, client, mai, log):
@@ -125,6 +153,25 @@ def test_the_second_director_is_told_who_decided_and_when(cast, client, mai):
     assert Decision.objects.count() == 2
 
 
+def test_family_is_told_that_somebody_else_decides(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    html = evidence(client, cast.luis, mai).content.decode()
+    say_family(mai, cast.petra, cast.luis, LATER)
+    page = evidence(client, cast.petra, mai)
+    assert "You are family of Mai: somebody else decides here." in text_of(page)
+    assert not re.findall(r"/(?:sign|send-back|close)/4", page.content.decode())
+    answer = decide(client, cast.petra, mai, "sign", html=html, surface=MAT)
+    assert (answer.status_code, Decision.objects.count()) == (403, 1)
+    assert "You are family of this child: somebody else decides." in text_of(answer)
+    say_family(mai, cast.omar, cast.luis, LATER)
+    assert "Omar is family of Mai." in text_of(evidence(client, cast.luis, mai))
+
+
+def test_family_is_nobody_who_could_sign_beside_another(cast, client, mai):
+    say_family(mai, cast.luis, cast.petra, LATER)
+    assert "guest reviewer" in text_of(evidence(client, cast.petra, mai))
+
+
 def test_sending_back_without_a_reason_shows_the_form_again(cast, client, mai):
     recommended(client, cast.omar, mai)
     answer = decide(client, cast.petra, mai, "send-back", reason="  ")
@@ -186,7 +233,7 @@ def test_of_two_directors_who_press_at_the_same_moment_one_wins_and_one_gets_409
     first, second = Client(), Client()
     recommended(first, cast.omar, mai)
     forms = {
-        first: (cast.petra, "sign", {"surface": MAT}),
+        first: (cast.petra, "sign", {"surface": MAT, "seen_on": TODAY}),
         second: (cast.luis, "send-back", {"reason": "not yet"}),
     }
     sent = {}

@@ -14,7 +14,7 @@ from readiness.models import Decision, PauseLift, Placing
 from readiness.record.intake import take_lines
 from tests.support.cast import TODAY, time_ordered_id
 from tests.support.deciding import LATER
-from tests.support.pages import decide, evidence, filled, get, recommended, text_of
+from tests.support.pages import decide, evidence, field, filled, get, recommended, text_of
 from tests.support.ready import MAT, place_at
 
 pytestmark = pytest.mark.usefixtures("_later")
@@ -214,6 +214,38 @@ def test_what_is_said_to_have_changed_is_what_the_log_holds(cast, client, mai, s
         assert re.fullmatch(rf"{number} {words}s?( taken back)?", part)
 
 
+# --- what the signer saw ---------------------------------------------------------------
+
+
+def seen_on(client, who, child):
+    return field(evidence(client, who, child).content.decode(), "sign/4", "seen_on")
+
+
+def test_a_signer_says_on_which_day_they_saw_it(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    assert seen_on(client, cast.petra, mai) == ""
+    answer = decide(client, cast.petra, mai, "sign", surface=MAT, seen_on="")
+    assert (answer.status_code, Decision.objects.count()) == (422, 1)
+    assert "Say on which day you saw it yourself." in text_of(answer)
+    old = TODAY - datetime.timedelta(days=29)
+    answer = decide(client, cast.petra, mai, "sign", surface=MAT, seen_on=old)
+    assert (answer.status_code, Decision.objects.count()) == (422, 1)
+    assert "Whoever signs saw it, today or in the last 28 days." in text_of(answer)
+    day = TODAY - datetime.timedelta(days=28)
+    assert decide(client, cast.petra, mai, "sign", surface=MAT, seen_on=day).status_code == 302
+    words = text_of(evidence(client, cast.omar, mai))
+    assert "Petra, 4 Mar 2026, 20:00, under ladder 1, who saw it on 4 Feb 2026" in words
+
+
+def test_the_day_is_there_for_those_who_graded_it(cast, client, mai, log):
+    recommended(client, cast.omar, mai)
+    for back in (29, 27, 28):
+        day = TODAY - datetime.timedelta(days=back)
+        log(mai, "back-walkover", "1", day=day, support=1, surface=MAT, by=cast.petra)
+    assert seen_on(client, cast.petra, mai) == "2026-02-05"
+    assert seen_on(client, cast.luis, mai) == ""
+
+
 # --- what was done today, and from when --------------------------------------------------
 
 
@@ -230,14 +262,52 @@ def test_after_a_signature_both_pages_say_what_was_done_and_from_when(cast, clie
         assert "It counts from tomorrow" not in text_of(evidence(client, cast.omar, mai))
 
 
-def test_after_sending_back_a_signature_of_today_counts_no_more(cast, client, mai):
+def test_after_closing_a_signature_of_today_counts_no_more(cast, client, mai):
     recommended(client, cast.omar, mai)
     decide(client, cast.petra, mai, "sign", surface=MAT)
     with time_machine.travel(LATER + datetime.timedelta(minutes=5), tick=False):
-        decide(client, cast.luis, mai, "send-back", reason="not yet")
+        assert "/send-back/4" not in evidence(client, cast.luis, mai).content.decode()
+        assert decide(client, cast.luis, mai, "close", reason="not yet").status_code == 302
         words = text_of(evidence(client, cast.omar, mai))
-    assert "Sent back: Back walkover, unspotted (Luis, today 20:05). It is closed from now" in words
+    assert "Closed: Back walkover, unspotted (Luis, today 20:05). It is closed from now" in words
     assert "It counts from tomorrow" not in words
+
+
+NOW_FOR_REVIEW = "Now: for review. From tomorrow, 5 Mar, if nothing more comes in: "
+
+
+def decided_now(client, who, child):
+    words = text_of(evidence(client, who, child))
+    return words.partition(" Decision ")[2].partition("History")[0]
+
+
+def test_the_page_says_what_is_true_now_and_from_when(cast, client, mai, log):
+    recommended(client, cast.omar, mai)
+    assert "Now:" not in decided_now(client, cast.omar, mai)
+    decide(client, cast.petra, mai, "sign", surface=MAT)
+    opens = NOW_FOR_REVIEW + "open, on Mat on sprung dance floor and easier."
+    assert opens in decided_now(client, cast.omar, mai)
+    # A stop sign later that evening.
+    log(mai, "back-walkover", "0", support=1, surface=MAT, faults=("arms-give",))
+    words = decided_now(client, cast.omar, mai)
+    assert "From tomorrow, 5 Mar, if nothing more comes in: re-check." in words
+    with time_machine.travel(LATER + datetime.timedelta(minutes=5), tick=False):
+        decide(client, cast.luis, mai, "close", reason="not after that")
+        words = decided_now(client, cast.omar, mai)
+    assert "Now: closed. From tomorrow, 5 Mar, if nothing more comes in: closed." in words
+    with time_machine.travel(LATER + datetime.timedelta(days=1), tick=False):
+        assert "Now:" not in decided_now(client, cast.omar, mai)
+
+
+def test_a_signature_of_a_child_who_is_paused_that_evening_says_so(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    decide(client, cast.petra, mai, "sign", surface=MAT)
+    html = child_page(client, cast.omar, mai)
+    assert post(client, cast.omar, mai, "pause", html, reason="a knock").status_code == 302
+    page = evidence(client, cast.omar, mai)
+    assert "As long as the pause lasts it changes nothing." in text_of(page)
+    assert "Now: paused." in text_of(page)
+    assert "if nothing more comes in: paused." in text_of(page)
 
 
 def test_after_placing_pausing_and_lifting_the_child_s_page_says_so(cast, client):

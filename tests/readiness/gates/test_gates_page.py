@@ -261,9 +261,9 @@ def test_luck_never_asks_for_less_than_the_ladder_allows(cast):
         ("rate=49", "Ensure this value is greater than or equal to 50."),
         ("rate=96", "Ensure this value is less than or equal to 95."),
         ("certainty=100", "Ensure this value is less than or equal to 99.9999."),
-        ("certainty=NaN", "Enter a number."),
+        ("certainty=NaN", "Write a number such as 7 or 7.5."),
         ("days=0", "Ensure this value is greater than or equal to 1."),
-        ("clean=2.5", "Enter a whole number."),
+        ("clean=2.5", "Write a whole number such as 7."),
         ("fresh=", "This field is required."),
     ],
 )

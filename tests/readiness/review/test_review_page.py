@@ -13,6 +13,7 @@ from progression.models import Attempt, RejectedLine
 from readiness.models import Standing
 from readiness.record.intake import take_lines
 from readiness.record.standings import digest_of, read
+from studio.people.family import say_family
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.deciding import at_once
 from tests.support.pages import get, recommended, text_of
@@ -31,13 +32,20 @@ def test_it_begins_with_what_needs_a_decision(cast, client, mai):
     assert "Nothing waits for you." in text_of(get(client, cast.omar, "/review"))
 
 
+def test_a_director_s_own_family_waits_for_somebody_else(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    say_family(mai, cast.petra, cast.luis, NOW)
+    assert "Nothing waits for you." in text_of(get(client, cast.petra, "/review"))
+    assert "One child waits for you." in text_of(get(client, cast.luis, "/review"))
+
+
 def test_with_nothing_to_decide_it_says_so(cast, client):
     assert "Nothing waits for you." in text_of(get(client, cast.petra, "/review"))
 
 
 def test_a_row_says_stage_state_gates_met_and_what_holds_the_child(cast, client, mai, log):
     log(cast.ilse, "hollow-hold", [12.0], support=0)
-    words = text_of(get(client, cast.petra, "/review"))
+    words = text_of(get(client, cast.petra, "/review/all"))
     assert "Mai Blue Back walkover, unspotted for review 5 of 5 gates met All 5 gates met" in words
     assert "Ilse Blue" in words
     assert "closed 0 of 6 gates met" in words
@@ -46,23 +54,27 @@ def test_a_row_says_stage_state_gates_met_and_what_holds_the_child(cast, client,
 
 
 def test_a_coach_sees_the_children_of_the_own_classes_and_a_director_of_the_own_halls(cast, client):
-    words = text_of(get(client, cast.omar, "/review"))
+    words = text_of(get(client, cast.omar, "/review/all"))
     assert "Mai" in words
     assert "Ilse" in words
     assert "Rosa" not in words
-    assert "Rosa" in text_of(get(client, cast.petra, "/review"))
-    assert "Mai" not in text_of(get(client, cast.dora, "/review"))
-    assert get(client, cast.tam, "/review").status_code == 403
+    assert "Rosa" in text_of(get(client, cast.petra, "/review/all"))
+    assert "Mai" not in text_of(get(client, cast.dora, "/review/all"))
+    for page in ("/review", "/review/all", f"/review/after/{cast.mai.uuid}"):
+        assert get(client, cast.tam, page).status_code == 403
 
 
 def test_it_can_be_narrowed_to_a_class_and_a_state(cast, client, mai):
-    words = text_of(get(client, cast.petra, f"/review?class={cast.red.uuid}"))
+    words = text_of(get(client, cast.petra, f"/review/all?class={cast.red.uuid}"))
     assert "Rosa" in words
     assert "Mai" not in words
-    words = text_of(get(client, cast.petra, "/review?state=for-review"))
+    words = text_of(get(client, cast.petra, "/review/all?state=for-review"))
     assert "Mai" in words
     assert "Rosa" not in words
-    assert "No child fits." in text_of(get(client, cast.petra, "/review?state=paused"))
+    assert "No child fits." in text_of(get(client, cast.petra, "/review/all?state=paused"))
+    words = text_of(get(client, cast.petra, "/review/all?name=ROS"))
+    assert "Rosa" in words
+    assert "Mai" not in words
 
 
 def test_a_child_who_went_back_this_week_is_told_with_the_cause(cast, client, mai, log):
@@ -70,17 +82,10 @@ def test_a_child_who_went_back_this_week_is_told_with_the_cause(cast, client, ma
     words = text_of(get(client, cast.petra, "/review"))
     assert "One went back to more support this week." in words
     assert "re-check" in words
-    assert "A stop sign on 4 Mar. Hands-on now; the way back begins on the next class day" in words
+    assert (
+        "A stop sign on 4 Mar. · Hands-on now; the way back begins on the next class day" in words
+    )
     assert "Elbows fold, head sinks toward the floor" in words
-
-
-def test_the_week_s_stop_signs_are_told_whatever_state_is_asked_for(cast, client, mai, log):
-    log(mai, "back-walkover", "0", support=1, surface=MAT, faults=("arms-give",))
-    words = text_of(get(client, cast.petra, "/review?state=paused"))
-    assert "No child fits." in words
-    assert "Elbows fold, head sinks toward the floor" in words
-    words = text_of(get(client, cast.petra, f"/review?class={cast.red.uuid}"))
-    assert "Elbows fold, head sinks toward the floor" not in words
 
 
 def test_children_who_share_a_name_are_told_apart_in_the_week(cast, client, log):
@@ -123,7 +128,7 @@ def test_a_tablet_whose_clock_is_off_is_no_matter_for_the_director(cast, client)
     take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
     assert Attempt.objects.get().flags == ["clock"]
     words = text_of(get(client, cast.petra, "/review"))
-    assert "No turn was logged with less support than allowed." in words
+    assert "less support than allowed" not in words.lower()
 
 
 def test_a_pause_says_why(cast, client):
@@ -136,7 +141,7 @@ def test_a_pause_says_why(cast, client):
     }
     take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
     words = text_of(get(client, cast.petra, "/review"))
-    assert "paused Paused since 4 Mar, until a director lifts it Something hurt: Head" in words
+    assert "Paused since 4 Mar, until a director lifts it · Something hurt: Head" in words
     assert "One is paused." in words
     assert "Something hurt: Head" in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 
@@ -147,7 +152,7 @@ def test_a_child_long_without_a_turn_is_told(cast, client, log):
     log(cast.mai, "back-walkover", "111", day=day, support=3, surface=MAT)
     words = text_of(get(client, cast.petra, "/review"))
     assert "On 4 Mar it had been more than 28 days without a turn." in words
-    assert "Long without a turn Mai" in words
+    assert "Long without a turn 1 Mai" in words
 
 
 def test_lines_set_aside_are_counted_for_those_whose_meeting_it_was(cast, client):
@@ -160,13 +165,17 @@ def test_lines_set_aside_are_counted_for_those_whose_meeting_it_was(cast, client
 
 # Every page asks who is signed in, what the studio is called, and of a director's halls what is
 # missing; the first ones what came of the last backup, and the review what waits besides: a changed
-# ladder, late turns, turns under one's name, children to be sorted. A list asks twice which records
-# its children have.
+# ladder, late turns, turns under one's name, children to be sorted, what was taken back. A list
+# asks twice which records its children have.
 FRAME = 5
-MOST_QUERIES = 15
+# One is for the moves of classes that are due, two for what came in since the last look, one for
+# whose family somebody is.
+MOST_QUERIES = 20
 
 
-@pytest.mark.parametrize("address", ["/", "/review", "/classes/{blue}", "/gates", "/tablets"])
+@pytest.mark.parametrize(
+    "address", ["/", "/review", "/review/all", "/classes/{blue}", "/gates", "/tablets"]
+)
 def test_a_list_asks_as_often_for_two_children_as_for_two_hundred(cast, client, mai, log, address):
     address = address.format(blue=cast.blue.uuid)
     client.force_login(cast.petra)

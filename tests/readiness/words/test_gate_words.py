@@ -137,6 +137,18 @@ def test_with_no_clean_turn_it_says_so(names):
             "2 of 3 clean turns.",
         ),
         (
+            gate("2.safe-fall", "count", "safe-fall", 5, 3, met=True),
+            "5 clean turns; 3 are asked.",
+        ),
+        (
+            gate(
+                "8.clear", "clear", "handspring", 22, 20,
+                days=["2026-02-16"], none_ever=0, since=16, days_need=28,
+            ),
+            "Since the last stop sign, on 16 Feb: 20 of 20 clean turns on later days, 16 of "
+            "28 days.",
+        ),
+        (
             gate("8.clear", "clear", "handspring", 20, 20, met=True, none_ever=1),
             "No stop sign on record.",
         ),
