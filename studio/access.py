@@ -20,6 +20,7 @@ from studio.models import (
     BroughtIn,
     Child,
     ClassGroup,
+    FamilyOnStaff,
     Holiday,
     ImportDraft,
     Location,
@@ -29,6 +30,7 @@ from studio.models import (
     Staff,
     Tablet,
 )
+from studio.people.family import family_on_staff, is_family
 from studio.people.records import all_records, root_of
 
 # For this many days after a meeting its stand-in still sees it and its children, so that turns
@@ -62,6 +64,22 @@ def may_grade(staff: Staff) -> bool:
     return acts_as(staff) in (Staff.Role.COACH, Staff.Role.DIRECTOR)
 
 
+def may_grade_hours_rows(today: datetime.date) -> Q:
+    """Who may grade an evidence hour, in a query of staff: coaches and directors, no guests."""
+    roles = [Staff.Role.COACH, Staff.Role.DIRECTOR]
+    return may_sign_in_rows(today) & Q(role__in=roles, guest_on=None)
+
+
+def may_grade_hours(staff: Staff) -> bool:
+    """See one's own sheet of an evidence hour, and write on it: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
+def may_plan(staff: Staff) -> bool:
+    """Plan evidence hours, the end of a term and September, see the programme: directors."""
+    return may_direct(staff)
+
+
 def may_see_records(staff: Staff) -> bool:
     """Children's pages, evidence and letters: coaches and directors."""
     return may_grade(staff)
@@ -82,20 +100,34 @@ def may_pause(staff: Staff) -> bool:
     return may_grade(staff)
 
 
+def may_tell_of_head(staff: Staff) -> bool:
+    """Write down a knock on the head, or a symptom after one: whoever may pause."""
+    return may_pause(staff)
+
+
+def may_give_head_steps(staff: Staff) -> bool:
+    """Give a step of the way back after a head knock, and write down a clearance: directors."""
+    return may_direct(staff)
+
+
 def may_write_letters(staff: Staff) -> bool:
     """Letters to families leave the studio: coaches and directors."""
     return may_grade(staff) and not is_guest(staff)
 
 
 def may_report(staff: Staff) -> bool:
-    """Write down on a child's page what was told, such as that a pain is gone: coaches and
-    directors. On the floor everybody who logs does."""
+    """Write down on a child's page what was told: coaches, directors. On the floor all who log."""
     return may_grade(staff) and not is_guest(staff)
 
 
 def may_decide(staff: Staff) -> bool:
     """Sign and send back: directors, a guest for a day among them."""
     return acts_as(staff) == Staff.Role.DIRECTOR
+
+
+def may_decide_on(staff: Staff, child: Child) -> bool:
+    """Sign, send back, close and except for this child: not for one's own family."""
+    return may_decide(staff) and not is_family(staff, child)
 
 
 def may_direct(staff: Staff) -> bool:
@@ -114,9 +146,13 @@ def may_import(staff: Staff) -> bool:
 
 
 def may_keep_children(staff: Staff) -> bool:
-    """The desk: add children, change what is kept of them, their classes, leaving, coming back:
-    directors."""
+    """The desk: add and change children, their classes, leaving, coming back: directors."""
     return may_direct(staff)
+
+
+def family_they_may_end(staff: Staff, child: Child) -> QuerySet[FamilyOnStaff]:
+    """Whose being family of a child they may end: everybody's but their own."""
+    return family_on_staff(child).exclude(staff=staff)
 
 
 def may_add_unnamed(staff: Staff) -> bool:
@@ -125,8 +161,7 @@ def may_add_unnamed(staff: Staff) -> bool:
 
 
 def may_change_consent(staff: Staff) -> bool:
-    """Write down a guardian's word about hands-on spotting: whoever has the desk, a coach too,
-    since a no must count at once."""
+    """Write down a guardian's word about hands: a coach too, since a no must count at once."""
     return may_grade(staff) and not is_guest(staff)
 
 
@@ -137,6 +172,21 @@ def may_answer_for_all(staff: Staff) -> bool:
 
 def may_change_gates(staff: Staff) -> bool:
     """See what the gates let through, try other values and save them: directors."""
+    return may_direct(staff)
+
+
+def may_hear_of_untold(staff: Staff) -> bool:
+    """Be told at once of a head or a neck of which no family was told: directors."""
+    return may_direct(staff)
+
+
+def may_write_notes(staff: Staff) -> bool:
+    """Note what was seen at a class: whoever is at it, but for a guest for a day."""
+    return not is_guest(staff)
+
+
+def may_keep_notes(staff: Staff) -> bool:
+    """Change the list of ready notes: directors."""
     return may_direct(staff)
 
 
@@ -151,8 +201,7 @@ def may_confirm_own(staff: Staff) -> bool:
 
 
 def may_confirm_late(staff: Staff) -> bool:
-    """Let late turns count as graded, of others and brought in by others: directors of the
-    studio, no guest for a day."""
+    """Let late turns count as graded, of others and brought in by others: directors, no guest."""
     return may_direct(staff)
 
 
@@ -187,8 +236,7 @@ def may_answer_for_record(staff: Staff) -> bool:
 
 
 def may_end_access(staff: Staff) -> bool:
-    """See the staff of one's halls, invite, change accounts and end somebody's access:
-    directors."""
+    """See the staff of one's halls, invite, change accounts, end somebody's access: directors."""
     return may_direct(staff)
 
 
@@ -221,13 +269,17 @@ def visible_classes(staff: Staff) -> QuerySet[ClassGroup]:
 
 
 def visible_meetings(staff: Staff, today: datetime.date) -> QuerySet[Meeting]:
-    """Meetings of one's own classes, and those one stood in for lately."""
+    """Meetings of one's own classes, those one stood in for lately, and those that were held in a
+    director's hall lately."""
     return meetings_since(staff, stood_in_since(today))
 
 
 def meetings_since(staff: Staff, since: datetime.date) -> QuerySet[Meeting]:
     """The same for those who know the first day that is lately."""
     mine = Q(group__in=visible_classes(staff))
+    if may_decide(staff):
+        # A class of another hall that is held in theirs.
+        mine |= Q(location__in=visible_locations(staff), date__gte=since)
     # A subquery for the meetings in question: one's own are more every year.
     stands_in = Meeting.staff.through.objects.filter(meeting=OuterRef("pk"), staff=staff)
     return Meeting.objects.filter(mine | Exists(stands_in) & Q(date__gte=since))
@@ -256,13 +308,20 @@ def children_since(staff: Staff, since: datetime.date) -> QuerySet[Child]:
 
 
 def children_in_lists(staff: Staff, today: datetime.date) -> QuerySet[Child]:
-    """Whom a list that is brought in may speak of: the children one sees, and those who left one's
-    own classes and are in none now."""
+    """Whom a list may speak of: the children one sees, and who left one's classes for none."""
     left = Child.objects.filter(
         merged_into=None, classes=None, list_changes__group__in=visible_classes(staff)
     )
     seen = visible_children(staff, today)
     return Child.objects.filter(Q(pk__in=seen.values("pk")) | Q(pk__in=left.values("pk")))
+
+
+def children_of_hall(meeting: Meeting, today: datetime.date) -> QuerySet[Child]:
+    """Whom a class may let in for an evening: the children of its hall who have not left."""
+    groups = ClassGroup.objects.filter(location=meeting.group.location_id)
+    members = Child.classes.through.objects.filter(classgroup__in=groups)
+    here = Child.objects.exclude(left_on__lte=today)
+    return here.filter(pk__in=members.values(root=root_of("child")))
 
 
 def unknown_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
@@ -293,13 +352,13 @@ def visible_colleagues(staff: Staff) -> QuerySet[Staff]:
 
 
 def deciders(child: Child, today: datetime.date) -> QuerySet[Staff]:
-    """Who may sign for this child today: the directors of the child's locations."""
+    """Who may sign for this child today: the directors of its locations, its family excepted."""
     halls = Location.objects.filter(classes__children__in=child.records)
     return Staff.objects.filter(
         may_sign_in_rows(today),
         role=Staff.Role.DIRECTOR,
         pk__in=Staff.locations.through.objects.filter(location__in=halls).values("staff"),
-    )
+    ).exclude(pk__in=family_on_staff(child).values("staff"))
 
 
 def visible_tablets(staff: Staff) -> QuerySet[Tablet]:
@@ -327,9 +386,11 @@ def visible_drafts(staff: Staff) -> QuerySet[ImportDraft]:
     return ImportDraft.objects.filter(owner=staff)
 
 
-def visible_rosters(staff: Staff, since: datetime.datetime) -> QuerySet[BroughtIn]:
+def visible_brought_in(
+    staff: Staff, kind: ImportDraft.Kind, since: datetime.datetime
+) -> QuerySet[BroughtIn]:
     """What one and one's colleagues brought in since then, the last first."""
-    mine = BroughtIn.objects.filter(by__in=visible_colleagues(staff).values("pk"))
+    mine = BroughtIn.objects.filter(kind=kind, by__in=visible_colleagues(staff).values("pk"))
     return mine.filter(at__gte=since).select_related("by").order_by("-at", "-pk")
 
 

@@ -9,6 +9,7 @@ from studio import access
 from studio.backup.notice import about_backups
 from studio.halls.emergency import all_missing, unready
 from studio.models import Staff, Studio
+from studio.sign_in.ended import tag_of
 
 # Where directors are told of backups.
 FIRST_PAGES = ("tonight", "review")
@@ -34,8 +35,10 @@ def page(request: HttpRequest) -> dict[str, object]:
         backups = about_backups(studio, staff, timezone.now())
     return {
         "nav": nav,
+        "session_tag": tag_of(request.session.session_key or ""),
         "studio": studio,
         "halls_missing": missing,
+        "hears_of_untold": access.may_hear_of_untold(staff),
         "may_change_gates": access.may_change_gates(staff),
         **backups,
     }

@@ -2,12 +2,15 @@
 
 import datetime
 from collections.abc import Callable
+from http import HTTPStatus
 from urllib.parse import urlsplit, urlunsplit
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import BACKEND_SESSION_KEY, logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
+from django.contrib.sessions.middleware import SessionMiddleware
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.urls import reverse
@@ -17,6 +20,7 @@ from django.utils.translation import gettext as _
 from studio.access import may_sign_in
 from studio.models import Staff
 from studio.people.today import site_today
+from studio.sign_in import ended
 from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
 from studio.sign_in.hashing import TooManyAtOnce
 from studio.tablets import enrolment
@@ -44,6 +48,20 @@ PERMISSIONS_POLICY = ", ".join(
 )
 
 
+class CallsKeepCookiesMiddleware(SessionMiddleware):
+    """Leaves the session's cookie alone in the answers to a page's own calls.
+
+    Such an answer may come late: to a call of before somebody signed in anew, with a session that
+    is gone. Django has it delete the cookie, which would be the new one's by then.
+    """
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        response = super().process_response(request, response)
+        if response.status_code == HTTPStatus.UNAUTHORIZED:
+            response.cookies.pop(settings.SESSION_COOKIE_NAME, None)
+        return response
+
+
 class OlderSessionMiddleware:
     """Lets sign-ins from before the upgrade go on.
 
@@ -62,6 +80,22 @@ class OlderSessionMiddleware:
             by_pin = enrolment.is_by_pin(request)
             request.session[BACKEND_SESSION_KEY] = PIN_BACKEND if by_pin else PASSWORD_BACKEND
         return self.get_response(request)
+
+
+class EndedSessionMiddleware:
+    """Ends the session of which a browser has noted, without a network, that it is over."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if ended.COOKIE not in request.COOKIES:
+            return self.get_response(request)
+        if ended.is_over(request):
+            enrolment.end_sign_in(request, timezone.now())
+        response = self.get_response(request)
+        response.delete_cookie(ended.COOKIE, samesite="Lax")
+        return response
 
 
 class ByPinMiddleware:

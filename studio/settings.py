@@ -59,10 +59,12 @@ MIDDLEWARE = [
     "studio.middleware.PrivateAnswersMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "studio.middleware.CallsKeepCookiesMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    # Before anybody asks whose session it is.
+    "studio.middleware.EndedSessionMiddleware",
     "studio.middleware.OlderSessionMiddleware",
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
@@ -190,6 +192,8 @@ TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 
 # Turns of a day more than so many days ago are kept, and graded once a director confirms them.
 LATE_AFTER_DAYS = env.int("LATE_AFTER_DAYS", default=7)
+# After so many minutes without a touch, a shared tablet asks who is at it.
+IDLE_MINUTES = env.int("IDLE_MINUTES", default=10)
 # Month and day on which a season begins: consent to hands-on spotting is asked for each season.
 month_and_day = env.str("SEASON_BEGINS", default="09-01")
 try:

@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from studio.models import Child, ClassGroup, Contact
+from studio.models import Child, ClassGroup, Contact, FamilyOnStaff, Staff
 from studio.people.language import language_name
 from studio.people.names import clean_name
 
@@ -192,6 +192,27 @@ Contacts = forms.formset_factory(ContactForm, extra=2, max_num=12)
 def contact_values(contacts: Any) -> list[dict[str, Any]]:
     """Those of a valid formset that have a name."""
     return [form.cleaned_data for form in contacts if form.cleaned_data.get("name")]
+
+
+class FamilyForm(forms.Form):
+    """Who of the staff is family of a child."""
+
+    staff = forms.ModelChoiceField(
+        Staff.objects.none(), label=gettext_lazy("Who"), to_field_name="uuid"
+    )
+
+    def __init__(self, staff: QuerySet[Staff], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["staff"]
+        field.queryset = staff.order_by("first_name", "last_name", "username", "pk")
+
+
+class FamilyEndForm(forms.Form):
+    row = forms.ModelChoiceField(FamilyOnStaff.objects.none(), to_field_name="uuid")
+
+    def __init__(self, rows: QuerySet[FamilyOnStaff], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["row"].queryset = rows  # type: ignore[attr-defined]
 
 
 class DayForm(forms.Form):

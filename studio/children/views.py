@@ -4,6 +4,7 @@ import datetime
 import uuid
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -21,6 +22,8 @@ from studio.children.forms import (
     Contacts,
     DayForm,
     FactsForm,
+    FamilyEndForm,
+    FamilyForm,
     NewcomerForm,
     SearchForm,
     contact_values,
@@ -31,6 +34,7 @@ from studio.lists import csv_answer, wants_file
 from studio.models import Child
 from studio.people import children as kept
 from studio.people.class_lists import classes_of, join, leave
+from studio.people.family import end_family, say_family
 from studio.people.today import local_today, site_today
 
 
@@ -160,6 +164,30 @@ def child_back(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     if not form.is_valid():
         return _page(request, found_child, back=form)
     kept.come_back(found_child, form.cleaned_data["groups"], form.cleaned_data["day"])
+    return redirect("child-facts", child)
+
+
+@access.only(access.may_keep_children)
+@require_POST
+def child_family(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """Somebody of the staff is family of the child."""
+    staff, found_child = access.staff_of(request), _kept(request, child)
+    form = FamilyForm(access.visible_colleagues(staff), request.POST, prefix="family")
+    if not form.is_valid():
+        return _page(request, found_child, family=form)
+    say_family(found_child, form.cleaned_data["staff"], staff, timezone.now())
+    return redirect("child-facts", child)
+
+
+@access.only(access.may_keep_children)
+@require_POST
+def child_family_end(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
+    """Or is so no more; nobody says that of themselves."""
+    staff, found_child = access.staff_of(request), _kept(request, child)
+    form = FamilyEndForm(access.family_they_may_end(staff, found_child), request.POST)
+    if not form.is_valid():
+        raise PermissionDenied
+    end_family(form.cleaned_data["row"], staff, timezone.now())
     return redirect("child-facts", child)
 
 

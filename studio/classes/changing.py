@@ -1,4 +1,8 @@
-"""A class added, changed, moved to another hall or time from a day on."""
+"""A class added, changed, moved to another hall or time from a day on.
+
+Shared: ``make_due_moves`` is called by whatever reads where a class is: tonight, the floor's pack,
+the review, a paper log.
+"""
 
 import datetime
 import logging

@@ -3,7 +3,8 @@ holidays of a hall."""
 
 import datetime
 import logging
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import ManyToOneRel, QuerySet
@@ -41,10 +42,11 @@ def _facts(meeting: Meeting | None) -> tuple[object, ...]:
     if meeting is None:
         return ()
     staff = meeting.staff.order_by("pk").values_list("pk", flat=True)
-    nothing_said = not (meeting.cancelled or staff or meeting.date != meeting.planned_date)
-    if nothing_said and meeting.starts_at == meeting.planned_start:
+    moved = meeting.location_id or meeting.date != meeting.planned_date
+    if not (meeting.cancelled or staff or moved) and meeting.starts_at == meeting.planned_start:
         return ()
-    return meeting.date, meeting.starts_at, meeting.cancelled, list(staff)
+    hall = [meeting.location_id] if meeting.location_id else []
+    return meeting.date, meeting.starts_at, meeting.cancelled, list(staff), *hall
 
 
 def _locked(evening: Evening, seen: str) -> Meeting:
@@ -71,17 +73,21 @@ def _is_held(meeting: Meeting, **about: Child) -> bool:
     )
 
 
-def move_evening(
-    evening: Evening, day: datetime.date, starts: datetime.time, seen: str, by: Staff
-) -> None:
-    """Raises ChangedMeanwhile and NotChanged."""
+def move_evening(evening: Evening, said: Mapping[str, Any], seen: str, by: Staff) -> None:
+    """To the day, time and hall that are said. Raises ChangedMeanwhile and NotChanged."""
     try:
         with transaction.atomic():
             meeting = _locked(evening, seen)
             if _is_held(meeting):
                 raise NotChanged("held")
-            meeting.date, meeting.starts_at, meeting.cancelled = day, starts, False
-            meeting.save(update_fields=["date", "starts_at", "cancelled"])
+            own_hall = said["location"] == evening.group.location
+            meeting.date, meeting.starts_at, meeting.cancelled = (
+                said["day"],
+                said["starts_at"],
+                False,
+            )
+            meeting.location = None if own_hall else said["location"]
+            meeting.save(update_fields=["date", "starts_at", "cancelled", "location"])
     except IntegrityError:
         raise NotChanged("taken") from None
     log.info("evening moved meeting=%s by=%s", meeting.uuid, by.uuid)

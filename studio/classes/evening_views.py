@@ -74,13 +74,12 @@ def evening(request: HttpRequest, group: uuid.UUID, day: str) -> HttpResponse:
 @require_POST
 def evening_move(request: HttpRequest, group: uuid.UUID, day: str) -> HttpResponse:
     found = _evening(request, group, day)
-    form = EveningForm(_today(found.group), request.POST, auto_id="move_%s")
+    by = access.staff_of(request)
+    form = EveningForm(by, _today(found.group), request.POST, auto_id="move_%s")
     if not form.is_valid():
         return _shown(request, found, 422, move=form)
-    said = form.cleaned_data
     try:
-        by = access.staff_of(request)
-        move_evening(found, said["day"], said["starts_at"], said["seen"], by)
+        move_evening(found, form.cleaned_data, form.cleaned_data["seen"], by)
     except (ChangedMeanwhile, NotChanged) as error:
         return _refused(request, group, day, error)
     messages.success(request, _("The evening is moved."))

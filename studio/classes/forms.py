@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import may_sign_in_rows, visible_colleagues, visible_locations
 from studio.as_seen import SeenForm
 from studio.classes.changing import name_taken
+from studio.imports.numbers import WholeNumberField
 from studio.models import DAYS_OF_WEEK, Child, ClassGroup, Holiday, Location, MeetingVisit, Staff
 from studio.people.names import clean_name
 
@@ -48,7 +49,7 @@ class PlanForm(forms.Form):
     )
     weekday = forms.TypedChoiceField(label=_("Day"), choices=DAYS_OF_WEEK, coerce=int)
     starts_at = time_field()
-    minutes = forms.IntegerField(label=_("Minutes"), min_value=10, max_value=300, initial=60)
+    minutes = WholeNumberField(label=_("Minutes"), min_value=10, max_value=300, initial=60)
 
     def __init__(self, by: Staff, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -115,14 +116,19 @@ class MoveForm(PlanForm, SeenForm):
 
 
 class EveningForm(SeenForm):
-    """Another day or time for one evening."""
+    """Another day, time or hall for one evening."""
 
     day = day_field(_("On"))
     starts_at = time_field()
+    location = forms.ModelChoiceField(
+        Location.objects.none(), label=_("Hall"), empty_label=_("Choose")
+    )
 
-    def __init__(self, today: datetime.date, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, by: Staff, today: datetime.date, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
+        halls = visible_locations(by).order_by("name", "pk")
+        self.fields["location"].queryset = halls  # type: ignore[attr-defined]
 
     def clean_day(self) -> datetime.date:
         day: datetime.date = self.cleaned_data["day"]

@@ -99,6 +99,7 @@ def evening_page(
     group, meeting, seen = evening.group, evening.meeting, evening_mark(evening)
     there = list(meeting.staff.values_list("pk", flat=True)) if meeting else []
     when = {"day": evening.day, "starts_at": evening.starts_at, "seen": seen}
+    when["location"] = evening.hall.pk
     others = access.visible_children(by, today).filter(left_on=None)
     others = others.exclude(pk__in=in_class(group.pk))
     name_classes([group])
@@ -109,7 +110,7 @@ def evening_page(
         "seen": seen,
         "keeps": access.may_keep_classes(by),
         "visits": visits,
-        "move": move or EveningForm(today, initial=when, auto_id="move_%s"),
+        "move": move or EveningForm(by, today, initial=when, auto_id="move_%s"),
         "stand_in": stand_in
         or StandInForm(group, by, today, initial={"staff": there, "seen": seen}),
         "visit": visit or VisitForm(others, auto_id="visit_%s"),

@@ -7,4 +7,5 @@ GUARDED: Tables = {
     "studio_spottingconsent": (),
     "studio_accountchange": (),
     "studio_classlistchange": (),
+    "studio_familyonstaff": ("+ended_at", "+ended_by_id"),
 }

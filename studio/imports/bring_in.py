@@ -15,7 +15,7 @@ from studio.imports.date_column import DateColumn
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table
 from studio.imports.words import Said, Word, remember
-from studio.models import ImportDraft, Staff, Studio
+from studio.models import BroughtIn, ImportDraft, Staff, Studio
 
 
 class NotBroughtIn(Exception):
@@ -118,6 +118,10 @@ class ImportKind:
     usual_choices: Callable[[Any, datetime.datetime], Iterable[tuple[str, str]]]
     # What a column may hold, each with other headers for it.
     columns: Mapping[str, Sequence[str]]
+    # What rests on a file that was brought in; undoing it raises RestsOnIt (undo.py).
+    rests_on: Callable[[BroughtIn], list[str]]
+    undo: Callable[[BroughtIn, Staff, datetime.datetime], None]
+    undone_text: Promise
     # Blank where nothing is asked to have been seen.
     seen_label: Promise | str = ""
 

@@ -3,6 +3,7 @@
 Shared: used by import_roster and import_attempts, which name their kind and show what is in it.
 """
 
+import json
 from abc import ABC, abstractmethod
 from argparse import ArgumentParser
 from collections.abc import Iterable, Sequence
@@ -19,6 +20,7 @@ from studio.imports.date_column import ORDERS
 from studio.imports.file_text import ENCODINGS, TableFileError
 from studio.imports.refused_file import RefusedLine, refused_file
 from studio.imports.table_file import DELIMITER_NAMES, DELIMITERS, Table
+from studio.imports.words import Word, fold_word
 
 
 class ImportCommand(ABC, BaseCommand):
@@ -46,6 +48,12 @@ class ImportCommand(ABC, BaseCommand):
         parser.add_argument("--encoding", choices=list(ENCODINGS))
         parser.add_argument("--delimiter", choices=list(DELIMITER_NAMES))
         parser.add_argument("--dates", choices=list(ORDERS))
+        parser.add_argument(
+            "--answers",
+            type=Path,
+            metavar="FILE",
+            help="what is asked, answered: see docs/running.md",
+        )
         parser.add_argument("--refused", type=Path, metavar="FILE", help="save refused lines here")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -55,11 +63,13 @@ class ImportCommand(ABC, BaseCommand):
             delimiter=DELIMITER_NAMES.get(options["delimiter"]),
             dates=options["dates"],
             usual=options["usual"],
+            **_answers_in(options["answers"]),
         )
         try:
             reading = self.kind.read(data, file_options, scope, now)
             self._show_how_it_was_read(reading.table, reading.parsed)
             self.show(reading, scope)
+            self._show_words(reading.words)
             if options["refused"]:
                 self._save_refused(options["refused"], reading.table, reading.left_out)
             if not (reading.has_lines or reading.has_news):
@@ -94,6 +104,18 @@ class ImportCommand(ABC, BaseCommand):
                     "reason": item.reason,
                 }
             )
+
+    def _show_words(self, words: Iterable[Word]) -> None:
+        for word in words:
+            if not word.answer:
+                said = {
+                    "what": word.what,
+                    "word": word.word,
+                    "lines": ", ".join(map(str, word.first_lines)),
+                    "answers": ", ".join(key for key, _label in word.choices),
+                }
+                sentence = _("word     %(what)s “%(word)s”, lines %(lines)s: %(answers)s")
+                self.stdout.write(sentence % said)
 
     def _show_how_it_was_read(self, table: Table, parsed: Parsed) -> None:
         """CommandError if no line was read."""
@@ -131,6 +153,23 @@ def _read_bytes(path: Path) -> bytes:
         raise CommandError(
             _("%(file)s cannot be opened: %(why)s") % {"file": path, "why": error.strerror}
         ) from None
+
+
+def _answers_in(path: Path | None) -> dict[str, Any]:
+    """Of lines and of words, as a file of answers says them."""
+    if path is None:
+        return {}
+    try:
+        said = json.loads(_read_bytes(path))
+        lines = {int(line): str(answer) for line, answer in said.get("lines", {}).items()}
+        words = {
+            what: {fold_word(word): str(meaning) for word, meaning in meant.items()}
+            for what, meant in said.get("words", {}).items()
+        }
+    except (ValueError, AttributeError):
+        sentence = _("%(file)s holds no answers: write it as docs/running.md says.")
+        raise CommandError(sentence % {"file": path}) from None
+    return {"choices": lines, "words": words}
 
 
 def _dates_question(examples: tuple[str, ...]) -> str:

@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from functools import cached_property
 from typing import Any, Generic, TypeVar
 
-from studio.people.names import fold
+from studio.people.names import fold, guardian_key
 
 T = TypeVar("T")
 
@@ -35,12 +35,12 @@ class Who:
 
     @cached_property
     def told_guardian(self) -> str:
-        return fold(self.guardian)
+        return guardian_key(self.guardian)
 
     def marks(self) -> Iterator[str]:
         """Two who are alike have one of these in common."""
         yield from self.words
-        if self.guardian:
+        if self.told_guardian:
             yield f"guardian: {self.told_guardian}"
 
 
@@ -61,7 +61,7 @@ def alike(one: Who, other: Who) -> bool:
 
 
 def same_guardian(one: Who, other: Who) -> bool:
-    return bool(one.guardian) and one.told_guardian == other.told_guardian
+    return bool(one.told_guardian) and one.told_guardian == other.told_guardian
 
 
 def _years_apart(one: Who, other: Who) -> int:

@@ -4,6 +4,7 @@ Shared: used by the pages of children and the child's page.
 """
 
 import datetime
+import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -82,13 +83,23 @@ def cautions_of(children: Sequence[Child]) -> dict[int, str]:
     return {pk: "; ".join(dict.fromkeys(each)) for pk, each in cautions.items()}
 
 
-def add_unnamed(group: ClassGroup, day: datetime.date, name: str = "") -> Child:
-    """Somebody who came to a class and is in no list: the desk says later who it is."""
-    names = (_("New child %(n)d") % {"n": n} for n in range(1, group.children.count() + 2))
-    taken = set(group.children.values_list("name", flat=True))
-    name = name or next(each for each in names if each not in taken)
+def add_unnamed(
+    group: ClassGroup, day: datetime.date, name: str = "", id_: uuid.UUID | None = None
+) -> Child:
+    """Somebody who came to a class and is in no list: the desk says later who it is. ``id_``: as
+    the tablet that asks made it; asked twice, it is one child."""
     with transaction.atomic():
-        child = Child.objects.create(name=name, name_key=fold_name(name))
+        # Two tablets that add one each give them two names.
+        ClassGroup.objects.select_for_update(no_key=True).get(pk=group.pk)
+        there = Child.objects.filter(uuid=id_, classes=group).first() if id_ else None
+        if there is not None:
+            return there
+        names = (_("New child %(n)d") % {"n": n} for n in range(1, group.children.count() + 2))
+        taken = set(group.children.values_list("name", flat=True))
+        name = name or next(each for each in names if each not in taken)
+        child = Child(name=name, name_key=fold_name(name))
+        child.uuid = id_ or child.uuid
+        child.save(force_insert=True)
         join(child, group, day)
     return child
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from studio.models import ClassGroup, ClassMove, Holiday, Location, Meeting
+from studio import access
+from studio.models import ClassGroup, ClassMove, Holiday, Location, Meeting, Staff
 
 ONE_DAY = datetime.timedelta(days=1)
 
@@ -57,11 +58,23 @@ def evenings(
             if when.weekday == day.weekday():
                 found.append(_planned(group, when, day, own, holidays))
         found += [
-            Evening(group, group.location, m.date, m.starts_at, _cancelled(m), meeting=m)
+            Evening(
+                group, m.location or group.location, m.date, m.starts_at, _cancelled(m), meeting=m
+            )
             for m in own
             if is_moved(m) and first <= m.date <= last and not _same_day(m)
         ]
     return sorted(found, key=lambda each: (each.day, each.starts_at, each.group.pk))
+
+
+def evenings_today(staff: Staff, now: datetime.datetime) -> list[Evening]:
+    """The classes that meet today, of those this person may see, in each hall's own day."""
+    groups = list(access.visible_classes(staff).select_related("location").order_by("pk"))
+    if not groups:
+        return []
+    days = {group.location_id: group.location.day_of(now) for group in groups}
+    found = evenings(groups, min(days.values()), max(days.values()))
+    return [each for each in found if not each.state and each.day == days[each.group.location_id]]
 
 
 def coming_days(
@@ -85,8 +98,9 @@ def _planned(
     here = [m for m in of_day if m.date == day]
     if here:
         meeting = min(here, key=lambda m: (m.cancelled, m.pk))
-        if meeting.cancelled or is_moved(meeting):
-            return Evening(*about, meeting.starts_at, _cancelled(meeting), meeting=meeting)
+        if meeting.cancelled or meeting.location or is_moved(meeting):
+            hall, state = meeting.location or when.location, _cancelled(meeting)
+            return Evening(group, hall, day, meeting.starts_at, state, meeting=meeting)
     for each in holidays:
         if each.location_id == when.location_id and each.first_day <= day <= each.last_day:
             return Evening(*about, when.starts_at, "holiday", each.name)
@@ -131,7 +145,7 @@ def _meetings(
     meetings: dict[int, list[Meeting]] = defaultdict(list)
     window = Q(date__range=(first, last)) | Q(planned_date__range=(first, last))
     rows = Meeting.objects.filter(window, group__in=[group.pk for group in groups])
-    for meeting in rows.order_by("date", "starts_at", "pk"):
+    for meeting in rows.select_related("location").order_by("date", "starts_at", "pk"):
         meetings[meeting.group_id].append(meeting)
     return meetings
 

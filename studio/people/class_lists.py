@@ -38,6 +38,12 @@ def in_class(group: int) -> QuerySet[Any, Any]:
     return members.values(root=root_of("child"))
 
 
+def in_hall(location: int) -> QuerySet[Any, Any]:
+    """The same of a hall's classes."""
+    members = Child.classes.through.objects.filter(classgroup__location=location)
+    return members.values(root=root_of("child"))
+
+
 def join(child: Child, group: ClassGroup, day: datetime.date) -> None:
     """The child belongs to the class from a day on. Twice is once."""
     with transaction.atomic():
@@ -67,16 +73,17 @@ def belonged(group: int, day: datetime.date) -> Q:
     return of_class | Q(pk__in=_visitors(group, day))
 
 
-def belonged_or_belongs(group: int, day: datetime.date) -> Q:
-    """Those of the class on a day, or now, and the day's visitors: a turn of each is taken."""
-    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day)
+def belonged_or_belongs(group: int, day: datetime.date, since: datetime.date) -> Q:
+    """Those of the class after the day ``since``, or now, and the visitors of ``day``: a turn of
+    each is taken. A tablet may not have heard yet that a child has moved to another class."""
+    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=since)
     of_class = Q(pk__in=in_class(group)) | Q(pk__in=left.values(root=root_of("child")))
     return of_class | Q(pk__in=_visitors(group, day))
 
 
-def record_belongs(group: int, day: datetime.date) -> Q:
+def record_belongs(group: int, day: datetime.date, since: datetime.date) -> Q:
     """The same of records, each by itself."""
-    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=day).values("child")
+    left = ClassListChange.objects.filter(group=group, joins=False, day__gt=since).values("child")
     now = Child.classes.through.objects.filter(classgroup=group).values("child")
     visits = _visits(group, day).values("child")
     return Q(pk__in=now) | Q(pk__in=left) | Q(pk__in=visits)

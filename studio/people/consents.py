@@ -17,7 +17,7 @@ from django.utils.module_loading import import_string
 
 from studio.db.prepared import prepared
 from studio.models import Child, SpottingConsent, Staff
-from studio.people.names import fold_name
+from studio.people.names import guardian_key
 from studio.people.records import merges_of, of_several, records_of, together_at
 from studio.people.today import local_today
 
@@ -51,7 +51,7 @@ def answers_in_force(
     on another, unless that was said after they were merged.
     """
     latest = {
-        (record, fold_name(answer.guardian)): answer
+        (record, guardian_key(answer.guardian)): answer
         for answer in sorted(answers, key=lambda answer: (answer.day, answer.at, answer.pk))
         if answer.day <= day
         for record in answer.counts_for or {answer.child_id}

@@ -1,17 +1,20 @@
 """Children who may stand in the record twice. They are listed and never joined by the program.
 
+
 Somebody who has looked at both may say that they are two: then they are listed no more.
 """
 
 import datetime
 import logging
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from studio.models import Child, NotDouble, Staff
+from studio.models import Child, ClassListChange, NotDouble, Staff
 from studio.people.alike import Likes, Who, same_guardian, who_of
 
 log = logging.getLogger("ladder.merging")
@@ -38,6 +41,19 @@ def likely_doubles(children: Sequence[Child]) -> list[Double]:
                 found.append(Double(other, child, why_alike(other, child)))
         likes.add(who, child)
     return sorted(found, key=lambda each: each.one.search_key)
+
+
+def came_unnamed(children: Iterable[Child]) -> list[Double]:
+    """Those without a name who came into one class on one day: two tablets may have added one
+    child. In one query."""
+    unnamed = {child.pk: child for child in children if child.birth_year is None}
+    came = ClassListChange.objects.filter(child__in=list(unnamed), joins=True)
+    together: dict[tuple[int, datetime.date], list[Child]] = defaultdict(list)
+    for key, group, day in came.order_by("child").values_list("child", "group", "day"):
+        together[group, day].append(unnamed[key])
+    why = (_("both came without a name into one class on one day"),)
+    pairs = {pair for some in together.values() for pair in combinations(some, 2)}
+    return [Double(*pair, why) for pair in sorted(pairs, key=lambda pair: [c.pk for c in pair])]
 
 
 def doubles_of(child: Child, children: Iterable[Child]) -> list[Double]:

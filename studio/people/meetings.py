@@ -43,13 +43,16 @@ def new_meeting_id(group: ClassGroup, day: datetime.date, starts: datetime.time)
 
 
 def meeting_for(staff: Staff, meeting: uuid.UUID, today: datetime.date) -> Meeting | None:
-    """The meeting of this public id with its class and hall, if it is one that they may see."""
+    """The meeting of this public id with its class and halls, if it is one that they may see."""
     since = access.stood_in_since(today)
     for row in _visible_meeting(staff.pk, meeting, since, role=access.acts_as(staff)):
         visible = Meeting.from_db("default", _MEETING, row[: len(_MEETING)])
         rest = row[len(_MEETING) :]
         visible.group = ClassGroup.from_db("default", _GROUP, rest[: len(_GROUP)])
-        visible.group.location = Location.from_db("default", _HALL, rest[len(_GROUP) :])
+        halls = rest[len(_GROUP) :]
+        visible.group.location = Location.from_db("default", _HALL, halls[: len(_HALL)])
+        if visible.location_id is not None:
+            visible.location = Location.from_db("default", _HALL, halls[len(_HALL) :])
         return visible
     return None
 
@@ -60,7 +63,8 @@ def _visible_meeting(
 ) -> QuerySet[Any, Any]:
     meetings = access.meetings_since(Staff(pk=staff, role=role), since).filter(uuid=meeting)
     of_group = [f"group__{name}" for name in _GROUP]
-    return meetings.values_list(*_MEETING, *of_group, *(f"group__location__{n}" for n in _HALL))
+    halls = [f"{hall}__{name}" for hall in ("group__location", "location") for name in _HALL]
+    return meetings.values_list(*_MEETING, *of_group, *halls)
 
 
 _MEETING, _GROUP, _HALL = (

@@ -1,6 +1,6 @@
 """Names of people as they are written, and as they are compared. Pure Python.
 
-Shared: used by both imports, tablets and the demo.
+Shared: used by both imports, consents, likely doubles, tablets and the demo.
 """
 
 import re
@@ -38,6 +38,12 @@ def fold(text: str) -> str:
     plain = unicodedata.normalize("NFKD", name).casefold()
     letters = "".join(sign for sign in plain if not unicodedata.combining(sign))
     return " ".join(letters.translate(_LETTERS).split())
+
+
+def guardian_key(text: str) -> str:
+    """What a guardian is told by: accents, letter case and the order of the names do not matter,
+    a name that is missing or abbreviated does."""
+    return " ".join(sorted(fold(text.replace(",", " ")).split()))
 
 
 def in_speaking_order(text: str) -> str:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from studio import access
 from studio.imports.bring_in import FileOptions, ImportKind
+from studio.imports.date_column import ORDERS
 from studio.imports.refused_file import RefusedLine
 from studio.imports.table_file import Table, read_table
 from studio.imports.words import Word, said_before
@@ -22,8 +23,9 @@ from studio.people.today import site_today
 from studio.people.told_apart import name_classes
 from studio.roster.lines import COLUMNS, ParsedRoster, parse_roster
 from studio.roster.match import plan_roster
-from studio.roster.plan import Leaving, Plan, PlannedChild
-from studio.roster.undo import fields_before, note
+from studio.roster.plan import Leaving, Plan, PlannedChild, Question
+from studio.roster.questions import in_either_order
+from studio.roster.undo import fields_before, note, undo, what_rests_on
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,8 @@ class Reading:
     table: Table
     parsed: ParsedRoster
     plan: Plan | None
+    # While the order of the dates is asked for: what is asked besides, whatever the order.
+    asked: tuple[Question, ...] = ()
 
     @property
     def readable(self) -> bool:
@@ -101,6 +105,19 @@ class Reading:
 def read_roster(data: bytes, options: FileOptions, scope: Scope, today: datetime.date) -> Reading:
     """What is in a file and what would change. Changes nothing. Raises TableFileError."""
     table = read_table(data, encoding=options.encoding, delimiter=options.delimiter)
+    reading = _read(table, options, scope, today)
+    if not reading.parsed.dates.ask:
+        return reading
+    # All questions at once: what is asked in either order is asked beside the order.
+    either = [_read(table, replace(options, dates=order), scope, today) for order in ORDERS]
+    words = {word.field: word for each in reversed(either) for word in each.words}
+    plans = {str(label): each.plan for label, each in zip(ORDERS.values(), either, strict=True)}
+    asked = in_either_order({order: plan.questions for order, plan in plans.items() if plan})
+    parsed = replace(reading.parsed, words=tuple(words.values()))
+    return replace(reading, parsed=parsed, asked=asked)
+
+
+def _read(table: Table, options: FileOptions, scope: Scope, today: datetime.date) -> Reading:
     groups = scope.class_names()
     parsed = parse_roster(
         table,
@@ -199,5 +216,8 @@ ROSTER = ImportKind(
     store=_store,
     usual_label=gettext_lazy("Class of lines that name none"),
     columns=COLUMNS,
+    rests_on=what_rests_on,
+    undo=undo,
+    undone_text=gettext_lazy("The roster is undone: everything is as it was before."),
     usual_choices=lambda scope, now: [(name, name) for name in scope.class_names()],
 )

@@ -1,6 +1,7 @@
 """What is asked of a line that may be of a child who is told of already."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
@@ -57,3 +58,20 @@ def may_be(
         tuple(options),
         sides_of(row, groups, children),
     )
+
+
+def in_either_order(asked: Mapping[str, Sequence[Question]]) -> tuple[Question, ...]:
+    """By the order in which dates would be read, the questions that would be asked: each line
+    once, as it is told in each order, with whatever may be answered in any."""
+    found: dict[int, Question] = {}
+    for order, questions in asked.items():
+        for question in questions:
+            own, *others = question.sides or [None]
+            told = (replace(own, title=f"{own.title}, {order}"),) if own else ()
+            known = found.get(question.line, replace(question, options=(), sides=()))
+            found[question.line] = replace(
+                known,
+                options=tuple(dict.fromkeys((*known.options, *question.options))),
+                sides=tuple(dict.fromkeys((*told, *known.sides, *filter(None, others)))),
+            )
+    return tuple(found[line] for line in sorted(found))

@@ -7,36 +7,26 @@ import datetime
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.db import models, transaction
+from django.db import models
 from django.utils.translation import gettext as _
 
+from studio.imports.undo import note as keep
+from studio.imports.undo import undo_once
 from studio.models import (
     Attendance,
     BroughtIn,
     Child,
     ClassGroup,
     ClassListChange,
+    ImportDraft,
     SpottingConsent,
     Staff,
-    Studio,
 )
 from studio.people.class_lists import join, leave
 from studio.people.consents import NewAnswer, answers_in_force, consents_of, write_down
-from studio.people.names import fold_name
+from studio.people.names import fold_name, guardian_key
 from studio.people.today import site_today
 from studio.roster.plan import Plan, PlannedChild
-
-# For so long it is kept what a roster changed.
-KEPT = datetime.timedelta(days=28)
-
-
-class RestsOnIt(Exception):
-    """It is not undone: ``reasons`` are sentences that say what rests on it."""
-
-    def __init__(self, reasons: list[str]) -> None:
-        super().__init__(" ".join(reasons))
-        self.reasons = reasons
-
 
 # What is undone.
 
@@ -64,8 +54,7 @@ def note(
         "joined": [[c.pk, group.pk] for planned, c, _f in pairs for group in planned.joins],
         "left": [[leaving.child.pk, leaving.group.pk] for leaving in plan.leaves],
     }
-    BroughtIn.objects.create(by=by, at=now, done=done)
-    BroughtIn.objects.filter(at__lt=now - KEPT).update(done={})
+    keep(ImportDraft.Kind.ROSTER, done, by, now)
 
 
 # What rests on it.
@@ -156,22 +145,16 @@ def _answered_since(row: BroughtIn, children: Iterable[int]) -> set[int]:
 
 def undo(row: BroughtIn, by: Staff, now: datetime.datetime) -> None:
     """Everything is as it was before. Twice is once. Raises RestsOnIt; then nothing is changed."""
-    with transaction.atomic():
-        list(Studio.objects.select_for_update())
-        row = BroughtIn.objects.select_for_update().get(pk=row.pk)
-        if row.undone_at is not None:
-            return
-        if reasons := what_rests_on(row):
-            raise RestsOnIt(reasons)
-        _take_answers_back(row, by, now)
-        _put_classes_back(row, site_today(now))
-        for pk, fields in row.done["changed"]:
-            _write(Child.objects.get(pk=pk), {name: old for name, (old, _new) in fields.items()})
-        for child in Child.objects.filter(pk__in=row.done["made"]):
-            _write(child, _nobody(site_today(now)))
-        row.undone_at, row.undone_by = now, by
-        row.done = {}
-        row.save(update_fields=["undone_at", "undone_by", "done"])
+    undo_once(row, by, now, what_rests_on, _take_back)
+
+
+def _take_back(row: BroughtIn, by: Staff, now: datetime.datetime) -> None:
+    _take_answers_back(row, by, now)
+    _put_classes_back(row, site_today(now))
+    for pk, fields in row.done["changed"]:
+        _write(Child.objects.get(pk=pk), {name: old for name, (old, _new) in fields.items()})
+    for child in Child.objects.filter(pk__in=row.done["made"]):
+        _write(child, _nobody(site_today(now)))
 
 
 def _nobody(today: datetime.date) -> dict[str, Any]:
@@ -218,4 +201,4 @@ def _take_answers_back(row: BroughtIn, by: Staff, now: datetime.datetime) -> Non
 
 
 def _of_same(one: SpottingConsent, other: SpottingConsent) -> bool:
-    return fold_name(one.guardian) == fold_name(other.guardian)
+    return guardian_key(one.guardian) == guardian_key(other.guardian)

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.db.models import QuerySet
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import visible_classes, visible_locations
@@ -111,4 +112,4 @@ class PapersForm(SeenForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for kind, label in StaffPaper.Kind.choices:
-            self.fields[kind] = day_field(label, required=False)
+            self.fields[kind] = day_field(capfirst(label), required=False)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from studio import access
@@ -72,7 +73,7 @@ def running_out(papers: Any, today: datetime.date) -> list[str]:
     sentences = []
     for paper in sorted(papers, key=lambda each: (each.good_until, each.kind)):
         about = {
-            "paper": StaffPaper.Kind(paper.kind).label,
+            "paper": capfirst(StaffPaper.Kind(paper.kind).label),
             "day": date_format(paper.good_until, "j F Y"),
         }
         if paper.good_until < today:

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.utils.module_loading import import_string
 
-from studio.access import trusted_tablets
+from studio.access import may_change_over, trusted_tablets
 from studio.models import Location, Staff, Tablet
 from studio.people.today import site_today
 from studio.sign_in.backends import PIN_BACKEND
@@ -50,6 +50,14 @@ def enrol(
         )
     log.info("tablet enrolled tablet=%s by=%s", tablet.uuid, by.uuid)
     return tablet, secret
+
+
+def about_shared(tablet: Tablet, now: datetime.datetime) -> dict[str, object]:
+    """What the floor page on it knows: its name, who may change over there, and after how many
+    minutes without a touch it asks who is at it."""
+    people = may_change_over(tablet, site_today(now)).order_by("first_name", "last_name", "pk")
+    names = [{"id": str(staff.uuid), "name": staff.called} for staff in people]
+    return {"name": tablet.name, "people": names, "idle_minutes": settings.IDLE_MINUTES}
 
 
 def withdraw(tablet: Tablet, by: Staff, now: datetime.datetime) -> None:

@@ -36,7 +36,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
     at_it = {evening.group.pk for evening in tonight}
     standing_in = _standing_in(request, now)
     name_classes([*groups, *(meeting.group for meeting in standing_in)])
-    halls = {group.location for group in groups} | {m.group.location for m in standing_in}
+    halls = {group.location for group in groups} | {m.hall for m in standing_in}
     if access.may_confirm_halls(staff):
         # The frame of the page names their own, with the way to enter it.
         halls -= set(access.visible_locations(staff))
@@ -63,14 +63,13 @@ def _evenings(groups: list[ClassGroup], days: dict[int, datetime.date]) -> list[
 
 
 def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
+    """Of classes that are not one's own; also those held in a director's hall on one date."""
     staff = access.staff_of(request)
     meetings = (
         access.visible_meetings(staff, site_today(now))
-        .filter(
-            staff=staff, cancelled=False, date__gte=site_today(now) - datetime.timedelta(days=1)
-        )
+        .filter(cancelled=False, date__gte=site_today(now) - datetime.timedelta(days=1))
         .exclude(group__in=access.visible_classes(staff))
-        .select_related("group", "group__location")
+        .select_related("group__location", "location")
         .order_by("date", "starts_at", "pk")
     )
     return list(meetings)
@@ -80,6 +79,7 @@ def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
 def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     """Open today's meeting of a class; opening it twice opens the same one."""
     staff = access.staff_of(request)
+    make_due_moves(timezone.now())
     class_group: ClassGroup = get_object_or_404(
         access.visible_classes(staff).select_related("location"), uuid=group
     )

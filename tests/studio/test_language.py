@@ -29,6 +29,8 @@ from tests.support.pages import signed_in
 SAME_EVERYWHERE = re.compile(
     r"\b(NAME|BIRTH|CLASS|GUARDIAN|DATE|CHILD|DRILL|SURFACE|VALUE|SUPPORT|FAULTS|COACH)\b|\.csv\b"
 )
+# In what a command asks: the keys of a file of answers, and a child's public id.
+OF_ANSWERS = re.compile(r"\b[a-z]+(?= “)|\b[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
 
 
 @pytest.fixture
@@ -37,7 +39,18 @@ def site(cast: Cast, log: Logged, monkeypatch: pytest.MonkeyPatch) -> Iterator[S
     for name in ("ROSTER", "PAPER"):
         header, rows = getattr(every_page, name).split("\n", 1)
         monkeypatch.setattr(every_page, name, f"{header}\n{greek(rows)}")
-    for name in ("PLACED", "PAUSED", "TABLET", "UNSORTED", "UNKNOWN", "HOLIDAY", "TWICE"):
+    for name in (
+        "PLACED",
+        "PAUSED",
+        "TABLET",
+        "UNSORTED",
+        "UNKNOWN",
+        "HOLIDAY",
+        "TWICE",
+        "CLEARED_BY",
+        "HAPPENED",
+        "SHOW",
+    ):
         monkeypatch.setattr(every_page, name, greek(getattr(every_page, name)))
     speak(monkeypatch)
     with time_machine.travel(EVENING, tick=False):
@@ -83,7 +96,7 @@ CODES = {
     "key", "code", "measure", "stop", "place", "id", "log", "now", "date", "day", "at",
     "rubric", "pose", "pains", "strikes", "faults", "less", "causes", "allowed", "strand", "root",
     "equipment", "surface", "recent", "about", "over_at", "token", "origin",
-    "mends", "child", "what", "whom",
+    "mends", "child", "what", "whom", "handsprings",
 }  # fmt: skip
 # What the tablet reads with: codes and numbers throughout.
 ARITHMETIC = {"causes", "rules", "gate", "start", "again"}
@@ -136,7 +149,7 @@ def test_the_importing_commands_print_nothing_that_was_not_offered(site, tmp_pat
     printed = io.StringIO()
     who = {"by": greek("petra")} if kind == "attempts" else {}
     call_command(f"import_{kind}", str(file), stdout=printed, **who)
-    lines = printed.getvalue().splitlines()
+    lines = [OF_ANSWERS.sub("", line) for line in printed.getvalue().splitlines()]
     assert len(lines) > 3
     assert latin_in([SAME_EVERYWHERE.sub("", line) for line in lines]) == []
 

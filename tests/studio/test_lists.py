@@ -49,8 +49,8 @@ def test_a_class_and_the_review_are_given_out(client, cast):
     (header, *rows) = rows_of(client.get(f"/classes/{cast.blue.uuid}?as=csv"))
     assert header == ["child", "born", "class", "stage", "state", "what holds it"]
     assert [row[0] for row in rows] == [cast.ilse.name, cast.mai.name]
-    assert len(rows_of(client.get(f"/review?as=csv&class={cast.red.uuid}"))) == 1
-    assert rows_of(client.get(f"/review?as=csv&class={cast.blue.uuid}"))[1:] == rows
+    assert len(rows_of(client.get(f"/review/all?as=csv&class={cast.red.uuid}"))) == 1
+    assert rows_of(client.get(f"/review/all?as=csv&class={cast.blue.uuid}"))[1:] == rows
 
 
 @time_machine.travel(NOW, tick=False)

@@ -40,19 +40,6 @@ def looked_at(site: Site) -> Iterator[tuple[Visit, object]]:
         yield visit, look(visit)
 
 
-def test_every_page_answers_as_listed(site):
-    found = {visit.name: answer.status_code for visit, answer in looked_at(site)}
-    assert found == {visit.name: visit.status for visit in visits(site)}
-
-
-def test_every_answer_forbids_what_comes_from_elsewhere_and_is_stored_nowhere(site):
-    for visit, answer in looked_at(site):
-        assert POLICY.items() <= policy(answer).items(), visit.name
-        assert "unsafe" not in answer.headers["Content-Security-Policy"], visit.name
-        assert is_private(answer), visit.name
-        assert answer.headers["X-Content-Type-Options"] == "nosniff", visit.name
-
-
 def test_every_address_is_private_to_whoever_is_signed_in(site):
     client = Client(raise_request_exception=False)
     for name, address in addresses(site).items():
@@ -116,47 +103,60 @@ def markup(html: str) -> Markup:
     return found
 
 
-def pages(site: Site) -> Iterator[tuple[str, str]]:
-    for visit, answer in looked_at(site):
-        if answer.headers["Content-Type"].startswith("text/html"):
-            yield visit.name, answer.content.decode()
-
-
-def test_no_page_has_an_inline_script_style_or_handler(site):
-    found = {name: markup(html).faults for name, html in pages(site)}
-    assert len(found) > 10
-    assert {name: faults for name, faults in found.items() if faults} == {}
-
-
 def manifest() -> dict[str, str]:
     path = Path(settings.STATIC_ROOT) / "staticfiles.json"
     return json.loads(path.read_text(encoding="utf-8"))["paths"]
 
 
-def test_everything_a_page_loads_is_a_hashed_file_of_our_own_that_is_there(site):
-    known = set(manifest().values())
-    for name, html in pages(site):
-        loaded = markup(html).loaded
-        assert loaded, name
-        # The one that is not a file: it is translated.
-        for address in set(loaded) - {"/floor/manifest.webmanifest"}:
-            parts = urlsplit(address)
-            assert (parts.scheme, parts.netloc) == ("", ""), (name, address)
-            path = unquote(parts.path).removeprefix("/static/")
-            assert path in known, (name, address)
-            assert re.search(r"\.[0-9a-f]{12}\.", path), (name, address)
-
-
 # Headings that the floor page's scripts draw.
 FILLED_BY_SCRIPT = {"faults-title", "hold-title"}
+# The one that a page loads and that is not a file: it is translated.
+TRANSLATED = "/floor/manifest.webmanifest"
 
 
-def test_no_page_has_an_id_twice_or_refers_to_one_that_is_not_there(site):
-    for name, html in pages(site):
-        found = markup(html)
-        assert len(found.ids) == len(set(found.ids)), name
-        missing = set(found.referred) - set(found.ids) - FILLED_BY_SCRIPT
-        assert missing == set(), (name, missing)
+def test_every_page_answers_as_listed_is_private_and_well_made(site):
+    """All in one walk, as there are many pages."""
+    known = set(manifest().values())
+    found, walked = [], 0
+    for visit, answer in looked_at(site):
+        faults = [*faults_of_headers(answer)]
+        if answer.status_code != visit.status:
+            faults.append(f"{answer.status_code}, not {visit.status}")
+        if answer.headers["Content-Type"].startswith("text/html"):
+            walked += 1
+            faults += faults_of_page(markup(answer.content.decode()), known)
+        found += [f"{visit.name}: {fault}" for fault in faults]
+    assert walked > 10
+    assert found == []
+
+
+def faults_of_headers(answer) -> Iterator[str]:
+    """What comes from elsewhere is forbidden, and the answer is stored nowhere."""
+    if not POLICY.items() <= policy(answer).items():
+        yield "the policy"
+    if "unsafe" in answer.headers["Content-Security-Policy"]:
+        yield "an unsafe policy"
+    if not is_private(answer):
+        yield "may be stored"
+    if answer.headers["X-Content-Type-Options"] != "nosniff":
+        yield "no nosniff"
+
+
+def faults_of_page(page: Markup, known: set[str]) -> Iterator[str]:
+    """Inline scripts and styles; what is loaded and is no hashed file of our own; ids."""
+    yield from page.faults
+    if not page.loaded:
+        yield "loads nothing"
+    for address in set(page.loaded) - {TRANSLATED}:
+        parts = urlsplit(address)
+        path = unquote(parts.path).removeprefix("/static/")
+        hashed = re.search(r"\.[0-9a-f]{12}\.", path)
+        if (parts.scheme, parts.netloc) != ("", "") or path not in known or not hashed:
+            yield f"loads {address}"
+    if len(page.ids) != len(set(page.ids)):
+        yield "an id twice"
+    for missing in set(page.referred) - set(page.ids) - FILLED_BY_SCRIPT:
+        yield f"refers to {missing}"
 
 
 def test_no_stylesheet_or_script_loads_anything_from_elsewhere():

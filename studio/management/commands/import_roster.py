@@ -29,6 +29,8 @@ class Command(ImportCommand):
                 _("asked    line %(line)d: %(sentence)s")
                 % {"line": question.line, "sentence": question.sentence}
             )
+            for answer, words in question.options:
+                self.stdout.write(f"         {answer}: {words}")
         self.show_refused(plan.refused)
         self.stdout.write(
             _(
@@ -46,8 +48,8 @@ class Command(ImportCommand):
         if plan.questions:
             self.stdout.write(
                 _(
-                    "Lines asked about are left out here; the page “Bring in a roster” takes the "
-                    "answers."
+                    "Lines asked about are left out. Answer them with --answers, or on the page "
+                    "“Bring in a roster”."
                 )
             )
 

@@ -8,7 +8,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from studio.classes.changing import class_mark
-from studio.models import ClassGroup, ClassMove, Holiday
+from studio.imports.bring_in import FileOptions
+from studio.models import ClassGroup, ClassMove, Holiday, Meeting
 from tests.support.cast import NOW, TODAY, make_class
 from tests.support.pages import signed_in
 
@@ -112,6 +113,49 @@ def test_a_class_moves_on_its_day_and_not_before(cast):
     assert (blue.location, blue.weekday, blue.starts_at.hour) == (cast.other_hall, 4, 18)
     with time_machine.travel(NOW + 9 * DAY, tick=False):
         assert "18:00 · Quay hall" in signed_in(cast.omar).get("/").text
+
+
+@pytest.fixture
+def moved(cast):
+    """Blue, which is in the other hall from a day on that has come; nobody has opened a page."""
+    cast.petra.locations.add(cast.other_hall)
+    cast.other_hall.zone = "Pacific/Auckland"
+    cast.other_hall.save()
+    assert move(cast.petra, cast.blue, location=cast.other_hall.pk).status_code == 302
+    with time_machine.travel(NOW + 9 * DAY, tick=False):
+        yield
+
+
+def test_a_move_that_is_due_is_in_the_pack_though_nobody_opened_tonight(cast, moved):
+    meeting = Meeting.objects.create(
+        group=cast.blue, date=TODAY + 9 * DAY, starts_at=datetime.time(18)
+    )
+    pack = signed_in(cast.omar).get(f"/floor/{meeting.uuid}/pack").json()
+    assert pack["meeting"]["location"] == "Quay hall"
+
+
+def test_a_move_that_is_due_counts_for_a_meeting_that_is_made(cast, moved):
+    signed_in(cast.omar).post(f"/classes/{cast.blue.uuid}/meet")
+    meeting = Meeting.objects.latest("pk")
+    # It is the next day there already.
+    assert (meeting.date, meeting.starts_at.hour) == (TODAY + 10 * DAY, 18)
+
+
+def test_a_move_that_is_due_counts_for_a_paper_log(cast, moved):
+    from readiness.paper.bring_in import LogScope, read_paper
+
+    day = TODAY + 10 * DAY
+    text = f"date,child,drill,surface,value\n{day},Mai Tran,log-roll,wedge,clean\n"
+    scope = LogScope.of(cast.petra, TODAY)
+    reading = read_paper(text.encode(), FileOptions(), scope, NOW + 9 * DAY)
+    assert [turn.day for turn in reading.new] == [day]
+
+
+@pytest.mark.parametrize("page", ["/review", "/classes/{}"])
+def test_a_move_that_is_due_counts_for_the_review(cast, moved, page):
+    assert signed_in(cast.petra).get(page.format(cast.blue.uuid)).status_code == 200
+    cast.blue.refresh_from_db()
+    assert cast.blue.location == cast.other_hall
 
 
 def test_from_today_on_is_at_once_and_a_later_move_is_replaced(cast):

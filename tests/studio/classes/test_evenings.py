@@ -26,9 +26,10 @@ def post(by, group, verb, day=NEXT, seen=None, **said):
     return signed_in(by).post(f"/classes/{group.uuid}/evenings/{day}/{verb}", fields)
 
 
-def move(by, group, to, starts_at="17:30", seen=None):
+def move(by, group, to, starts_at="17:30", seen=None, **said):
     seen = evening_mark(evening_on(group, NEXT)) if seen is None else seen
-    fields = {"seen": seen, "day": to, "starts_at": starts_at}
+    fields = {"seen": seen, "day": to, "starts_at": starts_at, "location": group.location_id}
+    fields |= said
     return signed_in(by).post(f"/classes/{group.uuid}/evenings/{NEXT}/move", fields)
 
 
@@ -69,7 +70,7 @@ def test_a_cancelled_evening_says_so_opens_no_floor_and_can_take_place_after_all
 
 def test_an_evening_of_which_something_is_written_down_stays(cast):
     Logged(cast)(cast.mai, "wall-shrugs", [5])
-    moved = {"day": NEXT + DAY, "starts_at": "17:30"}
+    moved = {"day": NEXT + DAY, "starts_at": "17:30", "location": cast.hall.pk}
     seen = evening_mark(evening_on(cast.blue, TODAY))
     for verb, said in (("cancel", {}), ("move", moved)):
         address = f"/classes/{cast.blue.uuid}/evenings/{TODAY}/{verb}"
@@ -95,6 +96,51 @@ def test_a_class_does_not_meet_twice_at_the_same_time(cast):
     assert taken.status_code == 409
     assert "The class meets then already." in taken.text
     assert not Meeting.objects.filter(planned_date=NEXT).exists()
+
+
+def test_one_evening_is_held_in_another_hall_and_what_a_tablet_logs_there_is_taken(cast):
+    """Its directors see that evening, and no other; the class stays where it is."""
+    cast.petra.locations.add(cast.other_hall)
+    cast.other_hall.address, cast.other_hall.emergency_number = "9 Quay", "999"
+    cast.other_hall.confirmed_on = TODAY
+    cast.other_hall.save()
+    pack = f"/floor/{cast.meeting.uuid}/pack"
+    assert signed_in(cast.dora).get(pack).status_code == 404
+    seen = evening_mark(evening_on(cast.blue, TODAY))
+    there = {"seen": seen, "day": TODAY, "starts_at": "17:30", "location": cast.other_hall.pk}
+    address = f"/classes/{cast.blue.uuid}/evenings/{TODAY}"
+    assert signed_in(cast.petra).post(f"{address}/move", there).status_code == 302
+    told = signed_in(cast.omar).get(pack).json()["meeting"]
+    assert (told["location"], told["address"], told["emergency"]) == ("Quay hall", "9 Quay", "999")
+    assert "17:30 · Quay hall" in signed_in(cast.omar).get("/").text
+    assert signed_in(cast.dora).get(pack).status_code == 200
+    assert "It is held in this hall on this date." in signed_in(cast.dora).get("/").text
+    assert signed_in(cast.dora).get(f"/floor/{meeting_on(cast.blue, NEXT).uuid}").status_code == 404
+    late = post(cast.luis, cast.blue, "cancel", day=TODAY, seen=seen)
+    assert "Somebody else changed this evening meanwhile." in late.text
+    line = {
+        "kind": "turn", "id": str(time_ordered_id(NOW)), "at": NOW.isoformat(),
+        "child": str(cast.mai.uuid), "drill": "wall-shrugs", "surface": "sprung-dance-floor",
+        "support": 3, "value": 5,
+    }  # fmt: skip
+    from readiness.record.intake import take_lines
+
+    for answer in ("kept", "had"):
+        taken = take_lines(cast.meeting, cast.omar, "tablet", NOW, [line], 1, NOW)
+        assert [each.answer for each in taken] == [answer]
+    assert Meeting.objects.filter(group=cast.blue, date=TODAY).count() == 1
+    # Something is written down of it by now.
+    back = there | {"seen": evening_mark(evening_on(cast.blue, TODAY)), "location": cast.hall.pk}
+    assert signed_in(cast.petra).post(f"{address}/move", back).status_code == 409
+
+
+def test_an_evening_comes_back_into_its_own_hall_and_goes_into_no_strange_one(cast):
+    cast.petra.locations.add(cast.other_hall)
+    assert move(cast.luis, cast.blue, NEXT, location=cast.other_hall.pk).status_code == 422
+    assert move(cast.petra, cast.blue, NEXT, location=cast.other_hall.pk).status_code == 302
+    assert Meeting.objects.get(planned_date=NEXT).hall == cast.other_hall
+    assert move(cast.petra, cast.blue, NEXT).status_code == 302
+    assert Meeting.objects.get(planned_date=NEXT).location is None
 
 
 def test_of_two_desks_the_second_is_told_and_changes_nothing(cast):

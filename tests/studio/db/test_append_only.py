@@ -16,7 +16,7 @@ from progression.models import (
     LadderVersion,
     Surface,
 )
-from readiness.models import Report
+from readiness.models import HeadKnock, IncidentAccount, Report, Show, ShowNumber, Told
 from tests.support.cast import NOW, TODAY, Cast
 from tests.support.guards import GUARDED, lifted
 
@@ -38,14 +38,24 @@ def value_for(field: models.Field, cast: Cast) -> Any:
         "Staff": cast.omar,
         "Meeting": cast.meeting,
         "ClassGroup": cast.blue,
+        "Location": cast.hall,
     }
     if field.related_model is not None:
         name = field.related_model.__name__
         if name == "Attempt":
             # Its key is not checked: nothing leaves that table.
             return Attempt(pk=uuid.uuid4())
+        if field.related_model in (HeadKnock, IncidentAccount, Told):
+            model = field.related_model
+            about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
+            return model._default_manager.create(**about)
+        if field.related_model in (Show, ShowNumber):
+            model = field.related_model
+            about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
+            return model._default_manager.create(**{k: v for k, v in about.items() if k != "id"})
         if name in others:
-            return others[name]
+            # Two graders are two.
+            return cast.ines if field.name == "second" else others[name]
         found = {"Drill": Drill, "Surface": Surface, "LadderVersion": LadderVersion}.get(name)
         return found.objects.first() if found else None
     if field.choices:
@@ -54,6 +64,7 @@ def value_for(field: models.Field, cast: Cast) -> Any:
         (models.UUIDField, uuid.uuid4()),
         (models.DateTimeField, NOW),
         (models.DateField, TODAY),
+        (models.TimeField, NOW.time()),
         (models.BooleanField, False),
         (models.JSONField, {}),
         (models.FloatField, None),

@@ -97,4 +97,4 @@ def test_a_spent_token_is_good_for_nobody_else_and_for_no_other_child(site):
     assert pause(as_(cast.petra), cast.rosa, token) == 400
     assert pause(as_(cast.omar), cast.ilse, token) == 400
     assert Pause.objects.count() == before + 1
-    assert RejectedLine.objects.count() == 0
+    assert RejectedLine.objects.get() == site.refused

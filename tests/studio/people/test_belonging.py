@@ -66,7 +66,7 @@ def test_a_pack_lists_who_belonged_to_the_class_on_its_date(cast):
 @pytest.mark.parametrize("strike", [False, True])
 def test_a_turn_of_an_evening_before_the_child_left_is_taken_late(cast, strike):
     class_lists.leave(cast.ilse, cast.blue, TODAY + DAY)
-    assert cast.ilse.name in called(belonged_or_belongs(cast.blue.pk, TODAY))
+    assert cast.ilse.name in called(belonged_or_belongs(cast.blue.pk, TODAY, TODAY))
     lines = [
         {
             "kind": "turn",

@@ -35,6 +35,20 @@ def test_a_guardian_may_think_again():
     assert answer_on(own, april) == "yes"
 
 
+@pytest.mark.parametrize("again", ["ANH TRẦN", "Trần Anh", "Trần, Anh", "Anh Tran"])
+def test_a_guardian_spelt_otherwise_is_the_same_guardian(again):
+    april = datetime.date(2026, 4, 1)
+    assert answer_on([said(False, MARCH, "Anh Trần"), said(True, april, again)], april) == "yes"
+    assert answer_on([said(True, MARCH, "Anh Trần"), said(False, april, again)], april) == "no"
+
+
+@pytest.mark.parametrize("other", ["A. Trần", "Anh", "Anh Trần Vo", "Ann Trần", ""])
+def test_who_may_be_another_guardian_is_not_joined(other):
+    """A no that might be somebody else's stays."""
+    april = datetime.date(2026, 4, 1)
+    assert answer_on([said(False, MARCH, "Anh Trần"), said(True, april, other)], april) == "no"
+
+
 def test_an_answer_does_not_count_before_it_was_given():
     assert answer_on([said(True, MARCH)], MARCH - datetime.timedelta(days=1)) == "not-asked"
 

@@ -75,7 +75,7 @@ def test_the_floor_names_each_another_way(cast, namesakes):
     assert "Mai O" in pack
 
 
-@pytest.mark.parametrize("address", ["/review", "class"])
+@pytest.mark.parametrize("address", ["/review/all", "class"])
 def test_lists_name_each_another_way(client, cast, namesakes, address):
     make_class("Blue", cast.other_hall)
     client.force_login(cast.petra)
@@ -93,7 +93,7 @@ def test_tonight_and_the_floor_say_the_hall_of_a_class_that_shares_its_name(clie
     assert '"group":"Blue (Mill hall)"' in build_pack(cast.meeting, cast.omar, NOW)
 
 
-DECIDES = ("recommend", "sign", "send-back", "place", "pause", "consent")
+DECIDES = ("recommend", "sign", "send-back", "close", "place", "pause", "consent")
 
 
 def forms_of(page):

@@ -30,6 +30,7 @@ ADA = Who("Ada Alder", 2016, 4, "R. Alder")
         Who("Adda Alder", 2016, 4, ""),
         Who("Ada Alder", 2011, 1, "r. alder"),
         Who("Adalind Birk", 2016, 9, "R. Alder"),
+        Who("Adalind Birk", 2016, 9, "Alder, R."),
     ],
 )
 def test_what_may_be_one_child_is_alike(other):

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 from pathlib import Path
 
 import pytest
@@ -133,3 +134,28 @@ def test_lines_that_fit_two_children_are_left_out_and_said(cast, tmp_path):
     assert "Bring in a roster" in output
     assert not Child.objects.filter(guardian="T. Tran").exists()
     assert Child.objects.filter(guardian="V. Vidal").exists()
+
+
+def test_what_is_asked_is_shown_with_its_answers_and_a_file_answers_it(cast, tmp_path):
+    twin = make_child("Mai Tran", make_class("Green", cast.hall))
+    path, answers = tmp_path / "roster.csv", tmp_path / "answers.json"
+    path.write_text("name,birth,guardian,class\nMai Tran,2016-04,T. Tran,Blauw\n")
+    output = run(path)
+    assert f"         {twin.uuid}: Mai Tran" in output
+    assert "word     class “blauw”, lines 2: Blue" in output
+    said = {"lines": {"2": str(twin.uuid)}, "words": {"class": {"BLAUW": "Blue"}}}
+    answers.write_text(json.dumps(said))
+    output = run(path, "--commit", "--answers", answers)
+    assert "0 asked about" in output
+    assert Child.objects.get(guardian="T. Tran") == twin
+    assert cast.blue in twin.classes.all()
+
+
+@pytest.mark.parametrize("text", ["", "[]", '{"lines": {"two": "new"}}'])
+def test_a_file_that_holds_no_answers_is_refused_with_a_sentence(cast, tmp_path, text):
+    path, answers = tmp_path / "roster.csv", tmp_path / "answers.json"
+    path.write_text("name,birth,class\nAda Alder,2016-04,Blue\n")
+    answers.write_text(text)
+    with pytest.raises(CommandError, match="holds no answers"):
+        run(path, "--commit", "--answers", answers)
+    assert not Child.objects.filter(name="Ada Alder").exists()

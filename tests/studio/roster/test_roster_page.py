@@ -199,6 +199,32 @@ def test_dates_that_can_be_read_both_ways_are_asked_for(petra):
     assert Child.objects.get(name="Ada Alder").birth_month == 3
 
 
+def test_the_order_of_dates_is_asked_for_with_all_other_questions_in_one_round(petra, cast):
+    """Mai was born in April 2016: read month first the line may be of her, read day first it is."""
+    text = "name,birth,class\nMai Tran,03/04/2016,Blauw\nIlse Brandt,05/09/2015,Blue\n"
+    address = preview_of(petra, text)
+    page = petra.get(address).content.decode()
+    assert "day first or month first: 03/04/2016" in page
+    assert 'name="word:class:blauw"' in page
+    assert {"answer-2", "answer-3"} <= set(re.findall(r'name="(answer-\d+)"', page))
+    assert "month first" in page
+    petra.post(
+        f"{address}/options",
+        {
+            "dates": "day-first",
+            "word:class:blauw": "Blue",
+            "answer-2": str(cast.mai.uuid),
+            "answer-3": str(cast.ilse.uuid),
+        },
+    )
+    page = petra.get(address).content.decode()
+    assert "Which child is it?" not in page
+    assert "answer-" not in page
+    before = Child.objects.count()
+    confirm(petra, address)
+    assert Child.objects.count() == before
+
+
 def test_two_children_that_fit_are_asked_about_and_the_answer_is_kept(petra, cast):
     twin = make_child("Mai Tran", make_class("Green", cast.hall))
     address = preview_of(petra, "name,birth,guardian\nMai Tran,2016-04,T. Tran\n")

@@ -7,10 +7,11 @@ import time_machine
 from django.test import Client
 
 from studio.imports.bring_in import FileOptions, bring_in
+from studio.imports.undo import RestsOnIt
 from studio.models import Attendance, BroughtIn, Child, SpottingConsent
 from studio.people.consents import answer_on
 from studio.roster.bring_in import ROSTER, Scope
-from studio.roster.undo import RestsOnIt, undo, what_rests_on
+from studio.roster.undo import undo, what_rests_on
 from tests.support.cast import NOW, TODAY, Cast, give_consent, make_child
 
 pytestmark = pytest.mark.django_db

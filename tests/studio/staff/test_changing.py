@@ -1,6 +1,7 @@
 """Accounts on the page: invited, changed, let in again; papers; nothing taken away unasked."""
 
 import datetime
+import re
 
 import pytest
 import time_machine
@@ -152,9 +153,10 @@ def test_papers_run_out_with_a_word_before(cast):
     assert papers(cast.petra, cast.omar, **sent).status_code == 302
     for page in ("/staff", f"/staff/{cast.omar.uuid}"):
         text = signed_in(cast.petra).get(page).text
-        assert "first aid: ran out on 3 March 2026." in text
-        assert "background check: runs out on 3 May 2026." in text
-        assert "spotting course: runs" not in text
+        assert "First aid: ran out on 3 March 2026." in text
+        assert "Background check: runs out on 3 May 2026." in text
+        assert "Spotting course: runs" not in text
+    assert re.search(r"<label[^>]*>First aid", text)
 
 
 def test_a_paper_with_no_day_is_refused_and_a_second_desk_is_told(cast):

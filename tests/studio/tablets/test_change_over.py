@@ -451,8 +451,8 @@ def by_pin(site: Site, staff: Staff) -> Client:
     return client
 
 
-# What is another answer on a tablet, or by PIN, for anybody.
-OTHERWISE = {"pin", "change-over", "sign-out"}
+# What is another answer on a tablet, or by PIN, for anybody; and what two graders alone see.
+OTHERWISE = {"pin", "change-over", "sign-out", "hour-sheet"}
 
 
 def answers(site: Site, staff: Staff) -> dict[tuple[str, str], int]:
@@ -519,7 +519,7 @@ def test_a_director_by_pin_is_refused_every_decision(site):
     petra.coach_rights_only = True
     seen, floor, why = Snapshot("", "", 1), "sprung-dance-floor", "because"
     verbs = [
-        lambda: decisions.sign(cast.mai, "4", petra, seen, EVENING, floor),
+        lambda: decisions.sign(cast.mai, "4", petra, seen, EVENING, floor, EVENING.date()),
         lambda: decisions.send_back(cast.mai, "4", petra, seen, EVENING, why),
         lambda: decisions.write_exception(cast.mai, "6", petra, seen, EVENING, why),
         lambda: decisions.place(cast.mai, 5, petra, seen, EVENING, floor, why),
