@@ -144,6 +144,7 @@ def _store_decision(decision: DemoDecision, child: Child, rows: Rows) -> None:
         answers=Decision.objects.get(uuid=decision.answers) if decision.answers else None,
         as_director=decision.director,
         reason=decision.reason,
+        seen_on=decision.day if decision.kind == "sign" else None,
         reading=dict(decision.reading),
         digest=digest_of(decision.reading),
     )

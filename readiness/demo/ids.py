@@ -1,14 +1,7 @@
-"""Ids made from a time and a seeded random source, so that the same seed gives the same ids."""
+"""Ids made from a seeded random source, so that the same seed gives the same ids."""
 
-import datetime
 import uuid
 from random import Random
-
-
-def uuid7(at: datetime.datetime, rng: Random) -> uuid.UUID:
-    """A UUID of version 7 (RFC 9562, section 5.7): milliseconds since 1970, then random bits."""
-    number = int(at.timestamp() * 1000) << 80 | 0x7 << 76
-    return uuid.UUID(int=number | rng.getrandbits(12) << 64 | 0b10 << 62 | rng.getrandbits(62))
 
 
 def uuid4(rng: Random) -> uuid.UUID:

@@ -10,12 +10,12 @@ from typing import Any
 
 from django.db.models import Model
 
+from progression.log.line_ids import uuid7
 from readiness.demo.calendar import Evening
 from readiness.demo.decisions import DemoDecision
 from readiness.demo.history import DEVICE, SENT_AFTER, Rows, lines_by_tablet
-from readiness.demo.ids import uuid7
 from readiness.demo.simulation import Line, PupilRecord
-from readiness.models import Decision, FamilyTold, Pain, Placing
+from readiness.models import Decision, Pain, Placing, Told
 from readiness.record import decisions
 from readiness.record.intake import ACCEPTED, REFUSED, take_lines
 from readiness.record.snapshots import Snapshot, last_review
@@ -173,7 +173,7 @@ def _decide(decision: DemoDecision, child: Child, rows: Rows) -> Model:
             support = decision.support or 0
             return decisions.give_step(child, decision.drill, support, by, shown, now)
         case "sign":
-            return decisions.sign(child, stage, by, shown, now, surface)
+            return decisions.sign(child, stage, by, shown, now, surface, decision.day)
         case "send-back":
             return decisions.send_back(child, stage, by, shown, now, reason)
         case "exception":
@@ -191,8 +191,8 @@ def _tell_families(now: datetime.datetime) -> None:
     """Whoever wrote down a pain told the family within the hour."""
     for pain in Pain.objects.order_by("pk"):
         at = min(pain.at + datetime.timedelta(hours=1), now)
-        FamilyTold.objects.create(
+        Told.objects.create(
             id=uuid.uuid5(pain.pk, "told"),
             child=pain.child, meeting=pain.meeting, day=pain.day, at=at, by=pain.by,
-            received_at=at, digest="", what=pain.place, whom="guardian-here",
+            received_at=at, digest="", about=pain.place, whom="guardian-here",
         )  # fmt: skip

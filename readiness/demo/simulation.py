@@ -13,10 +13,10 @@ from functools import cached_property
 from random import Random
 from typing import Any
 
+from progression.log.line_ids import uuid7
 from readiness.demo.calendar import Evening
 from readiness.demo.decisions import DecisionMaker, DemoDecision, as_event
 from readiness.demo.drill_choice import DrillChoice, choose_drills, choose_first_drills
-from readiness.demo.ids import uuid7
 from readiness.demo.learning import choose_faults, weight
 from readiness.demo.pupils import Pupil, Story
 from readiness.engine.evidence import Evidence

@@ -3,13 +3,14 @@
 import datetime
 from dataclasses import dataclass
 
+from django.db.models import Exists, F, OuterRef, Q
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext_lazy as _
 
 from readiness.placing.page import newcomers
 from studio import access
 from studio.halls.emergency import unready
-from studio.models import Staff, Studio
+from studio.models import SpottingConsent, Staff, Studio
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,13 @@ _STEPS: tuple[tuple[Lazy, Lazy, str], ...] = (
 )
 
 
+def _answered() -> Exists:
+    """Of children: an answer about hands was written down, on any record; one that is to be asked
+    again at once is none."""
+    of_child = Q(child=OuterRef("pk")) | Q(child__merged_into=OuterRef("pk"))
+    return Exists(SpottingConsent.objects.filter(of_child, asked_again_on__gt=F("day")))
+
+
 def first_steps(staff: Staff, today: datetime.date) -> list[Step]:
     """In the order in which each needs the one before."""
     halls = access.visible_locations(staff)
@@ -89,7 +97,7 @@ def first_steps(staff: Staff, today: datetime.date) -> list[Step]:
         access.visible_classes(staff).exists(),
         children.exists(),
         access.visible_colleagues(staff).exclude(pk=staff.pk).exists(),
-        children.filter(spotting_consents__isnull=False).exists(),
+        children.exists() and not children.exclude(_answered()).exists(),
         newcomers(staff, today).count() < children.count(),
         access.visible_tablets(staff).exists(),
         studio is not None and studio.backed_up_at is not None,

@@ -26,6 +26,11 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
                 _("Find one, add one, correct what is kept, classes, leaving and coming back."),
             ),
             Job(
+                "incidents",
+                _("What happened"),
+                _("Falls, heads, near misses: write them down, and read them by month."),
+            ),
+            Job(
                 "season",
                 _("The season's turn"),
                 _("Ask every family again: hands, telephones, cautions; a sheet for each class."),
@@ -56,9 +61,37 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
         _("Classes, halls and people"),
         [
             Job("classes", _("Classes"), _("Days, moves, holidays, who stands in.")),
+            Job("shows", _("Shows"), _("The show list: who does the skill there, and how.")),
             Job("halls", _("Halls"), _("Addresses, emergency cards, a new hall.")),
             Job("staff", _("Staff"), _("Who can sign in, and who leaves.")),
+            Job("spotters", _("Spotters"), _("Who is trained to spot what, and until when.")),
+            Job("ready-notes", _("Ready notes"), _("What one tap on the floor notes.")),
             Job("tablets", _("Tablets"), _("Tablets of the halls, and your own PIN.")),
+        ],
+    ),
+    (
+        _("Plan"),
+        [
+            Job(
+                "evidence-hour",
+                _("Evidence hour"),
+                _("Who lacks only turns; four children, six turns, two graders."),
+            ),
+            Job(
+                "september",
+                _("September sheet"),
+                _("After the summer: whose last step waits, to sign row by row."),
+            ),
+            Job(
+                "term-end",
+                _("Term end"),
+                _("Who moves to which class by stage, with places."),
+            ),
+            Job(
+                "programme",
+                _("Programme"),
+                _("Children by stage, time in stage, what holds them, who is not seen."),
+            ),
         ],
     ),
     (

@@ -20,6 +20,7 @@ from readiness.gates.ladder_gates import CHANGEABLE, PlacedGate
 from readiness.gates.luck import classes_like, low_rate, rule_of, seldom_by_luck
 from readiness.gates.saving import ShownTrial
 from readiness.record.ladders import NamedLadder
+from studio.imports.numbers import NumberField, WholeNumberField
 
 A_WEEK = [
     ("0.5", gettext_lazy("one every two weeks")),
@@ -53,9 +54,7 @@ class ClassesForm(forms.Form):
     a_week = forms.TypedChoiceField(
         label=gettext_lazy("Classes a week"), choices=A_WEEK, coerce=float
     )
-    turns = forms.IntegerField(
-        label=gettext_lazy("Turns a class"), min_value=1, max_value=MOST_TURNS
-    )
+    turns = WholeNumberField(label=gettext_lazy("Turns a class"), min_value=1, max_value=MOST_TURNS)
 
     def __init__(self, data: Mapping[str, str]) -> None:
         super().__init__(_with_defaults(ASSUMED, data), auto_id="classes-%s")
@@ -159,7 +158,7 @@ def _field(kind: str, name: str) -> forms.Field:
                 widget=forms.RadioSelect,
             )
         case "one_in":
-            return forms.IntegerField(
+            return WholeNumberField(
                 label=_("Luck: within a term at most once in … times"), min_value=2, max_value=200
             )
         case "stays":
@@ -171,20 +170,13 @@ def _field(kind: str, name: str) -> forms.Field:
             return _percent(LABELS[name], Decimal(50), Decimal("99.9999"))
     labels = CLEAR_LABELS if kind == "clear" else LABELS
     limits = GATE_FIELDS[kind][name].limits
-    return forms.IntegerField(
+    return WholeNumberField(
         label=labels[name], min_value=int(limits["low"]), max_value=int(limits["high"])
     )
 
 
 def _percent(label: Any, low: Decimal, high: Decimal) -> forms.Field:
-    return forms.DecimalField(
-        label=label,
-        min_value=low,
-        max_value=high,
-        max_digits=6,
-        decimal_places=4,
-        widget=forms.NumberInput(attrs={"step": "any"}),
-    )
+    return NumberField(label=label, min_value=low, max_value=high, max_digits=6, decimal_places=4)
 
 
 class SaveForm(RunOnceForm):

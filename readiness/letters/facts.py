@@ -77,7 +77,10 @@ class ChildFacts:
 
     @property
     def paused_since(self) -> datetime.date | None:
-        return self.now.read.state.paused_since
+        """The way back after a head knock is one too."""
+        state = self.now.read.state
+        on_the_way = state.head if state.head_step is not None else None
+        return state.paused_since or (on_the_way.knocked_on if on_the_way else None)
 
     @property
     def placed_lately(self) -> Placed | None:

@@ -16,7 +16,7 @@ from studio.models import Child, ClassGroup, Merge, NotDouble, Staff
 from studio.people.class_lists import classes_of
 from studio.people.consent_words import answer_word
 from studio.people.consents import answer_on, consents_of
-from studio.people.doubles import Double, doubles_of, likely_doubles
+from studio.people.doubles import Double, came_unnamed, doubles_of, likely_doubles
 from studio.people.merging import as_if_merged
 from studio.people.today import local_today
 from studio.people.told_apart import name_classes, tell_apart
@@ -71,7 +71,7 @@ def doubles_page(staff: Staff, today: datetime.date) -> Doubles:
     merges = access.visible_merges(staff, today).select_related("loser", "survivor", "by")
     two = access.visible_not_doubles(staff, today).select_related("one", "other", "by")
     return Doubles(
-        likely_doubles(children),
+        [*came_unnamed(children), *likely_doubles(children)],
         list(merges.order_by("-at", "-pk")),
         list(two.order_by("-at", "-pk")),
     )
@@ -99,4 +99,6 @@ def candidates(child: Child, staff: Staff, today: datetime.date) -> Candidates:
     every = access.visible_children(staff, today).exclude(pk=child.pk)
     others = list(every.order_by("search_key", "pk"))
     tell_apart(others)
-    return Candidates(doubles_of(child, others), others)
+    came = [each for each in came_unnamed([child, *others]) if child in (each.one, each.other)]
+    turned = [Double(child, d.other if d.one == child else d.one, d.why) for d in came]
+    return Candidates([*turned, *doubles_of(child, others)], others)
