@@ -14,10 +14,17 @@ from tests.support import guards
 from tests.support.cast import LADDER_FILE, Cast, Logged, load_shipped, make_cast
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--full", action="store_true", help="repeat what is repeated as long as asked")
+
+
+LONG = ("tests/browser/", "tests/studio/test_access.py", "tests/readiness/record/test_upgrade.py")
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The order is drawn; but the files that take longest begin first, so that no core idles."""
-    items.sort(key=lambda item: not item.nodeid.startswith("tests/browser/"))
+    items.sort(key=lambda item: not item.nodeid.startswith(LONG))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -26,7 +26,7 @@ ENGINE = sorted((ROOT / "readiness" / "engine").glob("**/*.py"))
 BELOW_PAGES = {
     "readiness/record": ("record", "engine", "models"),
     "readiness/words": ("words", "record", "engine"),
-    "readiness/models.py": (),
+    "readiness/models": ("models",),
 }
 # The answers of the whole site to what goes wrong: no page's.
 SHARED_VIEWS = {"studio.error_views"}

@@ -197,9 +197,11 @@ class Fuzz:
             {"kind": "here", "present": True},
             {"kind": "hurt", "place": "wrist"},
             {"kind": "gone", "place": "wrist"},
+            {"kind": "fell"},
             {"kind": "growing"},
             {"kind": "told", "what": "fall", "whom": "guardian-here"},
             {"kind": "no-hands"},
+            {"kind": "hall", "what": "mat-broken", "surface": "spring-floor"},
         )
         lines = [{**base, **kind} for kind in chance.sample(kinds, chance.choice((1, 2, 4)))]
         return {

@@ -1,4 +1,4 @@
-"""The review of five hundred children, against a page whose rows and words are ready.
+"""The page of all children, five hundred, against a page whose rows and words are ready.
 
 The bare view reads the same columns of five hundred standings and renders the same template. Both
 are called in turns, on a short and on a long record of the same children, with nothing kept in the
@@ -91,7 +91,7 @@ class Side:
             self.first.append(ms(self.look))
 
     def look(self) -> bytes:
-        return self._get("/review")
+        return self._get("/review/all")
 
     def look_at_bare(self) -> bytes:
         return self._get("/bare/board")

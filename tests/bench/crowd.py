@@ -1,11 +1,12 @@
 """Forty tablets for a minute, each at a class of its own, on the real server.
 
 Each sends one to five turns every two seconds or so and fetches its pack as the floor page does:
-after an answer once nobody taps, and every ten seconds at the latest. Both ends run on this
-machine.
+after an answer once nobody taps, and every ten seconds at the latest. Every three seconds it asks
+whether something has come that it must show at once. Both ends run on this machine.
 """
 
 import datetime
+import gzip
 import http.client
 import json
 import os
@@ -21,6 +22,7 @@ from django.utils import timezone
 
 from progression.models import Attempt, LadderVersion
 from studio.models import Child, Meeting
+from tests.bench.counting import counted
 from tests.bench.kept import Copy, new
 from tests.bench.measure import Limit, Options, Result, percentile, spread
 from tests.bench.record import Shape, trained
@@ -38,14 +40,18 @@ BETWEEN_PACKS = 2.5
 QUIET = 1.5
 LONGEST_WITHOUT = 10.0
 LOOK_AGAIN = 60.0
+# As static/floor/sending/alerts.js has it.
+BETWEEN_QUESTIONS = 3.0
 # As static/floor/sending/sender.js waits for an answer.
 PATIENCE = 20.0
 
 MOST_P99 = 1000.0
+QUESTIONS = 200
+MOST_PROCESSOR, MOST_QUERIES = 2.0, 3
 
 
 class Seat:
-    """One tablet in the hands of one coach: two threads, as a browser sends and fetches."""
+    """One tablet in the hands of one coach: three threads, as a browser sends, fetches, asks."""
 
     def __init__(self, number: int, meeting: Meeting, key: str, address: str) -> None:
         coach = meeting.group.staff.get()
@@ -61,6 +67,8 @@ class Seat:
         self.kept = self.sent = 0
         self.calls: list[float] = []
         self.packs: list[float] = []
+        self.questions: list[float] = []
+        self.alerts = 0
         self.pack_bytes = 0
         self.errors: Counter[str] = Counter()
         self.asked = self.tapped = 0.0
@@ -70,6 +78,7 @@ class Seat:
         """The pack and the cookie, as when the page is opened."""
         answer = self._ask("GET", f"pack?device={DEVICE}")
         assert answer is not None, self.errors
+        self.alerts = json.loads(gzip.decompress(answer))["alerts"]
         self.packs.clear()
 
     def send_until(self, ends: float) -> None:
@@ -89,6 +98,15 @@ class Seat:
             if time.monotonic() < ends:
                 self.asked = time.monotonic()
                 self._ask("GET", f"pack?device={DEVICE}")
+
+    def ask_until(self, ends: float) -> None:
+        time.sleep(self.chance.uniform(0, BETWEEN_QUESTIONS))
+        while time.monotonic() < ends:
+            answer = self._ask("GET", f"since?n={self.alerts}")
+            if answer:
+                self.alerts = json.loads(answer)["n"]
+                self.look_now.set()
+            time.sleep(BETWEEN_QUESTIONS)
 
     def _wait_for_quiet(self, ends: float) -> None:
         latest = min(ends, time.monotonic() + LONGEST_WITHOUT)
@@ -118,7 +136,7 @@ class Seat:
         )
 
     def _ask(self, method: str, what: str, body: str | None = None) -> bytes | None:
-        """The body of an answer; None, and an error noted, if it was not 200."""
+        """The body of an answer; None, and an error noted, if it was neither 200 nor 204."""
         began = time.perf_counter()
         try:
             status, found, cookie = self._call(method, what, body)
@@ -126,12 +144,13 @@ class Seat:
             self.errors[type(error).__name__] += 1
             return None
         took = (time.perf_counter() - began) * 1000
-        (self.calls if method == "POST" else self.packs).append(took)
-        if status != 200:
+        kind = what.partition("?")[0]
+        {"attempts": self.calls, "pack": self.packs, "since": self.questions}[kind].append(took)
+        if status not in (200, 204):
             self.errors[f"{method} {status}"] += 1
             return None
         self.csrf = cookie or self.csrf
-        if method == "GET":
+        if kind == "pack":
             self.pack_bytes = len(found)
         return found
 
@@ -146,7 +165,7 @@ class Seat:
                     "X-CSRFToken": self.csrf,
                     "Content-Type": "application/json",
                     "Accept": "application/json",
-                    "Accept-Encoding": "gzip" if method == "GET" else "identity",
+                    "Accept-Encoding": "gzip" if what.startswith("pack") else "identity",
                 },
             )  # fmt: skip
             answer = link.getresponse()
@@ -161,9 +180,25 @@ class Seat:
 def run(_options: Options) -> Result:
     with new("crowd", PEOPLE, timezone.now()) as copy, copy.used():
         before = Attempt.objects.count()
+        cost = _of_a_question()
         seats = _on_the_floor(copy)
         stored = Attempt.objects.count() - before
-    return _result(seats, stored)
+    return _result(seats, stored, *cost)
+
+
+def _of_a_question() -> tuple[float, int]:
+    """What a question costs the server, without what carries it: processor ms, and queries."""
+    meeting = Meeting.objects.filter(date=timezone.now().date()).order_by("pk")[0]
+    client = Client()
+    client.force_login(meeting.group.staff.get())
+    address = f"/floor/{meeting.uuid}/since?n={meeting.alerts}"
+    client.get(address)
+    with counted() as found:
+        assert client.get(address).status_code == 204
+    began = time.process_time()
+    for _ in range(QUESTIONS):
+        client.get(address)
+    return (time.process_time() - began) * 1000 / QUESTIONS, found.queries
 
 
 def _on_the_floor(copy: Copy) -> list[Seat]:
@@ -181,7 +216,7 @@ def _on_the_floor(copy: Copy) -> list[Seat]:
         threads = [
             threading.Thread(target=work, args=(ends,))
             for seat in seats
-            for work in (seat.send_until, seat.fetch_until)
+            for work in (seat.send_until, seat.fetch_until, seat.ask_until)
         ]
         for thread in threads:
             thread.start()
@@ -196,9 +231,10 @@ def session_of(meeting: Meeting) -> str:
     return client.cookies["sessionid"].value
 
 
-def _result(seats: list[Seat], stored: int) -> Result:
+def _result(seats: list[Seat], stored: int, processor: float, queries: int) -> Result:
     calls = [took for seat in seats for took in seat.calls]
     packs = [took for seat in seats for took in seat.packs]
+    questions = [took for seat in seats for took in seat.questions]
     errors = sum((seat.errors for seat in seats), Counter())
     kept, sent = sum(seat.kept for seat in seats), sum(seat.sent for seat in seats)
     about = {
@@ -209,6 +245,7 @@ def _result(seats: list[Seat], stored: int) -> Result:
         "lines sent": sent,
         "lines answered kept": kept,
         "rows stored": stored,
+        "questions of what is new": len(questions),
         "errors": dict(errors) or "none",
         "bytes of a pack": seats[0].pack_bytes,
         "packs, 99 %, ms": round(percentile(packs, 99)),
@@ -216,10 +253,16 @@ def _result(seats: list[Seat], stored: int) -> Result:
     return Result(
         "crowd",
         about,
-        [spread("a call with lines", calls), spread("a pack", packs)],
+        [
+            spread("a call with lines", calls),
+            spread("a pack", packs),
+            spread("a question of what is new", questions),
+        ],
         [
             Limit("errors", sum(errors.values()), 0),
             Limit("lines answered kept and rows stored differ by", abs(kept - stored), 0),
             Limit("a call with lines, 99 %, ms", percentile(calls, 99), MOST_P99),
+            Limit("processor of a question, ms", processor, MOST_PROCESSOR),
+            Limit("queries of a question", queries, MOST_QUERIES),
         ],
     )

@@ -11,15 +11,17 @@ from unittest.mock import patch
 import pytest
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
 from tests.support.browser.activity import WATCH
-from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
+from tests.support.browser.chromium import CHROMIUM, FLAGS, PATIENCE, TABLET
 from tests.support.browser.killable import Killable
 from tests.support.cast import Cast, make_child
+
+expect.set_options(timeout=PATIENCE)
 
 # With Ilse and Mai, who are in the class already, thirty.
 THIRTY = [
@@ -107,7 +109,7 @@ def home(request: pytest.FixtureRequest, live_server: LiveServer) -> str:
 @pytest.fixture
 def context(browser: Browser, live_server: LiveServer, home: str) -> Iterator[BrowserContext]:
     made = browser.new_context(base_url=home, viewport=TABLET, has_touch=True)
-    made.set_default_timeout(10_000)
+    made.set_default_timeout(PATIENCE)
     made.add_init_script(WATCH)
     yield made
     made.close()

@@ -4,7 +4,7 @@ import datetime
 
 from playwright.sync_api import Page, expect
 
-from readiness.models import FamilyTold, Pain, PainGone
+from readiness.models import Fell, Pain, PainGone, Told
 from studio.models import Location, Meeting
 from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import SignIn, all_sent, clean, open_class, tile
@@ -35,6 +35,9 @@ def test_after_a_fall_the_number_comes_first_then_who_a_pause_and_who_was_told(
     expect(sheet.locator(".reasons li")).to_have_count(10)
     sheet.get_by_role("button", name="Mai", exact=True).tap()
     settle(page)
+    sheet.get_by_role("button", name="Fell: write it down").tap()
+    expect(sheet).to_contain_text("Written down: Mai fell,")
+    settle(page)
     sheet.get_by_role("button", name="Head", exact=True).tap()
     expect(sheet).to_contain_text("Mai is paused: no tumbling until a director lifts it.")
     settle(page)
@@ -48,9 +51,10 @@ def test_after_a_fall_the_number_comes_first_then_who_a_pause_and_who_was_told(
     page.locator("#sheet-close").tap()
     page.context.set_offline(False)
     all_sent(page)
+    assert Fell.objects.get().child == cast.mai
     assert (Pain.objects.get().child, Pain.objects.get().place) == (cast.mai, "head")
-    told = FamilyTold.objects.get()
-    assert (told.child, told.what, told.whom) == (cast.mai, "head", "guardian-here")
+    told = Told.objects.get()
+    assert (told.child, told.about, told.whom) == (cast.mai, "head", "guardian-here")
 
 
 def test_what_hurt_before_is_asked_and_gone_counts_at_once(

@@ -72,7 +72,7 @@ def test_the_roll_and_the_tiles(floor: Page) -> None:
     nothing_in_english(floor)
 
 
-SHEETS = ["last-turns", "hurt", "about", "fall"]
+SHEETS = ["tonight", "last-turns", "hurt", "about", "fall"]
 
 
 @pytest.mark.parametrize("opener", SHEETS)
@@ -81,7 +81,7 @@ def test_every_sheet_and_what_opens_from_it(floor: Page, opener: str) -> None:
     choose(floor, "#all-drills", "Swing and jump tall")
     floor.locator(".tile-main").first.click()
     buttons = {button.get_attribute("id") for button in floor.locator("#foot button").all()}
-    assert buttons == {"undo", "who", "way", *SHEETS}
+    assert buttons == {"undo", "who", "way", "spotter", "end-of-class", *SHEETS}
     floor.locator(f"#{opener}").click()
     expect(floor.locator("#sheet")).to_be_visible()
     nothing_in_english(floor)
@@ -90,6 +90,12 @@ def test_every_sheet_and_what_opens_from_it(floor: Page, opener: str) -> None:
         inside.first.click()
         idle(floor)
         nothing_in_english(floor)
+
+
+def test_the_end_of_class(floor: Page) -> None:
+    floor.locator("#end-of-class").click()
+    expect(floor.locator("#end")).to_be_visible()
+    nothing_in_english(floor)
 
 
 def test_a_whole_line(floor: Page) -> None:

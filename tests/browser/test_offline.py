@@ -261,7 +261,7 @@ def test_signing_out_without_a_network_wipes_all_the_same_and_says_what_is_left(
     expect(page.locator("main")).to_contain_text("Mai")
     killable.stop()
     page.get_by_role("button", name="Sign out").click()
-    expect(page.get_by_role("alert")).to_contain_text("sign out again when there is a network")
+    expect(page.get_by_role("alert")).to_contain_text("as soon as there is a network")
     assert box(page)["packs"] == []
     assert names_in(readable(page)) == []
 

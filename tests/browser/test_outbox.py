@@ -243,7 +243,7 @@ def test_another_coach_sends_what_the_first_one_left_under_their_name(
     killable.start()
     signed_in(cast.ines)
     page.goto(f"/floor/{meeting.uuid}")
-    waiting = page.get_by_role("button", name="3 entries of somebody else wait here")
+    waiting = page.get_by_role("button", name="3 entries of Omar wait here")
     expect(waiting).to_be_visible()
     assert Attempt.objects.count() == 0
     waiting.click()
@@ -266,13 +266,13 @@ def test_the_lines_of_a_class_that_is_not_theirs_stay_and_hold_up_nothing(
     killable.start()
     signed_in(cast.ines)
     open_red(page, red)
-    page.get_by_role("button", name="3 entries of somebody else wait here").click()
+    page.get_by_role("button", name="3 entries of Omar wait here").click()
     expect(page.locator("#kept")).to_contain_text("that class is not among yours")
     page.evaluate(TAP, 2)
     wait_until(page, lambda: Attempt.objects.count() == 2)
     assert {attempt.author for attempt in Attempt.objects.all()} == {cast.ines}
     assert turns_waiting(page) == 3
-    expect(page.locator("#kept")).to_contain_text("3 entries of somebody else wait here")
+    expect(page.locator("#kept")).to_contain_text("3 entries of Omar wait here")
     signed_in(cast.omar)
     page.goto(f"/floor/{meeting.uuid}")
     each_once(page, 5)

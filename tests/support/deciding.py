@@ -23,8 +23,9 @@ def recommend(child, by, surface=MAT, stage="4"):
     return decisions.recommend(child, stage, by, seen(child, stage), LATER, surface)
 
 
-def sign(child, by, surface=MAT, before=None, now=LATER):
-    return decisions.sign(child, "4", by, before or seen(child), now, surface)
+def sign(child, by, surface=MAT, before=None, now=LATER, seen_on=None):
+    seen_on = now.date() if seen_on is None else seen_on
+    return decisions.sign(child, "4", by, before or seen(child), now, surface, seen_on)
 
 
 def at_once(*jobs):

@@ -6,6 +6,7 @@ words or markup of its own in another state belongs into ``visits``.
 """
 
 import datetime
+import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -13,10 +14,25 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from progression.models import LadderVersion, Surface
-from readiness.models import Pain, Pause, Placing
+from progression.log.lines import SCHEMA
+from progression.models import Drill, LadderVersion, RejectedLine, Surface
+from readiness.models import (
+    Clearance,
+    Fell,
+    HeadKnock,
+    HourChild,
+    IncidentAccount,
+    IncidentAddition,
+    Pain,
+    Pause,
+    Placing,
+    Show,
+    ShowEntry,
+    ShowNumber,
+)
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
+from readiness.record.intake import take_lines
 from studio.models import (
     BroughtIn,
     Child,
@@ -56,6 +72,11 @@ PAUSED = "Fever"
 TABLET = "Tablet with the blue case"
 PIN = "490273"
 HOLIDAY = "Spring break"
+CLEARED_BY = "Dr Voss"
+HAPPENED = "The left foot slid"
+# Of Mai: written down, again, and added to; of Ilse: logged on the floor.
+INCIDENT, FALL = uuid.UUID(int=1), uuid.UUID(int=2)
+SHOW = "Lanterns by night"
 TWICE = "Ilse Brandt"
 UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
@@ -81,6 +102,10 @@ class Site:
     # Mai and Ilse, said to be two children.
     two: NotDouble
     holiday: Holiday
+    # A turn of Rosa's that came from the blue class.
+    refused: RejectedLine
+    # The blue class's, in a show to come.
+    number: ShowNumber
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -90,6 +115,7 @@ def build(cast: Cast, log: Logged) -> Site:
     _record_of_mai(cast, log)
     _record_of_ilse(cast, log)
     log(cast.rosa, "wall-shrugs", [5, 6], by=cast.ines)
+    _incidents(cast)
     forget_answers(cast.rosa)
     red, _ = Meeting.objects.get_or_create(group=cast.red, date=TODAY, starts_at=cast.red.starts_at)
     petra = Client()
@@ -112,7 +138,57 @@ def build(cast: Cast, log: Logged) -> Site:
     day = TODAY + datetime.timedelta(days=40)
     about = {"first_day": day, "last_day": day}
     holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
-    return Site(cast, red, drafts, tablet, secret, unknown, unsorted, merged, two, holiday)
+    _hour(cast)
+    made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast)
+    return Site(cast, red, drafts, tablet, secret, *made)
+
+
+def _incidents(cast: Cast) -> None:
+    about = {"day": TODAY, "by": cast.omar, "at": EVENING}
+    texts = {"mats": HAPPENED, "what": HAPPENED, "first_aid": HAPPENED, "hurt": "wrist"}
+    accounts = [
+        IncidentAccount.objects.create(child=cast.mai, start=INCIDENT, kind=kind, **texts, **about)
+        for kind in ("other", "fall")
+    ]
+    IncidentAddition.objects.create(account=accounts[0], text=HAPPENED, by=cast.petra, at=EVENING)
+    Fell.objects.create(
+        id=FALL, child=cast.ilse, meeting=cast.meeting, received_at=EVENING, digest="0", **about
+    )
+
+
+def _number(cast: Cast) -> ShowNumber:
+    """Somebody recommends a yes for Mai; Ilse was given one, and is paused."""
+    about = {"by": cast.petra, "at": EVENING, "name": SHOW}
+    day = TODAY + datetime.timedelta(days=20)
+    floor = Surface.objects.get(key="bare-stage")
+    show = Show.objects.create(location=cast.hall, on=day, surface=floor, shoes=SHOW, **about)
+    drill = Drill.objects.get(key="walkover-in-dance")
+    number = ShowNumber.objects.create(show=show, group=cast.blue, drill=drill, easy=SHOW, **about)
+    made = {"number": number, "by": cast.luis, "at": EVENING, "day": TODAY}
+    ShowEntry.objects.create(child=cast.mai, kind="recommend", **made)
+    asked = ShowEntry.objects.create(child=cast.ilse, kind="recommend", **made)
+    ShowEntry.objects.create(child=cast.ilse, kind="yes", answers=asked, **made)
+    return number
+
+
+def _hour(cast: Cast) -> None:
+    """Mai does six turns this evening, before Omar and Luis."""
+    HourChild.objects.create(
+        meeting=cast.meeting, child=cast.mai, drill=Drill.objects.get(key="back-walkover"),
+        surface=Surface.objects.get(key="sprung-dance-floor"), support=1, first=cast.omar,
+        second=cast.luis, by=cast.petra, at=EVENING,
+    )  # fmt: skip
+
+
+def _refused_line(cast: Cast) -> RejectedLine:
+    sent = {"kind": "turn", "child": str(cast.rosa.uuid), "drill": "log-roll", "clean": True}
+    about = {"id": str(time_ordered_id(EVENING, 77)), "at": EVENING.isoformat(), "support": 3}
+    (answer,) = take_lines(
+        cast.meeting, cast.omar, "t", EVENING, [sent | about | {"surface": "sprung-dance-floor"}],
+        SCHEMA, EVENING,
+    )  # fmt: skip
+    assert answer.code == "not-in-class"
+    return RejectedLine.objects.get()
 
 
 def _tablet_of_the_hall(cast: Cast) -> tuple[Tablet, str]:
@@ -152,6 +228,12 @@ def _record_of_ilse(cast: Cast, log: Logged) -> None:
         received_at=EVENING,
         digest="0",
     )
+    about = {"day": TODAY, "at": EVENING, "by": cast.petra}
+    knock = HeadKnock.objects.create(
+        id=time_ordered_id(EVENING, 8), child=cast.ilse, on=TODAY, received_at=EVENING, digest="0",
+        **about,
+    )  # fmt: skip
+    Clearance.objects.create(knock=knock, on=TODAY, cleared_by=CLEARED_BY, **about)
     Pause.objects.create(child=cast.ilse, reason=PAUSED, by=cast.omar, at=EVENING, day=TODAY)
 
 
@@ -246,8 +328,11 @@ def addresses(site: Site) -> dict[str, str]:
         "merge-undo": f"/merges/{site.merge.uuid}/undo",
         "roster-import": "/roster",
         "roster-lately": "/roster/lately",
-        "roster-undo": f"/roster/undo/{BroughtIn.objects.get().uuid}",
-        "roster-undone": f"/roster/undo/{BroughtIn.objects.get().uuid}/now",
+        "roster-undo": f"/roster/undo/{BroughtIn.objects.get(kind='roster').uuid}",
+        "roster-undone": f"/roster/undo/{BroughtIn.objects.get(kind='roster').uuid}/now",
+        "paper-lately": "/paper/lately",
+        "paper-undo": f"/paper/undo/{BroughtIn.objects.get(kind='attempts').uuid}",
+        "paper-undone": f"/paper/undo/{BroughtIn.objects.get(kind='attempts').uuid}/now",
         "roster-preview": f"/roster/{roster}",
         "roster-options": f"/roster/{roster}/options",
         "roster-confirm": f"/roster/{roster}/confirm",
@@ -259,27 +344,71 @@ def addresses(site: Site) -> dict[str, str]:
         "paper-refused": f"/paper/{paper}/left-out",
         "outbox-file": "/outbox-file",
         "refused-lines": "/refused-lines",
+        "refused-line": f"/refused-lines/{site.refused.uuid}",
+        "refused-line-log": f"/refused-lines/{site.refused.uuid}/log",
+        "refused-line-strike": f"/refused-lines/{site.refused.uuid}/strike",
         "floor-start": "/floor/",
         "floor-shell": "/floor/shell",
         "floor-worker": "/floor/sw.js",
         "floor-manifest": "/floor/manifest.webmanifest",
+        "floor-notes": f"/floor/{meeting}/notes",
+        "ready-notes": "/notes",
         "floor-key": "/floor/key",
         "floor": f"/floor/{meeting}",
         "floor-pack": f"/floor/{meeting}/pack",
+        "floor-search": f"/floor/{meeting}/search",
+        "floor-visit": f"/floor/{meeting}/visit",
+        "floor-new-child": f"/floor/{meeting}/new-child",
+        "floor-since": f"/floor/{meeting}/since",
         "floor-attempts": f"/floor/{meeting}/attempts",
         "class": f"/classes/{site.cast.blue.uuid}",
         "review": "/review",
+        "everyone": "/review/all",
+        "review-next": f"/review/after/{mai}",
         "review-logs": "/review/logs",
+        "untold": "/untold",
         "own-turns": "/confirm",
         "late-turns": "/review/late",
         "desk": "/desk",
+        "evidence-hour": "/evidence-hour",
+        "hour-sheet": f"/evidence-hour/{meeting}",
+        "september": "/september",
+        "september-sign": f"/september/{mai}",
+        "term-end": "/term-end",
+        "programme": "/programme",
         "newcomers": "/newcomers",
         "child": f"/children/{mai}",
+        "shows": "/shows",
+        "show-add": "/shows/add",
+        "show": f"/shows/{site.number.show.uuid}",
+        "show-number": f"/shows/{site.number.show.uuid}/number",
+        "show-wings": f"/shows/numbers/{site.number.uuid}/wings",
+        "show-run-through": f"/shows/numbers/{site.number.uuid}/run-through",
+        "show-child": f"/shows/numbers/{site.number.uuid}/{mai}",
+        **{
+            f"show-{verb}": f"/shows/numbers/{site.number.uuid}/{mai}/{verb}"
+            for verb in ("recommend", "sign", "put", "today")
+        },
+        "spotters": "/spotters",
+        "spotter-add": "/spotters/add",
+        "spotter-youngest": "/spotters/youngest",
+        "spotter-numbers": "/spotters/numbers",
         "step": f"/children/{mai}/step",
         "place": f"/children/{mai}/place",
         "sore": f"/children/{mai}/sore",
         "told": f"/children/{mai}/told",
+        "not-tonight": f"/children/{mai}/not-tonight",
+        "elsewhere": f"/children/{mai}/elsewhere",
         "growing": f"/children/{mai}/growing",
+        "head": f"/children/{mai}/head",
+        "head-knock": f"/children/{mai}/head/knock",
+        "head-symptom": f"/children/{mai}/head/symptom",
+        "head-clearance": f"/children/{mai}/head/clearance",
+        "head-step": f"/children/{mai}/head/step",
+        "incidents": "/incidents",
+        "incident": f"/children/{mai}/incidents/{INCIDENT}",
+        "incident-account": f"/children/{mai}/incidents/{INCIDENT}/account",
+        "incident-addition": f"/children/{mai}/incidents/{INCIDENT}/addition",
         "pause": f"/children/{mai}/pause",
         "consent": f"/children/{mai}/consent",
         "lift": f"/children/{mai}/lift",
@@ -287,6 +416,7 @@ def addresses(site: Site) -> dict[str, str]:
         "recommend": f"/children/{mai}/recommend/4",
         "sign": f"/children/{mai}/sign/4",
         "send-back": f"/children/{mai}/send-back/4",
+        "close-stage": f"/children/{mai}/close/4",
         "exception": f"/children/{mai}/exception/6",
         "drills": "/drills",
         "drill": "/drills/handspring",
@@ -307,6 +437,8 @@ def addresses(site: Site) -> dict[str, str]:
         "child-add": "/children/add",
         "child-facts": f"/children/{mai}/facts",
         "child-join": f"/children/{mai}/join",
+        "child-family": f"/children/{mai}/family",
+        "child-family-end": f"/children/{mai}/family/end",
         "child-leave-class": f"/children/{mai}/leave-class",
         "child-leave": f"/children/{mai}/leave",
         "child-back": f"/children/{mai}/back",
@@ -414,6 +546,8 @@ def visits(site: Site) -> list[Visit]:
         Visit("roster-preview", at["roster-preview"], cast.petra),
         Visit("roster-lately", "/roster/lately", cast.petra),
         Visit("roster-undo", at["roster-undo"], cast.petra),
+        Visit("paper-lately", "/paper/lately", cast.petra),
+        Visit("paper-undo", at["paper-undo"], cast.petra),
         Visit("roster, done", f"/roster/{site.drafts['roster-done']}", cast.petra),
         Visit("paper-import", "/paper", cast.petra),
         Visit("paper-import, no file", "/paper", cast.petra, 422, {"file": ""}),
@@ -424,6 +558,11 @@ def visits(site: Site) -> list[Visit]:
         Visit("outbox-file, no file", "/outbox-file", cast.petra, 422, {"file": ""}),
         Visit("refused-lines", "/refused-lines", cast.petra),
         Visit("refused-lines, none", "/refused-lines", cast.dora),
+        Visit("refused-line", at["refused-line"], cast.petra),
+        Visit("refused-line, of nobody", at["refused-line-log"], cast.petra, 422, {"to": ""}),
+        Visit(
+            "refused-line, no reason", at["refused-line-strike"], cast.petra, 422, {"reason": ""}
+        ),
         Visit("floor", at["floor"], cast.omar),
         Visit("floor, of no class", at["floor-start"], None),
         Visit("class", at["class"], cast.omar),
@@ -438,8 +577,23 @@ def visits(site: Site) -> list[Visit]:
         Visit("late-turns, none", "/review/late", cast.dora),
         Visit("late-turns", "/review/late", cast.petra),
         Visit("late-turns, no list", "/review/late", cast.petra, 422, {"day": "x"}),
-        Visit("review, none of that state", "/review?state=open", cast.petra),
+        Visit("all children, coach", "/review/all", cast.omar),
+        Visit("all children, none of that state", "/review/all?state=open", cast.petra),
         Visit("desk", "/desk", cast.petra),
+        Visit("ready-notes", "/notes", cast.petra),
+        Visit("ready-notes, too long", "/notes", cast.petra, 422, {"texts": "0" * 61}),
+        Visit("untold", "/untold", cast.petra),
+        Visit("evidence-hour", "/evidence-hour", cast.petra),
+        Visit("evidence-hour, grades soon", "/evidence-hour", cast.luis),
+        Visit("evidence-hour, nobody chosen", "/evidence-hour", cast.petra, 422, {"first": ""}),
+        Visit("hour-sheet", at["hour-sheet"], cast.omar),
+        Visit("hour-sheet, to print", at["hour-sheet"], cast.petra),
+        Visit("september", "/september", cast.petra),
+        Visit("september, nobody", "/september", cast.dora),
+        Visit("term-end", "/term-end", cast.petra),
+        Visit("term-end, nothing said", "/term-end", cast.petra, 422, {"x": ""}),
+        Visit("programme", "/programme", cast.petra),
+        Visit("programme, nobody", "/programme", cast.dora),
         Visit("newcomers", "/newcomers", cast.petra),
         Visit("newcomers, nobody", "/newcomers", cast.dora),
         Visit("newcomers, nothing said", "/newcomers", cast.petra, 422, {"reason": ""}),
@@ -454,6 +608,16 @@ def visits(site: Site) -> list[Visit]:
         ),
         Visit("place, nothing said", at["place"], cast.petra, 422, {"stage": ""}),
         Visit("growing, too long", at["growing"], cast.omar, 422, {"said_by": "x" * 81}),
+        Visit("head, no knock", at["head"], cast.omar),
+        Visit("head, nothing said", at["head-knock"], cast.petra, 422, {"on": ""}),
+        Visit("head, on the way back", f"/children/{ilse}/head", cast.petra),
+        Visit("incidents", "/incidents", cast.petra),
+        Visit("incidents, an empty month", "/incidents?month=2025-12", cast.petra),
+        Visit("incident", at["incident"], cast.omar),
+        Visit("incident, from the floor", f"/children/{ilse}/incidents/{FALL}", cast.omar),
+        Visit("incident, nothing said", at["incident-account"], cast.omar, 422, {"what": ""}),
+        Visit("incident, nothing added", at["incident-addition"], cast.omar, 422, {"text": ""}),
+        Visit("elsewhere, nothing said", at["elsewhere"], cast.omar, 422, {"kind": ""}),
         Visit("told, nothing said", at["told"], cast.omar, 422, {"what": "fall"}),
         Visit("sore, nothing said", at["sore"], cast.omar, 422, {"place": "wrist"}),
         Visit("pause, nothing said", at["pause"], cast.omar, 422, {"reason": ""}),
@@ -468,7 +632,22 @@ def visits(site: Site) -> list[Visit]:
         Visit("recommend, nothing said", at["recommend"], cast.omar, 422, {"surface": ""}),
         Visit("sign, nothing said", at["sign"], cast.petra, 422, {"surface": ""}),
         Visit("send-back, nothing said", at["send-back"], cast.petra, 422, {"reason": ""}),
+        Visit("close-stage, nothing said", at["close-stage"], cast.petra, 422, {"reason": ""}),
         Visit("exception, nothing said", at["exception"], cast.petra, 422, {"reason": ""}),
+        Visit("shows", "/shows", cast.petra),
+        Visit("shows, none", "/shows", cast.dora),
+        Visit("show-add, nothing said", "/shows/add", cast.petra, 422, {"shoes": ""}),
+        Visit("show, director", at["show"], cast.petra),
+        Visit("show, assistant", at["show"], cast.tam),
+        Visit("show-number, nothing said", at["show-number"], cast.petra, 422, {"called": ""}),
+        Visit("show-child", at["show-child"], cast.omar),
+        Visit("show-child, director", at["show-child"], cast.petra),
+        Visit("show-child, void", at["show-child"].replace(str(mai), str(ilse)), cast.petra),
+        Visit("show-sign, not complete", at["show-sign"], cast.petra, 422, {"seen": ""}),
+        Visit("spotters", "/spotters", cast.petra),
+        Visit("spotter-add, nothing said", "/spotters/add", cast.petra, 422, {"age": ""}),
+        Visit("spotter-youngest, no age", "/spotters/youngest", cast.petra, 422, {"years": "1"}),
+        Visit("spotter-numbers, none", "/spotters/numbers", cast.petra, 422, {"usual": "0"}),
         Visit("drills", "/drills", cast.tam),
         Visit("drill", at["drill"], cast.tam),
         Visit("drill, graded", "/drills/sit-depth", cast.omar),
@@ -508,6 +687,7 @@ def visits(site: Site) -> list[Visit]:
         Visit("children, none fits", "/children", cast.petra, 200, {"q": "zzz"}),
         Visit("child-add", "/children/add", cast.petra),
         Visit("child-facts", at["child-facts"], cast.petra),
+        Visit("child-family, nobody", at["child-family"], cast.petra, 422, {"family-staff": ""}),
         Visit("child-join, no class", at["child-join"], cast.petra, 422, {"join-day": ""}),
         Visit("season", "/season", cast.petra),
         Visit("season-sheet", at["season-sheet"], cast.petra),

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from django.db import connection
+from django.db import connection, transaction
 
 import progression.log.guards
 import readiness.guards
@@ -22,11 +22,14 @@ GUARDED: append_only.Tables = {
 @contextmanager
 def lifted() -> Iterator[None]:
     """Rows can be changed and deleted meanwhile."""
-    append_only.remove(connection, GUARDED)
+    # In one commit each: a hundred of them would take longer than most tests.
+    with transaction.atomic():
+        append_only.remove(connection, GUARDED)
     try:
         yield
     finally:
-        append_only.install(connection, GUARDED)
+        with transaction.atomic():
+            append_only.install(connection, GUARDED)
 
 
 def forget_answers(child: Child) -> None:

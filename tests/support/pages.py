@@ -5,6 +5,7 @@ import re
 from django.test import Client
 
 from studio.models import Staff
+from tests.support.cast import TODAY
 from tests.support.ready import MAT
 
 
@@ -44,8 +45,10 @@ def evidence(client, who, child, stage="4"):
 
 
 def decide(client, who, child, verb, html=None, stage="4", **more):
-    """Send a form as it stands on the evidence page."""
+    """Send a form as it stands on the evidence page; whoever signs saw it today."""
     html = html or evidence(client, who, child, stage).content.decode()
+    if verb == "sign":
+        more = {"seen_on": TODAY} | more
     client.force_login(who)
     address = f"/children/{child.uuid}/{verb}/{stage}"
     return client.post(address, filled(html, f"{verb}/{stage}", **more))

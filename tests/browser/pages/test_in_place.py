@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, R
 
 from readiness.models import Decision
 from studio.models import ImportDraft
+from tests.support.browser.chromium import PATIENCE
 from tests.support.cast import Cast, Logged
 from tests.support.ready import place_at
 
@@ -35,7 +36,7 @@ def scripted(request: pytest.FixtureRequest) -> bool:
 @pytest.fixture
 def context(browser: Browser, live_server, home: str, scripted: bool) -> Iterator[BrowserContext]:
     opened = browser.new_context(base_url=home, java_script_enabled=scripted)
-    opened.set_default_timeout(10_000)
+    opened.set_default_timeout(PATIENCE)
     opened.add_init_script(REFUSED_BY_POLICY)
     yield opened
     opened.close()
@@ -89,7 +90,7 @@ def test_the_review_is_filtered_the_classes_worked_out_and_back_keeps_the_filter
     expect_live: Callable[[str], None],
 ) -> None:
     signed_in(cast.petra)
-    page.goto("/review")
+    page.goto("/review/all")
     every = page.locator("#filtered tbody tr").count()
     live = page.locator("#live").element_handle()
     before = loads()
@@ -104,7 +105,7 @@ def test_the_review_is_filtered_the_classes_worked_out_and_back_keeps_the_filter
         assert live.evaluate("region => region.isConnected")
     page.goto("/gates")
     before = loads()
-    field = page.locator("form.filters input[type=number]").first
+    field = page.locator("form.filters input[inputmode]").first
     field.fill("2")
     field.press("Enter")
     expect(page).to_have_url(re.compile(r"\?.*=2"))
@@ -240,6 +241,6 @@ def test_a_decision_is_made_and_one_that_comes_too_late_is_said(
 
 def test_a_page_that_may_not_be_seen_is_refused_in_part_as_well(client: Client, cast: Cast) -> None:
     client.force_login(cast.tam)
-    for address in ("/review", "/gates", f"/children/{cast.mai.uuid}/letter", "/roster"):
+    for address in ("/review/all", "/gates", f"/children/{cast.mai.uuid}/letter", "/roster"):
         whole, part = client.get(address), client.get(address, headers={"HX-Request": "true"})
         assert whole.status_code == part.status_code == 403, address

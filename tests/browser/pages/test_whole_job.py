@@ -113,6 +113,7 @@ def test_ten_turns_a_recommendation_a_signature_and_a_letter(
     page.goto("/review")
     page.get_by_role("link", name=re.compile("Mai")).first.click()
     page.goto(f"/children/{cast.mai.uuid}/evidence/4")
+    page.get_by_label("I saw it on").fill(f"{nearly_there}")
     page.get_by_role("button", name="Sign", exact=True).click()
     expect(page.locator("main")).to_contain_text("It counts from tomorrow")
     signature = Decision.objects.get(kind=Decision.Kind.SIGN)

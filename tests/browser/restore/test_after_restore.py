@@ -83,9 +83,10 @@ def test_a_restored_backup_loses_nothing(
 
     signed_in(cast.omar)
     signed_in_as(context, second)
-    for tablet, expected in zip(tablets, (10, 20), strict=True):
+    # The second, still on its floor, may send before it is opened again.
+    for tablet, at_least in zip(tablets, (10, 20), strict=True):
         tablet.goto(f"/floor/{meeting.uuid}")
-        wait_until(tablet, lambda n=expected: Attempt.objects.count() == n)
+        wait_until(tablet, lambda n=at_least: Attempt.objects.count() >= n, 90)
         all_sent(tablet)
     assert set(Attempt.objects.values_list("pk", flat=True)) == turns
     back = Child.objects.get(uuid=nia.uuid)

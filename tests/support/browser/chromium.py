@@ -14,3 +14,5 @@ FLAGS = [
     "--disable-sync",
 ]
 TABLET = {"width": 1180, "height": 820}
+# In milliseconds, until something that should come is missed: machines differ in speed.
+PATIENCE = 30_000

@@ -12,6 +12,9 @@ from tests.support.browser.activity import idle, settle
 SignIn = Callable[[Staff], str]
 # Everybody's who has one.
 PIN = "490273"
+# In milliseconds. A page asks every three seconds, and has five on a machine that is not busy; the
+# whole class it fetches anew only once a minute.
+SOON = 30_000
 
 
 def open_floor(page: Page, meeting: Meeting, drill: str, count: int = 30) -> None:
@@ -27,9 +30,12 @@ def open_floor(page: Page, meeting: Meeting, drill: str, count: int = 30) -> Non
     choose(page, "#all-drills", drill)
 
 
-def open_class(page: Page, meeting: Meeting) -> None:
-    """Mai and Ilse are here; the page is kept by the browser."""
+def open_class(page: Page, meeting: Meeting, late: bool = False) -> None:
+    """Mai and Ilse are here; the page is kept by the browser. ``late``: the meeting is over."""
     page.goto(f"/floor/{meeting.uuid}")
+    if late:
+        page.get_by_role("button", name="Log for").tap()
+        settle(page)
     page.get_by_role("button", name="On to who is here").click()
     page.get_by_role("button", name="Everybody").click()
     page.get_by_role("button", name="On to 2 children").click()

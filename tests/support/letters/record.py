@@ -384,7 +384,9 @@ class RawRecord:
         return True
 
     def sent_back(self) -> bool:
-        rows = Decision.objects.filter(child=self.child, kind="send-back", stage=self.stage)
+        rows = Decision.objects.filter(
+            child=self.child, kind__in=["send-back", "close"], stage=self.stage
+        )
         last = rows.order_by("at", "pk").last()
         drills = {gate["drill"] for gate in self.gates(self.stage)}
         return last is not None and not any(
