@@ -88,7 +88,10 @@ def _before_class() -> dict[str, str]:
             "%(children)s, %(adults)s and %(assistants)s. While one spots: %(each)s to an adult "
             "who is not spotting."
         ),
-        "too-many-each": _("That is more than %(most)s. Hold fewer turns, or ask somebody in."),
+        "too-many-each": _(
+            "That is more than the studio's %(most)s to an adult. Hold fewer turns, or ask "
+            "somebody in."
+        ),
         "spots-alone": _(
             "%(children)s and one adult. While you spot, the others hold shapes where you see them."
         ),

@@ -34,7 +34,7 @@ export function drawBeforeClass() {
   const content = JSON.stringify([mats, before, meeting.adults, here.map((child) => child.id), asked]);
   if (content === drawn) return;
   drawn = content;
-  byId("before-adults").textContent = adultsSentence(here, meeting.adults);
+  byId("before-adults").textContent = adultsSentence(here);
   const spotters = spotterSentences(here.length ? here : state.pack.children);
   byId("before-none").hidden = before.length > 0;
   const missing = missingOfHall().map((sentence) => make("p", {}, sentence));
@@ -44,31 +44,35 @@ export function drawBeforeClass() {
   byId("before-done").textContent = say(here.length ? "to-the-floor" : "to-the-roll");
 }
 
-/* Once somebody is marked here, of those here; before that, of the whole class. */
-function adultsSentence(here, adults) {
-  const children = here.length || state.pack.children.length;
-  const counted = sayCount("children-count", children);
-  if (adults === 0) return say("no-adults", { children: counted });
+/* How many children there are to an adult: to one who watches, where somebody here is held. Once
+   somebody is marked here, of those here; before that, of the whole class. */
+function adultsSentence(here) {
+  const { spotters, meeting } = state.pack;
+  const children = here.length ? here : state.pack.children;
+  const counted = sayCount("children-count", children.length);
+  if (meeting.adults === 0) return say("no-adults", { children: counted });
+  if (spotters && children.length) {
+    const room = roomNow(state.pack, children);
+    if (room.alone) return say("spots-alone", { children: counted });
+    if (room.watching && heldHere(state.pack, children).length) {
+      const assistants = sayCount("assistants-count", meeting.adults - spotters.coaches);
+      const adults = sayCount("adults-count", spotters.coaches);
+      return say("each-to-an-adult", { children: counted, adults, assistants, each: room.each });
+    }
+  }
   return say("children-per-adult", {
     children: counted,
-    adults: sayCount("adults-count", adults),
-    each: Math.ceil(children / adults),
+    adults: sayCount("adults-count", meeting.adults),
+    each: Math.ceil(children.length / meeting.adults),
   });
 }
 
-/* Who watches while one spots, and what nobody here may spot. */
+/* Too many to an adult, and what nobody here may spot. */
 function spotterSentences(here) {
-  const { spotters, meeting } = state.pack;
+  const { spotters } = state.pack;
   if (!spotters || !here.length) return [];
   const room = roomNow(state.pack, here);
-  const children = sayCount("children-count", here.length);
   const said = [];
-  if (room.alone) said.push(say("spots-alone", { children }));
-  else if (room.watching && heldHere(state.pack, here).length) {
-    const assistants = sayCount("assistants-count", meeting.adults - spotters.coaches);
-    const adults = sayCount("adults-count", spotters.coaches);
-    said.push(say("each-to-an-adult", { children, adults, assistants, each: room.each }));
-  }
   if (room.tooMany) said.push(say("too-many-each", { most: room.most }));
   if (spotters.none === null) said.push(say("no-training"));
   const nobody = nobodySpots(state.pack, here).map((key) => say("nobody-spots", { drill: drillName(key) }));

@@ -36,6 +36,22 @@ def wait_for_key(page: Page) -> None:
     )
 
 
+def wait_until_signed(page: Page) -> None:
+    """A line is signed once it is in sight: two frames and a signature after it is on the disk."""
+    page.wait_for_function(
+        """() => new Promise((resolve) => {
+            const open = indexedDB.open("floor");
+            open.onsuccess = () => {
+                const all = open.result.transaction("lines").objectStore("lines").getAll();
+                all.onsuccess = () => {
+                    open.result.close();
+                    resolve(all.result.length > 0 && all.result.every(({ signed }) => signed));
+                };
+            };
+        })"""
+    )
+
+
 def change_over_to(page: Page, name: str, meeting: Meeting) -> None:
     page.goto(f"/change-over?next=/floor/{meeting.uuid}")
     page.get_by_role("link", name=name).tap()
@@ -56,8 +72,7 @@ def test_what_one_coach_tapped_goes_out_under_the_next_one_s_sign_in_and_stays_h
     # Its faults are still being picked when the next one takes over.
     not_clean(page, "Ilse").tap()
     expect(page.locator("#kept")).to_contain_text("2 turns kept here")
-    idle(page)
-    assert all(kept["signed"]["signature"] for kept in box(page)["lines"])
+    wait_until_signed(page)
     change_over_to(page, "Tam", meeting)
     expect(page.locator("#title")).to_contain_text("Blue")
     # Omar's key went with his sign-in.
@@ -88,7 +103,7 @@ def test_whose_tap_it_was_outlasts_a_sign_out_a_change_over_a_reload_and_a_secon
     context.route("**/attempts", lambda route: route.abort())
     clean(page, "Mai").tap()
     expect(page.locator("#kept")).to_contain_text("1 turn kept here")
-    idle(page)
+    wait_until_signed(page)
     page.goto("/")
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/sign-in")
