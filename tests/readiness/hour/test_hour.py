@@ -237,9 +237,10 @@ def has_a_stop_sign(cast, log, child):
 
 
 def is_sent_back(cast, log, child):
-    """By a turn of more than 14 days ago, which comes in late."""
-    day = TODAY - datetime.timedelta(days=15)
-    log(child, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("arms-give",))
+    """By turns that were not clean, without a stop sign."""
+    for back in (2, 1):
+        day = TODAY - datetime.timedelta(days=back)
+        log(child, "back-walkover", "0" * 8, day=day, support=1, surface=MAT)
 
 
 def is_paused(cast, log, child):
