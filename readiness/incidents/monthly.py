@@ -66,19 +66,25 @@ def monthly_context(
     last = first.replace(day=calendar.monthrange(first.year, first.month)[1])
     year_from = month_after(first, -11)
     year = incidents_of(children, year_from, last)
-    lately = incidents_of(children, today - ASKED_FOR, today)
+    waiting = not_written_down(children, today)
     month = [each for each in year if each.day >= first]
-    rows = _rows([*month, *lately], ladder, today)
+    rows = _rows([*month, *waiting], ladder, today)
     following = month_after(first, 1)
     return {
         "first": first,
         "before": month_after(first, -1),
         "after": following if following <= today else None,
         "rows": rows[: len(month)],
-        "waiting": [row for row in rows[len(month) :] if row.incident.account is None],
+        "waiting": rows[len(month) :],
         "year_from": year_from,
         **_counts(year, first, _turns(children, year_from, first, last), Names("", ladder, today)),
     }
+
+
+def not_written_down(children: "QuerySet[Child]", today: datetime.date) -> list[Incident]:
+    """What the floor logged in the last two weeks and nobody has told of yet, the newest first."""
+    lately = incidents_of(children, today - ASKED_FOR, today)
+    return [each for each in lately if each.account is None]
 
 
 def _rows(found: Sequence[Incident], ladder: NamedLadder, today: datetime.date) -> list[Row]:

@@ -10,8 +10,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from readiness.child.lookup import visible_child
+from readiness.incidents.monthly import not_written_down
 from readiness.record.ladders import Ladders
 from readiness.record.proof.confirming import waiting_for_author
+from readiness.record.told.incidents import Incident
 from readiness.review import page
 from readiness.review.logs import LOOKED_AT, logs_too_good
 from readiness.review.looks import since_last_look
@@ -36,6 +38,7 @@ from studio.templatetags.marks import STATE_WORDS
 def review(request: HttpRequest) -> HttpResponse:
     """The queue: what needs a decision or a look, and the week."""
     staff, now, ladders = access.staff_of(request), timezone.now(), Ladders()
+    today, reports = site_today(now), access.may_report(staff)
     make_due_moves(now)
     rows = _rows(staff, now, ladders)
     queue = _queue(rows, staff)
@@ -52,7 +55,8 @@ def review(request: HttpRequest) -> HttpResponse:
         "own_turns": waiting_for_author(staff).exists(),
         "sees_late": access.may_confirm_late(staff),
         "sees_logs": access.may_see_logs(staff),
-        "reports": access.may_report(staff),
+        "reports": reports,
+        "unwritten": _unwritten(staff, today) if reports else [],
     }
     return render(request, "readiness/review/review.html", context)
 
@@ -69,6 +73,10 @@ def review_next(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
 
 def _rows(staff: Staff, now: datetime.datetime, ladders: Ladders) -> list[Row]:
     return rows_of(children_of(staff, site_today(now)), staff, now, ladders)
+
+
+def _unwritten(staff: Staff, today: datetime.date) -> list[Incident]:
+    return not_written_down(access.children_in_lists(staff, today), today)
 
 
 def _queue(rows: Sequence[Row], staff: Staff) -> list[Section]:

@@ -58,7 +58,10 @@ def test_what_is_not_written_down_waits_at_the_top_until_it_is(client, cast):
     words = text_of(page)
     assert "1 is not written down yet: by the evening of the day after. Mai Tran Fall" in words
     assert f"/children/{cast.mai.uuid}/incidents/{fell.pk}" in page.content.decode()
+    waits = "What happened: 1 is not written down yet"
+    assert waits in text_of(get(client, cast.petra, "/review"))
     put_account(cast, cast.mai, fell.pk)
+    assert waits not in text_of(get(client, cast.petra, "/review"))
     words = month(client, cast)
     assert "written down" not in words
     assert "Mai Tran Fall" in words
@@ -110,7 +113,7 @@ def test_a_coach_counts_the_own_classes_only_and_an_assistant_reads_none(client,
 def test_nothing_of_it_is_in_another_familys_letter(client, cast, log):
     log(cast.ilse, "hollow-hold", [20])
     put_account(cast, cast.mai, uuid.uuid4(), kind="head")
-    letter = get(client, cast.petra, f"/children/{cast.ilse.uuid}/letter").content.decode()
+    letter = text_of(get(client, cast.petra, f"/children/{cast.ilse.uuid}/letter"))
     assert "Mai" not in letter
     assert "slid" not in letter
 
