@@ -10,9 +10,14 @@ HALF_WAY_FROM = datetime.timedelta(days=9)
 OVER_FROM = datetime.timedelta(weeks=10)
 # Of both halls the same day, before any class.
 TOLD_AT = datetime.time(14, tzinfo=datetime.UTC)
-# By days after the knock.
-HALF = ((0, "head-knock", 0), (1, "head-symptom", 0), *((2 * n, "head-step", n) for n in (1, 2, 3)))
-FULL = (
+# Days after the knock, what, and which step.
+Days = tuple[tuple[int, Kind, int], ...]
+HALF: Days = (
+    (0, "head-knock", 0),
+    (1, "head-symptom", 0),
+    *((2 * n, "head-step", n) for n in (1, 2, 3)),
+)
+FULL: Days = (
     (0, "head-knock", 0),
     *((2 * n, "head-step", n) for n in (1, 2, 3)),
     (15, "head-clearance", 0),
@@ -45,7 +50,7 @@ def full_way(today: datetime.date) -> tuple[HeadTold, ...]:
     return _told(today - OVER_FROM, FULL)
 
 
-def _told(knocked: datetime.date, days: tuple[tuple[int, Kind, int], ...]) -> tuple[HeadTold, ...]:
+def _told(knocked: datetime.date, days: Days) -> tuple[HeadTold, ...]:
     told = []
     for after, kind, step in days:
         day = knocked + datetime.timedelta(days=after)
