@@ -1,4 +1,4 @@
-"""An evidence hour in the coming week, and a row of the September sheet signed."""
+"""An evidence hour in the coming week."""
 
 import datetime
 from collections.abc import Iterator
@@ -11,16 +11,12 @@ from readiness.hour.candidates import MOST_CHILDREN
 from readiness.hour.forms import key_of
 from readiness.hour.page import Planner, planner
 from readiness.hour.plan import plan_hour
-from readiness.record.decisions import give_step
-from readiness.september.forms import SeenStepForm
-from readiness.september.sheet import Row, sheets
 
 WEEK = datetime.timedelta(weeks=1)
 
 
 def planned_steps(scene: Scene) -> Iterator[Step]:
     yield scene.now, "4 hour", partial(_plan_hour, scene)
-    yield scene.now, "5 september", partial(_sign_a_row, scene)
 
 
 def _plan_hour(scene: Scene) -> None:
@@ -40,22 +36,3 @@ def _plan_hour(scene: Scene) -> None:
 
 def _decides(shown: Planner) -> float:
     return sum(each.chance or 0 for each in shown.open_to[:MOST_CHILDREN])
-
-
-def _sign_a_row(scene: Scene) -> None:
-    """Of two rows that wait one is signed, on the form of the page."""
-    director = scene.staff(STAFF[0].username)
-    rows = [row for sheet in sheets(director, scene.now) for row in sheet.rows if row.form]
-    if len(rows) > 1:
-        _sign(scene, rows[-1])
-
-
-def _sign(scene: Scene, row: Row) -> None:
-    shown = row.form
-    assert shown is not None
-    data = {name: shown[name].value() for name in shown.fields}
-    form = SeenStepForm(shown.today, data)
-    if form.is_valid():
-        director, drill = scene.staff(STAFF[0].username), form.cleaned_data["drill"]
-        about = director, form.snapshot(), scene.now, form.reason()
-        give_step(row.child, drill, row.support, *about)
