@@ -21,6 +21,8 @@ from readiness.demo.names import STAFF
 from readiness.demo.people import People, make_children, make_meetings, make_people
 from readiness.demo.pupils import PLANS, make_pupils
 from readiness.demo.recent_weeks import Step, send_recent
+from readiness.demo.rooms.scene import Scene
+from readiness.demo.rooms.steps import room_steps
 from readiness.demo.simulation import World, simulate
 from readiness.models import Decision
 from readiness.record import ladder_loading
@@ -72,7 +74,9 @@ def build(
     with transaction.atomic():
         store_history(records, since, rows)
     report(_("Sending in the last six weeks, class by class."))
-    send_recent(records, since, rows, now, _ladder_change(changed, changed_from, people), report)
+    change = _ladder_change(changed, changed_from, people)
+    rooms = room_steps(Scene(rows, pupils, records, now, today))
+    send_recent(records, since, rows, now, [change, *rooms], report)
     report(_("Reading where everybody stands."))
     fresh_standings(list(Child.objects.order_by("pk")), now)
     return {

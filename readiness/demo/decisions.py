@@ -122,7 +122,15 @@ class DecisionMaker:
         ladder, day = self.ladder.engine, self.evening.day
         if not taps_due(self.state, self.evidence, ladder, day, set()):
             return []
-        return [self._step(tap) for tap in self.reading.taps if self.rng.random() < 0.8]
+        taps = [tap for tap in self.reading.taps if not self._is_left(tap)]
+        return [self._step(tap) for tap in taps if self.rng.random() < 0.8]
+
+    def _is_left(self, tap: Tap) -> bool:
+        """The last step of a way back that nobody gives, for the sheet of September."""
+        if not (self.pupil.story.last_step_waits and tap.again):
+            return False
+        goals = {back.drill: back.goal for back in self.reading.ways_back}
+        return tap.support == goals.get(tap.drill)
 
     def _step(self, tap: Tap) -> DemoDecision:
         by = self.rng.choice(self.directors) if tap.director else self.evening.main

@@ -40,8 +40,10 @@ def choose_drills(
     ladder: Ladder,
     last_done: Mapping[str, date],
     rng: Random,
+    rehearsed: str = "",
 ) -> list[DrillChoice]:
-    """The station where everybody begins, what the next stages ask for, then the skills."""
+    """The station where everybody begins, what the next stages ask for, then the skills;
+    ``rehearsed``: a skill in a dance that is done at every class."""
 
     def choice(drill: str, by: str = evening.main) -> DrillChoice:
         measure = ladder.drills[drill].measure
@@ -55,7 +57,7 @@ def choose_drills(
         chosen = {choice.drill for choice in choices}
         extra = [d for d in EXTRA_DRILLS if d not in chosen and is_open(ladder.drills[d], state)]
         choices += [choice(drill) for drill in rng.sample(extra, min(1, len(extra)))]
-    skills = _skills(state, last_done, evening.day, rng)
+    skills = _skills(state, last_done, evening.day, rng, rehearsed)
     return choices + [DrillChoice(skill, rng.randint(3, 5), evening.main) for skill in skills]
 
 
@@ -106,7 +108,9 @@ def _open_drills(key: str, state: ChildState, ladder: Ladder) -> list[str]:
     return [found for gate in drill.needs for found in _open_drills(gate.drill, state, ladder)]
 
 
-def _skills(state: ChildState, last_done: Mapping[str, date], day: date, rng: Random) -> list[str]:
+def _skills(
+    state: ChildState, last_done: Mapping[str, date], day: date, rng: Random, rehearsed: str
+) -> list[str]:
     """The furthest skill; the walkover beside it every other week; a dance now and then."""
     if "9" in state.opened:
         skills = ["two-handsprings", "roundoff-handspring"]
@@ -117,6 +121,6 @@ def _skills(state: ChildState, last_done: Mapping[str, date], day: date, rng: Ra
         if stage in state.opened and drill not in skills and (not skills or rested):
             skills.append(drill)
     for drill, stage in (("walkover-in-dance", "4"), ("handspring-in-dance", "8")):
-        if stage in state.opened and rng.random() < 0.12:
+        if stage in state.opened and (drill == rehearsed or rng.random() < 0.12):
             skills.append(drill)
     return skills

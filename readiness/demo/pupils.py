@@ -10,6 +10,7 @@ from readiness.demo.calendar import Evening, local_day
 from readiness.demo.ids import uuid4
 from readiness.demo.learning import CLEAN_AT, REACHES, Curve, Learner, dips, rising
 from readiness.demo.names import GROUPS
+from readiness.demo.way_back import HeadTold, full_way, half_way
 
 WEEK = datetime.timedelta(weeks=1)
 # Heights are reached so long ago: the gates take some weeks more.
@@ -17,6 +18,10 @@ SETTLED_WEEKS = 12
 # The skill of a child who is to be for review goes well for so long.
 STRONG_WEEKS = 9
 LATE_OFFSET = -3.8
+# What goes well for a child who rehearses for the show.
+DANCED = frozenset(
+    {"back-walkover", "walkover-in-dance", "handspring", "two-handsprings", "roundoff-handspring"}
+)
 # Held positions that come sooner than the skill, for a child who is to be for review.
 HELD_OFFSETS = {"bridge-line": 0.4, "block-line-held": 0.7}
 # A child with two classes a week began with one, for this part of the time.
@@ -52,12 +57,12 @@ PLANS = (
     Plan("P", 12, 104, (1.8, 3.1), (4.6, 7.0), "exception", "snap-down"),
     Plan("W", 8, 104, (1.4, 3.2), (1.0, 2.6), "less-support"),
     Plan("SW", 13, 104, (3.0, 4.8), (4.4, 9.8)),
-    Plan("PD", 13, 104, (3.2, 4.8), (4.8, 9.8)),
-    Plan("SW", 14, 104, (3.4, 4.8), (5.0, 9.8)),
-    Plan("PD", 14, 104, (3.0, 4.8), (4.6, 8.4)),
-    Plan("SW", 12, 104, (2.8, 4.8), (4.0, 8.0), "", "rebound"),
+    Plan("PD", 13, 104, (3.2, 4.8), (4.8, 9.8), "head-knock"),
+    Plan("SW", 14, 104, (3.4, 4.8), (5.0, 9.8), "show"),
+    Plan("PD", 14, 104, (3.0, 4.8), (4.6, 8.4), "head-knock-over"),
+    Plan("SW", 12, 104, (2.8, 4.8), (4.0, 8.0), "show", "rebound"),
     Plan("PD", 13, 104, (3.0, 4.8), (4.4, 8.0), "", "rebound"),
-    Plan("S", 13, 96, (3.0, 4.8), (4.6, 8.0), "", "rebound"),
+    Plan("S", 13, 96, (3.0, 4.8), (4.6, 8.0), "nearly-8", "rebound"),
     Plan("SW", 12, 91, (2.6, 4.8), (3.8, 7.0), "", "snap-down"),
     Plan("P", 12, 91, (2.8, 4.8), (3.8, 7.1)),
     Plan("S", 11, 96, (2.6, 4.8), (3.6, 7.0), "", "block-line-held"),
@@ -96,7 +101,9 @@ class Story:
     """What is laid down for one child in the last weeks; all else is random.
 
     strong, weak: drills that go well, or badly, from a day on. unsigned: a stage that nobody
-    signs; recommended from ``recommend_from`` on, or never.
+    signs; recommended from ``recommend_from`` on, or never. rehearses: a skill in a dance, done
+    at every class from the day on from which it goes well. head: what was told and given after a
+    knock on the head; last_step_waits: nobody gives the last step of the way back to less support.
     """
 
     strong: frozenset[str] = frozenset()
@@ -114,6 +121,9 @@ class Story:
     unsigned: str = ""
     recommend_from: datetime.date = datetime.date.max
     less_support_from: datetime.date = datetime.date.max
+    rehearses: str = ""
+    head: tuple[HeadTold, ...] = ()
+    last_step_waits: bool = False
 
 
 @dataclass(frozen=True)
@@ -172,8 +182,9 @@ def _make_learner(plan: Plan, joined: datetime.date, today: datetime.date, rng: 
         settled = today
     back = rising(*plan.back, joined, settled, rng)
     spring = rising(*plan.spring, joined, settled, rng)
-    for_review = plan.story in ("recommended-4", "ready-4", "recommended-8")
-    if plan.story == "recommended-8":
+    kind, _, stage = plan.story.rpartition("-")
+    for_review = kind in ("recommended", "ready", "nearly")
+    if for_review and stage == "8":
         spring = _late_rise(plan.spring, 6.15, joined, settled)
     elif for_review:
         back = _late_rise(plan.back, 2.85, joined, settled)
@@ -208,6 +219,8 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
             return Story(strong[stage], strong_from, unsigned=stage, recommend_from=two_weeks_ago)
         case "ready", _, stage:
             return Story(strong[stage], strong_from, unsigned=stage)
+        case "nearly", _, stage:
+            return Story(strong[stage], strong_from)
     match kind:
         case "stop-sign":
             return Story(stop_on=days[-1])
@@ -223,6 +236,12 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
             return Story(pause_on=days[-5], lift_on=days[-3])
         case "placing":
             return Story(place_on=days[1], place_stage=6)
+        case "show":
+            return Story(DANCED, strong_from, rehearses="walkover-in-dance")
+        case "head-knock":
+            return Story(head=half_way(today))
+        case "head-knock-over":
+            return Story(head=full_way(today), last_step_waits=True)
         case "exception":
             return Story(exception="6")
         case "less-support":

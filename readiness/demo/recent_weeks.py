@@ -3,7 +3,7 @@ readiness.record.intake, decisions through readiness.record.decisions, each at i
 
 import datetime
 import uuid
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from random import Random
 from typing import Any
@@ -41,11 +41,11 @@ def send_recent(
     since: datetime.date,
     rows: Rows,
     now: datetime.datetime,
-    change_ladder: Step,
+    others: Iterable[Step],
     report: Callable[[str], None],
 ) -> None:
-    """Send everything from a day on, in the order of time."""
-    steps = [*_steps(records, since, rows, now), change_ladder]
+    """Send everything from a day on, and the other steps, in the order of time."""
+    steps = [*_steps(records, since, rows, now), *others]
     steps.sort(key=lambda step: step[:2])
     for done, (_, _, act) in enumerate(steps, start=1):
         act()
@@ -79,7 +79,7 @@ def _steps(
         raws = [line.raw for line in lines]
         if index % STRIKE_EVERY == 0 and sent < now:
             raws += _struck_turn(lines, rng)
-        yield sent, f"1 {evening.id} {by}", partial(_send, tablet, raws, sent, rows)
+        yield sent, f"1 {evening.id} {by}", partial(send, tablet, raws, sent, rows)
     yield _unknown_drill(tablets, rows, now, rng)
     for decision, child in decided:
         act = partial(_decide, decision, rows.children[child], rows)
@@ -104,7 +104,7 @@ def _late_tablets(
     return late[:LATE_TABLETS]
 
 
-def _send(
+def send(
     tablet: Tablet,
     raws: Sequence[Mapping[str, Any]],
     sent: datetime.datetime,
@@ -152,7 +152,7 @@ def _unknown_drill(
     )
     sent = tablet[0].ends + after
     line = {**turn, "id": str(uuid7(sent, rng)), "drill": "one-hand-walkover"}
-    return sent, "1 strange", partial(_send, tablet, [line], sent, rows, REFUSED)
+    return sent, "1 strange", partial(send, tablet, [line], sent, rows, REFUSED)
 
 
 def _decide(decision: DemoDecision, child: Child, rows: Rows) -> Model:

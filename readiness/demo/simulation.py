@@ -102,8 +102,9 @@ class _Simulation:
         self.last_done: dict[str, datetime.date] = {}
         self.turns_before: Counter[str] = Counter()
         self.ladder = world.ladder_on(first)
-        # Days on which a stage may open without a class.
-        self.days_due = {since for since in world.ladders if since > first}
+        # Days on which something may change without a class.
+        told = {each.day for each in pupil.story.head}
+        self.days_due = {since for since in (*world.ladders, *told) if since > first}
 
     def run(self) -> PupilRecord:
         for evening in self.pupil.evenings:
@@ -120,13 +121,17 @@ class _Simulation:
         ladder = self.ladder.engine
         self._replay_days_before(evening.day)
         start_day(self.state, self.evidence, evening.day, ladder)
-        events = self._pain(evening)
+        events = [*self._pain(evening), *self._told_of_head(evening.day)]
         self.today: list[Turn] = []
         self.current = with_todays_events(self.state, events, ladder) if events else self.state
         if under_way:
             choices = choose_first_drills(self.pupil, evening)
         else:
-            choices = choose_drills(evening, self.state, ladder, self.last_done, self.rng)
+            story = self.pupil.story
+            rehearsed = story.rehearses if evening.day >= story.strong_from else ""
+            choices = choose_drills(
+                evening, self.state, ladder, self.last_done, self.rng, rehearsed
+            )
         for station, choice in enumerate(choices):
             self._turns_at(evening, choice, station)
         self._tally(evening.day)
@@ -140,11 +145,11 @@ class _Simulation:
         end_day(self.state, self.evidence, events, ladder)
 
     def _replay_days_before(self, day: datetime.date) -> None:
-        """Replays the days without a class on which a stage may open."""
+        """Replays the days without a class on which something may change."""
         for due in sorted(due for due in self.days_due if due < day):
             ladder = self.world.ladder_on(due).engine
             start_day(self.state, self.evidence, due, ladder)
-            end_day(self.state, self.evidence, [], ladder)
+            end_day(self.state, self.evidence, self._told_of_head(due), ladder)
         self.days_due = {due for due in self.days_due if due > day}
 
     def _is_present(self, day: datetime.date) -> bool:
@@ -180,6 +185,10 @@ class _Simulation:
         at = self._moment(evening, 120)
         id_ = self._log(evening, evening.main, at, kind="hurt", place=place)
         return [Event("pain", evening.day, at, str(id_), place=place)]
+
+    def _told_of_head(self, day: datetime.date) -> list[Event]:
+        told = [each for each in self.pupil.story.head if each.day == day]
+        return [Event(each.kind, day, each.at, f"head {each.at}", step=each.step) for each in told]
 
     # --- turns -----------------------------------------------------------------------
 

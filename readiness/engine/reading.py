@@ -244,14 +244,15 @@ def read_stage(
 
 
 def _causes(stage: Stage, state: ChildState, falls: Sequence[Cause]) -> tuple[Cause, ...]:
-    """Each cause once, by what it is and its day: surfaces differ only in what it asks."""
+    """Each cause once, by what it is and its day, the oldest first: surfaces differ only in what
+    it asks, and drills come in another order from a checkpoint."""
     today = [cause for cause in falls if stage.code in cause.stages]
     causes: dict[tuple[str, datetime.date], Cause] = {}
     for cause in [*state.rechecks(stage.code), *today]:
         known = causes.get((cause.code, cause.day))
         if known is None or known.asks < cause.asks:
             causes[cause.code, cause.day] = cause
-    return tuple(causes.values())
+    return tuple(causes[key] for key in sorted(causes, key=lambda key: (key[1], key[0])))
 
 
 def _state(stage: Stage, state: ChildState, causes: Sequence[Cause], waiting: bool) -> str:

@@ -62,6 +62,13 @@ def test_one_that_is_over_is_said_with_its_day(cast):
     assert sentence in page(cast.petra)
 
 
+def test_what_ended_on_one_day_is_one_sentence(cast):
+    train(cast, cast.omar, "back-walkover", "handspring", until=TODAY - ONE_DAY)
+    drills = "Back walkover and Back handspring"
+    sentence = f"Omar may not spot {drills}: the training was good until 3 Mar 2026."
+    assert told(cast)["lapsed"] == [sentence]
+
+
 def test_who_is_too_young_may_not_by_the_studios_own_age(cast):
     train(cast, cast.omar, "back-walkover", age=17)
     assert "back-walkover" in told(cast)["none"]
