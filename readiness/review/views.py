@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from readiness.child.lookup import visible_child
+from readiness.hour.plan import graded_meetings
 from readiness.record.ladders import Ladders
 from readiness.record.proof.confirming import waiting_for_author
 from readiness.review import page
@@ -49,6 +50,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "untapped": [row for row in rows if row.text.untapped],
         "week": page.week_of(rows, staff, ladders, now),
         "brings_in": access.may_import(staff),
+        "hours": graded_meetings(staff, site_today(now)),
         "own_turns": waiting_for_author(staff).exists(),
         "sees_late": access.may_confirm_late(staff),
         "sees_logs": access.may_see_logs(staff),

@@ -160,6 +160,15 @@ def test_a_graders_sheet_has_no_chance_no_gate_and_no_other_grade(cast, client, 
     assert str(mai.uuid) not in answer.content.decode()
 
 
+def test_the_way_to_ones_own_sheet_is_on_the_review(cast, client, mai, sheet):
+    link = f'<a href="{sheet}">Your sheet of the evidence hour: Blue, '
+    assert link in get(client, cast.omar, "/review").content.decode()
+    for other in (cast.petra, cast.ines):
+        assert sheet not in get(client, other, "/review").content.decode()
+    with time_machine.travel(LATER + datetime.timedelta(days=1), tick=False):
+        assert sheet not in get(client, cast.omar, "/review").content.decode()
+
+
 def test_who_grades_is_shown_no_chance_until_it_is_over(cast, client, mai):
     data = {"first": str(cast.omar.uuid), "second": str(cast.luis.uuid)}
     planned(client, cast, cast.luis, mai, **data)

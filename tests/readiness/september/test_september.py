@@ -51,6 +51,10 @@ def test_a_row_is_signed_with_who_saw_it_and_when(cast, client, back):
     words = text_of(get(client, cast.petra, "/september"))
     assert "Nobody's last step waits here." in words.replace("&#x27;", "'")
     assert "Seen by Omar on 15 Sep 2026" in words
+    for page in ("/review", f"/children/{back.uuid}", f"/children/{back.uuid}/evidence/4"):
+        said = text_of(get(client, cast.petra, page))
+        assert "Given today: unspotted from tomorrow" in said
+        assert "it waits for a director" not in said
     tomorrow = TODAY_BACK + datetime.timedelta(days=1)
     assert read(back, tomorrow).read.ways_back == ()
 
