@@ -95,7 +95,7 @@ def stage_panel(reading: Reading, code: str) -> StagePanel:
         surface=names.surface(stage.surface) if stage.surface else "",
         notes=stage_notes(names, stage),
         causes=re_check_causes(names, stage),
-        brings_back=brings_back(names, stage, reading.read),
+        brings_back=brings_back(names, stage, reading.read, reading.given_today),
         gates=[_gate_row(reading, stage, gate, coming) for gate in stage.gates],
     )
 

@@ -80,7 +80,7 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
             continue
         # A fall of today starts the way back again: steps taken on it before no longer count.
         back = None if key in fallen else backs.get(key)
-        next_step = way_back_sentence(back) if back else ""
+        next_step = way_back_sentence(back, given) if back else ""
         if key in fallen and any(entry.allowed.causes for entry in on_surfaces):
             next_step = way_back_waits()
         rows.append(

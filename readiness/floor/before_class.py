@@ -99,7 +99,8 @@ def _on_re_check(reading: Reading, names: Names) -> list[Entry]:
         _what_happened(reading, names, stage) or re_check_causes(names, stage)[-1]
         for stage in stages
     ]
-    now = [_sentence(brings_back_short(names, stage, reading.read)) for stage in stages]
+    given = reading.given_today
+    now = [_sentence(brings_back_short(names, stage, reading.read, given)) for stage in stages]
     return [(RE_CHECK, " ".join(dict.fromkeys([*causes, *now])))]
 
 

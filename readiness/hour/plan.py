@@ -89,6 +89,14 @@ def hours_of(staff: Staff, since: datetime.date) -> QuerySet[HourChild]:
     return rows.select_related(*related, "first", "second").order_by("meeting__date", "pk")
 
 
+def graded_meetings(staff: Staff, since: datetime.date) -> list[Meeting]:
+    """Whose hours this person grades, on that day or later."""
+    mine = Q(first=staff) | Q(second=staff)
+    rows = HourChild.objects.filter(mine, meeting__date__gte=since)
+    meetings = Meeting.objects.filter(pk__in=rows.values("meeting")).select_related("group")
+    return list(meetings.order_by("date", "pk"))
+
+
 def grades(staff: Staff, since: datetime.date) -> bool:
     """Whether this person grades an hour on that day or later: then no chance is shown them."""
     mine = Q(first=staff) | Q(second=staff)

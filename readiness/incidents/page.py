@@ -12,7 +12,7 @@ from readiness.incidents.forms import AccountForm, AdditionForm
 from readiness.incidents.words import account_facts, start_text
 from readiness.models import IncidentAccount, IncidentAddition, Told
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.record.told.incidents import Incident, Start
+from readiness.record.told.incidents import Incident, Start, hurt_of
 from readiness.words.names import Names
 from readiness.words.pauses import told_text
 from studio.models import Child, Meeting, Staff
@@ -88,7 +88,7 @@ def _initial(incident: Incident | None, day: datetime.date) -> dict[str, Any]:
         "day": incident.day,
         "time": timezone.localtime(incident.starts[0].at).time(),
         "kind": incident.kind,
-        "hurt": next((start.place for start in incident.starts if start.place), ""),
+        "hurt": hurt_of(incident),
         "drill": turn.drill if turn else "",
         "surface": turn.surface if turn else "",
         "support": turn.support if turn else None,

@@ -2,7 +2,7 @@
 
 import datetime
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from django.db.models import QuerySet
@@ -39,9 +39,14 @@ class ListFacts(NamedTuple):
     listed: str
 
 
-def list_facts(reading: ChildReading, reviews: Reviews, untapped: Sequence[Tap]) -> ListFacts:
+def list_facts(
+    reading: ChildReading,
+    reviews: Reviews,
+    untapped: Sequence[Tap],
+    given: Iterable[tuple[str, int]] = (),
+) -> ListFacts:
     """Of one child: the stage that waits for a person, else the one that matters most now.
-    ``untapped``: steps that were given before a tap was asked for."""
+    ``untapped``: steps that were given before a tap was asked for; ``given``: on this day."""
     stage = _stage_for_a_person(reading, reviews) or stage_to_show(reading)
     is_paused, holding = reading.is_held, stage.holding
     causes = [cause for other in reading.stages for cause in other.causes]
@@ -57,6 +62,7 @@ def list_facts(reading: ChildReading, reviews: Reviews, untapped: Sequence[Tap])
             {
                 **list_as_json(reading, stage),
                 "untapped": [(tap.drill, tap.support) for tap in untapped],
+                "given": sorted(given),
                 "waiting": _waiting(reading, reviews),
             },
             separators=(",", ":"),

@@ -176,8 +176,8 @@ def _are_list_facts(standing: Standing, whole: Reading) -> bool:
     child = standing.child_id
     expected = facts_of(whole, latest_reviews(dict.fromkeys(whole.record.keys, child))[child])
     stored = ListFacts(*(getattr(standing, name) for name in ListFacts._fields))
-    # An earlier release did not write down the steps that were given without a tap.
-    listed = {"untapped": [], **json.loads(stored.listed or "{}")}
+    # An earlier release did not write down the steps that were given without a tap, or that day.
+    listed = {"untapped": [], "given": [], **json.loads(stored.listed or "{}")}
     same = is_near(listed, json.loads(expected.listed))
     return stored.stage == "" or (same and stored[:-1] == expected[:-1])
 

@@ -56,6 +56,13 @@ class Reading:
     start: Checkpoint | None
     turns: Sequence[Turn]
 
+    @property
+    def given_today(self) -> set[tuple[str, int]]:
+        """Drills and the less support to which somebody said yes today: it counts from the next
+        day."""
+        today = (e for e in self.record.events if e.kind == "step" and e.day == self.read.day)
+        return {(event.drill, int(event.support)) for event in today}
+
 
 def read(
     child: Child,
@@ -203,7 +210,8 @@ def _store(readings: Sequence[Reading], day: datetime.date, packs: Mapping[int, 
 def facts_of(reading: Reading, reviews: Reviews) -> ListFacts:
     """What lists show of a reading; ``reviews``: the child's latest."""
     read, ladder = reading.read, reading.ladder.engine
-    return list_facts(read, reviews, untapped_steps(read.state, ladder, reading.record.events))
+    untapped = untapped_steps(read.state, ladder, reading.record.events)
+    return list_facts(read, reviews, untapped, reading.given_today)
 
 
 UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale"]

@@ -21,7 +21,7 @@ from readiness.words.gates import gates_met, holding_text
 from readiness.words.head import head_step_now
 from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
-from readiness.words.re_check import brings_back_short, re_check_causes
+from readiness.words.re_check import Given, brings_back_short, re_check_causes
 from readiness.words.stages import stage_notes
 from readiness.words.turns import turn_text
 from studio import access
@@ -155,7 +155,8 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
     elif reading.head_step is not None:
         holds, more = head_step_now(reading.head_step), ""
     else:
-        holds, more = _holds(stage, reading, names, last)
+        given = {(drill, support) for drill, support in listed.get("given", ())}
+        holds, more = _holds(stage, reading, names, last, given)
     return RowText(
         stage=names.stage(shown.stage),
         code=shown.stage,
@@ -166,7 +167,7 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         holds=holds,
         more=more,
         waits=_waits(shown.waits_for, last, child, context),
-        # Neither these nor the untapped steps are in what an earlier release stored today.
+        # Neither these nor the steps are in what an earlier release stored today.
         waiting=_waiting(listed.get("waiting", ()), names, events),
         back=shown.fell_on is not None and names.day - shown.fell_on <= WEEK,
         lapsed=shown.away,
@@ -177,7 +178,11 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
 
 
 def _holds(
-    stage: StageReading, reading: StoredReading, names: Names, last: LatestEvent | None
+    stage: StageReading,
+    reading: StoredReading,
+    names: Names,
+    last: LatestEvent | None,
+    given: Given,
 ) -> tuple[str, str]:
     """What holds the child, in a line or two."""
     match stage.state:
@@ -187,7 +192,8 @@ def _holds(
         case "open" if last is not None and last.word == Decision.Kind.RECOMMEND:
             return review_line(names, last.word, last.by, last.day), ""
         case "re-check":
-            return re_check_causes(names, stage)[-1], brings_back_short(names, stage, reading)
+            back = brings_back_short(names, stage, reading, given)
+            return re_check_causes(names, stage)[-1], back
         case "closed":
             notes = stage_notes(names, stage)
             return holding_text(names, stage), notes[0] if notes else ""

@@ -10,7 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from readiness.child.lookup import visible_child
+<<<<<<< HEAD
 from readiness.incidents.monthly import not_written_down
+=======
+from readiness.hour.plan import graded_meetings
+>>>>>>> friday
 from readiness.record.ladders import Ladders
 from readiness.record.proof.confirming import waiting_for_author
 from readiness.record.told.incidents import Incident
@@ -52,6 +56,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "untapped": [row for row in rows if row.text.untapped],
         "week": page.week_of(rows, staff, ladders, now),
         "brings_in": access.may_import(staff),
+        "hours": graded_meetings(staff, site_today(now)),
         "own_turns": waiting_for_author(staff).exists(),
         "sees_late": access.may_confirm_late(staff),
         "sees_logs": access.may_see_logs(staff),

@@ -96,6 +96,7 @@ def _row(place: Place, wings: Staff | None, sees: bool) -> dict[str, Any]:
         "why_not": WHY_NOT.get(place.why_not, ""),
         "still": still_asked(place, wings),
         "asked": place.asked,
+        "ready": place.is_ready and place.asked is None and place.version != "yes",
         "sees": sees,
         "easy_form": _put_form(place, "easy"),
     }
@@ -137,9 +138,8 @@ def _verbs(place: Place, staff: Staff) -> dict[str, Any]:
     """What this person may do now, each with its form; None otherwise."""
     on, asked, version = place.number.show.on, place.asked, place.version
     before, coaches = place.day < on, access.may_recommend(staff)
-    ready = before and place.signed_stage and place.record.met
-    recommends = ready and coaches and asked is None and version != "yes"
-    signs = ready and asked is not None and asked.by_id != staff.pk
+    recommends = place.is_ready and coaches and asked is None and version != "yes"
+    signs = place.is_ready and asked is not None and asked.by_id != staff.pk
     signs = signs and access.may_decide_on(staff, place.child)
     raises = before and coaches and version == "easy" and place.may_be_there
     seen = forms.SeenForm(initial={"seen": place.seen}, auto_id=False)

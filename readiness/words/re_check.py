@@ -1,6 +1,7 @@
 """Why a stage is on re-check, and the way back from it. Shared: used by the child page, the floor
 and review."""
 
+from collections.abc import Set
 from typing import Any
 
 from django.utils.functional import Promise as Lazy
@@ -13,6 +14,9 @@ from readiness.engine.reading import StageReading, StoredReading
 from readiness.engine.replay.next_step import WayBackNow
 from readiness.words.names import Names
 from studio.templatetags.marks import SUPPORT_WORDS
+
+# Drills and the less support that was given today: Reading.given_today.
+Given = Set[tuple[str, int]]
 
 CAUSES: dict[str, Lazy] = {
     "stop-sign": gettext_lazy("A stop sign on %(day)s."),
@@ -41,7 +45,9 @@ def fell_today(names: Names, stage: StageReading, reading: StoredReading) -> boo
     return bool(_support_asked_today(names, stage, reading))
 
 
-def brings_back(names: Names, stage: StageReading, reading: StoredReading) -> list[str]:
+def brings_back(
+    names: Names, stage: StageReading, reading: StoredReading, given: Given = frozenset()
+) -> list[str]:
     """What brings a stage back from re-check, step by step."""
     if not stage.causes:
         return []
@@ -52,18 +58,20 @@ def brings_back(names: Names, stage: StageReading, reading: StoredReading) -> li
         % {
             "drill": names.drill(back.drill),
             "level": str(SUPPORT_WORDS[back.level]),
-            "step": way_back_sentence(back),
+            "step": way_back_sentence(back, given),
         }
         for back in _ways_back(stage, reading)
     ]
 
 
-def brings_back_short(names: Names, stage: StageReading, reading: StoredReading) -> str:
+def brings_back_short(
+    names: Names, stage: StageReading, reading: StoredReading, given: Given = frozenset()
+) -> str:
     """The same in the few words that a list has room for."""
     backs = _ways_back(stage, reading)
     if fell_today(names, stage, reading) or not backs:
         return support_asked_now(names, stage, reading)
-    return way_back_short(names, backs[0])
+    return way_back_short(names, backs[0], given)
 
 
 def support_asked_now(names: Names, stage: StageReading, reading: StoredReading) -> str:
@@ -98,10 +106,10 @@ def _ways_back(stage: StageReading, reading: StoredReading) -> list[WayBackNow]:
     return [back for back in reading.ways_back if back.drill in stage.stage.skills]
 
 
-def way_back_sentence(back: WayBackNow) -> str:
+def way_back_sentence(back: WayBackNow, given: Given = frozenset()) -> str:
     """What brings the next step of a way back."""
     if back.tapped and back.ready:
-        return _waits_for_a_yes(back)
+        return _waits_for_a_yes(back, given)
     if back.ready:
         form = (
             _("Earned: open again from tomorrow.")
@@ -134,10 +142,10 @@ def way_back_sentence(back: WayBackNow) -> str:
     return form % _step_values(back)
 
 
-def way_back_short(names: Names, back: WayBackNow) -> str:
+def way_back_short(names: Names, back: WayBackNow, given: Given = frozenset()) -> str:
     """The same in the few words that a list has room for."""
     if back.tapped and back.ready:
-        return _waits_for_a_yes(back)
+        return _waits_for_a_yes(back, given)
     if _last_step(back):
         form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean to end the re-check")
     else:
@@ -149,8 +157,11 @@ def way_back_waits() -> str:
     return _("The way back begins on the next class day.")
 
 
-def _waits_for_a_yes(back: WayBackNow) -> str:
-    if back.director:
+def _waits_for_a_yes(back: WayBackNow, given: Given) -> str:
+    """Or that it has been said today."""
+    if (back.drill, max(back.goal, _one_less(back.level))) in given:
+        form = _("Given today: %(next)s from tomorrow, if nothing more comes in.")
+    elif back.director:
         form = _("%(next)s again is earned: it waits for a director's yes.")
     else:
         form = _("%(next)s again is earned: it waits for a coach's yes.")

@@ -4,21 +4,20 @@ import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from studio.models import Meeting, Staff
-from studio.sign_in.owner_cookie import COOKIE
-from tests.support.browser.activity import WATCH
-from tests.support.browser.chromium import CHROMIUM, FLAGS, PATIENCE, TABLET
+from tests.support.browser.chromium import CHROMIUM, FLAGS, PATIENCE
 from tests.support.browser.killable import Killable
+from tests.support.browser.people import open_browser, sign_in_without_form
 from tests.support.cast import Cast, make_child
 
 expect.set_options(timeout=PATIENCE)
@@ -108,9 +107,7 @@ def home(request: pytest.FixtureRequest, live_server: LiveServer) -> str:
 
 @pytest.fixture
 def context(browser: Browser, live_server: LiveServer, home: str) -> Iterator[BrowserContext]:
-    made = browser.new_context(base_url=home, viewport=TABLET, has_touch=True)
-    made.set_default_timeout(PATIENCE)
-    made.add_init_script(WATCH)
+    made = open_browser(browser, home)
     yield made
     made.close()
     # What a page asked for last is still being answered: the tables are emptied after that.
@@ -131,16 +128,7 @@ def page(context: BrowserContext) -> Iterator[Page]:
 def signed_in(context: BrowserContext, home: str) -> Callable[[Staff], str]:
     """Sign somebody in in the browser, without the form; answers the session's key."""
 
-    def sign_in(staff: Staff) -> str:
-        client = Client()
-        client.force_login(staff)
-        key = client.cookies["sessionid"].value
-        cookie = {"name": "sessionid", "value": key, "url": home, "httpOnly": True}
-        whose = {"name": COOKIE, "value": str(staff.uuid), "url": home}
-        context.add_cookies([cookie, whose])
-        return key
-
-    return sign_in
+    return partial(sign_in_without_form, context, home)
 
 
 @pytest.fixture

@@ -100,6 +100,12 @@ class Place:
         opening = stage.opening
         return stage.state == OPEN and opening is not None and opening.how == "signature"
 
+    @property
+    def is_ready(self) -> bool:
+        """A yes may be recommended, and signed."""
+        before = self.day < self.number.show.on
+        return before and self.signed_stage and self.may_be_there and self.record.met
+
     @cached_property
     def why_not(self) -> str:
         """Why what was decided does not hold; "" while it does."""

@@ -159,6 +159,17 @@ def incident_of(child: Child, start: uuid.UUID) -> Incident | None:
     return None
 
 
+def hurt_of(incident: Incident) -> str:
+    """Where it hurts by what the floor logged: of the incident itself, or soon after it."""
+    places = [start.place for start in incident.starts if start.place]
+    if places or not incident.starts:
+        return places[0] if places else ""
+    first, last = incident.starts[0].at, incident.starts[-1].at + TOGETHER
+    records = all_records(Child.objects.filter(pk=incident.child))
+    said = Pain.objects.filter(_NOT_STRUCK, child__in=records, at__gte=first, at__lte=last)
+    return said.order_by("at", "pk").values_list("place", flat=True).first() or ""
+
+
 def is_anybodys(start: uuid.UUID) -> bool:
     """A line or an account of some child has this id."""
     lines = (table._default_manager.filter(pk=start) for table in (Fell, Pain, Attempt))

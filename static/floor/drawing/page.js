@@ -41,7 +41,7 @@ export function prepareFoot() {
   byId("all-drills").addEventListener("click", openDrills);
   byId("card").addEventListener("click", () => showCard(reading.drillOf(state.pack, state.drill)));
   byId("last-turns").addEventListener("click", () => showTurns());
-  byId("hurt").addEventListener("click", openPainSheet);
+  byId("hurt").addEventListener("click", () => openPainSheet());
   byId("about").addEventListener("click", openChildren);
   byId("fall").addEventListener("click", showFall);
   prepareEndOfClass();

@@ -76,7 +76,7 @@ function showFallOf(child) {
     toldSection(child, () => showFallOf(child)),
     choices(
       "",
-      button("btn", openPainSheet, say("something-hurts")),
+      button("btn", () => openPainSheet(child), say("something-hurts")),
       button("btn", () => showTurns(), say("wrong-entry")),
     ),
     make("p", {}, say("clinician")),

@@ -173,7 +173,7 @@ const buttonsFor = {
 
 /* In reach during every phase. */
 function safetyButtons() {
-  return [button("btn", openPainSheet, say("something-hurts")), button("btn heed", showFall, fallWords())];
+  return [button("btn", () => openPainSheet(), say("something-hurts")), button("btn heed", showFall, fallWords())];
 }
 
 function makeGrid() {

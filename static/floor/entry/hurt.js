@@ -9,10 +9,10 @@ import { showTurns } from "./put_right.js";
 import { choices, emergency, openSheet } from "./sheets.js";
 import { toldSection } from "./told.js";
 
-/* Who, and where: two taps. */
-export function openPainSheet() {
+/* Who, and where: two taps; one where it is known who. */
+export function openPainSheet(known = null) {
   const here = reading.presentChildren(state.pack, lines());
-  let child = null;
+  let child = known;
   const places = state.pack.pain.map((pain) =>
     button(
       "btn",
@@ -35,8 +35,10 @@ export function openPainSheet() {
       one.name,
     ),
   );
-  for (const place of places) place.disabled = true;
-  for (const one of children) one.setAttribute("aria-pressed", "false");
+  for (const place of places) place.disabled = !known;
+  here.forEach((one, at) => {
+    children[at].setAttribute("aria-pressed", one.id === known?.id);
+  });
   const where = make("section", {}, make("h3", {}, say("where")), choices("", places));
   openSheet(
     say("something-hurts"),

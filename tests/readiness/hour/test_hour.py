@@ -6,14 +6,14 @@ import pytest
 import time_machine
 from django.test import Client
 
-from progression.models import Attempt, Drill, LadderVersion
+from progression.models import Attempt
 from readiness.hour.candidates import TURNS, candidates
-from readiness.models import Decision, HourChild, Pain, Pause
+from readiness.models import HourChild, Pain, Pause
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY, make_child, make_staff, time_ordered_id
 from tests.support.pages import get, text_of
-from tests.support.ready import MAT, place_at
+from tests.support.ready import MAT, lacks_turns
 
 LATER = NOW + datetime.timedelta(hours=2)
 WEEK = datetime.timedelta(weeks=1)
@@ -23,27 +23,6 @@ WEEK = datetime.timedelta(weeks=1)
 def _frozen():
     with time_machine.travel(LATER, tick=False):
         yield
-
-
-def lacks_turns(cast, log, child, outcomes="1111"):
-    """Placed at 3 and stepped down to standing by; bridges of the grade asked for; clean there on
-    three days, and four are asked."""
-    place_at(cast, child, 3, TODAY - 12 * WEEK)
-    for back, support in ((5, 2), (4, 2), (3, 1), (2, 1), (1, 1)):
-        day = TODAY - back * WEEK
-        log(child, "back-walkover", outcomes, day=day, support=support, surface=MAT)
-    give_step(cast, child, day, 1)
-    for back in (2, 1):
-        log(child, "bridge-line", [2, 2], day=TODAY - back * WEEK, support=0, surface=MAT)
-
-
-def give_step(cast, child, day, support):
-    Decision.objects.create(
-        child=child, kind="step", stage="3", drill=Drill.objects.get(key="back-walkover"),
-        support=support, by=cast.omar, as_director=False, day=day, reading={}, digest="",
-        at=datetime.datetime.combine(day, datetime.time(18), datetime.UTC),
-        ladder=LadderVersion.objects.get(),
-    )  # fmt: skip
 
 
 @pytest.fixture
@@ -179,6 +158,15 @@ def test_a_graders_sheet_has_no_chance_no_gate_and_no_other_grade(cast, client, 
     assert answer.content.decode().count("Turn ") == 3
     # Nor a link to where they stand.
     assert str(mai.uuid) not in answer.content.decode()
+
+
+def test_the_way_to_ones_own_sheet_is_on_the_review(cast, client, mai, sheet):
+    link = f'<a href="{sheet}">Your sheet of the evidence hour: Blue, '
+    assert link in get(client, cast.omar, "/review").content.decode()
+    for other in (cast.petra, cast.ines):
+        assert sheet not in get(client, other, "/review").content.decode()
+    with time_machine.travel(LATER + datetime.timedelta(days=1), tick=False):
+        assert sheet not in get(client, cast.omar, "/review").content.decode()
 
 
 def test_who_grades_is_shown_no_chance_until_it_is_over(cast, client, mai):

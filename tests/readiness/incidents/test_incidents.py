@@ -143,6 +143,15 @@ def test_the_page_begins_with_what_the_floor_logged(page, cast):
     assert "Not written down yet." in html
 
 
+@pytest.mark.parametrize(("minutes_ago", "filled_in"), [(5, True), (20, True), (4, False)])
+def test_what_hurt_soon_after_it_is_filled_in(page, cast, minutes_ago, filled_in):
+    fell = line("fell", cast.mai, 20)
+    send(cast, fell, line("hurt", cast.mai, minutes_ago, place="wrist"))
+    html = page.get(address(cast.mai, fell["id"])).content.decode()
+    assert ('<option value="wrist" selected>' in html) == filled_in
+    assert ('<option value="" selected>nothing</option>' in html) != filled_in
+
+
 def test_what_is_written_is_kept_with_who_wrote_it_and_when(page, cast):
     fell = line("fell", cast.mai, 20)
     send(cast, fell, line("told", cast.mai, 2, what="fall", whom="guardian-phone"))

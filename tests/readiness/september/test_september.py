@@ -5,47 +5,22 @@ import datetime
 import pytest
 import time_machine
 
-from progression.models import LadderVersion, Surface
 from readiness.models import Decision
 from readiness.record.standings import read
 from tests.support.cast import NOW, TODAY
 from tests.support.pages import get, text_of
-from tests.support.ready import MAT, ready_to_be_signed
+from tests.support.ready import MAT, back_after_summer
 
 WEEK = datetime.timedelta(weeks=1)
 # Signed in March; away all summer; three classes since.
-SIGNED_ON = TODAY
-BACK = TODAY + 26 * WEEK
 NOW_BACK = NOW + 28 * WEEK + datetime.timedelta(hours=2)
 TODAY_BACK = TODAY + 28 * WEEK
-
-
-def sign(cast, child):
-    about = {
-        "child": child, "stage": "4", "day": SIGNED_ON, "reading": {}, "digest": "",
-        "surface": Surface.objects.get(key=MAT), "ladder": LadderVersion.objects.get(), "at": NOW,
-    }  # fmt: skip
-    asked = Decision.objects.create(**about, kind="recommend", by=cast.omar, as_director=False)
-    Decision.objects.create(**about, kind="sign", by=cast.petra, as_director=True, answers=asked)
 
 
 @pytest.fixture
 def back(cast, log):
     """Mai was away for more than eight weeks, and has walked the way back to standing by."""
-    ready_to_be_signed(cast, log)
-    sign(cast, cast.mai)
-    log(cast.mai, "back-walkover", "1111", day=TODAY + WEEK, support=1, surface=MAT)
-    taps = ((0, 3, 2), (1, 2, 1), (2, 1, None))
-    for weeks, support, given in taps:
-        day = BACK + weeks * WEEK
-        log(cast.mai, "back-walkover", "1111", day=day, support=support, surface=MAT)
-        if given is not None:
-            Decision.objects.create(
-                child=cast.mai, kind="step", stage="4", support=given, by=cast.petra,
-                drill=cast.mai.tallies.first().drill, as_director=True, day=day, reading={},
-                digest="", at=datetime.datetime.combine(day, datetime.time(18), datetime.UTC),
-                ladder=LadderVersion.objects.get(),
-            )  # fmt: skip
+    back_after_summer(cast, log, cast.mai, TODAY_BACK)
     with time_machine.travel(NOW_BACK, tick=False):
         yield cast.mai
 
@@ -76,6 +51,10 @@ def test_a_row_is_signed_with_who_saw_it_and_when(cast, client, back):
     words = text_of(get(client, cast.petra, "/september"))
     assert "Nobody's last step waits here." in words.replace("&#x27;", "'")
     assert "Seen by Omar on 15 Sep 2026" in words
+    for page in ("/review", f"/children/{back.uuid}", f"/children/{back.uuid}/evidence/4"):
+        said = text_of(get(client, cast.petra, page))
+        assert "Given today: unspotted from tomorrow" in said
+        assert "it waits for a director" not in said
     tomorrow = TODAY_BACK + datetime.timedelta(days=1)
     assert read(back, tomorrow).read.ways_back == ()
 

@@ -109,9 +109,15 @@ def test_everybody_begins_with_the_easy_version(danced, cast):
 
 
 def test_a_yes_is_recommended_by_one_and_signed_by_another(danced, cast):
+    ready = "The turns for a yes are there."
+    assert page(danced, cast.omar).count(ready) == 1
+    # It is for those who see the child's record.
+    assert ready not in page(danced, cast.tam)
+    assert ready not in page(danced, cast.ines)
     assert "6 clean turns of 6" in page(danced, cast.petra, child=cast.mai)
     assert post(danced, cast.mai, cast.omar, "recommend").status_code == 302
     assert version(danced, cast.mai) == ("easy", "")
+    assert ready not in page(danced, cast.petra)
     assert post(danced, cast.mai, cast.petra, "sign").status_code == 302
     assert version(danced, cast.mai) == ("yes", "")
     yes = ShowEntry.objects.get(kind="yes")

@@ -228,6 +228,14 @@ def test_the_way_back_says_its_next_step(names, one, said):
     assert way_back_sentence(one) == said
 
 
+def test_a_step_that_was_given_today_waits_for_nobody(names):
+    one = back(level=Support.STANDING_BY, tapped=True, ready=True, director=True)
+    said = "Given today: unspotted from tomorrow, if nothing more comes in."
+    for given in ({("handspring", 1)}, {("back-walkover", 0)}):
+        assert way_back_sentence(one, given) != said
+    assert way_back_sentence(one, {("handspring", 0)}) == said
+
+
 def test_surfaces_side_by_side_are_said_in_one(names):
     assert names.surfaces(["wedge", "air-floor", "spring-floor"]) == "Spring floor and easier"
     assert names.surfaces(["hard-floor", "bare-stage"]) == "Mat on hard floor and harder"
