@@ -44,7 +44,7 @@ export function allowedNow(drill, surface, at, today, rules) {
     const behind = at(skill);
     // A skill that is closed asks for nothing.
     const asked = behind.start && supportOfDrill(behind.start, behind.turns, surface, rules);
-    if (asked?.falls.length) raised = moreCautious(raised, asked);
+    if (asked) raised = moreCautious(raised, asked);
   }
   if (raised.support === null) return raised;
   if (endsTonight(drill, today, rules)) return { ...raised, support: null, causes: ["nothing-backward"] };
