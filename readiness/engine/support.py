@@ -175,7 +175,7 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
     if is_new_surface(drill, state, ladder, surface):
         allowed = allowed.with_at_least(one_step_more(support), "new-surface")
     for skill in skills_behind(drill, ladder):
-        allowed = _the_more_cautious(allowed, _with_way_back(skill, state, ladder, surface))
+        allowed = _the_more_cautious(allowed, allowed_at_start(skill, state, ladder, surface))
     return allowed
 
 
