@@ -314,8 +314,17 @@ def releases_belong_to_signed_skills(ladder: Ladder) -> Iterator[LadderFault]:
             continue
         if not stage.row["sign_off"]:
             yield _fault(release, _("A release needs a stage with a sign-off."))
-        if release.row["drill"] not in stage.row["skills"]:
-            yield _fault(release, _("A release is for one of the skills of its own stage."))
+        if not _is_skill_at(ladder, stage, release.row["drill"]):
+            message = _("A release is for a skill of its own stage, or for one in a dance.")
+            yield _fault(release, message)
+
+
+def _is_skill_at(ladder: Ladder, stage: Table, key: str) -> bool:
+    """One that the stage is about, or the dance of one, which opens with the stage."""
+    if key in stage.row["skills"]:
+        return True
+    drill = ladder.drills.get(key)
+    return drill is None or bool(drill.row.get("skill") and drill.row["stage"] == stage.name)
 
 
 def release_codes_say_stage_and_drill(ladder: Ladder) -> Iterator[LadderFault]:

@@ -73,7 +73,8 @@ class Drill:
 
 @dataclass(frozen=True)
 class Stage:
-    """A rung. A release (``part_of`` set) is one skill of a stage going to unspotted."""
+    """A rung. A release (``part_of`` set) is one skill of a stage, or the dance of one, going to
+    unspotted."""
 
     code: str
     number: int

@@ -197,7 +197,7 @@ def with_todays_events(state: ChildState, today: list[Event], ladder: Ladder) ->
         if event.kind == "growing":
             apply_growing(now, event, ladder)
         if event.kind == "send-back":
-            send_back(now, event)
+            send_back(now, event, ladder)
     with_todays_head(now, today, ladder)
     return with_todays_hands(now, today, ladder)
 

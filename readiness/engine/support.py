@@ -165,16 +165,17 @@ def _with_way_back(drill: Drill, state: ChildState, ladder: Ladder, surface: str
     if support is None:
         return Allowed(None, ("closed",))
     causes: list[str] = []
-    for skill in [drill, *skills_behind(drill, ladder)]:
-        back = state.way_back(skill.key)
-        if back and back.level > support:
-            support = back.level
-            causes = [cause.code for cause in back.causes]
+    back = state.way_back(drill.key)
+    if back and back.level > support:
+        support = back.level
+        causes = [cause.code for cause in back.causes]
     allowed = Allowed(support, tuple(dict.fromkeys(causes)))
     if state.head_step is not None and drill.taught_by_hand:
         allowed = allowed.with_at_least(Support.HANDS_ON, "head-knock")
     if is_new_surface(drill, state, ladder, surface):
-        return allowed.with_at_least(one_step_more(support), "new-surface")
+        allowed = allowed.with_at_least(one_step_more(support), "new-surface")
+    for skill in skills_behind(drill, ladder):
+        allowed = _the_more_cautious(allowed, allowed_at_start(skill, state, ladder, surface))
     return allowed
 
 
@@ -243,8 +244,7 @@ def allowed_now(
     raised = _during(drill, state, evidence, ladder, surface, today)
     for skill in skills_behind(drill, ladder):
         behind = _during(skill, state, evidence, ladder, surface, today)
-        if behind.falls:
-            raised = _the_more_cautious(raised, behind)
+        raised = _the_more_cautious(raised, behind)
     if raised.support is None:
         return raised
     if ends_tonight(drill, ladder, today):

@@ -8,11 +8,11 @@ from itertools import pairwise
 from django.utils.translation import gettext as _
 
 from readiness.engine.gates import Gate
-from readiness.engine.ladder import Ladder
+from readiness.engine.ladder import Drill, Ladder
 from readiness.engine.levels import Support
 from readiness.engine.reading import FOR_REVIEW, OPEN, StageReading
 from readiness.engine.replay.state import ONE_DAY, Cause
-from readiness.engine.support import base
+from readiness.engine.support import base, skills_behind
 from readiness.letters.decided import Placed, Signed
 from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
@@ -179,6 +179,7 @@ class ChildFacts:
         with its signature for the hardest floor: those of this term, or practised lately."""
         state, ladder = self.now.read.state, self.now.ladder.engine
         practised = self.practised()
+        watched = {each.drill for each in self.re_checks()}
         found = []
         for each in self.now.read.stages:
             signed = self._signature(each)
@@ -188,9 +189,15 @@ class ChildFacts:
                 least = base(ladder.drills[skill], state, ladder, signed.surface)
                 told = signed.day > self.day - TERM or skill in practised
                 now = self.now.read.allowed(skill, signed.surface).support
-                if least is Support.UNSPOTTED and told and now is not None:
+                held = any(each.key in watched for each in self._behind(skill))
+                if least is Support.UNSPOTTED and told and now is not None and not held:
                     found.append((signed, skill))
         return sorted(found, key=lambda each: each[0].day)[-2:]
+
+    def _behind(self, skill: str) -> list[Drill]:
+        """Of the dance of a skill: that skill."""
+        ladder = self.now.ladder.engine
+        return skills_behind(ladder.drills[skill], ladder)
 
     def _signature(self, each: StageReading) -> Signed | None:
         if each.state != OPEN or not each.opening or each.opening.how != "signature":
@@ -271,12 +278,14 @@ class ChildFacts:
         return [skill for each in waiting for skill in each.stage.skills]
 
     def next_stages(self) -> list[StageReading]:
-        """The stages that rest on open ones only: one or two, as the ladder's tracks run."""
+        """The stages that rest on open ones only: one or two, as the ladder's tracks run. The
+        dance of a skill is no step of the way up."""
         state = self.now.read.state
         return [
             each
             for each in self.now.read.stages
             if not each.opening
+            and not any(self._behind(skill) for skill in each.stage.skills)
             and all(
                 need in state.opened
                 or (each.stage.code in state.exceptions and need in each.stage.exception_for)

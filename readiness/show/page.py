@@ -117,7 +117,7 @@ def _put_form(place: Place, version: str) -> forms.PutForm:
 def child_page(place: Place, staff: Staff) -> dict[str, Any]:
     reading, show = place.reading, place.number.show
     names = Names(reading.child.called, reading.ladder, reading.read.day)
-    opening = reading.read.state.opened.get(reading.ladder.engine.drills[place.phrase.drill].stage)
+    opening = reading.read.state.opened.get(place.stages_to_sign[-1])
     return {
         **_row(place, in_the_wings(place.number), sees=True),
         **_verbs(place, staff),

@@ -155,6 +155,17 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
         35,
     )
     yield (
+        "a skill in a dance that was signed asks for no less than the skill",
+        _signed_dance()
+        .did(70, "walkover-in-dance", "1", support=1)
+        .did(70, "back-walkover", "1", support=1)
+        .did(70, "walkover-in-dance", "1", support=0)
+        .did(70, "back-walkover", "00", support=0, faults=("stopped-before",))
+        .did(70, "walkover-in-dance", "1", support=1)
+        .did(70, "walkover-in-dance", "0", support=1, faults=("arms-give",)),
+        70,
+    )
+    yield (
         "an assistant's turns are not graded, and a stop sign is everybody's",
         unspotted_walkover()
         .did(35, "back-walkover", "111", support=1, author=9, graded=False)
@@ -250,6 +261,19 @@ def _rule_by_rule() -> Iterator[tuple[str, Story, int]]:
     )
 
 
+def _signed_dance() -> Story:
+    """Stage 4 is signed, and since day 63 the walkover in a dance."""
+    story = unspotted_walkover()
+    for number in (35, 42, 49, 56, 63):
+        story.did(number, "back-walkover", "1", support=1)
+        story.did(number, "walkover-in-dance", "11111" if number == 35 else "", support=3)
+        story.did(number, "walkover-in-dance", "111", support=1)
+        story.did(number, "walkover-in-dance", "111", support=1, author=2)
+        story.happened(number, "step", drill="walkover-in-dance", support=1)
+    code = "4/walkover-in-dance"
+    return story.happened(63, "sign", stage=code, surface=MAT, director=True)
+
+
 def _invented(number: int) -> tuple[str, Story, int]:
     """A child with a term of classes, by one fixed throw of the dice."""
     draw = random.Random(7000 + number)
@@ -260,7 +284,7 @@ def _invented(number: int) -> tuple[str, Story, int]:
     for week in range(2, LAST, 7):
         _invented_class(draw, story, week, rate)
         if draw.random() < 0.15:
-            signed = draw.choice(["4", "8", "9", "9/two-handsprings"])
+            signed = draw.choice(["4", "4/walkover-in-dance", "8", "9", "9/two-handsprings"])
             surface = draw.choice(SURFACES)
             story.happened(week, "sign", stage=signed, surface=surface, director=True)
     _invented_class(draw, story, LAST, rate)

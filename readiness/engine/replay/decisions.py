@@ -74,19 +74,23 @@ def apply_decision(state: ChildState, event: Event, evidence: Evidence, ladder: 
     if event.kind == "sign":
         _sign(state, stage, event, evidence, ladder)
     elif event.kind == "send-back":
-        send_back(state, event)
+        send_back(state, event, ladder)
     elif event.kind == "exception":
         state.exceptions.add(stage.code)
     elif event.kind == "place":
         _place(state, stage, event, ladder)
 
 
-def send_back(state: ChildState, event: Event) -> None:
-    """Not yet: the stage waits for a new class day; one that was signed closes again."""
+def send_back(state: ChildState, event: Event, ladder: Ladder) -> None:
+    """Not yet: the stage waits for a new class day; one that was signed closes again, and what was
+    released in it."""
     state.sent_back[event.stage] = event.day
     opening = state.opened.get(event.stage)
-    if opening is not None and opening.how == "signature":
-        del state.opened[event.stage]
+    if opening is None or opening.how != "signature":
+        return
+    for stage in ladder.stages:
+        if event.stage in (stage.code, stage.part_of):
+            state.opened.pop(stage.code, None)
 
 
 def _sign(

@@ -23,6 +23,7 @@ from readiness.engine.evening.show_list import (
     phrase_record,
     why_void,
 )
+from readiness.engine.levels import Support
 from readiness.engine.reading import OPEN
 from readiness.engine.tallies import Turn
 from readiness.models import DayTally, RunThrough, ShowEntry, ShowNumber
@@ -94,11 +95,19 @@ class Place:
 
     @cached_property
     def signed_stage(self) -> bool:
-        """The skill is signed for unspotted work, and not on re-check."""
-        code = self.reading.ladder.engine.drills[self.phrase.drill].stage
-        stage = self.reading.read.stage(code)
-        opening = stage.opening
-        return stage.state == OPEN and opening is not None and opening.how == "signature"
+        """The skill is signed for unspotted work, and where the ladder has a release for the
+        dance of it, that too; neither is on re-check."""
+        stages = [self.reading.read.stage(code) for code in self.stages_to_sign]
+        return all(
+            stage.state == OPEN and stage.opening is not None and stage.opening.how == "signature"
+            for stage in stages
+        )
+
+    @property
+    def stages_to_sign(self) -> list[str]:
+        drill = self.reading.ladder.engine.drills[self.phrase.drill]
+        alone = [step.stage for step in drill.allow if step.support == Support.UNSPOTTED]
+        return list(dict.fromkeys([drill.stage, *alone]))
 
     @property
     def is_ready(self) -> bool:

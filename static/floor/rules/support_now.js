@@ -42,9 +42,9 @@ export function allowedNow(drill, surface, at, today, rules) {
   let raised = supportOfDrill(start, turns, surface, rules);
   for (const skill of rules.behind[drill] ?? []) {
     const behind = at(skill);
-    // A skill that is closed asks for nothing.
+    // A drill whose skill is closed is closed itself.
     const asked = behind.start && supportOfDrill(behind.start, behind.turns, surface, rules);
-    if (asked?.falls.length) raised = moreCautious(raised, asked);
+    if (asked) raised = moreCautious(raised, asked);
   }
   if (raised.support === null) return raised;
   if (endsTonight(drill, today, rules)) return { ...raised, support: null, causes: ["nothing-backward"] };

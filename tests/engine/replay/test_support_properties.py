@@ -121,6 +121,9 @@ def asked(play, drill, surface, state, number):
         gone_by_tomorrow = [t for t in later if t.day < today]
         if stop.day >= since and len(gone_by_tomorrow) < ladder.way_back.clean:
             yield "stop sign", Support.HANDS_ON
+    if drill.key == "swing-in-dance":
+        own_start = allowed_at_start(ladder.drills["swing"], state, ladder, surface)
+        yield "the skill itself", own_start.amount
     for step in drill.allow:
         if step.signed_surface and not first_turn_done(play, of_today, surface):
             yield "first turn", Support.STANDING_BY

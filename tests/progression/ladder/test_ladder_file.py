@@ -576,9 +576,16 @@ CHANGED: list[tuple[str, str, Change]] = [
         lambda c: stage(c, 9).update(sign_off=False),
     ),
     (
-        "a release for no skill of the stage",
-        "release 9/two-handsprings",
-        lambda c: stage(c, 9)["skills"].remove("two-handsprings"),
+        "a release for the dance of another stage",
+        "release 9/handspring-in-dance",
+        lambda c: stage(c, 9)["release"].append(
+            stage(c, 8)["release"].pop() | {"code": "9/handspring-in-dance"}
+        ),
+    ),
+    (
+        "a release for a drill that is no skill",
+        "release 4/walkover-in-dance",
+        lambda c: drill(c, "walkover-in-dance").pop("skill"),
     ),
     (
         "a release by another code",

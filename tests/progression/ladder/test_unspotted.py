@@ -14,6 +14,7 @@ Content = dict[str, Any]
 
 WALKOVER, HANDSPRING = "drill back-walkover, allow 4", "drill handspring, allow 4"
 TWO, ROUNDOFF = "drill two-handsprings, allow 4", "drill roundoff-handspring, allow 4"
+DANCE = "drill handspring-in-dance, allow 3"
 UNSPOTTED = {"support": "unspotted", "surface": "signed"}
 
 
@@ -76,11 +77,14 @@ WAYS = [
     (
         "the dance of a skill",
         "drill walkover-in-dance, allow 3",
-        step("walkover-in-dance", stage=4),
+        lambda c: row(c, "drill walkover-in-dance, allow 3").pop("release"),
     ),
     ("a skill under another name", "drill other-handspring, allow 1", another_skill),
     ("every surface", HANDSPRING, no_surface(HANDSPRING)),
     ("a release on every surface", TWO, no_surface(TWO)),
+    ("a dance one has seen", DANCE, without("8/handspring-in-dance.seen-by-two")),
+    ("a dance with no clean turns", DANCE, without("8/handspring-in-dance.clean")),
+    ("a dance on every surface", DANCE, no_surface(DANCE)),
     ("turns on any surface", HANDSPRING, gate("8.handspring", surface=None)),
     ("turns that nobody graded", HANDSPRING, gate("8.handspring", graded=False)),
     ("turns with a light touch", HANDSPRING, gate("8.handspring", support="light-touch")),

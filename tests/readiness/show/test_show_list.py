@@ -34,12 +34,14 @@ def moment(day: datetime.date) -> datetime.datetime:
 
 @pytest.fixture
 def number(cast, log) -> ShowNumber:
-    """Mai's walkover is signed on the mat; her class has a number with it, run through twice."""
+    """Mai's walkover is signed on the mat, and in the dance; her class has a number with it, run
+    through twice."""
     ready_to_be_signed(cast, log)
     seen = stage_snapshot(read(cast.mai, TODAY), "4")
     decisions.recommend(cast.mai, "4", cast.omar, seen, LATER, MAT)
     seen = stage_snapshot(read(cast.mai, TODAY), "4")
     decisions.sign(cast.mai, "4", cast.petra, seen, LATER, MAT, TODAY)
+    sign_the_dance(cast, log)
     about = {"by": cast.petra, "at": NOW}
     show = Show.objects.create(
         location=cast.hall, name="Lanterns", on=SHOW_DAY, shoes="half soles",
@@ -56,6 +58,27 @@ def number(cast, log) -> ShowNumber:
             by=cast.omar, at=moment(day),
         )  # fmt: skip
     return found
+
+
+def sign_the_dance(cast, log) -> None:
+    """On four days before, seen by two; signed once stage 4 is open."""
+    for before in (4, 3, 2, 1):
+        log(cast.mai, DRILL, "11", day=TODAY - before * ONE_DAY, support=1, surface=MAT)
+        log(
+            cast.mai,
+            DRILL,
+            "11",
+            day=TODAY - before * ONE_DAY,
+            support=1,
+            surface=MAT,
+            by=cast.ines,
+        )
+    day, code = TODAY + ONE_DAY, f"4/{DRILL}"
+    at = LATER + ONE_DAY
+    for decide, by, *seen_on in (
+        (decisions.recommend, cast.omar), (decisions.sign, cast.petra, day),
+    ):  # fmt: skip
+        decide(cast.mai, code, by, stage_snapshot(read(cast.mai, day), code), at, MAT, *seen_on)
 
 
 def _drill():
@@ -189,6 +212,18 @@ def test_nor_where_the_skill_itself_is_not_signed(danced, cast, log):
     assert "is not signed for unspotted work" in answer.content.decode()
     # And to somebody who has not begun it the drill is closed.
     assert post(danced, cast.ilse, cast.omar, "put", version="beside").status_code == 409
+    assert not ShowEntry.objects.exists()
+
+
+def test_nor_where_it_is_signed_but_not_in_the_dance(danced, cast):
+    """On the stage nobody is beside her after the first turn."""
+    day, code = SECOND, f"4/{DRILL}"
+    seen = stage_snapshot(read(cast.mai, day), code)
+    decisions.close(cast.mai, code, cast.petra, seen, moment(day), "Not yet in the dance.")
+    assert read(cast.mai, day).read.stage("4").state == "open"
+    answer = post(danced, cast.mai, cast.omar, "recommend")
+    assert answer.status_code == 409
+    assert "is not signed for unspotted work" in answer.content.decode()
     assert not ShowEntry.objects.exists()
 
 

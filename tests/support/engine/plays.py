@@ -199,7 +199,7 @@ def small_content(
     practice: CleanRule, unspotted: CleanRule, clear: tuple[int, int], correlation: float = 0.1
 ) -> dict[str, Any]:
     """Five stages: to start, swing (taught by hand), swing with less, unspotted, and a pair
-    that starts hands-on again and has a release of its own."""
+    that starts hands-on again. The pair and the swing in a dance have a release each."""
     signed = {"surface": "signed"}
     last_step = {**signed, "first_turn": "standing-by"}
     rules = {"practice": vars(practice), "unspotted": vars(unspotted)}
@@ -246,7 +246,11 @@ def small_content(
             "clean",
             4,
             skill=True,
-            allow=[_step(4, "hands-on"), _step(4, "standing-by", steady="hands-on")],
+            allow=[
+                _step(4, "hands-on"),
+                _step(4, "standing-by", steady="hands-on"),
+                _step(4, "unspotted", release=True, **last_step),
+            ],
         ),
         _drill(
             "leap", "clean", 3, allow=[_step(3, "hands-on"), _step(3, "light-touch", after_days=2)]
@@ -300,6 +304,13 @@ def small_content(
             "sign_off": True,
             "skills": ["swing"],
             "gate": signature_gates("4", "swing"),
+            "release": [
+                {
+                    "code": "4/swing-in-dance",
+                    "drill": "swing-in-dance",
+                    "gate": signature_gates("4/swing-in-dance", "swing-in-dance"),
+                }
+            ],
         },
         {
             "number": 5,
