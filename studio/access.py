@@ -285,6 +285,19 @@ def meetings_since(staff: Staff, since: datetime.date) -> QuerySet[Meeting]:
     return Meeting.objects.filter(mine | Exists(stands_in) & Q(date__gte=since))
 
 
+def sees_meeting_rows(
+    staff: int, since: datetime.date, which: Q, *, coach_rights_only: bool = False
+) -> Q:
+    """The same in a query of staff, whose role is only known there: whether this one of them sees
+    such a meeting."""
+    sees = Q()
+    for role in Staff.Role:
+        one = Staff(pk=staff, role=role)
+        one.coach_rights_only = coach_rights_only
+        sees |= Q(Exists(meetings_since(one, since).filter(which)), role=role)
+    return sees
+
+
 def visible_children(staff: Staff, today: datetime.date) -> QuerySet[Child]:
     """Children of one's own classes and of the meetings one stood in for lately."""
     return children_since(staff, stood_in_since(today))

@@ -9,12 +9,14 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import BACKEND_SESSION_KEY, logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
 from django.contrib.sessions.middleware import SessionMiddleware
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 from django.utils.translation import gettext as _
 
 from studio.access import may_sign_in
@@ -106,11 +108,43 @@ class ByPinMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         if enrolment.is_by_pin(request):
-            if enrolment.pin_session_is_valid(request, timezone.now()):
-                request.user.coach_rights_only = True  # type: ignore[union-attr]
-            else:
-                logout(request)
+            user = request.user
+            request.user = SimpleLazyObject(lambda: self._looked_at(request, user))  # type: ignore[assignment]
         return self.get_response(request)
+
+    @staticmethod
+    def _looked_at(request: HttpRequest, user: Staff | AnonymousUser) -> Staff | AnonymousUser:
+        """Once, when somebody asks who it is. The sign-out asks for it itself."""
+        request.user = user
+        if enrolment.pin_session_is_valid(request, timezone.now()):
+            request.user.coach_rights_only = True  # type: ignore[union-attr]
+        else:
+            logout(request)
+        return request.user
+
+
+class QuickAnswerMiddleware:
+    """Lets a view that is asked every few seconds answer at once.
+
+    Its ``quick_answer`` looks itself at who asks, with what it is asked for. Where that gives no
+    answer, the sign-in is looked at as always.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponseBase],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
+    ) -> HttpResponseBase | None:
+        quick_answer = getattr(view_func, "quick_answer", None)
+        return quick_answer(request, **view_kwargs) if quick_answer else None
 
 
 class BusyMiddleware:

@@ -68,6 +68,7 @@ MIDDLEWARE = [
     "studio.middleware.OlderSessionMiddleware",
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
+    "studio.middleware.QuickAnswerMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
     # After the sign-in, which needs no body, and before the first that reads one.
     "studio.bodies.BodyMiddleware",

@@ -72,11 +72,15 @@ def _digest(secret: str) -> str:
 
 def tablet_of(request: HttpRequest, now: datetime.datetime) -> Tablet | None:
     """The enrolled tablet that this request comes from."""
-    secret = request.COOKIES.get(COOKIE)
-    if not secret:
+    if not request.COOKIES.get(COOKIE):
         return None
-    enrolled = trusted_tablets(site_today(now)).filter(secret_digest=_digest(secret))
+    enrolled = trusted_tablets(site_today(now)).filter(secret_digest=digest_in(request))
     return enrolled.select_related("location").first()
+
+
+def digest_in(request: HttpRequest) -> str:
+    """What the secret of the tablet that this request comes from is known by."""
+    return _digest(request.COOKIES.get(COOKIE, ""))
 
 
 def set_tablet_cookie(response: HttpResponse, secret: str) -> None:

@@ -1,13 +1,10 @@
 """The call with which a tablet asks whether something has come that it must show at once."""
 
 import datetime
-import re
 
 import pytest
 from django.conf import settings
 from django.contrib.sessions.models import Session
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from readiness.models import Pain
 from readiness.record.decisions import lift, pause
@@ -127,12 +124,3 @@ def test_a_pause_from_the_childs_page_and_its_end_move_it_wherever_the_child_is(
     shown = child_snapshot(read(cast.mai, TODAY))
     lift(cast.mai, cast.petra, shown, later, "The doctor says yes.")
     assert [alerts(each) for each in (cast.meeting, visited, other)] == [2, 2, 0]
-
-
-def test_it_costs_one_question_beside_the_two_for_who_is_signed_in(omar, cast):
-    address = f"/floor/{cast.meeting.uuid}/since?n=0"
-    omar.get(address)
-    with CaptureQueriesContext(connection) as asked:
-        assert omar.get(address).status_code == 204
-    tables = [re.search(r'FROM "(\w+)"', each["sql"])[1] for each in asked]
-    assert tables == ["django_session", "studio_staff", "studio_meeting"]
