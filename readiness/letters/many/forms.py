@@ -14,13 +14,13 @@ class RowForm(forms.Form):
     """``changed_data`` is told from what the page showed, so that of two who write on one page each
     changes only what they wrote."""
 
-    chosen = forms.BooleanField(label=gettext_lazy("Print this letter"), required=False)
     own = own_sentence(show_hidden_initial=True)
     review = director_watches(show_hidden_initial=True)
+    held_back = reason_to_hold_back(show_hidden_initial=True)
     read = forms.BooleanField(
         label=gettext_lazy("I have read it: it may be printed"), required=False
     )
-    held_back = reason_to_hold_back(show_hidden_initial=True)
+    chosen = forms.BooleanField(label=gettext_lazy("Print this letter"), required=False)
     # What the record said when the page was shown.
     seen = forms.CharField(widget=forms.HiddenInput)
 
