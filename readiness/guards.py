@@ -36,4 +36,6 @@ GUARDED: Tables = {
     "readiness_youngestspotter": (),
     "readiness_roomnumbers": (),
     "readiness_hourchild": (),
+    "readiness_printedletter": ("file", "own"),
+    "readiness_lettergiven": (),
 }

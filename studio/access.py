@@ -115,6 +115,16 @@ def may_write_letters(staff: Staff) -> bool:
     return may_grade(staff) and not is_guest(staff)
 
 
+def may_read_letters(staff: Staff) -> bool:
+    """Read first what must wait for a director's read, and print for all classes: directors."""
+    return may_direct(staff)
+
+
+def may_read_letters_about(staff: Staff, child: Child) -> bool:
+    """Not of one's own family: it prints like any other once another director has read it."""
+    return may_read_letters(staff) and not is_family(staff, child)
+
+
 def may_report(staff: Staff) -> bool:
     """Write down on a child's page what was told: coaches, directors. On the floor all who log."""
     return may_grade(staff) and not is_guest(staff)

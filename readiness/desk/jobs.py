@@ -36,6 +36,11 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
                 _("Ask every family again: hands, telephones, cautions; a sheet for each class."),
             ),
             Job(
+                "letters",
+                _("Letters"),
+                _("Of a class or of all: read, add a sentence, print together."),
+            ),
+            Job(
                 "newcomers",
                 _("Newcomers"),
                 _("Place children who have learned elsewhere."),

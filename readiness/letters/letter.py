@@ -4,19 +4,20 @@ No numbers that could be read as marks, no date for what comes, no other child.
 """
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from readiness.letters.decided import last_placing, signatures
+from readiness.letters.decided import last_placings, signatures
 from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
 from readiness.letters.sections import Section, sections
 from readiness.letters.type import as_printed, on_one_line
-from readiness.record.standings import read
+from readiness.record.ladders import Ladders
+from readiness.record.standings import read_whole
 from studio.models import Child, Location, Staff, Studio
 from studio.people.class_lists import classes_of
 from studio.people.language import language_name
@@ -65,17 +66,53 @@ class Letter:
 
 def letter_facts(child: Child, now: datetime.datetime) -> ChildFacts:
     """What a letter about a child may tell, as of today."""
-    day = local_today([child], now)[child.pk]
-    return ChildFacts(read(child, day), signatures(child), last_placing(child))
+    return letter_facts_of([child], now)[child.pk]
+
+
+def letter_facts_of(children: Sequence[Child], now: datetime.datetime) -> dict[int, ChildFacts]:
+    """The same of several, by a fixed number of queries."""
+    days, ladders = local_today(children, now), Ladders()
+    signed, placed = signatures(children), last_placings(children)
+    return {
+        reading.child.pk: ChildFacts(
+            reading, signed[reading.child.pk], placed.get(reading.child.pk)
+        )
+        for day in set(days.values())
+        for reading in read_whole([c for c in children if days[c.pk] == day], day, ladders)
+    }
 
 
 def write_letter(facts: ChildFacts, staff: Staff, own: str = "", review: bool = False) -> Letter:
+    """The letter about a child, from a member of staff; see ``write_from``."""
+    child = facts.now.child
+    return write_from(facts, senders([child], staff)[child.pk], own, review)
+
+
+def write_from(
+    facts: ChildFacts,
+    sender: Sender,
+    own: str = "",
+    review: bool = False,
+    replaces: datetime.date | None = None,
+) -> Letter:
     """The letter about a child, in the language the family reads. own: a sentence of the
-    sender's. review: say that a director has begun to watch, where one is waited for."""
-    child, studio = facts.now.child, Studio.objects.first()
-    sender = Sender(studio.name if studio else "", _place(child, staff), staff.called)
-    with translation.override(language_of(child)):
-        return compose(facts, sender, own, review)
+    sender's. review: say that a director has begun to watch, where one is waited for. replaces:
+    the day of the letter that it corrects."""
+    with translation.override(language_of(facts.now.child)):
+        return compose(facts, sender, own, review, replaces)
+
+
+def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
+    """Who a letter about each child comes from, if this member of staff signs it: with the hall
+    of a class that they teach before any other."""
+    studio, classes = Studio.objects.first(), classes_of(children)
+    taught = set(staff.classes.values_list("pk", flat=True))
+    found = {}
+    for child in children:
+        groups = sorted(classes[child.pk], key=lambda group: (group.pk not in taught, group.pk))
+        place = _address(groups[0].location) if groups else ""
+        found[child.pk] = Sender(studio.name if studio else "", place, staff.called)
+    return found
 
 
 def language_of(child: Child) -> str:
@@ -94,19 +131,17 @@ def language_not_met(child: Child) -> str:
     return language_name(wish)
 
 
-def _place(child: Child, staff: Staff) -> str:
-    """The hall of the child's class, one that the sender teaches before any other."""
-    groups = classes_of([child])[child.pk]
-    taught = set(staff.classes.values_list("pk", flat=True))
-    groups.sort(key=lambda group: (group.pk not in taught, group.pk))
-    return _address(groups[0].location) if groups else ""
-
-
 def _address(location: Location) -> str:
     return ", ".join(filter(None, (location.name, location.address)))
 
 
-def compose(facts: ChildFacts, sender: Sender, own: str, review: bool = False) -> Letter:
+def compose(
+    facts: ChildFacts,
+    sender: Sender,
+    own: str,
+    review: bool = False,
+    replaces: datetime.date | None = None,
+) -> Letter:
     """The sentences, in the language that is active."""
     child = on_one_line(facts.now.child.name)
     sender = Sender(*map(on_one_line, (sender.studio, sender.place, sender.coach)))
@@ -121,12 +156,22 @@ def compose(facts: ChildFacts, sender: Sender, own: str, review: bool = False) -
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
         own=as_printed(own),
-        sections=tuple(section for section in sections(facts, review) if section.paragraphs),
+        sections=tuple(
+            section
+            for section in (*_instead_of(replaces), *sections(facts, review))
+            if section.paragraphs
+        ),
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
         names=(child, facts.name, guardian, sender.studio, sender.coach),
     )
+
+
+def _instead_of(day: datetime.date | None) -> Iterator[Section]:
+    if day is not None:
+        replaced = _("This letter replaces the one of %(date)s.") % {"date": letter_date(day)}
+        yield Section(_("A letter put right"), (replaced,))
 
 
 def _title(facts: ChildFacts, child: str) -> str:

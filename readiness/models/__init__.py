@@ -7,6 +7,13 @@ from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
+from readiness.models.letters import (
+    LetterDraft,
+    LetterGiven,
+    LetterInRun,
+    LetterRun,
+    PrintedLetter,
+)
 from readiness.models.planning import ClassAim, HourChild
 from readiness.models.reports import (
     AskedFor,
@@ -41,6 +48,10 @@ __all__ = [
     "HourChild",
     "IncidentAccount",
     "IncidentAddition",
+    "LetterDraft",
+    "LetterGiven",
+    "LetterInRun",
+    "LetterRun",
     "Look",
     "NoHands",
     "NotTonight",
@@ -50,6 +61,7 @@ __all__ = [
     "Pause",
     "PauseLift",
     "Placing",
+    "PrintedLetter",
     "ReadyNote",
     "Report",
     "RoomNumbers",

@@ -1,6 +1,6 @@
 """Where children stand: read a record, store the reading for lists and for the floor.
 
-``read(child, day)`` reads one child now, with everything the pages need.
+``read(child, day)`` reads one child now, with everything the pages need; ``read_whole`` several.
 ``refresh_standings(children, day, ladders)`` reads children and stores their standings.
 ``fresh_standings(children, now)`` gives what lists show, read again where it is stale;
 ``fresh_packs(children, day, ladders, make)`` each child's part of a class's pack.
@@ -76,6 +76,19 @@ def read(
     record = record or load([child.pk], ladders)[child.pk]
     turns = unstruck_on(dict.fromkeys(record.keys, child.pk), day)
     return _read(child, record, turns.get(child.pk, []), day, ladders)
+
+
+def read_whole(
+    children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
+) -> list[Reading]:
+    """Read children during ``day``, each from the whole record, by a fixed number of queries."""
+    ladders = ladders or Ladders()
+    keys = records_of([child.pk for child in children])
+    records = load([child.pk for child in children], ladders, records=keys)
+    turns = unstruck_on(keys, day)
+    return [
+        _read(child, records[child.pk], turns.get(child.pk, []), day, ladders) for child in children
+    ]
 
 
 def read_many(

@@ -33,7 +33,7 @@ PUBLIC = {
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
 POST_SHOWS_A_PAGE = {
     "evidence-hour", "hour-sheet", "term-end", "newcomers",
-    "sign-in", "letter", "letter-pdf", "roster-import", "paper-import", "outbox-file", "pin",
+    "sign-in", "letter", "class-letters", "roster-import", "paper-import", "outbox-file", "pin",
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
     "children", "child-add", "child-facts", "season-sheet",
     "class-add", "ready-notes",
@@ -206,7 +206,7 @@ def test_a_coach_who_leaves_the_class_is_kept_out_at_once(site):
     cast.blue.staff.remove(cast.omar)
     cast.meeting.staff.remove(cast.omar)
     Meeting.objects.get(pk=cast.meeting.pk)
-    for name in ("floor", "floor-pack", "letter", "letter-pdf"):
+    for name in ("floor", "floor-pack", "letter", "kept-letters", "class-letters"):
         assert request_as(cast.omar, "get", addresses(site)[name]).status_code == 404, name
 
 

@@ -125,7 +125,7 @@ def test_the_pack_has_no_sentence_that_was_not_offered_for_translation(site):
 @pytest.mark.parametrize("child", ["mai", "ilse"])
 def test_a_letter_has_no_sentence_that_was_not_offered_for_translation(site, child):
     about = getattr(site.cast, child)
-    answer = signed_in(site.cast.petra).get(f"/children/{about.uuid}/letter.pdf")
+    answer = signed_in(site.cast.petra).post(f"/children/{about.uuid}/letter.pdf", follow=True)
     assert answer.status_code == 200
     pages = pypdf.PdfReader(io.BytesIO(answer.content)).pages
     text = "\n".join(page.extract_text() for page in pages)

@@ -6,6 +6,7 @@ words or markup of its own in another state belongs into ``visits``.
 """
 
 import datetime
+import io
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -13,6 +14,7 @@ from dataclasses import dataclass, field
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
+from pypdf import PdfWriter
 
 from progression.log.lines import SCHEMA
 from progression.models import Drill, LadderVersion, RejectedLine, Surface
@@ -23,9 +25,14 @@ from readiness.models import (
     HourChild,
     IncidentAccount,
     IncidentAddition,
+    LetterDraft,
+    LetterGiven,
+    LetterInRun,
+    LetterRun,
     Pain,
     Pause,
     Placing,
+    PrintedLetter,
     Show,
     ShowEntry,
     ShowNumber,
@@ -52,6 +59,11 @@ from studio.tablets.enrolment import COOKIE, enrol
 from tests.support.cast import TODAY, Cast, Logged, make_class, time_ordered_id
 from tests.support.guards import forget_answers
 
+_blank = PdfWriter()
+_blank.add_blank_page(595, 842)
+_file = io.BytesIO()
+_blank.write(_file)
+EMPTY_PDF = _file.getvalue()
 # During the blue class's meeting; the hall is an hour ahead.
 EVENING = datetime.datetime(2026, 3, 4, 18, 0, tzinfo=datetime.UTC)
 
@@ -77,6 +89,7 @@ HAPPENED = "The left foot slid"
 # Of Mai: written down, again, and added to; of Ilse: logged on the floor.
 INCIDENT, FALL = uuid.UUID(int=1), uuid.UUID(int=2)
 SHOW = "Lanterns by night"
+WROTE = "She held on to the edge"
 TWICE = "Ilse Brandt"
 UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
@@ -106,6 +119,8 @@ class Site:
     refused: RejectedLine
     # The blue class's, in a show to come.
     number: ShowNumber
+    # Petra's: Mai's letter is printed, Ilse's left out, and two are still to come.
+    run: LetterRun
 
 
 def build(cast: Cast, log: Logged) -> Site:
@@ -139,8 +154,29 @@ def build(cast: Cast, log: Logged) -> Site:
     about = {"first_day": day, "last_day": day}
     holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
     _hour(cast)
-    made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast)
+    made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast), _run(cast)
     return Site(cast, red, drafts, tablet, secret, *made)
+
+
+def _run(cast: Cast) -> LetterRun:
+    """Mai's letter was corrected, and handed over; the next of Ilse's is prepared."""
+    about = {"child": cast.mai, "day": TODAY, "file": EMPTY_PDF, "at": EVENING}
+    first = PrintedLetter.objects.create(by=cast.omar, own=WROTE, **about)
+    letter = PrintedLetter.objects.create(by=cast.petra, replaces=first, **about)
+    LetterGiven.objects.create(letter=letter, how="handed", on=TODAY, by=cast.omar, at=EVENING)
+    LetterDraft.objects.create(
+        child=cast.ilse, own=WROTE, held_back=WROTE, by=cast.omar, at=EVENING
+    )
+    run = LetterRun.objects.create(by=cast.petra, at=EVENING)
+    rows = ((cast.mai, letter, ""), (cast.ilse, None, WROTE), (cast.ilse, None, ""))
+    for place, (child, printed, why) in enumerate(rows):
+        LetterInRun.objects.create(run=run, place=place, child=child, letter=printed, left_out=why)
+    return run
+
+
+def _printed(site: Site) -> str:
+    """The letter about Mai that was corrected."""
+    return str(PrintedLetter.objects.filter(child=site.cast.mai, replaces=None).get().uuid)
 
 
 def _incidents(cast: Cast) -> None:
@@ -428,7 +464,18 @@ def addresses(site: Site) -> dict[str, str]:
         "ladder-yes": f"/gates/waiting/{meeting}/yes",
         "ladder-take-back": f"/gates/waiting/{meeting}/take-back",
         "letter": f"/children/{mai}/letter",
+        "letter-prepare": f"/children/{mai}/letter/prepare",
         "letter-pdf": f"/children/{mai}/letter.pdf",
+        "kept-letters": f"/children/{mai}/letters",
+        "kept-letter": f"/children/{mai}/letters/{_printed(site)}.pdf",
+        "letter-given": f"/children/{mai}/letters/{_printed(site)}/given",
+        "letters": "/letters",
+        "studio-letters": "/letters/studio",
+        "class-letters": f"/letters/classes/{site.cast.blue.uuid}",
+        "letter-run": f"/letters/runs/{site.run.uuid}",
+        "letter-run-on": f"/letters/runs/{site.run.uuid}/on",
+        "letter-run-pdf": f"/letters/runs/{site.run.uuid}.pdf",
+        "letter-run-zip": f"/letters/runs/{site.run.uuid}.zip",
         "tablets": "/tablets",
         "tablet-enrol": "/tablets/enrol",
         "tablet-withdraw": f"/tablets/{site.tablet.uuid}/withdraw",
@@ -679,6 +726,20 @@ def visits(site: Site) -> list[Visit]:
         Visit("letter, paused", f"/children/{ilse}/letter", cast.petra),
         Visit("letter, little record", f"/children/{rosa}/letter", cast.ines),
         Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "ξ" * 400}),
+        Visit("letter, a coach's, of what hurts", f"/children/{ilse}/letter", cast.omar),
+        Visit(
+            "letter-pdf, not read yet", f"/children/{ilse}/letter.pdf", cast.omar, 422, {"own": ""}
+        ),
+        Visit("kept-letters", at["kept-letters"], cast.omar),
+        Visit("kept-letters, none", f"/children/{rosa}/letters", cast.ines),
+        Visit("letter-given, no day", at["letter-given"], cast.omar, 422, {"on": "May"}),
+        Visit("letters", "/letters", cast.petra),
+        Visit("letters, coach", "/letters", cast.omar),
+        Visit("class-letters", at["class-letters"], cast.petra),
+        Visit("class-letters, coach", at["class-letters"], cast.omar),
+        Visit("class-letters, nobody", f"/letters/classes/{cast.far.uuid}", cast.dora),
+        Visit("class-letters, nothing said", at["class-letters"], cast.petra, 422, {"do": "keep"}),
+        Visit("letter-run", at["letter-run"], cast.petra),
         Visit("tablets", "/tablets", cast.petra, tablet=site.secret),
         Visit("tablets, none", "/tablets", cast.dora),
         Visit("tablet-enrol, no name", "/tablets/enrol", cast.petra, 422, {"name": ""}),

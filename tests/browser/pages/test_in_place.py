@@ -9,11 +9,12 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, expect
+from pypdf import PdfReader
 
 from readiness.models import Decision
 from studio.models import ImportDraft
 from tests.support.browser.chromium import PATIENCE
-from tests.support.cast import Cast, Logged
+from tests.support.cast import Cast, Logged, make_child
 from tests.support.ready import place_at
 
 WALKOVER = "4.back-walkover"
@@ -170,6 +171,24 @@ def test_the_letter_follows_the_coachs_sentence(
         expect_live("The letter below is up to date.")
         expect(page.get_by_label("A sentence of your own")).to_be_focused()
     assert loads() == before + (not scripted)
+
+
+def test_letters_printed_together_go_on_by_themselves(
+    page: Page, signed_in, cast: Cast, scripted: bool
+) -> None:
+    for number in range(9):
+        make_child(f"Child {number}", cast.blue)
+    signed_in(cast.omar)
+    page.goto(f"/letters/classes/{cast.blue.uuid}")
+    page.get_by_role("button", name="Keep, and print the ticked ones").click()
+    if not scripted:
+        for done in (0, 8):
+            expect(page.locator("#run")).to_contain_text(f"{done} of 11")
+            page.get_by_role("button", name="Print the next ones").click()
+    expect(page.locator("#run")).to_contain_text("11 letters are printed and kept.")
+    with page.expect_download() as download:
+        page.get_by_role("link", name="All in one file, to print").click()
+    assert len(PdfReader(download.value.path()).outline) == 11
 
 
 def test_a_file_is_read_another_way(

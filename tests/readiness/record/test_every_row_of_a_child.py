@@ -16,7 +16,10 @@ from progression.models import Drill, LadderVersion, Surface
 from readiness.child.history import fault_rows, notes_of, recent_turns
 from readiness.floor.pack import build_pack
 from readiness.hour.candidates import planned
+from readiness.letters.kept.keeping import kept_letters
 from readiness.letters.letter import letter_facts
+from readiness.letters.many.preparing import drafts_of
+from readiness.letters.many.runs import begin, progress_of
 from readiness.models import (
     Decision,
     Elsewhere,
@@ -25,6 +28,8 @@ from readiness.models import (
     HeadKnock,
     HourChild,
     IncidentAccount,
+    LetterDraft,
+    LetterRun,
     Look,
     NoHands,
     Note,
@@ -34,6 +39,7 @@ from readiness.models import (
     Pause,
     PauseLift,
     Placing,
+    PrintedLetter,
     Show,
     ShowEntry,
     ShowNumber,
@@ -143,6 +149,21 @@ def put_hour(cast: Cast, child: Child) -> None:
         surface=Surface.objects.first(), support=1, first=cast.omar, second=cast.luis,
         by=cast.petra, at=NOW,
     )  # fmt: skip
+
+
+def printed(cast: Cast, child: Child) -> None:
+    PrintedLetter.objects.create(child=child, day=YESTERDAY, file=b"%PDF", by=cast.omar, at=NOW)
+
+
+def in_run(cast: Cast, reading: Reading) -> list[Child]:
+    """Of what was to be printed together, whose letter is left out."""
+    run = LetterRun.objects.first()
+    left_out = progress_of(run, cast.petra, NOW).left_out if run else ()
+    return [child for _name, child, _why in left_out if child == reading.child]
+
+
+def put_in_run(cast: Cast, child: Child) -> None:
+    begin([child], cast.petra, NOW).rows.update(left_out="Held back")
 
 
 def visits_green(cast: Cast, reading: Reading) -> bool:
@@ -258,6 +279,12 @@ SEEN: dict[str, tuple[Put, See]] = {
         lambda cast, r: "No turn" in since_last_look([r.child], cast.petra)[r.child.pk],
     ),
     "readiness.HourChild.child": (put_hour, lambda _c, r: planned([r.child], TODAY)),
+    "readiness.PrintedLetter.child": (printed, lambda _c, r: kept_letters([r.child])),
+    "readiness.LetterDraft.child": (
+        lambda cast, child: LetterDraft.objects.create(child=child, by=cast.omar, at=NOW),
+        lambda _c, r: drafts_of([r.child]),
+    ),
+    "readiness.LetterInRun.child": (put_in_run, in_run),
     "studio.Attendance.child": (put_attendance, absent_in_pack),
     "studio.SpottingConsent.child": (
         lambda _cast, child: give_consent(child, yes=False),

@@ -200,7 +200,7 @@ PAGES = [
     ("omar", "/children/{child}", 4),
     ("petra", "/children/{child}/evidence/4", 2),
     ("omar", "/children/{child}/letter", 2),
-    ("omar", "/children/{child}/letter.pdf", 2),
+    ("omar", "/children/{child}/letters", 2),
     ("petra", "/review", 2),
     ("petra", "/review/all", 0),
     ("petra", "/review/logs", 1),

@@ -16,7 +16,15 @@ from progression.models import (
     LadderVersion,
     Surface,
 )
-from readiness.models import HeadKnock, IncidentAccount, Report, Show, ShowNumber, Told
+from readiness.models import (
+    HeadKnock,
+    IncidentAccount,
+    PrintedLetter,
+    Report,
+    Show,
+    ShowNumber,
+    Told,
+)
 from tests.support.cast import NOW, TODAY, Cast
 from tests.support.guards import GUARDED, lifted
 
@@ -49,7 +57,9 @@ def value_for(field: models.Field, cast: Cast) -> Any:
             model = field.related_model
             about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
             return model._default_manager.create(**about)
-        if field.related_model in (Show, ShowNumber):
+        if field.model is PrintedLetter and field.related_model is PrintedLetter:
+            return None
+        if field.related_model in (Show, ShowNumber, PrintedLetter):
             model = field.related_model
             about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
             return model._default_manager.create(**{k: v for k, v in about.items() if k != "id"})
@@ -67,6 +77,7 @@ def value_for(field: models.Field, cast: Cast) -> Any:
         (models.TimeField, NOW.time()),
         (models.BooleanField, False),
         (models.JSONField, {}),
+        (models.BinaryField, b"%PDF"),
         (models.FloatField, None),
         (models.IntegerField, 3),
     ]
@@ -125,6 +136,17 @@ def test_what_is_personal_may_be_erased_and_not_changed(note):
     AttemptNote.objects.update(text=None)
     assert list(AttemptNote.objects.values_list()) == [(note.attempt_id, None)]
     refused(lambda: AttemptNote.objects.update(text="back again"))
+
+
+def test_a_printed_letter_may_lose_its_file_and_never_gets_another(cast):
+    about = {"child": cast.mai, "day": TODAY, "by": cast.omar, "at": NOW}
+    PrintedLetter.objects.create(file=b"%PDF", own="Well held.", digest="0" * 64, **about)
+    letters = PrintedLetter.objects.all()
+    refused(lambda: letters.update(file=b"%PDF-2"))
+    refused(lambda: letters.update(file=None, digest="1" * 64))
+    letters.update(file=None, own=None)
+    refused(lambda: letters.update(file=b"%PDF"))
+    assert letters.get().digest == "0" * 64
 
 
 def test_guards_that_were_lifted_stand_again(note):
