@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("readiness.child.urls")),
     path("", include("readiness.head.urls")),
     path("", include("readiness.incidents.urls")),
+    path("", include("readiness.door_note.urls")),
     path("", include("readiness.show.urls")),
     path("", include("readiness.spotters.urls")),
     path("", include("readiness.hour.urls")),

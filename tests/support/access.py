@@ -4,6 +4,7 @@ from progression.models import Attempt, LineResolution, RejectedLine, Strike
 from readiness.models import (
     Clearance,
     Decision,
+    DoorNote,
     Elsewhere,
     Growing,
     HeadKnock,
@@ -249,6 +250,12 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("incident-account", "post", 403, 422, 404, 422, 404, 302),
     ("incident-addition", "get", 403, 405, 405, 405, 405, 302),
     ("incident-addition", "post", 403, 422, 404, 422, 404, 302),
+    ("door-notes", "get", 403, 200, 404, 200, 404, 302),
+    ("door-note", "get", 403, 200, 404, 200, 404, 302),
+    ("door-note", "post", 403, 422, 404, 422, 404, 302),
+    ("door-note-give", "get", 403, 405, 405, 405, 405, 302),
+    ("door-note-give", "post", 403, 422, 404, 422, 404, 302),
+    ("door-note-given", "get", 403, 200, 404, 200, 404, 302),
     ("sore", "get", 403, 405, 405, 405, 405, 302),
     ("sore", "post", 403, 422, 404, 422, 404, 302),
     ("pause", "get", 403, 405, 405, 405, 405, 302),
@@ -339,7 +346,7 @@ COUNTED = (
     Pause, PauseLift, Placing, Decision, Child, Contact, ImportDraft, Meeting, Tablet, Pin,
     SignInTry, SpottingConsent, Merge, NotDouble, OneTimeLink, StaffPaper, ClassMove, Holiday,
     MeetingVisit, HeadKnock, Symptom, Clearance, StepGiven, IncidentAccount, IncidentAddition,
-    NotTonight, Elsewhere, HourChild,
+    NotTonight, Elsewhere, HourChild, DoorNote,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
 )  # fmt: skip
 
