@@ -22,6 +22,7 @@ urlpatterns = [
     path("", include("readiness.placing.urls")),
     path("", include("readiness.evidence.urls")),
     path("", include("readiness.letters.urls")),
+    path("", include("readiness.home_sheet.urls")),
     path("", include("readiness.proposals.urls")),
     path("", include("readiness.gates.urls")),
     path("", include("readiness.drill_card.urls")),

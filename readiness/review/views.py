@@ -134,4 +134,5 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     newcomer = NewcomerForm(initial={"token": new_token()}) if adds else None
     quiet = quiet_children(children, today)
     context = {"group": visible, "rows": rows, "newcomer": newcomer, "quiet": quiet}
+    context["writes_letters"] = access.may_write_letters(staff)
     return render(request, "readiness/review/class.html", context)
