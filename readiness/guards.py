@@ -38,4 +38,5 @@ GUARDED: Tables = {
     "readiness_hourchild": (),
     "readiness_printedletter": ("file", "own"),
     "readiness_lettergiven": (),
+    "readiness_doornote": (),
 }

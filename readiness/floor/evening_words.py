@@ -46,6 +46,7 @@ def evening_words() -> dict[str, str]:
         "a-stop-sign": _("a stop sign"),
         "hands-again": _("hands again"),
         "leaves-with-told": _("%(name)s leaves only with an adult who has been told."),
+        "door-note": _("A note for the door"),
         "told-tonight": _("Told tonight"),
         "no-stop-sign": _("None was logged."),
         "not-asked-yet": _("Not asked yet"),

@@ -4,6 +4,7 @@ Shared: used everywhere.
 """
 
 from readiness.models.decisions import Decision, Pause, PauseLift, Placing
+from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
@@ -39,6 +40,7 @@ __all__ = [
     "Clearance",
     "DayTally",
     "Decision",
+    "DoorNote",
     "Elsewhere",
     "FaultTally",
     "Fell",

@@ -10,11 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from readiness.child.lookup import visible_child
-<<<<<<< HEAD
-from readiness.incidents.monthly import not_written_down
-=======
 from readiness.hour.plan import graded_meetings
->>>>>>> friday
+from readiness.incidents.monthly import not_written_down
 from readiness.record.ladders import Ladders
 from readiness.record.proof.confirming import waiting_for_author
 from readiness.record.told.incidents import Incident
@@ -56,7 +53,7 @@ def review(request: HttpRequest) -> HttpResponse:
         "untapped": [row for row in rows if row.text.untapped],
         "week": page.week_of(rows, staff, ladders, now),
         "brings_in": access.may_import(staff),
-        "hours": graded_meetings(staff, site_today(now)),
+        "hours": graded_meetings(staff, today),
         "own_turns": waiting_for_author(staff).exists(),
         "sees_late": access.may_confirm_late(staff),
         "sees_logs": access.may_see_logs(staff),
@@ -146,6 +143,11 @@ def class_group(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
     adds = access.may_add_unnamed(staff)
     newcomer = NewcomerForm(initial={"token": new_token()}) if adds else None
     quiet = quiet_children(children, today)
-    context = {"group": visible, "rows": rows, "newcomer": newcomer, "quiet": quiet}
-    context["writes_letters"] = access.may_write_letters(staff)
+    context = {
+        "group": visible,
+        "rows": rows,
+        "newcomer": newcomer,
+        "quiet": quiet,
+        "writes_letters": access.may_write_letters(staff),
+    }
     return render(request, "readiness/review/class.html", context)

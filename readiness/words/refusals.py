@@ -65,6 +65,10 @@ REFUSALS: dict[str, Lazy] = {
     "said-already": gettext_lazy("That has been written down already. Nothing was changed."),
     "not-growing": gettext_lazy("That is over already. Nothing was changed."),
     "not-asked": gettext_lazy("That has been answered already. Nothing was changed."),
+    "note-changed": gettext_lazy(
+        "What the note says has changed since it was shown. Nothing was kept: this is how it reads "
+        "now. Print it again, then give it."
+    ),
     "head-none": gettext_lazy("No way back after a head knock is under way. Nothing was changed."),
     "head-day": gettext_lazy(
         "That day is still to come, or before the knock. Nothing was written down."

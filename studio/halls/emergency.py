@@ -24,7 +24,10 @@ CARD = (
     "defibrillator",
     "who_phones",
     "who_meets",
+    "phone",
 )
+# The last one is for families, and no part of what is read out to an ambulance.
+MORE = CARD[2:-1]
 
 
 @dataclass(frozen=True)
@@ -40,7 +43,7 @@ class Emergency:
 
 def emergency_of(location: Location) -> Emergency:
     number, address = location.emergency_number, location.address
-    more = {field: getattr(location, field) for field in CARD[2:] if getattr(location, field)}
+    more = {field: getattr(location, field) for field in MORE if getattr(location, field)}
     return Emergency(number, address, bool(number) and location.confirmed_on is not None, more)
 
 
@@ -106,6 +109,7 @@ def halls_file(halls: Iterable[Location]) -> str:
         _("defibrillator"),
         _("who phones"),
         _("who meets"),
+        _("telephone for families"),
         _("confirmed on"),
     ]
     rows = (

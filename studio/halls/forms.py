@@ -49,6 +49,13 @@ class EmergencyForm(SeenForm):
     defibrillator = place(_("Defibrillator"), _("Where it is; or that the hall has none."))
     who_phones = place(_("Who phones"), _("Such as: whoever stands next to the phone."))
     who_meets = place(_("Who meets the ambulance"), _("Such as: the assistant, at the gate."))
+    phone = forms.CharField(
+        label=_("Telephone for families"),
+        max_length=40,
+        required=False,
+        help_text=_("Printed on what families are given: whom they call with a question."),
+        widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
+    )
 
     def __init__(self, halls: QuerySet[Location], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -35,6 +35,8 @@ class Location(models.Model):
     defibrillator = models.CharField(max_length=250, blank=True)
     who_phones = models.CharField(max_length=250, blank=True)
     who_meets = models.CharField(max_length=250, blank=True)
+    # Where families ask; printed on what they are given.
+    phone = models.CharField(max_length=40, blank=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
     # When somebody said that number and address are right, and who: nobody's name where a command
     # was told.

@@ -20,6 +20,7 @@ from progression.log.lines import SCHEMA
 from progression.models import Drill, LadderVersion, RejectedLine, Surface
 from readiness.models import (
     Clearance,
+    DoorNote,
     Fell,
     HeadKnock,
     HourChild,
@@ -36,6 +37,7 @@ from readiness.models import (
     Show,
     ShowEntry,
     ShowNumber,
+    Told,
 )
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
@@ -88,6 +90,8 @@ CLEARED_BY = "Dr Voss"
 HAPPENED = "The left foot slid"
 # Of Mai: written down, again, and added to; of Ilse: logged on the floor.
 INCIDENT, FALL = uuid.UUID(int=1), uuid.UUID(int=2)
+# Of Mai: a fall without pain, and a note about it that was given.
+FELL_TOO, GIVEN = uuid.UUID(int=3), uuid.UUID(int=4)
 SHOW = "Lanterns by night"
 WROTE = "She held on to the edge"
 TWICE = "Ilse Brandt"
@@ -187,8 +191,12 @@ def _incidents(cast: Cast) -> None:
         for kind in ("other", "fall")
     ]
     IncidentAddition.objects.create(account=accounts[0], text=HAPPENED, by=cast.petra, at=EVENING)
-    Fell.objects.create(
-        id=FALL, child=cast.ilse, meeting=cast.meeting, received_at=EVENING, digest="0", **about
+    about |= {"meeting": cast.meeting, "received_at": EVENING, "digest": "0"}
+    Fell.objects.create(id=FALL, child=cast.ilse, **about)
+    Fell.objects.create(id=FELL_TOO, child=cast.mai, **about)
+    told = Told.objects.create(id=GIVEN, child=cast.mai, about="fall", whom=HAPPENED, **about)
+    DoorNote.objects.create(
+        id=GIVEN, told=told, kind="fall", start=FELL_TOO, given_to=HAPPENED, words=HAPPENED
     )
 
 
@@ -445,6 +453,10 @@ def addresses(site: Site) -> dict[str, str]:
         "incident": f"/children/{mai}/incidents/{INCIDENT}",
         "incident-account": f"/children/{mai}/incidents/{INCIDENT}/account",
         "incident-addition": f"/children/{mai}/incidents/{INCIDENT}/addition",
+        "door-notes": f"/children/{mai}/door-notes",
+        "door-note": f"/children/{mai}/door-notes/fall/{FELL_TOO}",
+        "door-note-give": f"/children/{mai}/door-notes/fall/{FELL_TOO}/give",
+        "door-note-given": f"/children/{mai}/door-notes/given/{GIVEN}",
         "pause": f"/children/{mai}/pause",
         "consent": f"/children/{mai}/consent",
         "lift": f"/children/{mai}/lift",
@@ -456,6 +468,8 @@ def addresses(site: Site) -> dict[str, str]:
         "exception": f"/children/{mai}/exception/6",
         "drills": "/drills",
         "drill": "/drills/handspring",
+        "station-cards": "/station-cards",
+        "station-cards-print": "/station-cards/print",
         "gates": "/gates",
         "gate-versions": "/gates/versions",
         "gate": "/gates/4.back-walkover",
@@ -476,6 +490,8 @@ def addresses(site: Site) -> dict[str, str]:
         "letter-run-on": f"/letters/runs/{site.run.uuid}/on",
         "letter-run-pdf": f"/letters/runs/{site.run.uuid}.pdf",
         "letter-run-zip": f"/letters/runs/{site.run.uuid}.zip",
+        "home-sheet": f"/children/{mai}/home-sheet",
+        "class-sheet": f"/classes/{site.cast.blue.uuid}/sheet",
         "tablets": "/tablets",
         "tablet-enrol": "/tablets/enrol",
         "tablet-withdraw": f"/tablets/{site.tablet.uuid}/withdraw",
@@ -664,6 +680,19 @@ def visits(site: Site) -> list[Visit]:
         Visit("incident, from the floor", f"/children/{ilse}/incidents/{FALL}", cast.omar),
         Visit("incident, nothing said", at["incident-account"], cast.omar, 422, {"what": ""}),
         Visit("incident, nothing added", at["incident-addition"], cast.omar, 422, {"text": ""}),
+        Visit("door-notes", at["door-notes"], cast.omar),
+        Visit("door-notes, nothing to tell", f"/children/{rosa}/door-notes", cast.ines),
+        Visit("door-note", at["door-note"], cast.omar),
+        Visit("door-note, to nobody", at["door-note"], cast.omar, 422, {"adult": ""}),
+        Visit(
+            "door-note, to an adult",
+            at["door-note"],
+            cast.omar,
+            200,
+            {"token": str(GIVEN), "adult": "else", "other": HAPPENED},
+        ),
+        Visit("door-note-give, to nobody", at["door-note-give"], cast.omar, 422, {"adult": ""}),
+        Visit("door-note-given", at["door-note-given"], cast.omar),
         Visit("elsewhere, nothing said", at["elsewhere"], cast.omar, 422, {"kind": ""}),
         Visit("told, nothing said", at["told"], cast.omar, 422, {"what": "fall"}),
         Visit("sore, nothing said", at["sore"], cast.omar, 422, {"place": "wrist"}),
@@ -681,6 +710,16 @@ def visits(site: Site) -> list[Visit]:
         Visit("send-back, nothing said", at["send-back"], cast.petra, 422, {"reason": ""}),
         Visit("close-stage, nothing said", at["close-stage"], cast.petra, 422, {"reason": ""}),
         Visit("exception, nothing said", at["exception"], cast.petra, 422, {"reason": ""}),
+        Visit("home-sheet", at["home-sheet"], cast.omar),
+        Visit("home-sheet, paused", f"/children/{ilse}/home-sheet", cast.omar),
+        Visit("class-sheet", at["class-sheet"], cast.omar),
+        Visit("station-cards", "/station-cards", cast.tam),
+        Visit("station-cards-print, none", "/station-cards/print", cast.tam),
+        Visit(
+            "station-cards-print",
+            "/station-cards/print?drill=handspring&drill=sit-fall",
+            cast.tam,
+        ),
         Visit("shows", "/shows", cast.petra),
         Visit("shows, none", "/shows", cast.dora),
         Visit("show-add, nothing said", "/shows/add", cast.petra, 422, {"shoes": ""}),

@@ -101,6 +101,10 @@ function drawToTell({ tell }) {
         { class: "options" },
         state.pack.whom.map((whom) => button("btn", () => reportTold(child, what, whom), sayCode("whom", whom))),
       ),
+      // Written and printed at the desk, with a network.
+      state.pack.me.grades
+        ? make("p", {}, make("a", { href: `/children/${child.id}/door-notes` }, say("door-note")))
+        : null,
     ),
   );
   return part(
