@@ -36,4 +36,5 @@ GUARDED: Tables = {
     "readiness_youngestspotter": (),
     "readiness_roomnumbers": (),
     "readiness_hourchild": (),
+    "readiness_letterlanguageread": (),
 }

@@ -7,6 +7,7 @@ from readiness.letters.forms import LetterForm
 from readiness.letters.letter import Letter, language_not_met
 from readiness.letters.sheet import NotPrintable, print_letter
 from studio.models import Child
+from studio.people.language import language_name
 from studio.people.told_apart import who
 
 
@@ -25,6 +26,11 @@ class LetterPage:
     @property
     def language_not_met(self) -> str:
         return language_not_met(self.child)
+
+    @property
+    def lacking_in(self) -> str:
+        """The language in which the ladder has no words for some of this letter."""
+        return language_name(self.letter.language)
 
     @property
     def refused(self) -> bool:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from readiness.child.lookup import visible_child
 from readiness.letters.forms import LetterForm
+from readiness.letters.languages.reading import letter_languages
 from readiness.letters.letter import letter_facts, write_letter
 from readiness.letters.page import LetterPage, letter_page
 from readiness.letters.type import on_one_line
@@ -36,7 +37,8 @@ def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
 
 
 def _render(request: HttpRequest, page: LetterPage, status: HTTPStatus) -> HttpResponse:
-    return render(request, "readiness/letters/letter.html", {"page": page}, status=status)
+    context = {"page": page, "languages": letter_languages()}
+    return render(request, "readiness/letters/letter.html", context, status=status)
 
 
 @access.only(access.may_write_letters)

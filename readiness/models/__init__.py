@@ -7,6 +7,7 @@ from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
+from readiness.models.languages import LetterLanguageRead
 from readiness.models.planning import ClassAim, HourChild
 from readiness.models.reports import (
     AskedFor,
@@ -41,6 +42,7 @@ __all__ = [
     "HourChild",
     "IncidentAccount",
     "IncidentAddition",
+    "LetterLanguageRead",
     "Look",
     "NoHands",
     "NotTonight",

@@ -10,6 +10,7 @@ from readiness.models import (
     HourChild,
     IncidentAccount,
     IncidentAddition,
+    LetterLanguageRead,
     Note,
     NotTonight,
     Pain,
@@ -280,6 +281,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("ladder-yes", "post", 403, 403, 403, 404, 404, 302),
     ("ladder-take-back", "get", 403, 403, 403, 405, 405, 302),
     ("ladder-take-back", "post", 403, 403, 403, 404, 404, 302),
+    ("letter-languages", "get", 403, 200, 200, 200, 200, 302),
+    ("letter-language-read", "get", 403, 403, 403, 405, 405, 302),
+    ("letter-language-read", "post", 403, 403, 403, 422, 422, 302),
     ("letter", "get", 403, 200, 404, 200, 404, 302),
     ("letter", "post", 403, 200, 404, 200, 404, 302),
     ("letter-pdf", "get", 403, 200, 404, 200, 404, 302),
@@ -341,6 +345,7 @@ COUNTED = (
     MeetingVisit, HeadKnock, Symptom, Clearance, StepGiven, IncidentAccount, IncidentAddition,
     NotTonight, Elsewhere, HourChild,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
+    LetterLanguageRead,
 )  # fmt: skip
 
 
