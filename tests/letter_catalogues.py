@@ -61,7 +61,8 @@ def messages(catalog: Catalog) -> list[Message]:
 
 
 def key(message: Message) -> tuple[object, object]:
-    return message.context, message.id
+    one = isinstance(message.id, str)
+    return message.context, message.id if one else tuple(message.id)
 
 
 def compiled(catalog: Catalog) -> bytes:

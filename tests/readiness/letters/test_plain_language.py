@@ -69,7 +69,7 @@ WORDS = {
            4: "acrobacia escalera colchoneta"},
     "fr": {1: "dos mains même jambes", 2: "épaule sauter", 3: "équilibre",
            4: "acrobatie"},
-    "de": {1: "Kind Knie", 2: "Brücke Hände Mauer", 3: "Handgelenke", 4: "Aufzeichnungen"},
+    "de": {1: "Kind Knie", 2: "Brücke Hände Mauer", 3: "Handgelenk", 4: "Aufzeichnungen"},
 }  # fmt: skip
 
 
