@@ -39,4 +39,5 @@ GUARDED: Tables = {
     "readiness_printedletter": ("file", "own"),
     "readiness_lettergiven": (),
     "readiness_doornote": (),
+    "readiness_letterlanguageread": (),
 }

@@ -125,6 +125,11 @@ def may_read_letters_about(staff: Staff, child: Child) -> bool:
     return may_read_letters(staff) and not is_family(staff, child)
 
 
+def may_mark_language_read(staff: Staff) -> bool:
+    """Write down that somebody at home in a language has read its letters: directors."""
+    return may_direct(staff)
+
+
 def may_report(staff: Staff) -> bool:
     """Write down on a child's page what was told: coaches, directors. On the floor all who log."""
     return may_grade(staff) and not is_guest(staff)

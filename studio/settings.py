@@ -183,8 +183,11 @@ CSRF_FAILURE_VIEW = "studio.error_views.stale_token"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 
 LANGUAGE_CODE = env.str("LANGUAGE_CODE", default="en")
+# Of the program's own pages.
 LANGUAGES = [("en", _("English"))]
-LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
+# Of letters to families.
+LETTER_LANGUAGES = ["en", "es", "fr", "pt", "de", "ar"]
+LOCALE_PATHS = [BASE_DIR / "studio" / "locale", BASE_DIR / "readiness" / "letters" / "locale"]
 USE_I18N = True
 USE_TZ = True
 # Days are a matter of each location's own zone (studio.models.Location); this one is only

@@ -16,6 +16,18 @@ SUPPORTS = ("hands-on", "light-touch", "standing-by", "unspotted")
 STAGES = range(1, 10)
 GRADES = range(0, 4)
 LETTER_LENGTH = 95
+# Of a ladder's "letter" and "name" lines; the tables beside them hold the other languages.
+OWN_LANGUAGE = "en"
+# What no line for families says, in each language: the words for alone and for safe.
+NEVER_SAID = {
+    "en": r"alone|safe|safely",
+    "es": r"sol[oa]s?|segur[oa]s?|seguridad",
+    "fr": r"seule?s?|sûre?s?|sécurité",
+    "pt": r"sozinh[oa]s?|só|segur[oa]s?|segurança",
+    "de": r"allein|alleine|sicher\w*",
+    "ar": r"وحد(?:ه|ها|هم)|بمفرد(?:ه|ها|هم)|(?:ال)?آمن\w*",
+}
+OTHER_LANGUAGES = tuple(language for language in NEVER_SAID if language != OWN_LANGUAGE)
 
 
 @dataclass(frozen=True)
@@ -44,14 +56,25 @@ def is_text(value: Any) -> bool:
     return isinstance(value, str) and bool(value.strip())
 
 
-def is_letter_line(value: Any) -> bool:
+def is_letter_line(value: Any, language: str = OWN_LANGUAGE) -> bool:
     """What it is called, a colon, and what it is: with nothing that could pass for a mark or a
     promise."""
     return (
         is_text(value)
         and len(value) <= LETTER_LENGTH
         and re.fullmatch(r"[^:]*\w[^:]*: .*\w.*", value) is not None
-        and re.search(r"\d|\b(alone|safe|safely)\b", value, re.IGNORECASE) is None
+        and re.search(rf"\d|\b({NEVER_SAID[language]})\b", value, re.IGNORECASE) is None
+    )
+
+
+def is_by_language(accepts: Callable[[Any, str], bool]) -> Callable[[Any], bool]:
+    """A table with a text for some of the languages that the ladder is not written in."""
+    return lambda value: (
+        isinstance(value, dict)
+        and all(
+            language in OTHER_LANGUAGES and accepts(text, language)
+            for language, text in value.items()
+        )
     )
 
 
@@ -111,6 +134,25 @@ LETTER = Field(
         "with no digit and without the words alone and safe"
     ),
     {"length": LETTER_LENGTH},
+)
+_LANGUAGES: Mapping[str, float | str] = {
+    "words": ", ".join(OTHER_LANGUAGES),
+    "length": LETTER_LENGTH,
+}
+LETTER_IN = Field(
+    is_by_language(is_letter_line),
+    gettext_lazy(
+        "a table with such a line for any of %(words)s: at most %(length)s characters, what it is "
+        "called before a colon, with no digit and without the words for alone and safe"
+    ),
+    _LANGUAGES,
+    required=False,
+)
+NAME_IN = Field(
+    is_by_language(lambda value, language: is_text(value)),
+    gettext_lazy("a table with a text for any of %(words)s"),
+    _LANGUAGES,
+    required=False,
 )
 TEXTS = Field(is_list_of(is_text), gettext_lazy("a list of texts"))
 KEY = Field(_matches(r"[a-z0-9-]+"), gettext_lazy("a key of small letters, digits and hyphens"))

@@ -22,7 +22,9 @@ from progression.ladder.field_types import (
     KEY,
     KEYS,
     LETTER,
+    LETTER_IN,
     LOADS,
+    NAME_IN,
     RANGES,
     SIGNED,
     SOME_KEYS,
@@ -127,7 +129,7 @@ HEAD_KNOCK = Kind(
 )
 GROWING = Kind("growing", {"weeks": whole(1, 52), "drill": KEY}, single=True)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
-SURFACE = Kind("surface", {"key": KEY, "name": TEXT}, "key")
+SURFACE = Kind("surface", {"key": KEY, "name": TEXT, "name_in": NAME_IN}, "key")
 EQUIPMENT = Kind("equipment", {"key": KEY, "name": TEXT}, "key")
 
 _GATE_HEAD = {
@@ -194,6 +196,7 @@ DRILL = Kind(
         "key": KEY,
         "name": TEXT,
         "letter": optional(LETTER),
+        "letter_in": LETTER_IN,
         "measure": one_of("clean", "seconds", "reps", "grade"),
         "strand": KEY,
         "stage": STAGE_NUMBER,
@@ -236,6 +239,7 @@ STAGE = Kind(
         "key": KEY,
         "name": TEXT,
         "letter": optional(LETTER),
+        "letter_in": LETTER_IN,
         "needs": STAGE_NUMBERS,
         "exception_for": STAGE_NUMBERS,
         "sign_off": YES_NO,
@@ -280,7 +284,9 @@ POSE = Kind(
 RUBRIC = Kind(
     "rubric", {"key": KEY, "name": TEXT, "view": TEXT, "pose": SOME_TABLES}, "key", {"pose": POSE}
 )
-PAIN = Kind("pain", {"place": KEY, "name": TEXT, "bars": BARS, "pause": YES_NO}, "place")
+PAIN = Kind(
+    "pain", {"place": KEY, "name": TEXT, "name_in": NAME_IN, "bars": BARS, "pause": YES_NO}, "place"
+)
 UNLOGGED = Kind("unlogged", {"text": TEXT})
 LADDER = Kind(
     "ladder",

@@ -94,10 +94,10 @@ ONLY_TIGHTEN: Mapping[Kind, Mapping[str, Tightens]] = {
 # words that do.
 WORDS: Mapping[Kind, frozenset[str]] = {
     LADDER: frozenset({"title"}),
-    DRILL: frozenset({"name", "letter", "cues", "pace", "sets_note"}),
-    STAGE: frozenset({"name", "letter"}),
-    SURFACE: frozenset({"name"}),
-    PAIN: frozenset({"name"}),
+    DRILL: frozenset({"name", "letter", "letter_in", "cues", "pace", "sets_note"}),
+    STAGE: frozenset({"name", "letter", "letter_in"}),
+    SURFACE: frozenset({"name", "name_in"}),
+    PAIN: frozenset({"name", "name_in"}),
 }
 Address = tuple[str, str]
 

@@ -2,8 +2,9 @@
 
 import datetime
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -14,6 +15,7 @@ from readiness.engine.reading import FOR_REVIEW, OPEN, StageReading
 from readiness.engine.replay.state import ONE_DAY, Cause
 from readiness.engine.support import base, skills_behind
 from readiness.letters.decided import Placed, Signed
+from readiness.letters.ladder_words import told
 from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
 
@@ -51,11 +53,13 @@ class ReCheck:
 
 @dataclass(frozen=True)
 class ChildFacts:
-    """One child's record, and what was decided."""
+    """One child's record, and what was decided. lacking: what the ladder names and has no words
+    for in the letter's language, as it was asked for."""
 
     now: Reading
     signed: tuple[Signed, ...] = ()
     placed: Placed | None = None
+    lacking: dict[str, None] = field(default_factory=dict, compare=False)
 
     @property
     def name(self) -> str:
@@ -109,8 +113,7 @@ class ChildFacts:
         if not ladder.pain_ask and (self.day - last).days > ladder.pain_again_days:
             return None
         places = dict.fromkeys(place for day, place in pains if day == last)
-        names = self.now.ladder.pain_names
-        return last, [on_one_line(names.get(place, place)) for place in places]
+        return last, [self.place_name(place) for place in places]
 
     def _not_gone(self) -> list[tuple[datetime.date, str]]:
         state = self.now.read.state
@@ -311,18 +314,17 @@ class ChildFacts:
     def line(self, drill: str) -> str:
         """A drill, as families read it: its name, and where the ladder has one, what it is."""
         named = self.now.ladder.drills[drill]
-        return on_one_line(named.get("letter") or _("%(drill)s.") % {"drill": named["name"]})
+        return self._told(named, "letter") or _("%(drill)s.") % {"drill": named["name"]}
 
     def line_within(self, drill: str) -> str:
         """The same inside a sentence: the name, and what it is in brackets."""
-        what = on_one_line(self.now.ladder.drills[drill].get("letter", "")).partition(":")[2]
+        what = self._told(self.now.ladder.drills[drill], "letter").partition(":")[2]
         values = {"drill": self.drill_name(drill), "what": what.strip().removesuffix(".")}
         return _("%(drill)s (%(what)s)") % values if values["what"] else values["drill"]
 
     def drill_name(self, drill: str) -> str:
         """The part of a drill's line before the colon, or its name."""
-        named = self.now.ladder.drills[drill]
-        return on_one_line(_before_colon(named.get("letter", "")) or named["name"])
+        return self._called(self.now.ladder.drills[drill])
 
     def drill_names(self, asked: Iterable[tuple[str, ...]]) -> list[str]:
         """The names of the first few drills, each once; of those of which one is enough, both."""
@@ -341,14 +343,28 @@ class ChildFacts:
         (named,) = (
             each for each in self.now.ladder.content["stage"] if each["number"] == stage.number
         )
-        return on_one_line(_before_colon(named.get("letter", "")) or named["name"])
+        return self._called(named)
 
     def surface_name(self, surface: str) -> str:
-        return on_one_line(self.now.ladder.surface_names.get(surface, surface))
+        rows = {row["key"]: row for row in self.now.ladder.content["surface"]}
+        return self._told(rows.get(surface, {"name": surface}), "name")
 
+    def place_name(self, place: str) -> str:
+        """A place of the body that hurt."""
+        rows = {row["place"]: row for row in self.now.ladder.content["pain"]}
+        return self._told(rows.get(place, {"name": place}), "name")
 
-def _before_colon(line: str) -> str:
-    return line.partition(":")[0].strip()
+    def _called(self, row: dict[str, Any]) -> str:
+        before_colon = self._told(row, "letter").partition(":")[0].strip()
+        return before_colon or on_one_line(row["name"])
+
+    def _told(self, row: dict[str, Any], name: str) -> str:
+        """What the ladder says to families in this field; in its own words where it has none in
+        the letter's language, and those are noted as lacking."""
+        text = told(row, name)
+        if text is None:
+            self.lacking[on_one_line(row["name"])] = None
+        return on_one_line(row.get(name, "") if text is None else text)
 
 
 def furthest(codes: Sequence[str], ladder: Ladder) -> list[str]:

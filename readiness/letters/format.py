@@ -8,6 +8,10 @@ from django.utils.translation import pgettext
 
 
 def letter_date(day: datetime.date) -> str:
+    if day.day == 1:
+        # French: “1er octobre”.
+        first = pgettext("date format in a letter, of the first of a month", "j F Y")
+        return date_format(day, first)
     return date_format(day, pgettext("date format in a letter, as in 3 October 2026", "j F Y"))
 
 

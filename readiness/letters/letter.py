@@ -5,7 +5,7 @@ No numbers that could be read as marks, no date for what comes, no other child.
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.conf import settings
 from django.utils import translation
@@ -20,7 +20,7 @@ from readiness.record.ladders import Ladders
 from readiness.record.standings import read_whole
 from studio.models import Child, Location, Staff, Studio
 from studio.people.class_lists import classes_of
-from studio.people.language import language_name
+from studio.people.language import ENGLISH, language_name, letter_language
 from studio.people.today import local_today
 
 
@@ -50,10 +50,17 @@ class Letter:
     cautions: str
     # Names of people and of the studio: each is set in one typeface.
     names: tuple[str, ...]
+    # What the ladder calls those of its drills, stages, surfaces and places that stand in this
+    # letter in the ladder's own words, since it has none in the letter's language.
+    lacking: tuple[str, ...] = ()
 
     @property
     def head(self) -> str:
         return " · ".join(filter(None, (self.sender.place, self.date)))
+
+    @property
+    def direction(self) -> str:
+        return "rtl" if self.language in settings.LANGUAGES_BIDI else "ltr"
 
     def texts(self) -> Iterator[str]:
         """Everything that is printed."""
@@ -117,18 +124,13 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
 
 def language_of(child: Child) -> str:
     """The family's language if there are sentences in it, else English."""
-    try:
-        return translation.get_supported_language_variant(child.letter_language)
-    except LookupError:
-        return "en"
+    return letter_language(child.letter_language) or ENGLISH
 
 
 def language_not_met(child: Child) -> str:
     """The name of the family's language, where there are no sentences in it; else ""."""
     wish = child.letter_language
-    if not wish or wish.partition("-")[0] == language_of(child).partition("-")[0]:
-        return ""
-    return language_name(wish)
+    return language_name(wish) if wish and not letter_language(wish) else ""
 
 
 def _address(location: Location) -> str:
@@ -143,11 +145,13 @@ def compose(
     replaces: datetime.date | None = None,
 ) -> Letter:
     """The sentences, in the language that is active."""
+    facts = replace(facts, lacking={})
     child = on_one_line(facts.now.child.name)
     sender = Sender(*map(on_one_line, (sender.studio, sender.place, sender.coach)))
     guardian = on_one_line(facts.now.child.guardian)
+    told = (*_instead_of(replaces), *sections(facts, review))
     return Letter(
-        language=translation.get_language() or settings.LANGUAGE_CODE,
+        language=translation.get_language() or ENGLISH,
         child=child,
         sender=sender,
         date=letter_date(facts.day),
@@ -156,15 +160,12 @@ def compose(
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
         own=as_printed(own),
-        sections=tuple(
-            section
-            for section in (*_instead_of(replaces), *sections(facts, review))
-            if section.paragraphs
-        ),
+        sections=tuple(section for section in told if section.paragraphs),
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
         names=(child, facts.name, guardian, sender.studio, sender.coach),
+        lacking=tuple(facts.lacking),
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from readiness.engine.levels import Support
 from readiness.letters.facts import ChildFacts, ReCheck
@@ -72,11 +72,16 @@ def more_help(child: ChildFacts) -> Iterator[str]:
     for each in checks:
         yield " ".join(_watched_again(child, each))
     if away:
-        yield _(
+        weeks = _away_weeks(child)
+        yield ngettext(
+            "After more than %(weeks)d week without a turn everybody here starts with our "
+            "hands again, and so does %(child)s. Sometimes the body remembers first, sometimes "
+            "the courage. We go up one step at a time.",
             "After more than %(weeks)d weeks without a turn everybody here starts with our "
             "hands again, and so does %(child)s. Sometimes the body remembers first, sometimes "
-            "the courage. We go up one step at a time."
-        ) % {"child": child.name, "weeks": _away_weeks(child)}
+            "the courage. We go up one step at a time.",
+            weeks,
+        ) % {"child": child.name, "weeks": weeks}
     if len(away) < len(checks):
         yield _(
             "Our rule is the same for everybody. When turns are not sure, help comes back at "
@@ -93,14 +98,20 @@ def _away_weeks(child: ChildFacts) -> int:
 
 
 def _watched_again(child: ChildFacts, check: ReCheck) -> Iterator[str]:
+    weeks = _away_weeks(child)
     values = {
         "child": child.name,
         "date": letter_date(check.cause.day),
         "works": child.line_within(check.drill),
-        "weeks": _away_weeks(child),
+        "weeks": weeks,
     }
     if check.cause.code == "away":
-        yield _("More than %(weeks)d weeks went by without a turn at this: %(works)s.") % values
+        sentence = ngettext(
+            "More than %(weeks)d week went by without a turn at this: %(works)s.",
+            "More than %(weeks)d weeks went by without a turn at this: %(works)s.",
+            weeks,
+        )
+        yield sentence % values
     elif check.cause.code == "evidence-changed":
         yield _("Since %(date)s we go over this once more: %(works)s.") % values
     elif check.before is Support.HANDS_ON:

@@ -14,6 +14,7 @@ from readiness.letters.sheet import NotPrintable
 from readiness.models import PrintedLetter
 from studio import access
 from studio.models import Child, Staff
+from studio.people.language import language_name
 from studio.people.today import local_today
 from studio.people.told_apart import who
 
@@ -80,6 +81,11 @@ class LetterPage:
     @property
     def may_print(self) -> bool:
         return self.reads or not self.waits
+
+    @property
+    def lacking_in(self) -> str:
+        """The language in which the ladder has no words for some of this letter."""
+        return language_name(self.letter.language) if self.letter else ""
 
     @property
     def refused(self) -> bool:

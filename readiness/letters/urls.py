@@ -1,4 +1,4 @@
-"""Addresses of letters: one child's, those of many, those that were printed."""
+"""Addresses of letters: one child's, those of many, those that were printed, languages."""
 
 from django.urls import include, path
 
@@ -10,4 +10,5 @@ urlpatterns = [
     path("children/<uuid:child>/letter.pdf", views.letter_pdf, name="letter-pdf"),
     path("", include("readiness.letters.kept.urls")),
     path("", include("readiness.letters.many.urls")),
+    path("", include("readiness.letters.languages.urls")),
 ]

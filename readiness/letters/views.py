@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from readiness.child.lookup import visible_child
+from readiness.letters.languages.reading import letter_languages
 from readiness.letters.page import LetterPage
 from studio import access
 
@@ -27,7 +28,7 @@ def _letter_page(request: HttpRequest, child_id: uuid.UUID) -> LetterPage:
 def _render(
     request: HttpRequest, page: LetterPage, refused: bool, why_not: str = ""
 ) -> HttpResponse:
-    context = {"page": page, "why_not": why_not}
+    context = {"page": page, "why_not": why_not, "languages": letter_languages()}
     status = 422 if refused else 200
     return render(request, "readiness/letters/letter.html", context, status=status)
 

@@ -8,6 +8,7 @@ from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
+from readiness.models.languages import LetterLanguageRead
 from readiness.models.letters import (
     LetterDraft,
     LetterGiven,
@@ -53,6 +54,7 @@ __all__ = [
     "LetterDraft",
     "LetterGiven",
     "LetterInRun",
+    "LetterLanguageRead",
     "LetterRun",
     "Look",
     "NoHands",

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.models import Child, ClassGroup, Contact, FamilyOnStaff, Staff
-from studio.people.language import language_name
+from studio.people.language import language_name, letter_language
 from studio.people.names import clean_name
 
 DATE_BOX = {"type": "date"}
@@ -64,14 +64,18 @@ class SearchForm(forms.Form):
 
 def language_choices() -> list[tuple[str, str]]:
     """Those with letters first; the others say that they have none."""
-    own = [(code, language_name(code)) for code, _name in settings.LANGUAGES]
     without = _("%(language)s (letters in English)")
+    known = [code for code, info in LANG_INFO.items() if "name" in info]
+    own = [*settings.LETTER_LANGUAGES, *(code for code in known if letter_language(code))]
     others = sorted(
         (without % {"language": language_name(code)}, code)
-        for code, info in LANG_INFO.items()
-        if "name" in info and code not in dict(own)
+        for code in known
+        if not letter_language(code)
     )
-    return [*own, *((code, words) for words, code in others)]
+    return [
+        *((code, language_name(code)) for code in dict.fromkeys(own)),
+        *((code, words) for words, code in others),
+    ]
 
 
 class OnceForm(forms.Form):

@@ -14,6 +14,7 @@ from readiness.models import (
     LetterDraft,
     LetterGiven,
     LetterInRun,
+    LetterLanguageRead,
     LetterRun,
     Note,
     NotTonight,
@@ -294,6 +295,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("ladder-yes", "post", 403, 403, 403, 404, 404, 302),
     ("ladder-take-back", "get", 403, 403, 403, 405, 405, 302),
     ("ladder-take-back", "post", 403, 403, 403, 404, 404, 302),
+    ("letter-languages", "get", 403, 200, 200, 200, 200, 302),
+    ("letter-language-read", "get", 403, 403, 403, 405, 405, 302),
+    ("letter-language-read", "post", 403, 403, 403, 422, 422, 302),
     ("letter", "get", 403, 200, 404, 200, 404, 302),
     ("letter", "post", 403, 200, 404, 200, 404, 302),
     ("letter-prepare", "get", 403, 405, 405, 405, 405, 302),
@@ -375,6 +379,7 @@ COUNTED = (
     NotTonight, Elsewhere, HourChild, DoorNote,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
+    LetterLanguageRead,
 )  # fmt: skip
 
 

@@ -27,7 +27,7 @@ def page_of_mai(client, cast):
 
 
 def test_a_letter_is_in_the_language_that_the_desk_has_said(page_of_mai, settings):
-    settings.LANGUAGES = [("en", "English"), ("nl", "Dutch")]
+    settings.LETTER_LANGUAGES = ["en", "nl"]
     assert 'id="letter" lang="en"' in page_of_mai("en")
     # The month is Django's own word.
     page = page_of_mai("nl")
