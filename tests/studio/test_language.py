@@ -50,6 +50,7 @@ def site(cast: Cast, log: Logged, monkeypatch: pytest.MonkeyPatch) -> Iterator[S
         "CLEARED_BY",
         "HAPPENED",
         "SHOW",
+        "WROTE",
     ):
         monkeypatch.setattr(every_page, name, greek(getattr(every_page, name)))
     speak(monkeypatch)

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from readiness.models import LetterGiven
+from readiness.models import LetterGiven, PrintedLetter
 
 
 class GivenForm(forms.Form):
@@ -17,9 +17,10 @@ class GivenForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
-    def __init__(self, printed_on: datetime.date, today: datetime.date, data: Any = None) -> None:
-        super().__init__(data, initial={"on": today})
-        self.printed_on, self.today = printed_on, today
+    # A page has several of them.
+    def __init__(self, letter: PrintedLetter, today: datetime.date, data: Any = None) -> None:
+        super().__init__(data, initial={"on": today}, auto_id=f"{letter.uuid}-%s")
+        self.printed_on, self.today = letter.day, today
 
     def clean_on(self) -> datetime.date:
         on: datetime.date = self.cleaned_data["on"]

@@ -40,4 +40,4 @@ def _form(
 ) -> GivenForm:
     if refused is not None and about == str(letter.uuid):
         return refused
-    return GivenForm(letter.day, today)
+    return GivenForm(letter, today)

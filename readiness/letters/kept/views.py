@@ -49,7 +49,7 @@ def letter_given(request: HttpRequest, child: uuid.UUID, letter: uuid.UUID) -> H
     now = timezone.now()
     visible = visible_child(request, child, now)
     kept, today = find_kept(visible, letter).letter, local_today([visible], now)[visible.pk]
-    form = GivenForm(kept.day, today, request.POST)
+    form = GivenForm(kept, today, request.POST)
     if not form.is_valid():
         context = kept_page(visible, today, form, str(letter))
         return render(request, PAGE, context, status=422)
