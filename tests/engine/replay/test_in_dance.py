@@ -4,7 +4,7 @@ than the skill itself. Common practice, no source."""
 import pytest
 
 from readiness.engine.levels import Support
-from readiness.engine.support import base
+from readiness.engine.support import allowed_at_start, base
 from tests.support.engine.records import HARD, LADDER, MAT, Story, day, unspotted_walkover
 
 WALKOVER, DANCE, CODE = "back-walkover", "walkover-in-dance", "4/walkover-in-dance"
@@ -65,6 +65,9 @@ def test_on_a_floor_where_the_skill_itself_is_not_signed_it_is_not_unspotted():
     assert story.state(64, CODE) == "open"
     assert allowed_after_first(story, 70, HARD) == "standing-by"
     assert story.allowed(70, WALKOVER, HARD) == "standing-by"
+    dance, state = LADDER.drills[DANCE], story.read(70).state
+    assert base(dance, state, LADDER, HARD) == Support.UNSPOTTED
+    assert allowed_at_start(dance, state, LADDER, HARD).support == Support.STANDING_BY
 
 
 def test_the_stage_comes_first():
