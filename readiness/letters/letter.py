@@ -39,8 +39,11 @@ class Letter:
     language: str
     child: str
     sender: Sender
+    day: datetime.date
     date: str
     title: str
+    # What the file says that it is.
+    subject: str
     greeting: str
     own: str
     sections: tuple[Section, ...]
@@ -115,8 +118,11 @@ def compose(facts: ChildFacts, sender: Sender, own: str, review: bool = False) -
         language=translation.get_language() or settings.LANGUAGE_CODE,
         child=child,
         sender=sender,
+        day=facts.day,
         date=letter_date(facts.day),
         title=_title(facts, child),
+        subject=_("Letter about %(child)s, %(date)s")
+        % {"child": child, "date": letter_date(facts.day)},
         greeting=_("Dear %(guardian)s,") % {"guardian": guardian}
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
