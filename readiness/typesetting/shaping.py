@@ -82,7 +82,9 @@ def choose_faces(text: str, names: Sequence[str]) -> list[Face]:
 
 def runs(text: str, levels: Sequence[int], chosen: Sequence[Face], bold: bool) -> Iterator[Run]:
     """The text in parts of one direction, typeface and script, in the order of the text."""
-    scripts = _scripts(text) if any(face is not faces()[0] for face in chosen) else [""] * len(text)
+    first = faces()[0]
+    only_first = all(face is first for face in chosen)
+    scripts = [""] * len(text) if only_first else _scripts(text)
     keys = zip(levels, map(id, chosen), scripts, strict=True)
     start = 0
     for (level, _face, _script), part in groupby(keys):
@@ -129,6 +131,9 @@ def _read_back(
 ) -> list[str]:
     """What each glyph stands for: of several for one character only one does, and a letter does
     for the marks on it too."""
+    if all(takes_room) and starts == list(range(len(text))):
+        # A glyph for each letter, as in most of a text.
+        return list(text)
     drawn: dict[int, int] = {}
     for index, start in enumerate(starts):
         if start not in drawn or takes_room[index]:

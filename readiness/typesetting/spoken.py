@@ -71,8 +71,12 @@ def _letter_by_letter(region: Sequence[Run]) -> Part:
 
 
 def _of_run(run: Run, turns_before: bool, turns_after: bool) -> list[Part]:
+    glyphs = [(run, glyph) for glyph in run.glyphs]
+    turns = run.level % 2 or turns_before or turns_after
+    if not turns and "".join(glyph.text for glyph in run.glyphs) == run.text:
+        return [Part("", glyphs)]
     if run.level % 2:
-        single = (Part("", [(run, glyph)]) for glyph in run.glyphs)
+        single = (Part("", [glyph]) for glyph in glyphs)
         parts = [_marked(part, 1) if _is_of_a_number(part) else part for part in single]
     else:
         parts = list(_in_order(run))
