@@ -225,6 +225,8 @@ BACKUP_KEEP = env.int("BACKUP_KEEP", default=30)
 BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
 # So long a change of the ladder waits where no second director can say yes to it.
 LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
+# A folder of typefaces for letters, beside the shipped ones: Chinese, Japanese, Korean.
+LADDER_FACES = env.str("LADDER_FACES", default="")
 
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"

@@ -40,8 +40,11 @@ class Letter:
     language: str
     child: str
     sender: Sender
+    day: datetime.date
     date: str
     title: str
+    # What the file says that it is.
+    subject: str
     greeting: str
     own: str
     sections: tuple[Section, ...]
@@ -154,8 +157,11 @@ def compose(
         language=translation.get_language() or ENGLISH,
         child=child,
         sender=sender,
+        day=facts.day,
         date=letter_date(facts.day),
         title=_title(facts, child),
+        subject=_("Letter about %(child)s, %(date)s")
+        % {"child": child, "date": letter_date(facts.day)},
         greeting=_("Dear %(guardian)s,") % {"guardian": guardian}
         if guardian
         else _("To the family of %(child)s,") % {"child": child},

@@ -1,28 +1,26 @@
 """One letter on an A4 page, or on two if it must."""
 
-import io
-import threading
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
-from reportlab.lib.pagesizes import A4
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, HRFlowable, Paragraph, Spacer
 
 from readiness.letters.letter import Letter
-from readiness.letters.type import faces, markup, without_type
+from readiness.letters.type import without_type
+from readiness.typesetting.document import Box, Document, Page
+from readiness.typesetting.lines import Line, Paragraph, way_of
 
-MARGIN = 18 * mm
-WIDTH: float = A4[0] - 2 * MARGIN
-HEIGHT: float = A4[1] - 2 * MARGIN
-SIGNATURE_ROOM = 12 * mm
+# In points.
+MM = 72 / 25.4
+A4 = (210 * MM, 297 * MM)
+MARGIN = 18 * MM
+WIDTH = A4[0] - 2 * MARGIN
+HEIGHT = A4[1] - 2 * MARGIN
+SIGNATURE_ROOM = 12 * MM
+SIGNATURE_WIDTH = 70 * MM
+THICKNESS = 0.75
 # How many characters a refusal names.
 MOST_NAMED = 10
-# All letters share the faces, and a face is read like a file, from where it was left: one letter
-# at a time.
-_printing = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -54,14 +52,14 @@ def print_letter(letter: Letter) -> bytes:
     lacking = without_type(letter.texts())
     if lacking:
         raise NotPrintable(_lacking(letter, lacking))
-    with _printing:
-        for setting in SETTINGS:
-            page = _Page(letter, setting)
-            if page.fits(1):
-                return page.drawn()
-        page = _Page(letter, SETTINGS[1])
-        if page.fits(2):
-            return page.drawn()
+    body, cautions = _body(letter), _Text("P", _set(letter, letter.cautions))
+    for setting in SETTINGS:
+        sheets = _Sheets(body, cautions, setting)
+        if sheets.fit(1):
+            return _drawn(letter, sheets)
+    sheets = _Sheets(body, cautions, SETTINGS[1])
+    if sheets.fit(2):
+        return _drawn(letter, sheets)
     raise NotPrintable(_too_long(letter))
 
 
@@ -90,110 +88,139 @@ def _too_long(letter: Letter) -> str:
     return sentence % {"child": letter.child}
 
 
-class _Page:
+@dataclass(frozen=True)
+class _Text:
+    """A paragraph, shaped for any setting. Before it are so many gaps of the setting and so many
+    points; its type is larger by so many points."""
+
+    tag: str
+    paragraph: Paragraph
+    gaps: float = 1
+    points: float = 0
+    larger: float = 0
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """A line across the page, or so far in from where the lines of text begin."""
+
+    width: float = WIDTH
+    gaps: float = 1
+    points: float = 0
+
+
+def _body(letter: Letter) -> list[_Text | _Rule]:
+    return [*_head(letter), *_text(letter), *_signature(letter)]
+
+
+def _set(letter: Letter, text: str, bold: bool = False, by_first_letter: bool = False) -> Paragraph:
+    way = None if by_first_letter else way_of(letter.language)
+    return Paragraph(text, bold, letter.names, way)
+
+
+def _head(letter: Letter) -> Iterator[_Text | _Rule]:
+    yield _Text("P", _set(letter, letter.sender.studio, bold=True), larger=3)
+    yield _Text("P", _set(letter, letter.head), gaps=0, points=1)
+    yield _Rule()
+    yield _Text("H1", _set(letter, letter.title, bold=True), larger=3)
+
+
+def _text(letter: Letter) -> Iterator[_Text]:
+    yield _Text("P", _set(letter, letter.greeting))
+    if letter.own:
+        yield _Text("P", _set(letter, letter.own, by_first_letter=True))
+    for section in letter.sections:
+        yield _Text("H2", _set(letter, section.heading, bold=True), gaps=1.6)
+        for text in section.paragraphs:
+            yield _Text("P", _set(letter, text), gaps=0.4)
+
+
+def _signature(letter: Letter) -> Iterator[_Text | _Rule]:
+    yield _Text("P", _set(letter, letter.regards), gaps=1.6)
+    yield _Rule(SIGNATURE_WIDTH, gaps=0, points=1 + SIGNATURE_ROOM)
+    yield _Text("P", _set(letter, letter.sender.coach), gaps=0, points=3)
+    yield _Text("P", _set(letter, letter.signs), gaps=0)
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """A paragraph or a rule in a setting: how much room it takes, and what is before it."""
+
+    part: _Text | _Rule
+    space: float
+    lines: Sequence[Line] = ()
+    size: float = 0
+    leading: float = 0
+
+    @property
+    def is_heading(self) -> bool:
+        return isinstance(self.part, _Text) and self.part.tag != "P"
+
+    @property
+    def height(self) -> float:
+        own = THICKNESS if isinstance(self.part, _Rule) else len(self.lines) * self.leading
+        return self.space + own
+
+    def draw(self, page: Page, top: float) -> None:
+        if isinstance(self.part, _Text):
+            box = Box(MARGIN, top - self.space, WIDTH)
+            page.text(self.part.tag, self.lines, box, self.size, self.leading)
+        else:
+            page.rule(Box(MARGIN, top - self.height, WIDTH), self.part.width, THICKNESS)
+
+
+def _placed(part: _Text | _Rule, setting: Setting) -> _Placed:
+    space = part.gaps * setting.gap + part.points
+    if isinstance(part, _Rule):
+        return _Placed(part, space)
+    size = setting.size + part.larger
+    lines = part.paragraph.lines(WIDTH * 1000 / size)
+    return _Placed(part, space, lines, size, size * setting.leading)
+
+
+class _Sheets:
     """A letter set in one size: the text from the top, the cautions at the bottom of the last
     page."""
 
-    def __init__(self, letter: Letter, setting: Setting) -> None:
-        self.letter = letter
-        self.setting = setting
-        self.body = [*self._head(), *self._text(), *self._signature()]
-        self.foot = [self._rule(), self._paragraph(letter.cautions)]
-        self.pages = _pages(self.body)
+    def __init__(self, body: Sequence[_Text | _Rule], cautions: _Text, setting: Setting) -> None:
+        self.pages = _pages([_placed(part, setting) for part in body])
+        self.foot = [_placed(_Rule(), setting), _placed(cautions, setting)]
+        self._apart = 2 * setting.gap
 
-    def fits(self, pages: int) -> bool:
-        apart = 2 * self.setting.gap
-        last = _height(self.pages[-1]) + apart + _height(self.foot)
+    def fit(self, pages: int) -> bool:
+        last = _height(self.pages[-1]) + self._apart + _height(self.foot)
         return len(self.pages) == pages and last <= HEIGHT
 
-    def drawn(self) -> bytes:
-        file = io.BytesIO()
-        canvas = Canvas(
-            file,
-            pagesize=A4,
-            initialFontName=faces()[0].regular,
-            lang=self.letter.language,
-        )
-        canvas.setTitle(self.letter.title)
-        canvas.setAuthor(self.letter.sender.studio)
-        canvas.setViewerPreference("DisplayDocTitle", "true")
-        for number, page in enumerate(self.pages):
-            if number:
-                canvas.showPage()
-            _draw(page, canvas, MARGIN + HEIGHT)
-        _draw(self.foot, canvas, MARGIN + _height(self.foot))
-        canvas.save()
-        return file.getvalue()
 
-    def _head(self) -> list[Flowable]:
-        return [
-            self._paragraph(self.letter.sender.studio, bold=True, larger=3),
-            self._paragraph(self.letter.head, space=1),
-            self._rule(),
-            self._paragraph(self.letter.title, bold=True, larger=3),
-        ]
-
-    def _text(self) -> list[Flowable]:
-        gap = self.setting.gap
-        lines = [self._paragraph(self.letter.greeting)]
-        if self.letter.own:
-            lines.append(self._paragraph(self.letter.own))
-        for section in self.letter.sections:
-            lines.append(self._paragraph(section.heading, bold=True, space=gap * 1.6))
-            lines += [self._paragraph(text, space=gap * 0.4) for text in section.paragraphs]
-        return lines
-
-    def _signature(self) -> list[Flowable]:
-        line = HRFlowable(width=70 * mm, thickness=0.75, color="black", hAlign="LEFT")
-        return [
-            self._paragraph(self.letter.regards, space=self.setting.gap * 1.6),
-            Spacer(1, SIGNATURE_ROOM),
-            line,
-            self._paragraph(self.letter.sender.coach, space=2),
-            self._paragraph(self.letter.signs, space=0),
-        ]
-
-    def _rule(self) -> Flowable:
-        return HRFlowable(
-            width="100%", thickness=0.75, color="black", spaceBefore=self.setting.gap, spaceAfter=0
-        )
-
-    def _paragraph(
-        self, text: str, bold: bool = False, larger: float = 0, space: float | None = None
-    ) -> Flowable:
-        size = self.setting.size + larger
-        style = ParagraphStyle(
-            "letter",
-            fontName=faces()[0].bold if bold else faces()[0].regular,
-            fontSize=size,
-            leading=size * self.setting.leading,
-            spaceBefore=self.setting.gap if space is None else space,
-            splitLongWords=1,
-            keepWithNext=bold,
-        )
-        return Paragraph(markup(text, size, bold, self.letter.names), style)
-
-
-def _pages(flowables: list[Flowable]) -> list[list[Flowable]]:
+def _pages(placed: Sequence[_Placed]) -> list[list[_Placed]]:
     """Filled one after the other; a heading goes with what it is over."""
-    pages: list[list[Flowable]] = [[]]
-    for flowable in flowables:
+    pages: list[list[_Placed]] = [[]]
+    for each in placed:
         page = pages[-1]
-        if page and _height([*page, flowable]) > HEIGHT:
+        if page and _height([*page, each]) > HEIGHT:
             pages.append([])
-            if page[-1].getKeepWithNext():
+            if page[-1].is_heading:
                 pages[-1].append(page.pop())
-        pages[-1].append(flowable)
+        pages[-1].append(each)
     return pages
 
 
-def _height(flowables: list[Flowable]) -> float:
-    return float(
-        sum(flowable.getSpaceBefore() + flowable.wrap(WIDTH, HEIGHT)[1] for flowable in flowables)
+def _height(placed: Sequence[_Placed]) -> float:
+    return sum(each.height for each in placed)
+
+
+def _drawn(letter: Letter, sheets: _Sheets) -> bytes:
+    document = Document(
+        letter.title, letter.sender.studio, letter.subject, letter.language, letter.day
     )
+    for placed in sheets.pages:
+        page = document.add_page(*A4)
+        _draw(placed, page, MARGIN + HEIGHT)
+    _draw(sheets.foot, page, MARGIN + _height(sheets.foot))
+    return document.file()
 
 
-def _draw(flowables: list[Flowable], canvas: Canvas, top: float) -> None:
-    for flowable in flowables:
-        top -= flowable.getSpaceBefore() + flowable.wrap(WIDTH, HEIGHT)[1]
-        flowable.drawOn(canvas, MARGIN, top)
+def _draw(placed: Sequence[_Placed], page: Page, top: float) -> None:
+    for each in placed:
+        each.draw(page, top)
+        top -= each.height

@@ -2,11 +2,16 @@
 
 import datetime
 import io
+import os
+import re
+import shutil
+import subprocess
 import unicodedata
 import uuid
 from typing import Any
 
 import pypdf
+import pytest
 
 from progression.models import Drill, LadderVersion, Surface
 from readiness.letters.letter import Letter
@@ -28,6 +33,19 @@ def folded(text: str) -> str:
 
 def text_of(file: bytes) -> str:
     return folded("\n".join(page.extract_text() for page in pages_of(file)))
+
+
+def text_by_poppler(file: bytes) -> str:
+    """What pdftotext reads, without the marks of direction that it adds itself."""
+    if not shutil.which("pdftotext"):
+        if os.environ.get("LADDER_NEED_POPPLER") == "1":
+            pytest.fail("pdftotext is missing")
+        pytest.skip("pdftotext is missing")
+    done = subprocess.run(
+        ["pdftotext", "-enc", "UTF-8", "-", "-"], input=file, capture_output=True, check=True
+    )
+    assert done.stderr == b""
+    return folded(re.sub("[\u200e\u200f\u202a-\u202e]", "", done.stdout.decode()))
 
 
 def said(letter: Letter) -> str:

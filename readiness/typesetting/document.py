@@ -1,0 +1,248 @@
+"""A tagged PDF: what is read is in a tree of headings and paragraphs, what adorns is marked so.
+
+Each document has faces of its own, so that two can be made at the same time. Terms are those of
+ISO 32000-1, section 14.
+"""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from readiness.typesetting.embedding import Embedded
+from readiness.typesetting.faces import Weight
+from readiness.typesetting.lines import RIGHT_TO_LEFT, Line, way_of
+from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16, written
+from readiness.typesetting.shaping import Glyph
+from readiness.typesetting.spoken import spoken
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where a block of text stands on its page, in points from the lower left corner."""
+
+    left: float
+    top: float
+    width: float
+
+
+@dataclass(frozen=True)
+class Block:
+    """Its tag, and what it says where the page holds it in another order than it is read in."""
+
+    tag: str
+    said: str
+
+
+class Document:
+    """Made page after page; ``day`` is the day that it is dated."""
+
+    def __init__(
+        self, title: str, author: str, subject: str, language: str, day: datetime.date
+    ) -> None:
+        self._objects = Objects()
+        self._about = {"Title": title, "Author": author, "Subject": subject}
+        self._language, self._day = language, day
+        self.way = way_of(language)
+        self._fonts: dict[str, tuple[Reference, Embedded]] = {}
+        self._pages: list[Page] = []
+        self._catalogue, self._tree = self._objects.reserve(), self._objects.reserve()
+        self._all_pages, self._root = self._objects.reserve(), self._objects.reserve()
+
+    def add_page(self, width: float, height: float) -> "Page":
+        page = Page(self, self._objects.reserve(), width, height)
+        self._pages.append(page)
+        return page
+
+    def font(self, weight: Weight) -> tuple[str, Embedded]:
+        """The name that a page calls a weight by."""
+        if weight.name not in self._fonts:
+            self._fonts[weight.name] = (self._objects.reserve(), Embedded(weight))
+        return f"F{list(self._fonts).index(weight.name)}", self._fonts[weight.name][1]
+
+    def file(self) -> bytes:
+        """The finished file."""
+        for at, (reference, embedded) in enumerate(self._fonts.values()):
+            embedded.write(self._objects, reference, _prefix(at))
+        for at, page in enumerate(self._pages):
+            self._write_page(at, page)
+        self._write_tags()
+        self._objects.set(
+            self._all_pages,
+            {
+                "Type": Name("Pages"),
+                "Kids": [page.reference for page in self._pages],
+                "Count": len(self._pages),
+            },
+        )
+        self._objects.set(
+            self._catalogue,
+            {
+                "Type": Name("Catalog"),
+                "Pages": self._all_pages,
+                "Lang": self._language.encode(),
+                "MarkInfo": {"Marked": True},
+                "StructTreeRoot": self._tree,
+                "ViewerPreferences": {"DisplayDocTitle": True},
+            },
+        )
+        about = {key: utf_16(value) for key, value in self._about.items()}
+        dated = f"D:{self._day:%Y%m%d}000000Z".encode()
+        info = self._objects.add({**about, "CreationDate": dated, "ModDate": dated})
+        return self._objects.file(self._catalogue, info)
+
+    def _write_page(self, at: int, page: "Page") -> None:
+        names = {f"F{place}": font for place, (font, _used) in enumerate(self._fonts.values())}
+        self._objects.set(
+            page.reference,
+            {
+                "Type": Name("Page"),
+                "Parent": self._all_pages,
+                "MediaBox": [0, 0, page.width, page.height],
+                "Resources": {"Font": {name: names[name] for name in sorted(page.fonts)}},
+                "Contents": self._objects.add_stream("\n".join(page.content).encode("ascii")),
+                "StructParents": at,
+                "Tabs": Name("S"),
+            },
+        )
+
+    def _write_tags(self) -> None:
+        everything: list[Value] = []
+        by_page: list[Value] = []
+        for at, page in enumerate(self._pages):
+            blocks = [self._tag(page, place) for place in range(len(page.blocks))]
+            everything += blocks
+            by_page += [at, self._objects.add(blocks)]
+        whole: dict[str, Value] = {
+            "Type": Name("StructElem"),
+            "S": Name("Document"),
+            "P": self._tree,
+        }
+        self._objects.set(self._root, {**whole, "K": everything})
+        self._objects.set(
+            self._tree,
+            {
+                "Type": Name("StructTreeRoot"),
+                "K": [self._root],
+                "ParentTree": {"Nums": by_page},
+                "ParentTreeNextKey": len(self._pages),
+            },
+        )
+
+    def _tag(self, page: "Page", place: int) -> Reference:
+        block = page.blocks[place]
+        said: dict[str, Value] = {"ActualText": utf_16(block.said)} if block.said else {}
+        element: dict[str, Value] = {
+            "Type": Name("StructElem"),
+            "S": Name(block.tag),
+            "P": self._root,
+        }
+        return self._objects.add({**element, "Pg": page.reference, "K": place, **said})
+
+
+class Page:
+    """A page that is drawn on: each block of text is one piece of marked content."""
+
+    def __init__(
+        self, document: Document, reference: Reference, width: float, height: float
+    ) -> None:
+        self.reference, self.width, self.height = reference, width, height
+        self.content: list[str] = []
+        self.blocks: list[Block] = []
+        self.fonts: set[str] = set()
+        self._document = document
+
+    def text(self, tag: str, lines: Sequence[Line], box: Box, size: float, leading: float) -> None:
+        """Lines from the top of the box down, each beginning on its own side."""
+        self.content += [f"/{tag} <</MCID {len(self.blocks)}>> BDC", "BT"]
+        turned = any(run.level % 2 for line in lines for run in line.runs)
+        self.blocks.append(Block(tag, " ".join(line.text for line in lines) if turned else ""))
+        for at, line in enumerate(lines):
+            left = box.left
+            if line.base == RIGHT_TO_LEFT:
+                left += box.width - line.width * size / 1000
+            baseline = box.top - size - at * leading
+            self._draw(line, left, baseline, size)
+        self.content += ["ET", "EMC"]
+
+    def rule(self, box: Box, width: float, thickness: float) -> None:
+        """A line from the side where lines of text begin, for the eye alone."""
+        left = box.left
+        if self._document.way == RIGHT_TO_LEFT:
+            left += box.width - width
+        ends = f"{number(left)} {number(box.top)} m {number(left + width)} {number(box.top)} l S"
+        self.content += ["/Artifact BMC", f"{number(thickness)} w {ends}", "EMC"]
+
+    def _draw(self, line: Line, left: float, baseline: float, size: float) -> None:
+        pen = _Pen(left, baseline)
+        for part in spoken(line, self._document.way):
+            if part.said:
+                said = written(utf_16(part.said)).decode()
+                pen.operators.append(f"/Span <</ActualText {said}>> BDC")
+            for run, glyph in part.glyphs:
+                name, embedded = self._document.font(run.weight)
+                self.fonts.add(name)
+                pen.draw(glyph, f"/{name} {number(size * run.size)} Tf", embedded, size * run.size)
+            pen.pause()
+            if part.said:
+                pen.operators.append("EMC")
+        self.content += pen.finished()
+
+
+class _Pen:
+    """Draws glyphs along a line. Those that stand for no letter, such as dots of one, come last:
+    programs that read the file back would end a word at them."""
+
+    def __init__(self, left: float, baseline: float) -> None:
+        self.operators: list[str] = []
+        self._at, self._baseline = left, baseline
+        # Where the file has the pen, if not here; what is shown next; the typeface in use.
+        self._elsewhere = True
+        self._shown = ""
+        self._font = ""
+        self._last: list[tuple[str, str]] = []
+
+    def draw(self, glyph: Glyph, font: str, embedded: Embedded, size: float) -> None:
+        code = f"<{embedded.code(glyph):04x}>"
+        moved = glyph.x or glyph.y
+        place = (self._at + glyph.x * size / 1000, self._baseline + glyph.y * size / 1000)
+        self._at += glyph.advance * size / 1000
+        if not glyph.text and not glyph.advance:
+            self._last.append((font, f"{_moved_to(*place)} {code} Tj"))
+            return
+        if font != self._font:
+            self.pause()
+            self.operators.append(font)
+            self._font = font
+        if moved or self._elsewhere:
+            self.pause()
+            self.operators.append(_moved_to(*place))
+            self._elsewhere = False
+        self._shown += code
+        if moved:
+            self.pause()
+            self._elsewhere = True
+        elif embedded.width(glyph) != glyph.advance:
+            self._shown += str(embedded.width(glyph) - glyph.advance)
+
+    def pause(self) -> None:
+        """Whatever was gathered is shown."""
+        if self._shown:
+            self.operators.append(f"[{self._shown}] TJ".replace("><", ""))
+        self._shown = ""
+
+    def finished(self) -> list[str]:
+        for font, shown in self._last:
+            if font != self._font:
+                self.operators.append(font)
+                self._font = font
+            self.operators.append(shown)
+        return self.operators
+
+
+def _moved_to(left: float, height: float) -> str:
+    return f"1 0 0 1 {number(left)} {number(height)} Tm"
+
+
+def _prefix(at: int) -> str:
+    """Six letters before a face's name say that it is a part of it."""
+    return f"LADD{chr(ord('A') + at // 26)}{chr(ord('A') + at % 26)}"

@@ -1,0 +1,156 @@
+"""Paragraphs in lines: broken in the order of reading, then put in the order of the page.
+
+A line breaks at a space. Thai writes none between words, and to know them takes a dictionary:
+here it breaks between any two letters that stand beside each other on paper, but never after
+a vowel that is written before its consonant nor before one that is written after it. Chinese,
+Japanese and Korean break between characters, not before what closes. A name breaks at its spaces
+alone. A word that is longer than a line is broken where the line ends.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from django.conf import settings
+
+from readiness.typesetting.order import levels, line_levels, paragraph_level, visual_order
+from readiness.typesetting.shaping import Run, choose_faces, clusters, runs
+
+LEFT_TO_RIGHT, RIGHT_TO_LEFT = 0, 1
+# UAX 9: what stands between these is ordered by itself.
+_ISOLATE, _END_OF_ISOLATE = "\u2068", "\u2069"
+
+# Thai; Chinese, Japanese, Korean.
+_BREAKS_INSIDE = re.compile(
+    "[\u0e01-\u0e5b\u3001-\u30ff\u31f0-\u31ff\u3400-\u4dbf\u4e00-\u9fff\uac00-\ud7af\uff00-\uffef]"
+)
+_NOT_AFTER = "\u0e40\u0e41\u0e42\u0e43\u0e44"
+_NOT_BEFORE = "\u0e2f\u0e30\u0e32\u0e33\u0e45\u0e46\u3005\u30fc\u3001\u3002\uff0c\uff1a\uff01"
+
+
+def way_of(language: str) -> int:
+    """Which way a language is written."""
+    bidi = language.partition("-")[0] in settings.LANGUAGES_BIDI
+    return RIGHT_TO_LEFT if bidi else LEFT_TO_RIGHT
+
+
+@dataclass(frozen=True)
+class Line:
+    """What is drawn, from left to right, and what it says, in the order of reading."""
+
+    text: str
+    runs: tuple[Run, ...]
+    # Left to right or right to left: the side it begins on.
+    base: int
+
+    @property
+    def width(self) -> float:
+        """In thousandths of the size of the type."""
+        return sum(run.width for run in self.runs)
+
+
+class Paragraph:
+    """A text of one weight, shaped once for every width and size it may be set in.
+
+    ``names``: each is set in one typeface, and keeps its own order among words that run the
+    other way. ``base``: the way the paragraph runs; None for that of its first letter.
+    """
+
+    def __init__(
+        self, text: str, bold: bool = False, names: Sequence[str] = (), base: int | None = 0
+    ) -> None:
+        self._parts = [_Part(line, bold, names, base) for line in text.split("\n")]
+
+    def lines(self, width: float) -> list[Line]:
+        """The lines for a width in thousandths of the size of the type."""
+        return [line for part in self._parts for line in part.lines(width)]
+
+
+class _Part:
+    """A text without a line break of its own."""
+
+    def __init__(self, text: str, bold: bool, names: Sequence[str], base: int | None) -> None:
+        self.text, self.bold = text, bold
+        self.base = paragraph_level(text) if base is None else base
+        self.levels = _levels(text, names, self.base)
+        self.faces = choose_faces(text, names)
+        self.breaks = _breaks(text, names)
+        self.reach = [0.0, *accumulate(self._widths())]
+
+    def _widths(self) -> list[float]:
+        """What each character takes; where several share a glyph, the first takes all."""
+        found = [0.0] * len(self.text)
+        start = 0
+        for run in runs(self.text, self.levels, self.faces, self.bold):
+            for glyph in run.glyphs:
+                found[start + glyph.at] += run.size * glyph.advance
+            start += len(run.text)
+        return found
+
+    def lines(self, width: float) -> Iterator[Line]:
+        start = 0
+        while start < len(self.text):
+            fits = [end for end in self.breaks if end > start and self._width(start, end) <= width]
+            end = max(fits, default=0) or self._within_word(start, width)
+            yield self._line(start, end)
+            start = end
+
+    def _width(self, start: int, end: int) -> float:
+        while end > start and self.text[end - 1].isspace():
+            end -= 1
+        return self.reach[end] - self.reach[start]
+
+    def _within_word(self, start: int, width: float) -> int:
+        """Where a word ends a line that is longer than one: after one letter at least."""
+        parts = clusters(self.text[start:])
+        ends = [start + length for length in accumulate(map(len, parts))]
+        return max((end for end in ends if self._width(start, end) <= width), default=ends[0])
+
+    def _line(self, start: int, end: int) -> Line:
+        text = self.text[start:end].rstrip()
+        end = start + len(text)
+        found = line_levels(text, self.levels[start:end], self.base)
+        parts = list(runs(text, found, self.faces[start:end], self.bold))
+        order = visual_order([run.level for run in parts])
+        return Line(text, tuple(parts[index] for index in order), self.base)
+
+
+def _pattern(names: Sequence[str]) -> str:
+    longest_first = sorted(filter(None, names), key=len, reverse=True)
+    return "|".join(map(re.escape, longest_first))
+
+
+def _levels(text: str, names: Sequence[str], base: int) -> list[int]:
+    """The levels of a paragraph, as if each name in it stood between isolates."""
+    found = levels(text, base)
+    pattern = _pattern(names)
+    if not pattern or not any(found):
+        return found
+    marked = re.sub(pattern, lambda name: f"{_ISOLATE}{name[0]}{_END_OF_ISOLATE}", text)
+    of_marked = zip(marked, levels(marked, base), strict=True)
+    return [level for each, level in of_marked if each not in (_ISOLATE, _END_OF_ISOLATE)]
+
+
+def _breaks(text: str, names: Sequence[str]) -> list[int]:
+    """Where a line may end, the end of the text among them."""
+    found = {match.end() for match in re.finditer(r"\s+", text)}
+    if _BREAKS_INSIDE.search(text):
+        pattern = _pattern(names)
+        whole = [match.span() for match in re.finditer(pattern, text)] if pattern else []
+        found.update(
+            place
+            for place in _breaks_inside(text)
+            if not any(start < place < end for start, end in whole)
+        )
+    return sorted({*found, len(text)})
+
+
+def _breaks_inside(text: str) -> Iterator[int]:
+    at = 0
+    for cluster in clusters(text):
+        before = text[at - 1 : at] or " "
+        inside = _BREAKS_INSIDE.match(cluster) and _BREAKS_INSIDE.match(before)
+        if inside and cluster[0] not in _NOT_BEFORE and before not in _NOT_AFTER:
+            yield at
+        at += len(cluster)

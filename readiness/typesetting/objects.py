@@ -1,0 +1,99 @@
+"""The objects of a PDF file (ISO 32000-1, section 7), and the file that they make."""
+
+import hashlib
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+
+@dataclass(frozen=True)
+class Reference:
+    """The place of an object, for others to name it by."""
+
+    number: int
+
+
+# A value as it stands in the file: a text that is no name becomes a string.
+Value: TypeAlias = "str | float | bytes | Reference | Mapping[str, Value] | Sequence[Value]"
+
+
+class Name(str):
+    """A name, written with its stroke."""
+
+
+def written(value: Value) -> bytes:
+    if isinstance(value, Reference):
+        return b"%d 0 R" % value.number
+    if isinstance(value, Name):
+        return b"/" + value.encode("ascii")
+    if isinstance(value, bytes):
+        return b"<" + value.hex().encode() + b">"
+    if isinstance(value, str):
+        return written(value.encode("ascii") if value.isascii() else utf_16(value))
+    if isinstance(value, bool):
+        return b"true" if value else b"false"
+    if isinstance(value, int | float):
+        return number(value).encode()
+    if isinstance(value, Mapping):
+        pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in value.items())
+        return b"<<" + b" ".join(pairs) + b">>"
+    return b"[" + b" ".join(map(written, value)) + b"]"
+
+
+def utf_16(text: str) -> bytes:
+    return b"\xfe\xff" + text.encode("utf-16-be")
+
+
+def number(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+
+
+class Objects:
+    """The objects of one file, numbered in the order in which room is made for them."""
+
+    def __init__(self) -> None:
+        self._objects: list[bytes] = []
+
+    def reserve(self) -> Reference:
+        self._objects.append(b"")
+        return Reference(len(self._objects))
+
+    def add(self, value: Value) -> Reference:
+        reference = self.reserve()
+        self.set(reference, value)
+        return reference
+
+    def set(self, reference: Reference, value: Value) -> None:
+        self._objects[reference.number - 1] = written(value)
+
+    def add_stream(self, data: bytes, **entries: Value) -> Reference:
+        packed = zlib.compress(data, 9)
+        told = written({**entries, "Filter": Name("FlateDecode"), "Length": len(packed)})
+        self._objects.append(told + b"\nstream\n" + packed + b"\nendstream")
+        return Reference(len(self._objects))
+
+    def file(self, catalogue: Reference, info: Reference) -> bytes:
+        """The whole file. Its identity is made of what is in it, so that the same input gives
+        the same bytes."""
+        body = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
+        places = []
+        for index, content in enumerate(self._objects, 1):
+            places.append(len(body))
+            body += b"%d 0 obj\n%s\nendobj\n" % (index, content)
+        identity = hashlib.sha256(body).digest()[:16]
+        table = b"".join(b"%010d 00000 n \n" % place for place in places)
+        trailer: dict[str, Value] = {
+            "Size": len(places) + 1,
+            "Root": catalogue,
+            "Info": info,
+            "ID": [identity, identity],
+        }
+        return bytes(
+            body
+        ) + b"xref\n0 %d\n0000000000 65535 f \n%strailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (
+            len(places) + 1,
+            table,
+            written(trailer),
+            len(body),
+        )
