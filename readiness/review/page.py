@@ -11,11 +11,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from progression.models import Attempt, RejectedLine
+from readiness.engine.ladder import Ladder
+from readiness.engine.levels import Support
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
 from readiness.record.flags import FINISHED, LESS_SUPPORT, NOT_NOW
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.latest_events import full_name
+from readiness.record.told.hall import SpottersGone
 from readiness.review.rows import WEEK, Row, alphabetical
 from readiness.review.taken_back import TakenBack, taken_back
 from readiness.words.names import Names
@@ -29,6 +32,8 @@ from studio.people.records import records_of, root_of
 from studio.people.today import site_today
 from studio.templatetags.marks import STATE_WORDS
 
+# Not a flag that a turn has: it follows from what was said at its class.
+SPOTTER_GONE = "spotter-gone"
 # The flags of a turn that a director sees.
 REPORTED_FLAGS = {FINISHED, LESS_SUPPORT, *NOT_NOW}
 
@@ -167,11 +172,15 @@ def _faults_and_stops(records: Sequence[int], since: datetime.date) -> QuerySet[
 def _flags(
     children: Mapping[int, Child], records: Sequence[int], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
-    """Turns with less support than allowed, or at a drill that was not to be done then."""
+    """Turns with less support than allowed, at a drill that was not to be done then, or held after
+    the spotter had gone."""
     grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
-    rows = _flagged(records, today - WEEK)
-    for _at, child, day, drill, support, flags, reason, *name in sorted(rows, reverse=True):
+    gone = SpottersGone(today - WEEK)
+    rows = _flagged(records, today - WEEK, gone.meetings)
+    for at, child, day, drill, support, flags, reason, meeting, *name in sorted(rows, reverse=True):
         reported = [flag for flag in flags if flag in REPORTED_FLAGS]
+        if gone.at(meeting, at) and _is_held(drill, support, flags, named.engine):
+            reported.append(SPOTTER_GONE)
         if not reported:
             continue
         names = Names(children[child].called, named, today)
@@ -192,11 +201,22 @@ def _flags(
     ]
 
 
-def _flagged(records: Sequence[int], since: datetime.date) -> QuerySet[Any, Any]:
+def _is_held(key: str, support: int, flags: Sequence[str], ladder: Ladder) -> bool:
+    """Whether somebody held or stood by, or should have; the floor closes the same (reading.js)."""
+    drill = ladder.drills.get(key)
+    if drill is None or not drill.support_logged:
+        return drill is not None and drill.spotted
+    return support > Support.UNSPOTTED or LESS_SUPPORT in flags
+
+
+def _flagged(
+    records: Sequence[int], since: datetime.date, meetings: Sequence[int]
+) -> QuerySet[Any, Any]:
+    """Those with flags, and all of some meetings."""
     turns = Attempt.objects.filter(child__in=records, day__gte=since)
-    return turns.exclude(flags=[]).unstruck().values_list(
+    return turns.filter(~Q(flags=[]) | Q(meeting__in=meetings)).unstruck().values_list(
         "done_at", root_of("child"), "day", "drill__key", "support", "flags", "less_reason",
-        "author__first_name", "author__last_name", "author__username",
+        "meeting", "author__first_name", "author__last_name", "author__username",
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ FLAGS: dict[str, Lazy] = {
     "closed": gettext_lazy("done while not open"),
     "pain": gettext_lazy("done although something hurt"),
     "after-head": gettext_lazy("done too soon after a head knock"),
+    "spotter-gone": gettext_lazy("held or stood by, after the spotter was said to be gone"),
     "finished": gettext_lazy("done although it was finished for that evening"),
     "no-consent": gettext_lazy("done without a guardian's yes to hands"),
     "no-hands": gettext_lazy("done although the child said no to hands"),

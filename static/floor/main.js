@@ -145,6 +145,11 @@ async function readLines() {
   const newest = [...state.records.keys()].at(-1);
   if (newest) sortAfter(newest);
   await finishAbandonedDrafts();
+  // A page that was left right after a tap had no time to sign it. Drafts are their own page's.
+  signRecords(
+    state.store,
+    [...state.records.values()].filter(({ draft }) => !draft),
+  );
 }
 
 /* A turn whose faults were being picked on a page that is gone is final. */

@@ -1,10 +1,11 @@
 """What was said of the hall: the spotter is gone or back, of one class; mats looked at; a mat is
 broken or mended, of every class in the hall that evening.
 
-Shared: used by the door for turns and by the floor's pack.
+Shared: used by the door for turns, by the floor's pack and by the review.
 """
 
 import datetime
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
@@ -48,6 +49,26 @@ def alert_of_hall(lines: Sequence[Line], meeting: Meeting) -> None:
         _in_the_hall(meeting).update(alerts=F("alerts") + 1)
     elif said & {*SPOTTER_CODES}:
         Meeting.objects.filter(pk=meeting.pk).update(alerts=F("alerts") + 1)
+
+
+class SpottersGone:
+    """From when to when the spotter of a class was gone, by what was said there; of all classes
+    from a day on. Asked when turns are read: either may come in after the other."""
+
+    def __init__(self, since: datetime.date) -> None:
+        said = HallReport.objects.filter(kind__in=SPOTTER_CODES, meeting__date__gte=since)
+        self._said: dict[int, list[tuple[datetime.datetime, str]]] = defaultdict(list)
+        for meeting, at, kind in said.order_by("at", "pk").values_list("meeting", "at", "kind"):
+            self._said[meeting].append((at, kind))
+
+    @property
+    def meetings(self) -> list[int]:
+        return list(self._said)
+
+    def at(self, meeting: int | None, moment: datetime.datetime) -> bool:
+        """Whether the spotter was gone then: the latest that was said before counts."""
+        before = [kind for at, kind in self._said.get(meeting or 0, ()) if at <= moment]
+        return before[-1:] == [HallReport.Kind.SPOTTER_GONE]
 
 
 def _in_the_hall(meeting: Meeting) -> QuerySet[Meeting]:

@@ -9,7 +9,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt, SigningKey
 from studio.models import Meeting
-from tests.support.browser.activity import idle
+from tests.support.browser.activity import idle, wait_until
 from tests.support.browser.floor_taps import (
     PIN,
     SignIn,
@@ -38,18 +38,7 @@ def wait_for_key(page: Page) -> None:
 
 def wait_until_signed(page: Page) -> None:
     """A line is signed once it is in sight: two frames and a signature after it is on the disk."""
-    page.wait_for_function(
-        """() => new Promise((resolve) => {
-            const open = indexedDB.open("floor");
-            open.onsuccess = () => {
-                const all = open.result.transaction("lines").objectStore("lines").getAll();
-                all.onsuccess = () => {
-                    open.result.close();
-                    resolve(all.result.length > 0 && all.result.every(({ signed }) => signed));
-                };
-            };
-        })"""
-    )
+    wait_until(page, lambda: all(record.get("signed") for record in box(page)["lines"]))
 
 
 def change_over_to(page: Page, name: str, meeting: Meeting) -> None:
