@@ -314,7 +314,8 @@ class ChildFacts:
     def line(self, drill: str) -> str:
         """A drill, as families read it: its name, and where the ladder has one, what it is."""
         named = self.now.ladder.drills[drill]
-        return self._told(named, "letter") or _("%(drill)s.") % {"drill": named["name"]}
+        named_only = _("%(drill)s.") % {"drill": on_one_line(named["name"])}
+        return self._told(named, "letter") or named_only
 
     def line_within(self, drill: str) -> str:
         """The same inside a sentence: the name, and what it is in brackets."""
