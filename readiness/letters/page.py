@@ -8,13 +8,13 @@ from django.utils.translation import gettext as _
 from readiness.letters.forms import LetterForm
 from readiness.letters.kept.keeping import ToKeep, drawn, keep, kept_letters
 from readiness.letters.kept.waiting import was_read
+from readiness.letters.languages.mixed import mixes_languages
 from readiness.letters.letter import Letter, language_not_met
 from readiness.letters.many.preparing import Broken, prepare, prepared
 from readiness.letters.sheet import NotPrintable
 from readiness.models import PrintedLetter
 from studio import access
 from studio.models import Child, Staff
-from studio.people.language import language_name
 from studio.people.today import local_today
 from studio.people.told_apart import who
 
@@ -79,13 +79,12 @@ class LetterPage:
         return language_not_met(self.child)
 
     @property
-    def may_print(self) -> bool:
-        return self.reads or not self.waits
+    def mixes_languages(self) -> str:
+        return mixes_languages(self.letter) if self.letter else ""
 
     @property
-    def lacking_in(self) -> str:
-        """The language in which the ladder has no words for some of this letter."""
-        return language_name(self.letter.language) if self.letter else ""
+    def may_print(self) -> bool:
+        return self.reads or not self.waits
 
     @property
     def refused(self) -> bool:

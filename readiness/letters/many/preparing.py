@@ -20,6 +20,7 @@ from readiness.letters.kept.waiting import (
     reasons_to_wait,
     was_read,
 )
+from readiness.letters.languages.mixed import mixes_languages
 from readiness.letters.letter import Letter, Sender, letter_facts_of, senders, write_from
 from readiness.letters.sheet import NotPrintable
 from readiness.models import LetterDraft, PrintedLetter
@@ -57,6 +58,10 @@ class Prepared:
     @property
     def held_back(self) -> str:
         return self.draft.held_back if self.draft else ""
+
+    @property
+    def mixes_languages(self) -> str:
+        return mixes_languages(self.letter)
 
     @property
     def seen(self) -> str:
@@ -153,6 +158,8 @@ def print_prepared(each: Prepared | Broken, by: Staff, now: datetime.datetime) -
     if each.waits:
         waits = _("A director has not read it yet.")
         raise NotPrinted(" ".join([*each.waits, waits]))
+    if mixed := each.mixes_languages:
+        raise NotPrinted(f"{mixed} {_('Print it from its own page if it is to go out so.')}")
     read_by = each.draft.read_by if each.draft and each.reasons else None
     replaces = each.draft.replaces if each.draft else None
     day = each.facts.day

@@ -1,6 +1,7 @@
 """A letter in each language: all of it in that language, and said where it is not."""
 
 import copy
+import datetime
 import re
 from dataclasses import replace
 
@@ -10,7 +11,8 @@ from django.utils import translation
 
 from progression.models import LadderVersion
 from readiness.letters.letter import Sender, compose
-from readiness.models import LetterLanguageRead
+from readiness.letters.many import runs
+from readiness.models import LetterLanguageRead, PrintedLetter
 from readiness.record.ladder_loading import load
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
@@ -99,18 +101,41 @@ def test_a_floor_or_a_place_without_a_name_in_the_language_is_noted(lacks, readi
     assert letter_in("fr", found, reading).lacking == ()
 
 
-def test_a_letter_that_would_mix_languages_says_so_on_its_page(cast, log):
+LACKING = "The ladder has no words in Spanish for what this letter names"
+
+
+@pytest.fixture
+def mai_reads_spanish(cast, log):
     in_language(cast, "es")
     for days in (7, 14, 21):
         log(cast.mai, "hollow-hold", [5.0], day=TODAY.fromordinal(TODAY.toordinal() - days))
-    assert "The ladder has no words" not in page_of(cast)
+
+
+def no_spanish_for_the_hollow():
     content = copy.deepcopy(LadderVersion.objects.latest("number").content)
     (drill,) = (each for each in content["drill"] if each["key"] == "hollow-hold")
     del drill["letter_in"]["es"]
     load(content, now=NOW, from_day=TODAY)
+
+
+@pytest.mark.usefixtures("mai_reads_spanish")
+def test_a_letter_that_would_mix_languages_says_so_on_its_page(cast):
+    assert LACKING not in page_of(cast)
+    no_spanish_for_the_hollow()
     page = page_of(cast)
-    assert "The ladder has no words in Spanish for what this letter names" in page
+    assert LACKING in page
     assert "stand in it: Hollow hold." in " ".join(page.split())
+
+
+@pytest.mark.usefixtures("mai_reads_spanish")
+def test_a_letter_that_would_mix_languages_is_not_printed_among_others(cast):
+    no_spanish_for_the_hollow()
+    now = NOW + datetime.timedelta(hours=1)
+    run = runs.begin([cast.mai, cast.ilse], cast.petra, now)
+    runs.go_on(run, cast.petra, now, 2)
+    ((name, _child, why),) = runs.progress_of(run, cast.petra, now).left_out
+    assert (name, LACKING in why) == ("Mai Tran", True)
+    assert [each.child for each in PrintedLetter.objects.all()] == [cast.ilse]
 
 
 def test_only_the_letter_itself_is_in_the_language(cast):
