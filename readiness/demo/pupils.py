@@ -2,7 +2,7 @@
 
 import datetime
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from random import Random
 
@@ -221,29 +221,18 @@ def _story(kind: str, days: Sequence[datetime.date], today: datetime.date) -> St
             return Story(strong[stage], strong_from, unsigned=stage)
         case "nearly", _, stage:
             return Story(strong[stage], strong_from)
-    match kind:
-        case "stop-sign":
-            return Story(stop_on=days[-1])
-        case "lately":
-            return Story(weak="back-walkover", weak_from=days[-3])
-        case "away":
-            return Story(away_from=today - 5 * WEEK)
-        case "two-pains":
-            return Story(pains={days[-3]: "wrist", days[-1]: "wrist"})
-        case "one-pain":
-            return Story(pains={days[-3]: "knee"})
-        case "pause":
-            return Story(pause_on=days[-5], lift_on=days[-3])
-        case "placing":
-            return Story(place_on=days[1], place_stage=6)
-        case "show":
-            return Story(DANCED, strong_from, rehearses="walkover-in-dance")
-        case "head-knock":
-            return Story(head=half_way(today))
-        case "head-knock-over":
-            return Story(head=full_way(today), last_step_waits=True)
-        case "exception":
-            return Story(exception="6")
-        case "less-support":
-            return Story(less_support_from=days[-5])
-    return Story()
+    stories: Mapping[str, Callable[[], Story]] = {
+        "stop-sign": lambda: Story(stop_on=days[-1]),
+        "lately": lambda: Story(weak="back-walkover", weak_from=days[-3]),
+        "away": lambda: Story(away_from=today - 5 * WEEK),
+        "two-pains": lambda: Story(pains={days[-3]: "wrist", days[-1]: "wrist"}),
+        "one-pain": lambda: Story(pains={days[-3]: "knee"}),
+        "pause": lambda: Story(pause_on=days[-5], lift_on=days[-3]),
+        "placing": lambda: Story(place_on=days[1], place_stage=6),
+        "show": lambda: Story(DANCED, strong_from, rehearses="walkover-in-dance"),
+        "head-knock": lambda: Story(head=half_way(today)),
+        "head-knock-over": lambda: Story(head=full_way(today), last_step_waits=True),
+        "exception": lambda: Story(exception="6"),
+        "less-support": lambda: Story(less_support_from=days[-5]),
+    }
+    return stories.get(kind, Story)()

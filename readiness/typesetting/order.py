@@ -121,48 +121,67 @@ def _matching_isolates(classes: Sequence[str]) -> dict[int, int]:
     return matches
 
 
+class _Embeddings:
+    """The stack of X1 to X8: for each embedding, override and isolate that is open its level, what
+    an override makes of all characters, and whether it is an isolate."""
+
+    def __init__(self, base: int) -> None:
+        self._stack: list[tuple[int, str, bool]] = [(base, "", False)]
+        self._lost_isolates = self._lost_embeddings = 0
+
+    @property
+    def level(self) -> int:
+        return self._stack[-1][0]
+
+    def type_of(self, each: str) -> str:
+        return self._stack[-1][1] or each
+
+    def open(self, each: str, right: bool) -> None:
+        """X2 to X5c."""
+        is_isolate, level = each in ISOLATES, self.level + 1 + (self.level % 2 == right)
+        if level <= MAX_DEPTH and not self._lost_isolates and not self._lost_embeddings:
+            override = EMBEDDINGS[each] if each in {"LRO", "RLO"} else ""
+            self._stack.append((level, override, is_isolate))
+        elif is_isolate:
+            self._lost_isolates += 1
+        elif not self._lost_isolates:
+            self._lost_embeddings += 1
+
+    def end_isolate(self) -> None:
+        """X6a."""
+        if self._lost_isolates:
+            self._lost_isolates -= 1
+        elif any(is_isolate for _level, _override, is_isolate in self._stack):
+            self._lost_embeddings = 0
+            while not self._stack.pop()[2]:
+                pass
+
+    def end_embedding(self) -> None:
+        """X7."""
+        if self._lost_isolates:
+            return
+        if self._lost_embeddings:
+            self._lost_embeddings -= 1
+        elif len(self._stack) > 1 and not self._stack[-1][2]:
+            self._stack.pop()
+
+
 def _explicit(
     classes: Sequence[str], matches: dict[int, int], base: int
 ) -> tuple[list[int], list[str]]:
     """X1 to X8: levels and types as embeddings, overrides and isolates have them."""
-    found, types = [base] * len(classes), list(classes)
-    # Level, what an override makes of all characters, and whether it is an isolate.
-    stack: list[tuple[int, str, bool]] = [(base, "", False)]
-    lost_isolates = lost_embeddings = isolates = 0
+    found, types, embeddings = [base] * len(classes), list(classes), _Embeddings(base)
     for index, each in enumerate(classes):
-        level, override, _isolate = stack[-1]
-        if each in ISOLATES or each in EMBEDDINGS:
-            found[index] = level
-            if each in ISOLATES:
-                types[index] = override or each
-            right = _runs_right_to_left(each, index, classes, matches)
-            new = level + 1 + (level % 2 == right)
-            if new <= MAX_DEPTH and not lost_isolates and not lost_embeddings:
-                isolates += each in ISOLATES
-                forced = EMBEDDINGS[each] if each in {"LRO", "RLO"} else ""
-                stack.append((new, forced, each in ISOLATES))
-            elif each in ISOLATES:
-                lost_isolates += 1
-            elif not lost_isolates:
-                lost_embeddings += 1
-        elif each == "PDI":
-            if lost_isolates:
-                lost_isolates -= 1
-            elif isolates:
-                lost_embeddings = 0
-                while not stack[-1][2]:
-                    stack.pop()
-                stack.pop()
-                isolates -= 1
-            level, override, _isolate = stack[-1]
-            found[index], types[index] = level, override or each
+        if each == "PDI":
+            embeddings.end_isolate()
         elif each == "PDF":
-            if not lost_isolates and lost_embeddings:
-                lost_embeddings -= 1
-            elif not lost_isolates and not stack[-1][2] and len(stack) > 1:
-                stack.pop()
-        elif each != "B":
-            found[index], types[index] = level, override or each
+            embeddings.end_embedding()
+        if each not in {"PDF", "B"}:
+            found[index] = embeddings.level
+            if each not in EMBEDDINGS:
+                types[index] = embeddings.type_of(each)
+        if each in ISOLATES or each in EMBEDDINGS:
+            embeddings.open(each, _runs_right_to_left(each, index, classes, matches))
     return found, types
 
 
