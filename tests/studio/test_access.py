@@ -156,7 +156,8 @@ OPEN_TO_A_GUEST = {
     "class", "review", "everyone", "review-next", "own-turns", "child",
     "pause", "head", "head-knock", "head-symptom",
     "shows", "show", "show-child", "show-sign", "show-put",
-    "evidence", "sign", "send-back", "close-stage", "drills", "drill", "change-over",
+    "evidence", "sign", "send-back", "close-stage", "drills", "drill",
+    "station-cards", "station-cards-print", "change-over",
 }  # fmt: skip
 
 
