@@ -64,6 +64,7 @@ class StagePanel:
     score: int | None
     sign_off: bool
     is_open: bool
+    sent_back: bool
     surface: str
     notes: list[str]
     causes: list[str]
@@ -92,6 +93,7 @@ def stage_panel(reading: Reading, code: str) -> StagePanel:
         score=stage.score,
         sign_off=stage.stage.sign_off,
         is_open=stage.opening is not None,
+        sent_back=stage.sent_back,
         surface=names.surface(stage.surface) if stage.surface else "",
         notes=stage_notes(names, stage),
         causes=re_check_causes(names, stage),

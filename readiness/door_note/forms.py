@@ -15,6 +15,7 @@ from studio.people.names import fold
 
 Kind = DoorNote.Kind
 ELSE = "else"
+GUARDIAN = "guardian"
 
 
 class NoteForm(RunOnceForm):
@@ -28,7 +29,7 @@ class NoteForm(RunOnceForm):
         error_messages={"required": gettext_lazy("Say to whom it is given.")},
     )
     other = forms.CharField(
-        label=gettext_lazy("Another adult, by name"), max_length=120, required=False
+        label=gettext_lazy("If another adult: the name"), max_length=120, required=False
     )
     did = forms.ChoiceField(
         label=gettext_lazy("What we did"),
@@ -39,7 +40,9 @@ class NoteForm(RunOnceForm):
         label=gettext_lazy("Was asked, and said that nothing hurts"), required=False
     )
 
-    def __init__(self, kind: str, family: Sequence[Contact], *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, kind: str, family: Sequence[Contact], guardian: str, *args: Any, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         if kind != Kind.FALL:
             del self.fields["did"]
@@ -47,9 +50,12 @@ class NoteForm(RunOnceForm):
             del self.fields["nothing_hurts"]
         self.family = {str(each.pk): each for each in family if not each.not_told}
         self.not_told = {fold(each.name) for each in family if each.not_told}
+        self.guardian = "" if fold(guardian) in {fold(each.name) for each in family} else guardian
         adult = self.fields["adult"]
         assert isinstance(adult, forms.ChoiceField)
         named = [(key, _called(each)) for key, each in self.family.items()]
+        if self.guardian:
+            named.insert(0, (GUARDIAN, _("%(name)s, guardian") % {"name": self.guardian}))
         adult.choices = [*named, (ELSE, _("another adult"))]
 
     def clean(self) -> None:
@@ -65,6 +71,8 @@ class NoteForm(RunOnceForm):
         if not self.is_bound or not self.is_valid():
             return ""
         chosen = self.cleaned_data["adult"]
+        if chosen == GUARDIAN:
+            return self.guardian
         return self.cleaned_data["other"] if chosen == ELSE else self.family[chosen].name
 
 

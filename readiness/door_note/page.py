@@ -56,7 +56,7 @@ def find(reading: Reading, kind: str, start: uuid.UUID) -> Tonight | None:
 
 
 def note_form(what: Tonight, child: Child, data: Any = None) -> NoteForm:
-    return NoteForm(what.kind, family_of(child), data)
+    return NoteForm(what.kind, family_of(child), child.guardian.strip(), data)
 
 
 @dataclass(frozen=True)

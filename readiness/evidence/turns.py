@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from readiness.child.lookup import names_of
 from readiness.engine.evidence import Scope, counts
 from readiness.engine.gates import CleanGate
+from readiness.engine.levels import Support
 from readiness.engine.tallies import Tally
 from readiness.evidence.ways_in import ways_in
 from readiness.evidence.words import since_stop_sign
@@ -66,31 +67,50 @@ def clean_gates(reading: Reading, code: str) -> list[CleanGate]:
     return [gate for gate in gates if gate.graded] or gates
 
 
+@dataclass(frozen=True)
+class Counted:
+    """A drill whose turns are shown, with this support or less."""
+
+    drill: str
+    support: Support
+    signed_surface: bool
+
+
+def counted(reading: Reading, code: str) -> list[Counted]:
+    """What a decision is about now: the drills of the stage's gates; on re-check the stage's own
+    skills."""
+    stage = reading.read.stage(code)
+    if stage.causes and stage.stage.skills:
+        return [Counted(skill, Support.HANDS_ON, False) for skill in stage.stage.skills]
+    gates = clean_gates(reading, code)
+    return [Counted(gate.drill, gate.support, gate.signed_surface) for gate in gates]
+
+
 def clean_counts(reading: Reading, code: str) -> list[CleanCount]:
-    """For each of these gates: k of n clean, and the turns since the last stop sign."""
-    return [_clean_count(reading, gate) for gate in clean_gates(reading, code)]
+    """For each of these drills: k of n clean, and the turns since the last stop sign."""
+    return [_clean_count(reading, each) for each in counted(reading, code)]
 
 
-def _clean_count(reading: Reading, gate: CleanGate) -> CleanCount:
+def _clean_count(reading: Reading, each: Counted) -> CleanCount:
     evidence, ladder, day = reading.evidence, reading.ladder.engine, reading.read.day
-    scope = Scope(gate.support)
-    days = evidence.clean_days(gate.drill, ladder, day, scope)
+    scope = Scope(each.support)
+    days = evidence.clean_days(each.drill, ladder, day, scope)
     recent = [entry for entry in days if (day - entry[0]).days <= COUNTED_DAYS]
     turns, clean = sum(n for _, n, _ in recent), sum(k for _, _, k in recent)
-    stop_day = evidence.last_stop_day(gate.drill, day)
-    of_all = evidence.clean_days(gate.drill, ladder, day)
+    stop_day = evidence.last_stop_day(each.drill, day)
+    of_all = evidence.clean_days(each.drill, ladder, day)
     since, since_of_all = (
         sum(n for then, n, _ in some if stop_day is None or then > stop_day)
         for some in (days, of_all)
     )
     return CleanCount(
-        drill=names_of(reading).drill(gate.drill),
-        support=int(gate.support),
+        drill=names_of(reading).drill(each.drill),
+        support=int(each.support),
         turns=turns,
         clean=clean,
         share=clean / turns if turns else None,
         stop_day=stop_day,
-        since=since_stop_sign(int(gate.support), since, since_of_all),
+        since=since_stop_sign(int(each.support), since, since_of_all),
         bound=none_in_words(since) if since else "",
     )
 
@@ -99,15 +119,15 @@ def day_rows(reading: Reading, code: str) -> list[DayRow]:
     """Which days, on what surface, with what support, logged by whom; newest first."""
     evidence, day = reading.evidence, reading.read.day
     tallies: list[tuple[Tally, bool]] = []
-    for gate in clean_gates(reading, code):
+    for each in counted(reading, code):
         scope = Scope(
-            gate.support, reading.read.stage(code).surface if gate.signed_surface else None
+            each.support, reading.read.stage(code).surface if each.signed_surface else None
         )
-        for then in evidence.days(gate.drill, day):
+        for then in evidence.days(each.drill, day):
             if (day - then).days <= COUNTED_DAYS:
                 tallies.extend(
                     (tally, counts(tally, reading.ladder.engine, scope))
-                    for tally in evidence.on(gate.drill, then)
+                    for tally in evidence.on(each.drill, then)
                 )
     authors = {tally.author for tally, _ in tallies}
     names = {staff.pk: staff.called for staff in Staff.objects.filter(pk__in=authors)}

@@ -51,7 +51,7 @@ class Letter:
     regards: str
     signs: str
     cautions: str
-    # Names of people and of the studio: each is set in one typeface.
+    # Names of people, of the studio and its place, and the date: each is set in one typeface.
     names: tuple[str, ...]
     # What the ladder calls those of its drills, stages, surfaces and places that stand in this
     # letter in the ladder's own words, since it has none in the letter's language.
@@ -152,13 +152,14 @@ def compose(
     child = on_one_line(facts.now.child.name)
     sender = Sender(*map(on_one_line, (sender.studio, sender.place, sender.coach)))
     guardian = on_one_line(facts.now.child.guardian)
+    written = letter_date(facts.day)
     told = (*_instead_of(replaces), *sections(facts, review))
     return Letter(
         language=translation.get_language() or ENGLISH,
         child=child,
         sender=sender,
         day=facts.day,
-        date=letter_date(facts.day),
+        date=written,
         title=_title(facts, child),
         subject=_("Letter about %(child)s, %(date)s")
         % {"child": child, "date": letter_date(facts.day)},
@@ -170,7 +171,7 @@ def compose(
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
-        names=(child, facts.name, guardian, sender.studio, sender.coach),
+        names=(child, facts.name, guardian, sender.studio, sender.coach, sender.place, written),
         lacking=tuple(facts.lacking),
     )
 

@@ -201,8 +201,11 @@ def works_on(child: ChildFacts) -> Iterator[str]:
         ) % {"child": child.name}
     told = {check.drill for check in child.re_checks()}
     told |= {skill for _signed, skill in child.without_hands()}
-    drills = [drill for drill in child.practised() if drill not in told]
-    if drills:
+    practised = child.practised()
+    drills = [drill for drill in practised if drill not in told]
+    if drills and len(drills) < len(practised):
+        yield _("In the last four weeks %(child)s also worked on this:") % {"child": child.name}
+    elif drills:
         yield _("In the last four weeks %(child)s worked on this:") % {"child": child.name}
     for drill in drills:
         helped = child.help_at(drill)

@@ -57,7 +57,7 @@ def list_facts(
         holding=holding.gate.code if holding else "",
         waits_for="" if is_paused else _waits_for(stage, reading.day, reviews),
         fell_on=max((cause.day for cause in causes), default=None),
-        away=any(cause.code == "away" for cause in causes),
+        away=bool(stage.causes) and stage.causes[-1].code == "away",
         listed=json.dumps(
             {
                 **list_as_json(reading, stage),

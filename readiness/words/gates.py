@@ -112,6 +112,8 @@ def _clean(names: Names, gate: GateReading, forecast: Forecast, entered: bool) -
             "%(need)s is asked."
         )
         yield form % values
+        if not gate.met and gate.value >= gate.need:
+            yield from _lacks(gate.parts)
         return
     if gate.parts["clean"] == 0:
         yield _("No clean turn counts yet.")

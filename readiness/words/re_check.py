@@ -139,14 +139,22 @@ def way_back_sentence(back: WayBackNow, given: Given = frozenset()) -> str:
             "To %(next)s: %(need)s clean turns, nearly all clean, at %(level)s or less, the "
             "first turn of that day clean, and no stop sign. %(clean)s of %(need)s so far."
         )
-    return form % _step_values(back)
+    said = form % _step_values(back)
+    if _is_unsteady(back):
+        return f"{said} {_('Not nearly all were clean, or not the first of the day.')}"
+    return said
 
 
 def way_back_short(names: Names, back: WayBackNow, given: Given = frozenset()) -> str:
     """The same in the few words that a list has room for."""
     if back.tapped and back.ready:
         return _waits_for_a_yes(back, given)
-    if _last_step(back):
+    if _is_unsteady(back):
+        form = _(
+            "%(drill)s: %(level)s now, enough are clean, but not nearly all, or not the first of "
+            "the day"
+        )
+    elif _last_step(back):
         form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean to end the re-check")
     else:
         form = _("%(drill)s: %(level)s now, %(clean)s of %(need)s clean for the next step")
@@ -175,6 +183,11 @@ def _step_values(back: WayBackNow) -> dict[str, Any]:
         "clean": min(back.clean, back.clean_need),
         "need": back.clean_need,
     }
+
+
+def _is_unsteady(back: WayBackNow) -> bool:
+    """Enough clean turns, and yet the step is not earned."""
+    return back.clean >= back.clean_need and not back.ready
 
 
 def _last_step(back: WayBackNow) -> bool:

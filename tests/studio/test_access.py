@@ -231,7 +231,9 @@ def test_addresses_name_rows_by_uuid_only():
     for pattern in patterns(get_resolver()):
         for key, converter in pattern.pattern.converters.items():
             kind = type(converter).__name__
-            assert kind == "UUIDConverter" or key in ("stage", "drill", "code", "day"), pattern.name
+            assert kind == "UUIDConverter" or key in ("stage", "drill", "code", "day", "kind"), (
+                pattern.name
+            )
 
 
 def test_a_number_in_place_of_an_id_finds_nothing(site):

@@ -7,8 +7,9 @@ import pytest
 import time_machine
 
 from progression.paper.log import COLUMNS, REQUIRED
+from readiness.models import Pause
 from studio.models import Child, Meeting
-from tests.support.cast import NOW, TODAY, make_child, make_class
+from tests.support.cast import NOW, TODAY, give_consent, make_child, make_class
 
 pytestmark = pytest.mark.django_db
 WEEK = datetime.timedelta(days=7)
@@ -28,7 +29,7 @@ def sheet(page, group, asked=""):
 def test_its_heads_are_words_of_the_paper_log_and_none_that_is_needed_is_missing(page, cast):
     html = sheet(page, cast.blue).content.decode()
     heads = re.findall(r'<th scope="col" class="col-[a-z]+" translate="no">([a-z]+)</th>', html)
-    # In the order of issue 17's class sheet.
+    # In the order in which the sheet is drawn.
     assert heads == [
         "date", "child", "drill", "surface", "support", "value", "faults", "caught", "coach",
         "note",
@@ -48,7 +49,7 @@ def test_who_has_left_is_not_on_it_and_the_next_evening_is_taken_when_none_is_as
     Child.objects.filter(pk=cast.ilse.pk).update(left_on=TODAY)
     with time_machine.travel(NOW + datetime.timedelta(days=1), tick=False):
         context = sheet(page, cast.blue).context
-    assert [child.name for child in context["children"]] == ["Mai Tran"]
+    assert [child.name for child, _marks in context["children"]] == ["Mai Tran"]
     assert context["evening"].day == TODAY + WEEK
 
 
@@ -72,9 +73,23 @@ def test_every_stop_sign_of_the_ladder_stands_apart(page, cast, ladder_content):
         for fault in ladder_content["fault"]
         if fault["stop"] in ("yes", "second", "unheld")
     }
-    assert set(context["stop_signs"]) == stops
+    signs = [each.split(" (")[0] for each in context["stop_signs"]]
+    assert set(signs) == stops
+    assert "chin-lifts (the second)" in context["stop_signs"]
     every = {fault["key"] for fault in ladder_content["fault"]}
-    assert {*context["stop_signs"], *context["faults"]} == every
+    assert {*signs, *context["faults"]} == every
+
+
+def test_who_may_not_or_may_less_is_marked_beside_the_name(page, cast):
+    def marks():
+        return {child.called: marks for child, marks in sheet(page, cast.blue).context["children"]}
+
+    assert marks() == {"Ilse": [], "Mai": []}
+    Pause.objects.create(child=cast.mai, by=cast.petra, at=NOW, day=TODAY, reason="Rests.")
+    give_consent(cast.ilse, yes=False)
+    assert marks() == {"Ilse": ["no yes to hands"], "Mai": ["paused"]}
+    words = " ".join(re.sub("<[^>]+>", " ", sheet(page, cast.blue).content.decode()).split())
+    assert words.count("Mai Tran paused") == 1
 
 
 def test_another_class_is_not_found_and_an_assistant_is_refused(page, cast):

@@ -207,7 +207,8 @@ def back(**more):
         (
             back(level=Support.STANDING_BY, tapped=True, clean=7),
             "To unspotted: 3 clean turns, nearly all clean, at standing by or less, the first turn "
-            "of that day clean, no stop sign, and then a coach's yes. 3 of 3 so far.",
+            "of that day clean, no stop sign, and then a coach's yes. 3 of 3 so far. Not nearly "
+            "all were clean, or not the first of the day.",
         ),
         (
             back(level=Support.STANDING_BY, tapped=True, director=True),

@@ -231,6 +231,8 @@ class Judge(RawRecord):
             ("These are the later skills, in pieces.", self.at_the_beginning),
             (f"In the last four weeks {self.child.called} worked on this:",
              lambda: self.days_since(28)),
+            (f"In the last four weeks {self.child.called} also worked on this:",
+             lambda: self.days_since(28) and (self.watched_again() or self.signed())),
             ("These weeks went into practice.", lambda: len(self.days_since(84)) >= 3),
             ("A skill stands on what has become steady.", self.goes_on),
             (f"There are turns of {self.child.called} on our record from only a few evenings, "
