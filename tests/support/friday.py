@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from progression.models import Drill, Surface
+from readiness.engine.replay.state import ONE_DAY
 from readiness.models import RunThrough, Show, ShowNumber
 from readiness.record import decisions
 from readiness.record.show import deciding
@@ -94,10 +95,16 @@ def _show(cast: Cast, today: datetime.date) -> ShowNumber:
 
 
 def _danced(cast: Cast, log: Logged, child: Child, number: ShowNumber, day: datetime.date) -> None:
-    """The walkover is signed, and done six times clean at the end of both run-throughs."""
+    """The walkover is signed, the day after in the dance too, and done six times clean at the end
+    of both run-throughs."""
     signed_on = day - 2 * WEEK
     ready_to_be_signed(cast, log, child, signed_on)
+    for before in (4, 3, 2, 1):
+        for by in (cast.omar, cast.ines):
+            earlier = signed_on - before * ONE_DAY
+            log(child, PHRASE, "11", day=earlier, support=1, surface=MAT, by=by)
     sign_walkover(cast, child, signed_on)
+    sign_walkover(cast, child, signed_on + ONE_DAY, f"4/{PHRASE}")
     for on in (day - WEEK, day):
         log(child, PHRASE, "111", day=on, support=1, surface=STAGE_FLOOR)
         log(child, "back-walkover", "111", day=on, support=1, surface=MAT)
