@@ -180,7 +180,7 @@ def _run(cast: Cast) -> LetterRun:
 
 def _printed(site: Site) -> str:
     """The letter about Mai that was corrected."""
-    return str(PrintedLetter.objects.filter(child=site.cast.mai, replaces=None).get().uuid)
+    return str(PrintedLetter.objects.filter(child=site.cast.mai, replaces=None).earliest("pk").uuid)
 
 
 def _incidents(cast: Cast) -> None:

@@ -451,8 +451,12 @@ def by_pin(site: Site, staff: Staff) -> Client:
     return client
 
 
-# What is another answer on a tablet, or by PIN, for anybody; and what two graders alone see.
-OTHERWISE = {"pin", "change-over", "sign-out", "hour-sheet"}
+# What is another answer on a tablet, or by PIN, for anybody; and what two graders, or whoever began
+# a run of letters, alone see.
+OTHERWISE = {
+    "pin", "change-over", "sign-out", "hour-sheet",
+    "letter-run", "letter-run-on", "letter-run-pdf", "letter-run-zip",
+}  # fmt: skip
 
 
 def answers(site: Site, staff: Staff) -> dict[tuple[str, str], int]:
@@ -474,8 +478,10 @@ def test_a_director_by_pin_who_teaches_the_class_gets_a_coach_s_answers_everywhe
     site.cast.meeting.staff.add(site.cast.petra)
     before = counts()
     assert answers(site, site.cast.petra) == expected(1)
-    # Each call began with a sign-in by PIN, and opening today's meeting is a coach's too.
-    theirs = {name: before[name] for name in ("SignInTry", "Meeting")}
+    # Each call began with a sign-in by PIN, and opening today's meeting is a coach's too, as are a
+    # letter and what is prepared for it.
+    changed = ("SignInTry", "Meeting", "LetterDraft", "PrintedLetter")
+    theirs = {name: before[name] for name in changed}
     assert counts() | theirs == before
 
 
