@@ -130,7 +130,7 @@ def addresses(cast):
         ("get", f"/children/{mai}"),
         ("get", f"/children/{mai}/evidence/4"),
         ("get", f"/children/{mai}/letter"),
-        ("get", f"/children/{mai}/letter.pdf"),
+        ("post", f"/children/{mai}/letter.pdf"),
         ("post", f"/children/{mai}/told"),
         ("post", f"/children/{mai}/sore"),
         ("post", f"/children/{mai}/growing"),
