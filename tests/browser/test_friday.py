@@ -36,9 +36,9 @@ from tests.support.browser.desk_taps import (
     write,
 )
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, clean, not_clean, tile
+from tests.support.browser.friday import Friday, make_friday
 from tests.support.browser.people import open_browser, sign_in_without_form
 from tests.support.cast import Cast, Logged
-from tests.support.friday import Friday, make_friday
 from tests.support.ready import MAT, WEEK
 
 DAY = WEEK / 7

@@ -7,11 +7,6 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt
 from studio.models import Meeting, Staff
-from tests.browser.shared_tablet.test_proof import (
-    change_over_to,
-    wait_for_key,
-    wait_until_signed,
-)
 from tests.support.browser.activity import let_pass, settle
 from tests.support.browser.floor_taps import (
     SignIn,
@@ -23,6 +18,7 @@ from tests.support.browser.floor_taps import (
     tile,
 )
 from tests.support.browser.killable import Killable
+from tests.support.browser.signed_lines import change_over_to, wait_for_key, wait_until_signed
 from tests.support.cast import Cast
 
 pytestmark = pytest.mark.delivery

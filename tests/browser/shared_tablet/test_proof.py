@@ -9,9 +9,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import Attempt, SigningKey
 from studio.models import Meeting
-from tests.support.browser.activity import idle, wait_until
+from tests.support.browser.activity import idle
 from tests.support.browser.floor_taps import (
-    PIN,
     SignIn,
     all_sent,
     box,
@@ -19,34 +18,10 @@ from tests.support.browser.floor_taps import (
     not_clean,
     open_class,
 )
+from tests.support.browser.signed_lines import change_over_to, wait_for_key, wait_until_signed
 from tests.support.cast import Cast, time_ordered_id
 
 pytestmark = pytest.mark.delivery
-
-
-def wait_for_key(page: Page) -> None:
-    page.wait_for_function(
-        """() => new Promise((resolve) => {
-            const open = indexedDB.open("floor");
-            open.onsuccess = () => {
-                const all = open.result.transaction("keys").objectStore("keys").getAll();
-                all.onsuccess = () => { open.result.close(); resolve(all.result.length > 0); };
-            };
-        })"""
-    )
-
-
-def wait_until_signed(page: Page) -> None:
-    """A line is signed once it is in sight: two frames and a signature after it is on the disk."""
-    wait_until(page, lambda: all(record.get("signed") for record in box(page)["lines"]))
-
-
-def change_over_to(page: Page, name: str, meeting: Meeting) -> None:
-    page.goto(f"/change-over?next=/floor/{meeting.uuid}")
-    page.get_by_role("link", name=name).tap()
-    for digit in PIN:
-        page.get_by_role("button", name=digit, exact=True).tap()
-    page.wait_for_url(f"**/floor/{meeting.uuid}")
 
 
 def test_what_one_coach_tapped_goes_out_under_the_next_one_s_sign_in_and_stays_hers_and_graded(
