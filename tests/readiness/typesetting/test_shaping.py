@@ -1,6 +1,7 @@
 """Glyphs as the scripts want them. What joins, ligates and reorders: the Unicode Standard 15.0,
 chapters 9 (Arabic), 12 (Devanagari) and 16 (Thai)."""
 
+import os
 import shutil
 from pathlib import Path
 
@@ -96,8 +97,11 @@ def test_a_mark_stays_with_its_letter():
 DEJAVU = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
 
 
-@pytest.mark.skipif(not DEJAVU.exists(), reason="DejaVu Sans is missing")
 def test_a_folder_of_typefaces_adds_to_the_shipped_ones(tmp_path, settings):
+    if not DEJAVU.exists():
+        if os.environ.get("LADDER_NEED_DEJAVU") == "1":
+            pytest.fail("DejaVu Sans is missing")
+        pytest.skip("DejaVu Sans is missing")
     name = "Անի"
     assert without_type([name]) == list(name)
     shutil.copy(DEJAVU, tmp_path / "DejaVuSans-Regular.ttf")
