@@ -56,6 +56,18 @@ def test_consent_caution_and_faults_by_root_stand_above_the_decision(cast, clien
     assert said in words
 
 
+def test_on_re_check_the_turns_at_the_skill_itself_are_shown(cast, client, log):
+    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=3))
+    log(cast.ilse, "kick-over-block", "111", day=TODAY - datetime.timedelta(days=9), support=3)
+    log(cast.ilse, "back-walkover", "10", support=3, faults=("arms-give",))
+    words = text_of(evidence(client, cast.petra, cast.ilse, "3"))
+    assert "Back walkover: since the last stop sign That was on 4 Mar 2026." in words
+    assert "1 of 2 clean, 50 %" in words
+    assert "Kick-over from a block: since" not in words
+    entry = text_of(evidence(client, cast.petra, cast.mai, "3"))
+    assert "Back walkover: since" not in entry
+
+
 def test_turns_after_a_stop_sign_are_counted_from_it(cast, client, mai, log):
     day = TODAY - datetime.timedelta(days=8)
     log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("arms-give",))

@@ -111,6 +111,16 @@ def test_a_long_section_shows_its_first_and_keeps_all(cast, client, log):
     in_order(words, "Kid2", "5 more", "Kid3", "Kid7")
 
 
+def test_who_came_back_and_had_a_stop_sign_is_not_long_without_a_turn(cast, client, log):
+    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=12))
+    log(cast.ilse, "back-walkover", "111", day=TODAY - datetime.timedelta(weeks=11), support=3)
+    assert "Long without a turn 1" in review(client, cast.petra)
+    log(cast.ilse, "back-walkover", "10", support=3, faults=("arms-give",))
+    words = review(client, cast.petra)
+    assert "On re-check 1" in words
+    assert "Long without a turn" not in words
+
+
 def test_children_held_only_by_too_few_turns_are_their_own_list(cast, client, log):
     """Nine clean turns and bridges of the grade asked for: what is missing is number."""
     place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(weeks=8))

@@ -90,6 +90,12 @@ def test_of_an_open_stage_it_is_no_more_than_a_reminder(names):
     assert "opens" not in said
 
 
+def test_a_reminder_says_what_else_an_unmet_gate_asks(names):
+    said = gate_sentence(names, clean(0.95, age=35), entered=True)
+    assert said.endswith("The newest clean turn is 35 days old; it may be 28 at most.")
+    assert "newest" not in gate_sentence(names, clean(0.95, age=35, met=True), entered=True)
+
+
 def test_sure_enough_but_on_too_few_days_or_turns_or_too_old(names):
     said = gate_sentence(names, clean(0.85, days=3, clean=10, age=35), (2, 1))
     assert "Clean turns on 3 of 4 days." in said
