@@ -201,16 +201,7 @@ def _state_as_data(state: ChildState) -> Data:
             for code, opening in sorted(state.opened.items())
         },
         "drills": {
-            key: {
-                "open_since": _iso(drill_state.open_since),
-                "steps": sorted(drill_state.steps),
-                "way_back": _way_back_as_data(drill_state.way_back),
-                "watched_from": {
-                    n: d.isoformat() for n, d in sorted(drill_state.watched_from.items())
-                },
-                "falls": [day.isoformat() for day in drill_state.falls],
-            }
-            for key, drill_state in sorted(state.drills.items())
+            key: _drill_as_data(drill_state) for key, drill_state in sorted(state.drills.items())
         },
         "exceptions": sorted(state.exceptions),
         "sent_back": {code: day.isoformat() for code, day in sorted(state.sent_back.items())},
@@ -225,6 +216,28 @@ def _state_as_data(state: ChildState) -> Data:
         "sore": {place: day.isoformat() for place, day in sorted(state.sore.items())},
         "head": _head_as_data(state.head) if state.head else None,
     }
+
+
+def _drill_as_data(drill_state: DrillState) -> Data:
+    """Only what there is: every turn of the day reads it, of every drill of the child."""
+    about = {
+        "open_since": _iso(drill_state.open_since),
+        "steps": sorted(drill_state.steps),
+        "way_back": _way_back_as_data(drill_state.way_back),
+        "watched_from": {n: d.isoformat() for n, d in sorted(drill_state.watched_from.items())},
+        "falls": [day.isoformat() for day in drill_state.falls],
+    }
+    return {name: value for name, value in about.items() if value}
+
+
+def _drill_from(data: Data) -> DrillState:
+    return DrillState(
+        open_since=_day_or_none(data.get("open_since")),
+        steps=set(data.get("steps", ())),
+        way_back=_way_back_from(data.get("way_back")),
+        watched_from={name: _day(day) for name, day in data.get("watched_from", {}).items()},
+        falls=tuple(_day(day) for day in data.get("falls", ())),
+    )
 
 
 def _head_as_data(way: HeadWay) -> Data:
@@ -271,16 +284,7 @@ def _state_from(data: Data) -> ChildState:
             code: Opening(_day(since), how, surface)
             for code, (since, how, surface) in data["opened"].items()
         },
-        drills={
-            key: DrillState(
-                open_since=_day_or_none(drill_state["open_since"]),
-                steps=set(drill_state["steps"]),
-                way_back=_way_back_from(drill_state["way_back"]),
-                watched_from={name: _day(day) for name, day in drill_state["watched_from"].items()},
-                falls=tuple(_day(day) for day in drill_state["falls"]),
-            )
-            for key, drill_state in data["drills"].items()
-        },
+        drills={key: _drill_from(about) for key, about in data["drills"].items()},
         exceptions=set(data["exceptions"]),
         sent_back={code: _day(day) for code, day in data["sent_back"].items()},
         paused_since=_day_or_none(data["paused_since"]),
