@@ -1,5 +1,6 @@
 /* The whole evening of a class: its turns, what families are still to be told. Pure functions. */
 
+import { indexOf } from "./line_index.js";
 import {
   askedAbout,
   familyTold,
@@ -30,21 +31,25 @@ export function turnsTonight(pack, lines) {
   return found.sort((one, other) => Date.parse(other.turn.at) - Date.parse(one.turn.at));
 }
 
-/* How many turns children had tonight: a function of a child's id, {all, of(drill)}. Who stopped before
-   the turn began had none. */
+/* How many turns children had tonight: a function of a child's id, {all, of(drill)}, counted when it
+   is asked. Who stopped before the turn began had none. */
 export function turnCounts(pack, lines) {
-  const turns = new Map();
-  for (const { id, drills } of pack.children) {
-    turns.set(id, new Map());
-    for (const [drill, { today }] of Object.entries(drills)) {
-      for (const turn of today) turns.get(id).set(turn.id, { ...turn, drill });
-    }
-  }
-  for (const line of lines) if (line.kind === "turn") turns.get(line.child)?.set(line.id, line);
-  const struck = new Set(lines.filter(({ kind }) => kind === "strike").map(({ turn }) => turn));
-  const isCounted = (turn) => !struck.has(turn.id) && !isNotBegun(pack, turn);
-  const counts = new Map([...turns].map(([id, own]) => [id, countByDrill([...own.values()].filter(isCounted))]));
-  return (id) => counts.get(id) ?? countByDrill([]);
+  const { struck, children } = indexOf(lines);
+  const counts = new Map();
+  const count = (id) => {
+    const child = pack.children.find((one) => one.id === id);
+    if (!child) return countByDrill([]);
+    const known = Object.entries(child.drills).flatMap(([drill, { today }]) =>
+      today.map((turn) => ({ ...turn, drill })),
+    );
+    const logged = (children.get(id) ?? []).filter(({ kind }) => kind === "turn");
+    const turns = new Map([...known, ...logged].map((turn) => [turn.id, turn]));
+    return countByDrill([...turns.values()].filter((turn) => !struck.has(turn.id) && !isNotBegun(pack, turn)));
+  };
+  return (id) => {
+    if (!counts.has(id)) counts.set(id, count(id));
+    return counts.get(id);
+  };
 }
 
 function countByDrill(turns) {
