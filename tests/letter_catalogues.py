@@ -1,5 +1,6 @@
-"""The sentences of letters and their translations: ``python -m tests.letter_catalogues`` puts new
-sentences into the .po files, leaves out those that are gone, and compiles.
+"""The sentences of letters and door notes, and their translations:
+``python -m tests.letter_catalogues`` puts new sentences into the .po files, leaves out those that
+are gone, and compiles.
 
 A sentence that is new has an empty translation until somebody writes one; the tests say which.
 """
@@ -15,6 +16,7 @@ from babel.messages.pofile import read_po, write_po
 
 ROOT = Path(__file__).resolve().parent.parent
 LETTERS = ROOT / "readiness" / "letters"
+DOOR_NOTES = ROOT / "readiness" / "door_note" / "words.py"
 LOCALES = LETTERS / "locale"
 # What staff read, in the language of the program's pages.
 FOR_STAFF = {"forms.py", "page.py", "sheet.py", "views.py"}
@@ -33,9 +35,9 @@ MONTHS = {
 
 
 def sentences() -> Catalog:
-    """Every sentence of the modules that write letters."""
+    """Every sentence of the modules that write letters and door notes."""
     found = Catalog()
-    for path in sorted(LETTERS.glob("*.py")):
+    for path in [DOOR_NOTES, *sorted(LETTERS.glob("*.py"))]:
         if path.name in FOR_STAFF:
             continue
         for _line, text, _notes, context in extract_from_file("python", path, keywords=KEYWORDS):

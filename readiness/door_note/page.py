@@ -6,11 +6,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from readiness.child.lookup import names_of
 from readiness.door_note.forms import NoteForm
-from readiness.door_note.words import DID, date_text, note_words, seen_text, time_text
+from readiness.door_note.words import (
+    BETWEEN_LANGUAGES,
+    DID,
+    date_text,
+    note_words,
+    seen_text,
+    time_text,
+)
+from readiness.letters.ladder_words import told
+from readiness.letters.languages.reading import letter_languages
+from readiness.letters.letter import language_of
 from readiness.models import DoorNote
 from readiness.record.standings import Reading
 from readiness.record.told.door_notes import Tonight, meeting_of, notes_given, tonight_of
@@ -18,6 +29,7 @@ from studio.halls.emergency import emergency_of
 from studio.models import Child, Location, Staff
 from studio.people.children import family_of
 from studio.people.class_lists import classes_of
+from studio.people.language import ENGLISH, language_name
 from studio.people.told_apart import full_name, who
 
 
@@ -73,31 +85,62 @@ class Draft:
 
 
 def draft_of(what: Tonight, reading: Reading, form: NoteForm, staff: Staff) -> Draft:
-    """As of now. Times are those of the zone that is in force."""
-    child, names = reading.child, names_of(reading)
-    said: dict[str, Any] = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    """As of now, in the family's language and below it in the studio's. Times are those of the
+    zone that is in force."""
     meeting = meeting_of(what)
-    hall = meeting.hall if meeting else _hall_of(child)
-    rule = reading.ladder.engine.head
-    values = {
-        "date": date_text(reading.read.day),
+    hall = meeting.hall if meeting else _hall_of(reading.child)
+    about = {
         "time": time_text(what.time),
         "class": meeting.group.name if meeting else "",
         "hall": hall.name if hall else "",
-        "full_name": full_name(child),
-        "name": child.called,
+        "full_name": full_name(reading.child),
+        "name": reading.child.called,
         "coach": staff.called,
         "told": form.told or "…",
-        "drill": names.drill(what.drill) if what.drill else "",
+        "phone": hall.phone if hall else "",
+        "emergency": emergency_of(hall).number if hall else "",
+    }
+    language = language_of(reading.child)
+    words = []
+    for each in dict.fromkeys([language, ENGLISH]):
+        with translation.override(each):
+            words.append(note_words(what.kind, about | _happened(what, reading, form)))
+    return Draft(BETWEEN_LANGUAGES.join(words), [*_missing(hall), *_unread(language)])
+
+
+def _happened(what: Tonight, reading: Reading, form: NoteForm) -> dict[str, object]:
+    """What is said in the language that is active."""
+    said: dict[str, Any] = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    rule = reading.ladder.engine.head
+    return {
+        "date": date_text(reading.read.day),
+        "drill": _drill_for_families(what.drill, reading) if what.drill else "",
         "seen": seen_text(what.faults),
         "did": str(DID[said["did"]]) if said.get("did") else "",
         "nothing_hurts": said.get("nothing_hurts", False),
-        "phone": hall.phone if hall else "",
-        "emergency": emergency_of(hall).number if hall else "",
         "clear_days": rule.clear_days,
         "full_day": rule.full_return_day,
     }
-    return Draft(note_words(what.kind, values), _missing(hall))
+
+
+def _drill_for_families(drill: str, reading: Reading) -> str:
+    """By its name; in another language by the ladder's words for families, as in letters."""
+    name = names_of(reading).drill(drill)
+    if translation.get_language() == ENGLISH:
+        return name
+    return told(reading.ladder.drills[drill], "letter") or name
+
+
+def _unread(language: str) -> list[str]:
+    """What staff is told of a translation that nobody at home in the language has read."""
+    if all(
+        each.read or not each.is_translated for each in letter_languages() if each.code == language
+    ):
+        return []
+    return [
+        _("Nobody at home in %(language)s has read these sentences. English stands below them.")
+        % {"language": language_name(language)}
+    ]
 
 
 def _hall_of(child: Child) -> Location | None:
@@ -130,8 +173,12 @@ def _missing(hall: Location | None) -> list[str]:
     return said
 
 
-def parts_of(words: str) -> list[tuple[str, list[str]]]:
-    """The paragraphs, each with the lines of its list."""
+def versions_of(words: str) -> list[list[tuple[str, list[str]]]]:
+    """Of each language the paragraphs, each with the lines of its list."""
+    return [_parts_of(each) for each in words.split(BETWEEN_LANGUAGES)]
+
+
+def _parts_of(words: str) -> list[tuple[str, list[str]]]:
     found = []
     for part in words.split("\n\n"):
         first, *lines = part.split("\n")

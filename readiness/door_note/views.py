@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from readiness.child.decision_answer import decide
 from readiness.child.lookup import read_now, visible_child
-from readiness.door_note.page import draft_of, find, list_context, note_form, parts_of
+from readiness.door_note.page import draft_of, find, list_context, note_form, versions_of
 from readiness.record.decisions import DecisionRefused
 from readiness.record.told.door_notes import give_note, notes_given
 from studio import access
@@ -59,7 +59,7 @@ def _page(
             "missing": draft.missing,
             "mark": draft.mark,
             "token": uuid.uuid4(),
-            "parts": parts_of(draft.words),
+            "versions": versions_of(draft.words),
             "ready": posted and form.is_valid(),
             "notice": notice,
         }
@@ -102,6 +102,6 @@ def door_note_given(request: HttpRequest, child: uuid.UUID, note: uuid.UUID) -> 
     """As it was given, to be read and printed again."""
     found = visible_child(request, child, timezone.now())
     given = get_object_or_404(notes_given(found), pk=note)
-    context = {"child": found, "note": given, "parts": parts_of(given.words)}
+    context = {"child": found, "note": given, "versions": versions_of(given.words)}
     with timezone.override(zone_of(found)):
         return render(request, "readiness/door_note/given.html", context)

@@ -1,4 +1,5 @@
-"""The sentences of a door note. An empty value leaves its sentence out."""
+"""The sentences of a door note, in the language that is active. An empty value leaves its sentence
+out."""
 
 import datetime
 from collections.abc import Mapping, Sequence
@@ -7,12 +8,15 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext
 
 from readiness.models import DoorNote
 
 Kind = DoorNote.Kind
 Values = Mapping[str, object]
+
+# Between the note in the family's language and the same in the studio's.
+BETWEEN_LANGUAGES = "\n\n\n"
 
 DID: dict[str, Lazy] = {
     "stopped": gettext_lazy("stopped for today"),
@@ -166,7 +170,7 @@ def _hands_again(values: Values) -> list[str]:
 
 
 def date_text(day: datetime.date) -> str:
-    return date_format(day, "l j F Y")
+    return date_format(day, pgettext("date format in a door note, with the weekday", "l j F Y"))
 
 
 def time_text(time: datetime.datetime | datetime.time | None) -> str:

@@ -9,7 +9,7 @@ import pytest
 import time_machine
 
 from readiness.floor.pack import build_pack
-from readiness.models import DoorNote, Told
+from readiness.models import DoorNote, LetterLanguageRead, Told
 from readiness.record.intake import take_lines
 from studio.models import Contact, Location
 from tests.support.cast import NOW, TODAY, time_ordered_id
@@ -18,14 +18,6 @@ from tests.support.ready import MAT, place_at
 
 MINUTE = datetime.timedelta(minutes=1)
 WEEK = datetime.timedelta(days=7)
-
-
-@pytest.fixture
-def page(client, cast):
-    client.force_login(cast.omar)
-    Location.objects.filter(pk=cast.hall.pk).update(phone="030 55")
-    with time_machine.travel(NOW, tick=False):
-        yield client
 
 
 def line(kind, child, minutes_ago=0, **about):
@@ -226,3 +218,21 @@ def test_the_list_asks_no_more_with_twenty_notes_than_with_two(
         return len(counted)
 
     assert queries(2) == queries(18)
+
+
+def test_the_familys_language_stands_above_the_studios_and_staff_is_told_who_read_it(page, cast):
+    start = fell(cast)
+    cast.mai.letter_language = "de"
+    cast.mai.save()
+    shown = show(page, cast.mai, "fall", start)
+    above, below = shown.context["versions"]
+    assert above[1][0].startswith("In der heutigen Stunde ist Mai gestürzt.")
+    assert below[1][0].startswith("In today's class Mai fell.")
+    unread = "Nobody at home in German has read these sentences. English stands below them."
+    assert unread in shown.context["missing"]
+    LetterLanguageRead.objects.create(language="de", reader="Ruth", by=cast.petra, at=NOW)
+    assert unread not in show(page, cast.mai, "fall", start).context["missing"]
+
+
+def test_an_english_note_stands_once(page, cast):
+    assert len(show(page, cast.mai, "fall", fell(cast)).context["versions"]) == 1

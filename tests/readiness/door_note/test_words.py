@@ -6,10 +6,15 @@ before 14 days without symptoms, full return not before day 21).
 """
 
 import datetime
+import re
 
 import pytest
+from django.conf import settings as site
+from django.utils import translation
 
-from readiness.door_note.words import note_words, seen_text
+from readiness.door_note.words import DID, RED_FLAGS, note_words, seen_text
+from readiness.door_note.words import SEEN as SEEN_WORDS
+from tests.support.letters.readability import BARS, counted
 
 HEAD = (
     "Wednesday 4 March 2026, 17:40, Blue, Mill hall. For the family of Mai Tran. "
@@ -56,6 +61,9 @@ SEEN = {
     "reaches-behind": "a hand went behind",
     "head-touches": "a turn was not sure",
 }
+TRANSLATED = [code for code in site.LETTER_LANGUAGES if code != "en"]
+ENGLISH_WORDS = re.compile(r"\b(the|and|today's|with|from|please|call|of|not)\b", re.IGNORECASE)
+KINDS = ("fall", "head", "hands")
 NEVER = (" safe", "better than", "other child", "%", "score", "stage")
 
 
@@ -116,3 +124,42 @@ def test_a_note_tells_the_time_of_the_hall_only(settings):
 
     assert time_text(datetime.time(17, 5)) == "17:05"
     assert time_text(None) == ""
+
+
+def words_in(language, kind):
+    with translation.override(language):
+        values = VALUES | {
+            "drill": "…",
+            "date": "…",
+            "seen": str(SEEN_WORDS["arms-give"]),
+            "did": str(DID["shapes"]),
+        }
+        return note_words(kind, values)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_a_note_is_in_one_language_and_says_as_much_as_the_english(language, kind):
+    said, english = words_in(language, kind), words_in("en", kind)
+    assert not ENGLISH_WORDS.findall(said.replace("Mill hall", "").replace("Lan Tran", ""))
+    assert said.count("\n") == english.count("\n")
+    # Numbers that a family acts on: the emergency number, the hours, the days.
+    assert sorted(re.findall(r"\d+", said)) == sorted(re.findall(r"\d+", english))
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_each_red_flag_is_said_once_in_every_language(language):
+    with translation.override(language):
+        flags = {str(flag) for flag in RED_FLAGS}
+    assert len(flags) == len(RED_FLAGS) == 11
+    assert all(f"\n· {flag}" in words_in(language, "head") for flag in flags)
+
+
+@pytest.mark.parametrize("language", BARS)
+def test_door_notes_are_read_as_easily_as_letters(language):
+    formula, bar = BARS[language]
+    text = (
+        " ".join(words_in(language, kind) for kind in KINDS).replace("\n· ", ". ").replace("…", "")
+    )
+    assert counted(text, language).words >= 100
+    assert formula(counted(text, language)) >= bar

@@ -1,7 +1,7 @@
 """Letters are read easily: by a published formula of each language.
 
 The worked examples are from the published pages of the formulas (English: ease 116, 37 and 69,
-grade 11.3 for the second), the others are the formula done by hand. The bars are this project's.
+grade 11.3 for the second), the others are the formula done by hand.
 """
 
 import re
@@ -14,7 +14,7 @@ from readiness.record.standings import read
 from tests.support.cast import TODAY
 from tests.support.letters import readability
 from tests.support.letters.kinds import KINDS
-from tests.support.letters.readability import SYLLABLES, Counted, counted
+from tests.support.letters.readability import BARS, SYLLABLES, Counted, counted
 
 CAT = "The cat sat on the mat."
 PLATYPUS = "The Australian platypus is seemingly a hybrid of a mammal and reptilian creature."
@@ -32,12 +32,6 @@ EXAMPLES = [
     (readability.kandel_moles, (5, 8), 84.165),
     (readability.amstad, (5, 7), 93.1),
 ]
-BARS = {
-    "en": (readability.flesch, 70),
-    "es": (readability.fernandez_huerta, 70),
-    "fr": (readability.kandel_moles, 65),
-    "de": (readability.amstad, 60),
-}
 SENDER = Sender("Lantern Yard", "Mill hall", "Omar")
 
 

@@ -131,3 +131,12 @@ def german(word: str) -> int:
 SYLLABLES: dict[str, Callable[[str], int]] = {
     "en": english, "es": spanish, "fr": french, "de": german,
 }  # fmt: skip
+
+
+# What letters and door notes must reach, pooled by kind; the bars are this project's.
+BARS = {
+    "en": (flesch, 70),
+    "es": (fernandez_huerta, 70),
+    "fr": (kandel_moles, 65),
+    "de": (amstad, 60),
+}
