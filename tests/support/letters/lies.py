@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tests.support.letters.judge import Claim, Judge
-from tests.support.letters.record import DAY, RawRecord
+from tests.support.letters.record import DAY, LATELY, RawRecord
 from tests.support.letters.table import MORE, PLACE, TIME, UNKNOWN, Said, Table, Value
 
 # The record of a child who may tumble, and what the child's letter told.
@@ -27,7 +27,8 @@ TOLD_WHEREVER_SO = {
 
 @dataclass(frozen=True)
 class Lie:
-    """A text that is false in the letter of the record's child. what: what was altered."""
+    """A text that is false in the letter of the record's child. what: what was altered; place: in
+    which place of the pattern, if it was in one."""
 
     what: str
     kind: str
@@ -35,6 +36,7 @@ class Lie:
     part: str
     heading: str
     record: RawRecord
+    place: str = ""
 
     def is_found(self, table: Table) -> bool:
         judge = Judge(self.record, table)
@@ -48,7 +50,8 @@ def altered(claim: Claim, record: RawRecord, table: Table) -> Iterator[Lie]:
         for what, text in false_texts(value, claim.said, record, table):
             at = claim.begins + value.begins
             told = claim.paragraph[:at] + text + claim.paragraph[at + len(value.text) :]
-            yield Lie(what, claim.said.kind, told, claim.part, claim.heading, record)
+            kind, part = claim.said.kind, claim.part
+            yield Lie(what, kind, told, part, claim.heading, record, value.what)
 
 
 def shortened(claim: Claim, record: RawRecord, table: Table) -> Iterator[Lie]:
@@ -149,11 +152,12 @@ def false_keys(
 
 
 def false_drills(said: Said, record: RawRecord) -> Iterator[tuple[str, str]]:
-    """Drills of which the sentence is not so, by the rows; an old one told as new among them."""
+    """Drills of which the sentence is not so; an old one told as new among them. The rows are asked
+    here in another way than by the judge, so that a judge who lets all pass is seen."""
     never = [drill for drill in record.drills if not record.turns.days(drill)]
     if said.kind == "begun":
         since = record.since or record.today
-        old = [d for d in record.drills if (first := record.first_day(d)) and first <= since]
+        old = [d for d in record.drills if any(day <= since for day in record.turns.days(d))]
         yield from (("new", drill) for drill in old[:1])
         yield from (("drill", drill) for drill in never[:1])
         return
@@ -162,7 +166,8 @@ def false_drills(said: Said, record: RawRecord) -> Iterator[tuple[str, str]]:
 
 def _not_so(said: Said, record: RawRecord, never: list[str]) -> list[str]:
     if said.kind == "line":
-        return [drill for drill in record.drills if not record.worked_lately(drill)]
+        lately = {t.drill_key for t in record.turns.rows if (record.today - t.day) <= LATELY}
+        return [drill for drill in record.drills if drill not in lately]
     if said.kind in ("reached", "asks"):
         asked = {
             drill
@@ -174,4 +179,7 @@ def _not_so(said: Said, record: RawRecord, never: list[str]) -> list[str]:
     if said.kind in ("agreed", "evidence", "review"):
         skills = {skill for stage in record.read.stages for skill in stage.stage.skills}
         return [drill for drill in record.drills if drill not in skills]
-    return [drill for drill in never if not record.longest_gap(drill)]
+    opened = {
+        skill for stage in record.read.stages if stage.opening for skill in stage.stage.skills
+    }
+    return [drill for drill in never if drill not in opened]

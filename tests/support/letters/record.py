@@ -358,7 +358,15 @@ class RawRecord:
         return any(self.met(code, gate, day) for day in reversed(known))
 
     def first_day(self, drill: str) -> datetime.date | None:
-        return next(iter(self.turns.days(drill)), None)
+        """Of a drill that was split from another: of its old turns too, when they were one."""
+        days = self.turns.days(drill)
+        whole = self.drills[drill].get("formerly", "")
+        versions = list(LadderVersion.objects.order_by("number"))
+        known = [any(row["key"] == drill for row in each.content["drill"]) for each in versions]
+        if days and whole and not known[0]:
+            split_on = versions[known.index(True)].from_day
+            days = [*(day for day in self.turns.days(whole) if day < split_on), *days]
+        return min(days, default=None)
 
     def waits_for_review(self, drill: str = "") -> bool:
         """All that the step asks for is there, and it waits for a director."""

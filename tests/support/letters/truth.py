@@ -1,16 +1,18 @@
 """All letters of an invented studio in all languages, each held against the raw record."""
 
 import datetime
+import shutil
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from readiness.letters.facts import ChildFacts
-from readiness.letters.kept.keeping import ToKeep, keep
+from readiness.letters.kept.keeping import ToKeep, drawn, keep
 from readiness.letters.letter import Letter, Sender, letter_facts_of, senders, write_from
 from studio.models import Child, ClassGroup, Staff
 from studio.people.today import local_today
+from tests.support.letters.files import folded, text_by_poppler
 from tests.support.letters.judge import Claim, Judge
 from tests.support.letters.lies import Lie, Other, altered, moved, shortened
 from tests.support.letters.record import RawRecord
@@ -28,6 +30,7 @@ class Told:
     to be empty. unmet: kinds of sentences that no letter had."""
 
     letters: Counter[str] = field(default_factory=Counter)
+    files: Counter[str] = field(default_factory=Counter)
     sentences: Counter[str] = field(default_factory=Counter)
     claims: Counter[str] = field(default_factory=Counter)
     lies: Counter[str] = field(default_factory=Counter)
@@ -37,7 +40,7 @@ class Told:
     unmet: list[str] = field(default_factory=list)
 
     def as_data(self) -> dict[str, Any]:
-        counted = ("letters", "sentences", "claims", "lies")
+        counted = ("letters", "files", "sentences", "claims", "lies")
         return {name: sum(getattr(self, name).values()) for name in counted} | {
             "false": len(self.wrong),
             "missed": len(self.missed),
@@ -50,7 +53,8 @@ class Told:
 
     def in_words(self) -> str:
         told = self.as_data()
-        lines = [f"{each}: {told[each]}" for each in ("letters", "sentences", "claims", "false")]
+        counted = ("letters", "files", "sentences", "claims", "false")
+        lines = [f"{each}: {told[each]}" for each in counted]
         lines += [f"  {name}: {dict(counts)}" for name, counts in told["by_language"].items()]
         if self.lies:
             lines += [f"lies told: {told['lies']}, not found: {told['missed']}"]
@@ -98,12 +102,17 @@ def about(children: Sequence[Child], staff: Staff, now: datetime.datetime) -> li
 @dataclass
 class Reader:
     """Reads the letters of some children on a day; what it read is added up in ``told``. each: of
-    how many children the claims of one kind are altered."""
+    how many children the claims of one kind are altered; files: how many letters of a language
+    are printed and read back, so that what was judged is what the family holds."""
 
     told: Told
     lies: bool
     each: int = 3
+    files: int = 3
     met: set[tuple[str, str]] = field(default_factory=set)
+    # Of what lies are to be told: kinds with the places of their patterns; and of what they were.
+    places: set[tuple[str, str, str]] = field(default_factory=set)
+    lied: set[tuple[str, str, str]] = field(default_factory=set)
 
     def read(self, written: Sequence[About]) -> None:
         tables = {name: Table(name, written[0].record.content) for name in LANGUAGES}
@@ -114,13 +123,17 @@ class Reader:
 
     def _judged(self, each: About, language: str, table: Table) -> list[Claim]:
         claims = []
-        for letter in each.letters(language):
+        for number, letter in enumerate(each.letters(language)):
             judge = Judge(each.record, table, letter.own)
             judge.judge(letter)
             claims += judge.claims
             name = each.record.child.name
             self.told.wrong += [f"{language} {name}: {text}" for text in judge.objections]
             self.told.letters[language] += 1
+            if number == 0 and self.told.files[language] < self.files:
+                lacking = not_on_the_page(letter)
+                self.told.wrong += [f"{language} {name}: not on the page: {t}" for t in lacking]
+                self.told.files[language] += 1
         found = [claim for claim in claims if claim.part in PARTS]
         self.met |= {(claim.part, claim.said.kind) for claim in found}
         self.told.sentences[language] += len(found)
@@ -139,6 +152,7 @@ class Reader:
             for claim in {(c.part, c.said.kind): c for c in claims if c.true}.values():
                 kind = claim.part, claim.said.kind
                 told[kind] += 1
+                self.places |= {(language, kind[1], value.what) for value in claim.said.values}
                 if told[kind] == 1:
                     self._tell(language, table, shortened(claim, record, table))
                     self._tell(language, table, moved(claim, others))
@@ -149,12 +163,23 @@ class Reader:
         for lie in lies:
             self.told.lies[language] += 1
             self.told.altered[lie.what] += 1
+            self.lied.add((language, lie.kind, lie.place))
             if not lie.is_found(table):
                 self.told.missed.append(f"{language} {lie.what} in {lie.kind}: {lie.text}")
 
     def finish(self, table: Table) -> None:
         kinds = {(part, kind) for part in PARTS for kind in table.rows[part]}
+        if self.lies:
+            without = sorted(self.places - self.lied)
+            self.told.missed += [f"no lie was told: {' '.join(each)}" for each in without]
         self.told.unmet = sorted(f"{part}.{kind}" for part, kind in kinds - self.met)
+
+
+def not_on_the_page(letter: Letter) -> list[str]:
+    """What pdftotext does not find in the printed file; where a line breaks does not matter."""
+    told = "".join(text_by_poppler(drawn(letter)).split())
+    texts = (text.removeprefix("• ") for text in letter.texts())
+    return [text for text in texts if "".join(folded(text).split()) not in told]
 
 
 def read_all(
@@ -164,12 +189,14 @@ def read_all(
     later: Sequence[datetime.timedelta] = LATER,
     each: int = 3,
 ) -> Told:
-    """The letters of a class or of all, today and in a break. ``each``: see Reader."""
+    """The letters of a class or of all, today and in a break. ``each``: see Reader; as many are
+    printed and read back, where there is a pdftotext."""
     children = Child.objects.filter(merged_into=None).order_by("pk")
     if group:
         children = children.filter(classes=ClassGroup.objects.get(name=group))
     director = Staff.objects.filter(role=Staff.Role.DIRECTOR).order_by("pk")[0]
-    reader, printed = Reader(Told(), lies, each), False
+    files = each if shutil.which("pdftotext") else 0
+    reader, printed = Reader(Told(), lies, each, files), False
     for wait in later:
         written = about(list(children), director, now + wait)
         if not printed:
