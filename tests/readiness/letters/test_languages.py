@@ -75,6 +75,10 @@ def test_the_kinds_say_every_sentence(reading):
         assert part in told, part
 
 
+def test_the_judge_reads_every_language_of_letters():
+    assert set(LANGUAGES) == set(settings.LETTER_LANGUAGES)
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_every_sentence_of_every_kind_is_one_that_the_judge_knows(language, reading):
     """What it knows is written out apart from the catalogues (tests/support/letters/patterns)."""

@@ -12,8 +12,7 @@ from progression.ladder.file import parse
 from progression.models import Drill, LadderVersion, Surface
 from readiness.record.ladder_loading import LadderRefused, check, load
 from readiness.record.ladders import Ladders
-from tests.support.cast import LADDER_FILE, NOW
-from tests.support.splitting import HALF, whole_handstand_alone
+from tests.support.cast import HALF, LADDER_FILE, NOW, whole_handstand_alone
 
 
 @pytest.fixture

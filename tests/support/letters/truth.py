@@ -152,12 +152,20 @@ class Reader:
             for claim in {(c.part, c.said.kind): c for c in claims if c.true}.values():
                 kind = claim.part, claim.said.kind
                 told[kind] += 1
+                if told[kind] > self.each:
+                    continue
+                self._hold_as_it_is(language, table, claim, record)
                 self.places |= {(language, kind[1], value.what) for value in claim.said.values}
                 if told[kind] == 1:
                     self._tell(language, table, shortened(claim, record, table))
                     self._tell(language, table, moved(claim, others))
-                if told[kind] <= self.each:
-                    self._tell(language, table, altered(claim, record, table))
+                self._tell(language, table, altered(claim, record, table))
+
+    def _hold_as_it_is(self, language: str, table: Table, claim: Claim, record: RawRecord) -> None:
+        """Or a lie would be found for another reason than what is altered."""
+        true = Lie("nothing", claim.said.kind, claim.paragraph, claim.part, claim.heading, record)
+        if true.is_found(table):
+            self.told.missed.append(f"{language} true and yet refused: {claim.paragraph}")
 
     def _tell(self, language: str, table: Table, lies: Iterator[Lie]) -> None:
         for lie in lies:

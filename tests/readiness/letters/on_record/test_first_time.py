@@ -6,12 +6,11 @@ import pytest
 
 from readiness.letters.letter import letter_facts, write_letter
 from readiness.record.ladder_loading import load
-from tests.support.cast import NOW, TODAY, load_shipped
+from tests.support.cast import HALF, NOW, TODAY, WHOLE, load_shipped, whole_handstand_alone
 from tests.support.letters.files import DAY, called, said
 from tests.support.letters.judge import Judge
 from tests.support.letters.record import RawRecord
 from tests.support.letters.table import Table
-from tests.support.splitting import HALF, WHOLE, whole_handstand_alone
 
 
 @pytest.fixture
