@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -256,13 +256,18 @@ class ChildFacts:
         child who came with skills."""
         if self.placed_lately:
             return []
-        first = {
-            drill: days[0]
-            for drill in self.now.ladder.drills
-            if (days := self.now.evidence.days(drill, self.day))
-        }
+        first = {drill: self._first_day(drill) for drill in reversed(self.now.ladder.drills)}
         since = self.since
-        return [drill for drill in reversed(first) if since and first[drill] > since]
+        return [drill for drill, day in first.items() if day and since and day > since]
+
+    def _first_day(self, drill: str) -> datetime.date | None:
+        """None for a drill without turns. Turns that were logged as another drill, before this one
+        was split from it, were turns of this one."""
+        evidence, today = self.now.evidence, self.day
+        own = evidence.days(drill, today)
+        spans = self.now.ladder.engine.logged_as(drill) if own else ()
+        logged = [evidence.days(each.drill, min(each.last, today), each.first) for each in spans]
+        return min([*own, *chain.from_iterable(logged)], default=None)
 
     def looks_ahead(self) -> bool:
         """Not while something hurts, is watched again, or was placed just now, nor without a

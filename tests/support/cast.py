@@ -23,6 +23,8 @@ NOW = datetime.datetime(2026, 3, 4, 17, 0, tzinfo=datetime.UTC)
 TODAY = datetime.date(2026, 3, 4)
 # Before anything else.
 EARLY = datetime.date(2020, 1, 1)
+# Of the shipped ladder: a drill, and its easier half, which was a part of it before.
+WHOLE, HALF = "wall-handstand", "wall-handstand-half"
 
 
 @dataclass
@@ -111,6 +113,18 @@ def load_shipped(content: Mapping[str, Any]) -> LadderVersion:
         version = ladder_loading.load(content, now=early, from_day=EARLY)
     _found_right.add(mark)
     return version
+
+
+def whole_handstand_alone(content: dict[str, Any]) -> None:
+    """The ladder as it was before the half-way handstand was a drill of its own."""
+    content["drill"] = [drill for drill in content["drill"] if drill["key"] != HALF]
+    for fault in content["fault"]:
+        fault["belongs"] = [key for key in fault["belongs"] if key != HALF]
+        fault["mend"] = [
+            {"drill": "front-support"} if mend["drill"] == HALF else mend for mend in fault["mend"]
+        ]
+    for gate in [gate for stage in content["stage"] for gate in stage.get("gate", [])]:
+        gate.pop("or_drill", None)
 
 
 def make_cast() -> Cast:

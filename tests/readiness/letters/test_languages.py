@@ -19,11 +19,14 @@ from readiness.record.standings import read
 from studio.people.language import letter_language
 from tests.support.cast import NOW, TODAY
 from tests.support.letters.kinds import KINDS, GoingOn
+from tests.support.letters.table import LANGUAGES, PARTS, UNKNOWN, Table
 from tests.support.pages import signed_in
 
 OTHERS = [language for language in settings.LETTER_LANGUAGES if language != "en"]
 SENDER = Sender("Lantern Yard", "Mill hall, 4 Weir Lane", "Omar")
 NAMES = re.compile(r"Mai|Tran|Petra|Omar|Lantern Yard|Mill hall, 4 Weir Lane")
+# No kind is sent back, has had no evening, or has a guardian.
+NOT_IN_THE_KINDS = {"more_time", "no_turns", "dear"}
 
 pytestmark = pytest.mark.django_db
 
@@ -70,6 +73,30 @@ def test_the_kinds_say_every_sentence(reading):
                  "now does what the next step needs", "with hands as before", "too few to say",
                  "we go over this once more:", "more help came", "hands came back"):  # fmt: skip
         assert part in told, part
+
+
+def test_the_judge_reads_every_language_of_letters():
+    assert set(LANGUAGES) == set(settings.LETTER_LANGUAGES)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_sentence_of_every_kind_is_one_that_the_judge_knows(language, reading):
+    """What it knows is written out apart from the catalogues (tests/support/letters/patterns)."""
+    table, unknown, met = Table(language, reading.ladder.content), [], set()
+    for kind in KINDS:
+        with translation.override(language):
+            letter = compose(kind(reading), SENDER, "", review=True, replaces=TODAY)
+        frame = (letter.greeting, letter.regards, letter.signs, letter.subject, letter.cautions)
+        said = [table.whole("frame", text) for text in frame]
+        said.append(table.whole("titles", letter.title))
+        for section in letter.sections:
+            said.append(table.whole("headings", section.heading))
+            said += (each for text in section.paragraphs for each in table.sentences(text))
+        met |= {each.kind for each in said}
+        unknown += [each.text for each in said if each.kind == UNKNOWN]
+    assert unknown == []
+    known = {kind for part in PARTS for kind in table.rows[part]}
+    assert known - met == NOT_IN_THE_KINDS
 
 
 def without_words_in(language, reading):

@@ -12,7 +12,7 @@ from progression.ladder.file import parse
 from progression.models import Drill, LadderVersion, Surface
 from readiness.record.ladder_loading import LadderRefused, check, load
 from readiness.record.ladders import Ladders
-from tests.support.cast import LADDER_FILE, NOW
+from tests.support.cast import HALF, LADDER_FILE, NOW, whole_handstand_alone
 
 
 @pytest.fixture
@@ -122,20 +122,6 @@ def test_a_file_that_is_not_toml_is_refused_with_the_line(db, tmp_path):
 
 
 # --- a drill that is split -----------------------------------------------------------
-
-HALF = "wall-handstand-half"
-
-
-def whole_handstand_alone(content):
-    """The ladder as it was before the half-way handstand was a drill of its own."""
-    content["drill"] = [drill for drill in content["drill"] if drill["key"] != HALF]
-    for fault in content["fault"]:
-        fault["belongs"] = [key for key in fault["belongs"] if key != HALF]
-        fault["mend"] = [
-            {"drill": "front-support"} if mend["drill"] == HALF else mend for mend in fault["mend"]
-        ]
-    for gate in [gate for stage in content["stage"] for gate in stage.get("gate", [])]:
-        gate.pop("or_drill", None)
 
 
 def test_a_drill_is_split_from_the_first_day_of_a_version_that_has_it(db, write):
