@@ -95,8 +95,14 @@ def may_recommend(staff: Staff) -> bool:
     return may_grade(staff) and not is_guest(staff)
 
 
+def may_recommend_for(staff: Staff, child: Child) -> bool:
+    """Recommend for this child, also in a show: not for one's own family."""
+    return may_recommend(staff) and not is_family(staff, child)
+
+
 def may_pause(staff: Staff) -> bool:
-    """Coaches and directors, a guest too: nobody who sees a danger is held up."""
+    """Coaches and directors, a guest and the child's family too: nobody who sees a danger is held
+    up."""
     return may_grade(staff)
 
 
@@ -148,6 +154,11 @@ def may_decide_on(staff: Staff, child: Child) -> bool:
 def may_direct(staff: Staff) -> bool:
     """Place, except, lift a pause, give the way back's last step: directors who are no guests."""
     return may_decide(staff) and not is_guest(staff)
+
+
+def may_direct_for(staff: Staff, child: Child) -> bool:
+    """Place this child, lift its pause: not for one's own family."""
+    return may_direct(staff) and not is_family(staff, child)
 
 
 def may_keep_desk(staff: Staff) -> bool:

@@ -1,12 +1,12 @@
 """What happened to a child lately: faults, turns, and what people decided or reported.
 
-Shared: the evidence page uses decision_data, notes_of, done_today and fault_rows.
+Shared: the evidence page uses decision_data, notes_of, done_today and faults_by_drill.
 """
 
 import datetime
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
@@ -55,14 +55,36 @@ class FaultRow:
     mend: list[str]
 
 
+# A fault, at a drill, on a day, so many times.
+FaultSeen = tuple[str, str, datetime.date, int]
+
+
 def fault_rows(reading: Reading) -> list[FaultRow]:
     """The faults of the last eight weeks, the most frequent first, with what mends them."""
+    return _fault_rows(reading, _faults_seen(reading))
+
+
+def faults_by_drill(reading: Reading) -> dict[str, list[FaultRow]]:
+    """The same for each drill at which a fault was seen, the drill with the most faults first."""
+    seen: dict[str, list[FaultSeen]] = defaultdict(list)
+    for each in _faults_seen(reading):
+        seen[each[1]].append(each)
+    found = {drill: _fault_rows(reading, seen[drill]) for drill in sorted(seen)}
+    order = sorted(found, key=lambda drill: -sum(row.count for row in found[drill]))
+    return {drill: found[drill] for drill in order if found[drill]}
+
+
+def _faults_seen(reading: Reading) -> Iterable[FaultSeen]:
     since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
     tallies = FaultTally.objects.filter(child__in=reading.record.keys, day__gte=since)
+    return tallies.values_list("fault", "drill__key", "day", "count")
+
+
+def _fault_rows(reading: Reading, seen: Iterable[FaultSeen]) -> list[FaultRow]:
     count: Counter[str] = Counter()
     last: dict[str, datetime.date] = {}
     drills: dict[str, set[str]] = defaultdict(set)
-    for fault, drill, day, times in tallies.values_list("fault", "drill__key", "day", "count"):
+    for fault, drill, day, times in seen:
         count[fault] += times
         last[fault] = max(day, last.get(fault, day))
         drills[fault].add(drill)
@@ -147,7 +169,7 @@ def _turn_row(attempt: Attempt, strike: Strike | None, note: str, names: Names) 
 @dataclass(frozen=True)
 class Note:
     """Something that people decided or reported; from_when: of a decision of today, from when on
-    it counts."""
+    it counts. private: said in confidence, and not printed."""
 
     at: datetime.datetime
     day: datetime.date
@@ -155,6 +177,7 @@ class Note:
     reason: str
     by: str
     from_when: str = ""
+    private: bool = False
 
 
 def notes_of(reading: Reading, confidential: bool = False) -> list[Note]:
@@ -174,8 +197,16 @@ def notes_of(reading: Reading, confidential: bool = False) -> list[Note]:
     notes += _report_notes(reading)
     if confidential:
         for said in _latest(NotTonight.objects.filter(child__in=reading.record.keys)):
-            notes.append(_told(said, _("Said “not tonight”, in confidence")))
+            told = _told(said, _("Said “not tonight”, in confidence"))
+            notes.append(replace(told, private=True))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
+
+
+def not_tonight_days(reading: Reading) -> list[datetime.date]:
+    """The days of the last eight weeks on which the child said "not tonight", the last first."""
+    since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
+    said = NotTonight.objects.filter(child__in=reading.record.keys, day__gte=since)
+    return sorted(set(said.values_list("day", flat=True)), reverse=True)
 
 
 def _report_notes(reading: Reading) -> Iterator[Note]:

@@ -30,6 +30,7 @@ from readiness.words.landings import elsewhere_text, landing_sentences
 from studio.access import may_decide, may_direct, may_report, may_write_letters
 from studio.models import Staff
 from studio.people.children import family_of
+from studio.people.family import is_family
 from studio.people.told_apart import who
 
 
@@ -62,6 +63,7 @@ def page_context(
         "folded": sum(not row.shown for row in support),
         "decides": may_decide(staff),
         "directs": may_direct(staff),
+        "is_family": is_family(staff, reading.child),
         "reports": may_report(staff),
         # Of a blank sheet.
         "new_incident": uuid.uuid4(),

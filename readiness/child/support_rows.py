@@ -14,7 +14,7 @@ from readiness.models import Decision
 from readiness.record.snapshots import stage_snapshot
 from readiness.record.standings import Reading
 from readiness.record.two_people.taps import may_tap, taps_to_make_up
-from readiness.words.decisions import give_support_label, step_stays_label
+from readiness.words.decisions import give_support_label, step_stays_label, who_gives
 from readiness.words.names import Names
 from readiness.words.re_check import way_back_sentence, way_back_waits
 from readiness.words.support import support_reasons
@@ -49,7 +49,8 @@ class BackStep:
 @dataclass(frozen=True)
 class SupportRow:
     """A drill with the support it asks for and what brings less. ``shown``: done lately, or on
-    the way back; the others are folded away. make_up: taps for steps that were given without."""
+    the way back; the others are folded away. make_up: taps for steps that were given without.
+    theirs: whose yes it waits for, where it is not this person's."""
 
     key: str
     drill: str
@@ -58,6 +59,7 @@ class SupportRow:
     next_step: str
     taps: list[TapButton]
     make_up: list[TapButton]
+    theirs: list[str]
     shown: bool
 
 
@@ -66,10 +68,11 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
     names = names_of(reading)
     backs = {back.drill: back for back in reading.read.ways_back}
     fallen = {entry.drill for entry in reading.read.support if entry.allowed.falls}
-    taps, make_up = (
-        [tap for tap in some if (tap.drill, tap.support) not in given and _may(staff, reading, tap)]
+    due, overdue = (
+        [tap for tap in some if (tap.drill, tap.support) not in given]
         for some in (reading.read.taps, taps_to_make_up(reading))
     )
+    taps, make_up = ([tap for tap in some if _may(staff, reading, tap)] for some in (due, overdue))
     rows = []
     for key, entries in groupby(reading.read.support, key=lambda entry: entry.drill):
         on_surfaces = list(entries)
@@ -92,6 +95,7 @@ def support_rows(reading: Reading, staff: Staff, given: set[tuple[str, int]]) ->
                 next_step=next_step,
                 taps=_buttons(reading, taps, key, give_support_label),
                 make_up=_buttons(reading, make_up, key, step_stays_label),
+                theirs=[who_gives(tap) for tap in due if tap.drill == key and tap not in taps],
                 shown=back is not None or _done_lately(reading, key),
             )
         )

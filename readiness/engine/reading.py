@@ -120,7 +120,8 @@ class ChildReading(StoredReading):
 
 
 def stage_to_show(reading: StoredReading) -> StageReading:
-    """The stage that matters most now: on re-check, for review, or next in reach."""
+    """The stage that matters most now: on re-check, for review, or next in reach; a rung before
+    a release, which is beside the way up."""
     for state in (RE_CHECK, FOR_REVIEW):
         in_state = [stage for stage in reading.stages if stage.state == state]
         if in_state:
@@ -129,7 +130,8 @@ def stage_to_show(reading: StoredReading) -> StageReading:
     if not closed:
         return reading.stages[-1]
     ready = [stage for stage in closed if not stage.waits_for]
-    return max(ready or closed[:1], key=lambda stage: score(stage.gates))
+    rungs = [stage for stage in ready if stage.stage.part_of is None]
+    return max(rungs or ready or closed[:1], key=lambda stage: score(stage.gates))
 
 
 def score(gates: Sequence[GateReading]) -> int:

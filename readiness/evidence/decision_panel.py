@@ -19,6 +19,7 @@ from readiness.evidence.turns import clean_gates
 from readiness.evidence.words import change_sentences, now_and_tomorrow
 from readiness.models import Decision
 from readiness.record.decisions import exception_of, exception_would_help
+from readiness.record.latest_events import latest_events
 from readiness.record.snapshots import last_review, stage_snapshot
 from readiness.record.standings import Reading, read
 from readiness.record.two_people.signing import (
@@ -29,6 +30,7 @@ from readiness.record.two_people.signing import (
     signed_today,
     surfaces_met,
 )
+from readiness.words.decisions import not_yet_line
 from studio.access import deciders, may_decide, may_direct, may_recommend
 from studio.models import Staff
 from studio.people.family import is_family
@@ -41,6 +43,7 @@ OnSurface = TypeVar("OnSurface", bound=SurfaceForm)
 class DecisionPanel:
     """What may be decided now, by this person; a form is None where it may not be.
 
+    not_yet: what a director said last, where nothing was signed or closed since; empty if nothing.
     waiting: the recommendation that nobody has answered. changes: what has changed since then.
     own: this person made it. family: this person is family of the child; asked_by_family: so is
     whoever recommended.
@@ -54,6 +57,7 @@ class DecisionPanel:
     close: CloseForm | None
     exception: ExceptionForm | None
     excepted: Decision | None
+    not_yet: str
     waiting: Decision | None
     changes: list[str]
     own: bool
@@ -74,19 +78,18 @@ def decision_panel(
     waiting = last if last is not None and last.kind == Decision.Kind.RECOMMEND else None
     own = waiting is not None and waiting.by_id == staff.pk
     signed, family = signed_today(reading, last), is_family(staff, reading.child)
-    decides = may_decide(staff) and not family
+    decides, recommends = may_decide(staff) and not family, may_recommend(staff) and not family
     excepted = exception_of(reading.child, code)
     others = deciders(reading.child, reading.read.day).exclude(pk=staff.pk)
     forms = _Forms(reading, code, staff, refused)
     return DecisionPanel(
-        recommend=forms.recommend(
-            for_review and waiting is None and not signed and may_recommend(staff)
-        ),
+        recommend=forms.recommend(for_review and waiting is None and not signed and recommends),
         sign=forms.sign(for_review and decides and not own, waiting),
         send_back=forms.plain(SendBackForm, decides and may_be_sent_back(reading, code, last)),
         close=forms.plain(CloseForm, decides and may_be_closed(reading, code, last)),
         exception=forms.exception(decides and may_direct(staff) and excepted is None),
         excepted=excepted,
+        not_yet=_not_yet(reading, code),
         waiting=waiting,
         changes=_changes(reading, waiting) if waiting else [],
         own=own,
@@ -97,6 +100,11 @@ def decision_panel(
         signed=last if signed else None,
         for_review=for_review,
     )
+
+
+def _not_yet(reading: Reading, code: str) -> str:
+    said = latest_events([reading.child.pk])[reading.child.pk].not_yet(code)
+    return not_yet_line(names_of(reading), said.by, said.day, said.word) if said else ""
 
 
 def _now_and_tomorrow(reading: Reading, code: str, last: Decision | None) -> list[str]:

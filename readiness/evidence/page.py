@@ -2,9 +2,17 @@
 
 import datetime
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from readiness.child.history import FaultRow, decision_data, done_today, fault_rows, notes_of
+from readiness.child.history import (
+    FaultRow,
+    decision_data,
+    done_today,
+    faults_by_drill,
+    not_tonight_days,
+    notes_of,
+)
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
@@ -14,6 +22,8 @@ from readiness.evidence.words import root_sentence
 from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
+from readiness.words.names import Names
+from readiness.words.re_check import yes_is_due
 from studio.access import may_decide, may_report
 from studio.models import Staff
 from studio.people.told_apart import who
@@ -23,7 +33,7 @@ def page_context(
     reading: Reading, code: str, staff: Staff, refused: object = None
 ) -> dict[str, object]:
     """What the template names. ``refused``: a form that takes the place of a new one."""
-    rows = day_rows(reading, code)
+    rows, faults = day_rows(reading, code), faults_lately(reading, code)
     return {
         "child": reading.child,
         "who": who(reading.child, reading.read.day),
@@ -32,23 +42,54 @@ def page_context(
         "clean_counts": clean_counts(reading, code),
         "days": rows,
         "graders": graders(rows),
-        "faults": faults_by_root(reading),
+        "faults": [each for each in faults if each.of_stage],
+        "faults_elsewhere": [each for each in faults if not each.of_stage],
         "history": history(reading, code),
         "panel": decision_panel(reading, code, staff, refused),
         "decides": may_decide(staff),
+        "yes_due": yes_is_due(reading.read.stage(code), reading.read, reading.given_today),
         "reports": may_report(staff),
+        "not_tonight": not_tonight(reading) if may_report(staff) else "",
         "done_today": done_today(notes_of(reading)),
         **standing_now(reading),
     }
 
 
-def faults_by_root(reading: Reading) -> list[str]:
-    """The faults of the last eight weeks in a sentence for each root cause, the commonest first."""
+def not_tonight(reading: Reading) -> str:
+    """The days on which the child said so lately; empty if on none."""
+    return ", ".join(names_of(reading).date(day) for day in not_tonight_days(reading))
+
+
+@dataclass(frozen=True)
+class FaultsAtDrill:
+    """of_stage: the stage asks for this drill. roots: a sentence for each root cause, the commonest
+    first."""
+
+    drill: str
+    of_stage: bool
+    roots: list[str]
+
+
+def faults_lately(reading: Reading, code: str) -> list[FaultsAtDrill]:
+    """The faults of the last eight weeks by drill: the stage's own skills first, then what its
+    gates ask for, then the others."""
+    stage = reading.ladder.engine.stage[code]
+    own = [*stage.skills, *(drill for gate in stage.gates for drill in gate.drills)]
+    found, names = faults_by_drill(reading), names_of(reading)
+    order = [*(drill for drill in dict.fromkeys(own) if drill in found)]
+    order += [drill for drill in found if drill not in order]
+    return [
+        FaultsAtDrill(names.drill(drill), drill in own, by_root(names, found[drill]))
+        for drill in order
+    ]
+
+
+def by_root(names: Names, faults: Iterable[FaultRow]) -> list[str]:
     found: dict[str, list[FaultRow]] = defaultdict(list)
-    for row in fault_rows(reading):
+    for row in faults:
         found[row.root].append(row)
     roots = sorted(found, key=lambda root: (-sum(row.count for row in found[root]), root))
-    return [root_sentence(names_of(reading), root, found[root]) for root in roots]
+    return [root_sentence(names, root, found[root]) for root in roots]
 
 
 @dataclass(frozen=True)

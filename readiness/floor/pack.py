@@ -23,7 +23,7 @@ from readiness.floor.before_class import under_headings, with_caution
 from readiness.floor.pack_children import children_of
 from readiness.floor.pack_ladder import faults_seen, ladder_fields, used_last
 from readiness.floor.pack_part import Part, as_json, make_part, part_for
-from readiness.models import ClassOver, Fell, HallReport, Pain, Told
+from readiness.models import ClassOver, Fell, HallReport, NotTonight, Pain, Told
 from readiness.notes.keeping import ready_notes
 from readiness.record.ladders import Ladders
 from readiness.record.log_epoch import log_epoch
@@ -31,7 +31,7 @@ from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
 from readiness.record.told.hall import reports_for
 from readiness.spotters.tonight import Adult, is_small, spotters_tonight
-from studio.access import may_grade, may_write_notes
+from studio.access import may_grade, may_report, may_write_notes
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
 from studio.models import Attendance, Child, Meeting, Staff
@@ -45,6 +45,7 @@ MAKING = threading.Lock()
 
 Data = dict[str, Any]
 Parts = dict[int, Part]
+NOT_TONIGHT = "not-tonight"
 CODES = {"strikes": STRIKE_CODES, "less": LESS_CODES, "whom": WHOM_CODES}
 
 
@@ -86,6 +87,8 @@ def build_pack(
     }
     present, happened = _present_at(meeting, staff), _happened(reports, staff)
     own = _own_data(children, present, happened, cautions, meeting.date)
+    for child in _said_not_tonight(children, reports, staff):
+        own[child]["not_tonight"] = True
     texts = ",".join(_joined(data, parts[child].text) for child, data in own.items())
     return _joined(pack, f'{{"children":[{texts}]}}')
 
@@ -174,28 +177,35 @@ def _happened(reports: Sequence[Any], staff: Staff) -> dict[str, dict[str, list[
     person can take it back."""
     found: dict[str, dict[str, list[Data]]] = defaultdict(lambda: {"hurts": [], "fell": []})
     for kind, by, id_, child, place, _whom, at in reports:
-        if kind != "told":
+        if kind in ("hurts", "fell"):
             where = {"place": place} if kind == "hurts" else {}
             about = {"id": str(id_), "at": at.isoformat(), "mine": by == staff.pk}
             found[str(child)][kind].append(about | where)
     return found
 
 
+def _said_not_tonight(children: Sequence[Child], reports: Sequence[Any], staff: Staff) -> list[int]:
+    """Who said so tonight, in confidence: for those alone who may read it on the child's page."""
+    said = {id_ for kind, _by, _id, id_, *_about in reports if kind == NOT_TONIGHT}
+    return [child.pk for child in children if child.uuid in said] if may_report(staff) else []
+
+
 def _reports_of(meeting: Meeting, children: Sequence[int]) -> list[Any]:
     """What families were told this evening, here or on a child's page, and what hurts and who fell
-    in this class, oldest first."""
+    in this class, who said "not tonight", oldest first."""
     on_a_page = Q(meeting=None, day=meeting.date, child__in=children)
     told = Told.objects.filter(Q(meeting=meeting) | on_a_page)
     struck = Strike.objects.filter(attempt_id=OuterRef("pk"))
     pains = Pain.objects.filter(~Exists(struck), meeting=meeting)
     falls = Fell.objects.filter(~Exists(struck), meeting=meeting)
-    kinds = [Value(kind, CharField()) for kind in ("told", "hurts", "fell")]
+    said = NotTonight.objects.filter(day=meeting.date, child__in=children)
+    kinds = [Value(kind, CharField()) for kind in ("told", "hurts", "fell", NOT_TONIGHT)]
     none = Value("", CharField())
     about: list[tuple[str | Value, str | Value]]
-    about = [("about", "whom"), ("place", none), (none, none)]
+    about = [("about", "whom"), ("place", none), (none, none), (none, none)]
     rows, *others = (
         table.values_list(kind, "by_id", "id", _CHILD_ID, *columns, "at")
-        for kind, table, columns in zip(kinds, (told, pains, falls), about, strict=True)
+        for kind, table, columns in zip(kinds, (told, pains, falls, said), about, strict=True)
     )
     return sorted(rows.union(*others, all=True), key=lambda row: (row[-1], row[2]))
 

@@ -152,6 +152,7 @@ def _on_sheets() -> dict[str, str]:
         "allowed": _("Allowed now: %(support)s, or more."),
         "less-than-allowed": _("less than allowed"),
         "no-hands": _("No hands tonight"),
+        "not-tonight": _("Not tonight"),
         "no-hands-said": _(
             "%(name)s said no to hands tonight: no skill that needs a spotter. Nobody asks why."
         ),

@@ -9,7 +9,7 @@ from readiness.head.words import clearance_text, knock_text, step_text, symptom_
 from readiness.models import Clearance, HeadKnock, StepGiven, Symptom
 from readiness.record.standings import Reading
 from readiness.record.told.head_knocks import knocks_of, way_now
-from readiness.words.head import head_step_now, next_step_text, waits_text
+from readiness.words.head import head_step_now, next_step_text, not_yet_text, waits_text
 from readiness.words.names import Names
 from studio.access import may_give_head_steps, may_tell_of_head
 from studio.models import Staff
@@ -31,6 +31,7 @@ def page_context(reading: Reading, staff: Staff, refused: object = None) -> dict
         "now": "" if step is None else head_step_now(step),
         "next": next_step_text(names, following) if following else "",
         "waits": waits_text(following, rule) if following else [],
+        "not_yet": not_yet_text(names, following) if following else "",
         "told": [(_text(each, names), each.by.called, each.day) for each in told],
         "tells": may_tell_of_head(staff),
         "gives": may_give_head_steps(staff),

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from readiness.engine.support import barred
 from readiness.record.standings import Reading
+from studio.models import Child
+from studio.people.language import ENGLISH, language_name, letter_language
 from studio.people.told_apart import full_name, who
 
 # Each has a figure in templates/readiness/home_sheet/figures.
@@ -34,8 +36,15 @@ def home_context(reading: Reading) -> dict[str, object]:
         "day": reading.read.day,
         "rests": rests,
         "shapes": shapes,
+        "family_reads": family_reads(child),
         "left_out": not rests and len(shapes) < len(AT_HOME),
     }
+
+
+def family_reads(child: Child) -> str:
+    """The name of the family's language, where it is another one than the sheet's; else ""."""
+    wish = child.letter_language
+    return language_name(wish) if wish and letter_language(wish) != ENGLISH else ""
 
 
 def _may(reading: Reading, key: str) -> bool:

@@ -29,6 +29,7 @@ from readiness.words.gates import gate_title
 from readiness.words.names import Names
 from studio.models import Child
 from studio.people.records import records_of, root_of
+from studio.templatetags.marks import percent
 
 # Turns of a child in an hour, and children: practice, no source.
 TURNS, MOST_CHILDREN = 6, 4
@@ -52,11 +53,17 @@ class Candidate:
     others: tuple[str, ...]
     why_not: str
 
+    @property
+    def is_enough(self) -> bool:
+        """The turns of an hour may meet the gate, as far as whole percents say."""
+        return self.chance is None or percent(self.chance) > 0
+
 
 def candidates(
     children: Sequence[Child], now: datetime.datetime, on: datetime.date
 ) -> list[Candidate]:
-    """Those who could be taken first, by chance; then those who are left out, each with why."""
+    """Those who could be taken first, by chance, at the end those whom an hour would not be enough;
+    then those who are left out, each with why."""
     ladders = Ladders()
     standings = fresh_standings(children, now, ladders)
     few = [child for child in children if _lacks_only_turns(standings[child.pk], ladders)]
@@ -74,7 +81,8 @@ def candidates(
         )
         for reading in readings
     ]
-    return sorted(found, key=lambda each: (bool(each.why_not), -(each.chance or 0)))
+    found.sort(key=lambda each: -(each.chance or 0))
+    return sorted(found, key=lambda each: (bool(each.why_not), not each.is_enough))
 
 
 def _lacks_only_turns(standing: StandingRow, ladders: Ladders) -> bool:

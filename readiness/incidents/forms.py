@@ -11,11 +11,19 @@ from readiness.head.forms import DayField
 from readiness.models import IncidentAccount
 
 MISSING = {"required": gettext_lazy("Write it down, “none” where there was none.")}
+NOT_OF_A_NEAR_MISS = ("mats", "first_aid")
 TEXT = forms.Textarea(attrs={"rows": 3})
 
 
+class AskedUnlessNearMiss(forms.CharField):
+    """Which of them is asked for is decided by the form."""
+
+    missed = True
+
+
 class AccountForm(RunOnceForm):
-    """``seen``: the account that stood on the page."""
+    """``seen``: the account that stood on the page. Of a near miss at which nothing was hurt
+    neither mats nor first aid are asked for."""
 
     name = "incident"
     seen = forms.UUIDField(widget=forms.HiddenInput, required=False)
@@ -37,10 +45,10 @@ class AccountForm(RunOnceForm):
         required=False,
     )
     surface = forms.ChoiceField(label=gettext_lazy("Surface"), required=False)
-    mats = forms.CharField(
+    mats = AskedUnlessNearMiss(
         label=gettext_lazy("Mats, and what lay or stood around"),
         max_length=200,
-        error_messages=MISSING,
+        required=False,
     )
     what = forms.CharField(
         label=gettext_lazy("What happened"),
@@ -57,11 +65,11 @@ class AccountForm(RunOnceForm):
         help_text=gettext_lazy("A head or a neck pauses at once."),
         required=False,
     )
-    first_aid = forms.CharField(
+    first_aid = AskedUnlessNearMiss(
         label=gettext_lazy("First aid, and by whom"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages=MISSING,
+        required=False,
     )
 
     def __init__(
@@ -74,6 +82,25 @@ class AccountForm(RunOnceForm):
             offered = self.fields[field]
             assert isinstance(offered, forms.ChoiceField)
             offered.choices = [("", empty), *choices]
+
+    def clean(self) -> None:
+        said = self.cleaned_data
+        if said.get("kind") == IncidentAccount.Kind.CAUGHT and not said.get("hurt"):
+            return
+        for name in NOT_OF_A_NEAR_MISS:
+            if name not in self.errors and not said.get(name):
+                self.add_error(name, MISSING["required"])
+
+    def of_all(self) -> list[forms.BoundField]:
+        return [field for field in self if field.name not in NOT_OF_A_NEAR_MISS]
+
+    def folded(self) -> list[forms.BoundField]:
+        """Open where it is no near miss, or something is wrong with them."""
+        return [self[name] for name in NOT_OF_A_NEAR_MISS]
+
+    def is_folded(self) -> bool:
+        wrong = any(name in self.errors for name in NOT_OF_A_NEAR_MISS)
+        return self["kind"].value() == IncidentAccount.Kind.CAUGHT and not wrong
 
 
 class AdditionForm(RunOnceForm):

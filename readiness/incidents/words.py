@@ -37,11 +37,11 @@ def start_text(names: Names, start: Start) -> str:
 
 
 def account_facts(names: Names, account: IncidentAccount) -> Sequence[tuple[str, str]]:
-    """What was written down, each with its head."""
+    """What was written down, each with its head; a near miss may have no first aid."""
     drill = names.drill(account.drill.key) if account.drill else _("not at a drill")
     surface = names.surface(account.surface.key) if account.surface else _("none")
     support = str(SUPPORT_WORDS[account.support]) if account.support is not None else ""
-    return [
+    facts = [
         (_("What it was"), str(KINDS[account.kind])),
         (_("At which drill"), drill),
         (_("Support"), support or _("not at a turn")),
@@ -51,6 +51,7 @@ def account_facts(names: Names, account: IncidentAccount) -> Sequence[tuple[str,
         (_("What hurts, or was hit"), names.place(account.hurt) if account.hurt else _("nothing")),
         (_("First aid, and by whom"), account.first_aid),
     ]
+    return [(head, text) for head, text in facts if text]
 
 
 def rate_text(rate: Rate | None) -> str:

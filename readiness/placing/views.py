@@ -21,6 +21,7 @@ from readiness.record.ladders import Ladders
 from readiness.words.refusals import refusal
 from studio import access
 from studio.idempotency import run_once
+from studio.people.family import children_of_family
 from studio.people.today import site_today
 from studio.people.told_apart import full_names
 
@@ -71,8 +72,12 @@ def _page(
     today = site_today(timezone.now())
     ladder = Ladders().named_on(today)
     form.offer(surface_choices(ladder))
-    children = list(found_newcomers(access.staff_of(request), today).prefetch_related("classes"))
-    names, sent = full_names(children), request.POST
-    rows = [(child, names[child.pk], sent.get(field_of(child), "")) for child in children]
+    staff = access.staff_of(request)
+    children = list(found_newcomers(staff, today).prefetch_related("classes"))
+    names, sent, family = full_names(children), request.POST, children_of_family(staff)
+    rows = [
+        (child, names[child.pk], sent.get(field_of(child), ""), child.pk in family)
+        for child in children
+    ]
     context = {"form": form, "rows": rows, "stages": stages_to_choose(ladder), "notice": notice}
     return render(request, "readiness/placing/newcomers.html", context, status=status)

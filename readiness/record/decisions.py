@@ -37,7 +37,15 @@ from readiness.record.two_people.signing import (
     surfaces_met,
 )
 from readiness.record.two_people.taps import may_tap, taps_to_make_up
-from studio.access import may_decide, may_decide_on, may_direct, may_pause, may_recommend
+from studio.access import (
+    may_decide,
+    may_decide_on,
+    may_direct,
+    may_direct_for,
+    may_pause,
+    may_recommend,
+    may_recommend_for,
+)
 from studio.models import Child, Staff
 from studio.people.today import local_today, zone_of
 
@@ -223,6 +231,7 @@ def place(
     if stage > HIGHEST_PLACING:
         raise DecisionRefused("stage-too-high", most=HIGHEST_PLACING)
     with _locked_case(child, by, now) as case:
+        refuse_unless(may_direct_for(by, case.child), "family")
         last = Placing.objects.filter(child__in=child.records).order_by("-at", "-pk").first()
         if last is not None and str(last.uuid) != snapshot.last:
             raise already_decided(last)
@@ -268,6 +277,7 @@ def lift(
     refuse_unless(may_direct(by), "may-not")
     refuse_unless(bool(reason.strip()), "reason-missing")
     with _locked_case(child, by, now) as case:
+        refuse_unless(may_direct_for(by, case.child), "family")
         lifted = lift_under_way(case.reading)
         if lifted is not None:
             raise already_decided(lifted)
@@ -293,8 +303,9 @@ def lift_under_way(reading: Reading) -> PauseLift | None:
 # --- one child, locked ---------------------------------------------------------------
 
 
-# What nobody decides for a child of their own family.
+# What nobody decides for a child of their own family; nor is it placed, or its pause lifted.
 BY_NO_FAMILY = (
+    Decision.Kind.RECOMMEND,
     Decision.Kind.SIGN,
     Decision.Kind.SEND_BACK,
     Decision.Kind.CLOSE,
@@ -345,7 +356,8 @@ class _LockedCase:
         if kind in OF_A_KNOWN_CHILD:
             refuse_unless(self.child.is_known, "child-not-known")
         if kind in BY_NO_FAMILY:
-            refuse_unless(may_decide_on(self.by, self.child), "family")
+            may = may_recommend_for if kind == Decision.Kind.RECOMMEND else may_decide_on
+            refuse_unless(may(self.by, self.child), "family")
         data = stage_json(self.reading, stage)
         decision = Decision.objects.create(
             child=self.child,

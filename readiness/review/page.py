@@ -15,7 +15,7 @@ from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
 from readiness.models import DayTally, FaultTally
 from readiness.record.day_tallies import Touched
-from readiness.record.flags import FINISHED, LESS_SUPPORT, NOT_NOW
+from readiness.record.flags import FINISHED, LESS_SUPPORT, NO_CONSENT, NOT_NOW
 from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.latest_events import full_name
 from readiness.record.told.hall import SpottersGone
@@ -93,7 +93,8 @@ def rows_file(rows: Iterable[Row]) -> str:
 
 @dataclass(frozen=True)
 class Flagged:
-    """Turns of one child, drill and day that the director should see; ``by``: who logged."""
+    """Turns of one child, drill and day that the director should see; ``by``: who logged;
+    ``without_yes``: with hands to which no guardian had said yes."""
 
     child: Child
     day: datetime.date
@@ -101,14 +102,17 @@ class Flagged:
     by: str
     why: str
     turns: int
+    without_yes: bool = False
 
 
 @dataclass(frozen=True)
 class Week:
-    """What went wrong, or too fast, in the last seven days; rejected: how many lines."""
+    """What went wrong, or too fast, in the last seven days; without_yes: hands to which no guardian
+    had said yes; rejected: how many lines."""
 
     stops: list[Flagged]
     flags: list[Flagged]
+    without_yes: list[Flagged]
     rejected: int
     taken_back: list[TakenBack]
 
@@ -117,13 +121,15 @@ def week_of(rows: Sequence[Row], staff: Staff, ladders: Ladders, now: datetime.d
     """The week of these children; where halls lie in several zones, from the earliest day."""
     children = {row.child.pk: row.child for row in rows}
     if not rows:
-        return Week([], [], rejected_lines(staff, site_today(now)), [])
+        return Week([], [], [], rejected_lines(staff, site_today(now)), [])
     today = min(row.text.day for row in rows)
     named = ladders.named_on(today)
     records = list(records_of(children))
+    flagged = _flags(children, records, named, today)
     return Week(
         stops=_stops(children, records, named, today),
-        flags=_flags(children, records, named, today),
+        flags=[each for each in flagged if not each.without_yes],
+        without_yes=[each for each in flagged if each.without_yes],
         rejected=rejected_lines(staff, site_today(now)),
         taken_back=taken_back(children, records, named, today - WEEK),
     )
@@ -172,9 +178,9 @@ def _faults_and_stops(records: Sequence[int], since: datetime.date) -> QuerySet[
 def _flags(
     children: Mapping[int, Child], records: Sequence[int], named: NamedLadder, today: datetime.date
 ) -> list[Flagged]:
-    """Turns with less support than allowed, at a drill that was not to be done then, or held after
-    the spotter had gone."""
-    grouped: dict[tuple[datetime.date, int, str, str], list[str]] = defaultdict(list)
+    """Turns with less support than allowed, at a drill that was not to be done then, held after
+    the spotter had gone, or without a guardian's yes."""
+    grouped: dict[tuple[datetime.date, int, str, str, bool], list[str]] = defaultdict(list)
     gone = SpottersGone(today - WEEK)
     rows = _flagged(records, today - WEEK, gone.meetings)
     for at, child, day, drill, support, flags, reason, meeting, *name in sorted(rows, reverse=True):
@@ -186,7 +192,8 @@ def _flags(
         names = Names(children[child].called, named, today)
         reasons = [str(WHY_LESS_SUPPORT[reason])] if reason in WHY_LESS_SUPPORT else []
         why = ", ".join([*(flag_text(flag) for flag in reported), *reasons])
-        grouped[day, child, turn_text(names, drill, support), why].append(full_name(*name))
+        what, without_yes = turn_text(names, drill, support), NO_CONSENT in reported
+        grouped[day, child, what, why, without_yes].append(full_name(*name))
     latest = sorted(grouped.items(), key=lambda item: (-item[0][0].toordinal(), item[0][1]))
     return [
         Flagged(
@@ -196,8 +203,9 @@ def _flags(
             by=_joined_names(authors),
             why=why,
             turns=len(authors),
+            without_yes=without_yes,
         )
-        for (day, child, what, why), authors in latest
+        for (day, child, what, why, without_yes), authors in latest
     ]
 
 

@@ -86,11 +86,10 @@ def _oldest_request(row: Row) -> tuple[int, float]:
     return ["you", "recommendation", "other"].index(row.text.waits), oldest
 
 
-def next_in_queue(queue: Sequence[Section], after: Child) -> Child | None:
-    """The child after this one; the first of all for one who is no longer in the queue, None
+def next_in_queue(queue: Sequence[Section], after: Child) -> Row | None:
+    """The row after this child's; the first of all for one who is no longer in the queue, None
     after the last."""
-    children = [item.row.child for section in queue for item in section.items]
-    if after not in children:
-        return children[0] if children else None
-    following = children[children.index(after) + 1 :]
+    rows = [item.row for section in queue for item in section.items]
+    children = [row.child for row in rows]
+    following = rows[children.index(after) + 1 :] if after in children else rows
     return following[0] if following else None

@@ -16,12 +16,12 @@ from readiness.record.ladders import Ladders
 from readiness.record.latest_events import LatestEvent, LatestEvents, latest_events
 from readiness.record.list_facts import SIGNATURE
 from readiness.record.standings import StandingRow, fresh_standings
-from readiness.words.decisions import review_line
+from readiness.words.decisions import not_yet_line, review_line
 from readiness.words.gates import gates_met, holding_text
 from readiness.words.head import head_step_now
 from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
-from readiness.words.re_check import Given, brings_back_short, re_check_causes
+from readiness.words.re_check import Given, brings_back_short, re_check_causes, yes_is_due
 from readiness.words.stages import stage_notes
 from readiness.words.turns import turn_text
 from studio import access
@@ -38,12 +38,13 @@ ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 
 class Waiting(NamedTuple):
     """A stage that waits for a person, and for what, in a line; asked_at: when it was
-    recommended, None if it was not."""
+    recommended, None if it was not; not_yet: what a director said last, empty if nothing."""
 
     code: str
     stage: str
     line: str
     asked_at: datetime.datetime | None
+    not_yet: str
 
 
 class RowText(NamedTuple):
@@ -51,7 +52,8 @@ class RowText(NamedTuple):
 
     waits: it waits for somebody's decision. waiting: every stage that does. back: went to
     re-check this week. few: nothing but too few turns holds it. hurts: what hurts today.
-    untapped: steps that were given before a tap was asked for.
+    untapped: steps that were given before a tap was asked for. yes_due: a step of the way back
+    waits for somebody's yes.
     """
 
     stage: str
@@ -71,6 +73,7 @@ class RowText(NamedTuple):
     few: bool
     hurts: str
     untapped: tuple[str, ...]
+    yes_due: bool = False
 
 
 class Row(NamedTuple):
@@ -106,7 +109,7 @@ def rows_of(
     context = _RowContext(
         staff,
         decides,
-        children_of_family(staff) if decides else set(),
+        children_of_family(staff),
         ladders,
         latest_events([child.pk for child in children]),
     )
@@ -146,6 +149,7 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
     names = Names(child.called, ladder, standing.read_on)
     listed = json.loads(shown.listed)
     reading = from_json(listed, ladder.engine)
+    given = {(drill, support) for drill, support in listed.get("given", ())}
     stage, last = reading.stage(shown.stage), events.review(shown.stage)
     paused = reading.paused_since
     if paused:
@@ -155,7 +159,6 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
     elif reading.head_step is not None:
         holds, more = head_step_now(reading.head_step), ""
     else:
-        given = {(drill, support) for drill, support in listed.get("given", ())}
         holds, more = _holds(stage, reading, names, last, given)
     return RowText(
         stage=names.stage(shown.stage),
@@ -174,6 +177,7 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         few=not paused and stage.lacks_only_turns,
         hurts="" if paused else hurts_today_short(names, events),
         untapped=tuple(turn_text(names, *step) for step in listed.get("untapped", ())),
+        yes_due=not reading.is_held and yes_is_due(stage, reading, given),
     )
 
 
@@ -207,17 +211,19 @@ def _waiting(
     for code, waits_for in stages:
         last = events.review(code) if waits_for == SIGNATURE else None
         line = review_line(names, *((last.word, last.by, last.day) if last else ("", "", None)))
-        found.append(Waiting(code, names.stage(code), line, last.at if last else None))
+        said = events.not_yet(code)
+        not_yet = not_yet_line(names, said.by, said.day, said.word) if said else ""
+        found.append(Waiting(code, names.stage(code), line, last.at if last else None, not_yet))
     return tuple(found)
 
 
 def _waits(waits_for: str, last: LatestEvent | None, child: Child, context: _RowContext) -> str:
     """Whose decision is waited for: "you", "recommendation", "other", or "" for none.
 
-    A director signs what somebody else recommended, and not for her own family.
+    A director signs what somebody else recommended; nobody recommends or signs for their family.
     """
     if waits_for == SIGNATURE:
         by = last.by_id if last is not None else None
         own = by == context.staff.pk or child.pk in context.family
         return "you" if context.decides and not own else "other"
-    return waits_for
+    return "other" if waits_for and child.pk in context.family else waits_for

@@ -66,11 +66,16 @@ def review(request: HttpRequest) -> HttpResponse:
 @only(access.may_see_records)
 @require_GET
 def review_next(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
-    """On to the child who comes after this one in the queue; to the queue after the last."""
+    """On to the child who comes after this one in the queue, to the evidence where a decision is
+    waited for; to the queue after the last."""
     staff, now = access.staff_of(request), timezone.now()
     queue = _queue(_rows(staff, now, Ladders()), staff)
     following = next_in_queue(queue, visible_child(request, child, now))
-    return redirect("child", following.uuid) if following else redirect("review")
+    if following is None:
+        return redirect("review")
+    if following.text.waits:
+        return redirect("evidence", following.child.uuid, following.text.code)
+    return redirect("child", following.child.uuid)
 
 
 def _rows(staff: Staff, now: datetime.datetime, ladders: Ladders) -> list[Row]:

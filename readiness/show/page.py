@@ -138,7 +138,8 @@ def _verbs(place: Place, staff: Staff) -> dict[str, Any]:
     """What this person may do now, each with its form; None otherwise."""
     on, asked, version = place.number.show.on, place.asked, place.version
     before, coaches = place.day < on, access.may_recommend(staff)
-    recommends = place.is_ready and coaches and asked is None and version != "yes"
+    recommends = place.is_ready and asked is None and version != "yes"
+    recommends = recommends and access.may_recommend_for(staff, place.child)
     signs = place.is_ready and asked is not None and asked.by_id != staff.pk
     signs = signs and access.may_decide_on(staff, place.child)
     raises = before and coaches and version == "easy" and place.may_be_there

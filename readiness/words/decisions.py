@@ -91,10 +91,23 @@ def review_line(names: Names, kind: str, by: str, day: datetime.date | None) -> 
     return _("Waits for a recommendation")
 
 
+def not_yet_line(names: Names, by: str, day: datetime.date, reason: str) -> str:
+    """What a director said last of a stage that was not signed."""
+    values = {"by": by, "day": names.date(day), "reason": reason}
+    return _("Not yet, said %(by)s on %(day)s: “%(reason)s”") % values
+
+
 def step_stays_label(names: Names, tap: Tap) -> str:
     """The words on the button that says yes to a step that was given without a tap."""
     values = {"drill": names.drill(tap.drill), "support": SUPPORT_WORDS[tap.support]}
     return _("%(drill)s: %(support)s stays") % values
+
+
+def who_gives(tap: Tap) -> str:
+    """Whose yes a step waits for, for those whose it is not."""
+    if tap.director:
+        return _("A director gives it.")
+    return _("A coach gives it who has lately held this child.")
 
 
 def give_support_label(names: Names, tap: Tap) -> str:

@@ -47,6 +47,13 @@ def next_step_text(names: Names, following: NextStep) -> str:
     return _("Next is step %(step)s: %(what)s. Earliest day: %(day)s.") % values
 
 
+def not_yet_text(names: Names, following: NextStep) -> str:
+    """Beside the button of a step that waits: its earliest day, or that it is no matter of days."""
+    if any(wait.until for wait in following.waits):
+        return _("Not before %(day)s.") % {"day": names.date(following.earliest)}
+    return _("Not before what it waits for is here.")
+
+
 def waits_text(following: NextStep, rule: HeadRule) -> list[str]:
     """What the next step waits for; empty for nothing but the family's word and a director."""
     values = {"clear": rule.clear_days, "full": rule.full_return_day}

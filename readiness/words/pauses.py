@@ -25,6 +25,25 @@ def why_paused(names: Names, events: LatestEvents, since: datetime.date) -> str:
     pause = events.pause_since(since)
     if pause is not None:
         return pause.word
+    return _why_pain_paused(names, events, since)
+
+
+def _why_pain_paused(names: Names, events: LatestEvents, since: datetime.date) -> str:
+    """What hurt, and by which rule that is a pause; what hurt last where none is found, as of two
+    records that were merged."""
+    ladder = names.ladder.engine
+    for place in (place for place, day in events.pains if day == since):
+        values = {"place": names.place(place), "days": ladder.pain_again_days}
+        if place in ladder.pains and ladder.pains[place].pause:
+            return _("Something hurt: %(place)s. There it is a pause at once.") % values
+        before = [day for each, day in events.pains if each == place and day < since]
+        if before and (since - before[-1]).days <= ladder.pain_again_days:
+            values |= {"before": names.date(before[-1]), "day": names.date(since)}
+            form = _(
+                "The same place hurt twice: %(place)s, on %(before)s and on %(day)s. Within "
+                "%(days)s days that is a pause."
+            )
+            return form % values
     return pain_text(names, events.pain.word) if events.pain else ""
 
 

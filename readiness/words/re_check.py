@@ -74,6 +74,14 @@ def brings_back_short(
     return way_back_short(names, backs[0], given)
 
 
+def yes_is_due(stage: StageReading, reading: StoredReading, given: Given = frozenset()) -> bool:
+    """A step of a way back is earned and waits for somebody's yes."""
+    return any(
+        back.tapped and back.ready and not _is_given(back, given)
+        for back in _ways_back(stage, reading)
+    )
+
+
 def support_asked_now(names: Names, stage: StageReading, reading: StoredReading) -> str:
     """The support that a stage on re-check asks for, before its way back has begun: what
     today's falls ask, and no less than the day began with."""
@@ -167,13 +175,17 @@ def way_back_waits() -> str:
 
 def _waits_for_a_yes(back: WayBackNow, given: Given) -> str:
     """Or that it has been said today."""
-    if (back.drill, max(back.goal, _one_less(back.level))) in given:
+    if _is_given(back, given):
         form = _("Given today: %(next)s from tomorrow, if nothing more comes in.")
     elif back.director:
         form = _("%(next)s again is earned: it waits for a director's yes.")
     else:
         form = _("%(next)s again is earned: it waits for a coach's yes.")
     return capfirst(form % _step_values(back))
+
+
+def _is_given(back: WayBackNow, given: Given) -> bool:
+    return (back.drill, max(back.goal, _one_less(back.level))) in given
 
 
 def _step_values(back: WayBackNow) -> dict[str, Any]:

@@ -2,10 +2,12 @@
 
 import datetime
 
+from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, expect
 
 from progression.models import LadderVersion, Strike, Surface
 from readiness.models import NoHands, Placing
+from readiness.record.told.on_the_page import note_not_tonight
 from studio.models import Child, Meeting
 from tests.support.browser.activity import settle
 from tests.support.browser.floor_taps import SignIn, all_sent, choose, open_class, tile
@@ -63,3 +65,24 @@ def test_no_hands_tonight_is_one_tap_without_a_network_and_can_be_taken_back(
     expect(tile(page, "Mai")).not_to_contain_text("no hands tonight")
     all_sent(page)
     assert Strike.objects.get().attempt_id == said.pk
+
+
+def test_not_tonight_is_one_word_on_the_tile_of_who_may_read_it(
+    page: Page, cast: Cast, meeting: Meeting, signed_in: SignIn
+) -> None:
+    place(cast, cast.mai, meeting.date - datetime.timedelta(days=10))
+    note_not_tonight(cast.mai, cast.omar, timezone.now())
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    expect(tile(page, "Mai").locator(".word")).to_have_text("Not tonight")
+    expect(tile(page, "Ilse")).not_to_contain_text("Not tonight")
+
+
+def test_an_assistants_tile_does_not_say_not_tonight(
+    page: Page, cast: Cast, meeting: Meeting, signed_in: SignIn
+) -> None:
+    note_not_tonight(cast.mai, cast.omar, timezone.now())
+    signed_in(cast.tam)
+    open_class(page, meeting)
+    expect(tile(page, "Mai")).to_be_visible()
+    expect(tile(page, "Mai")).not_to_contain_text("Not tonight")

@@ -70,12 +70,17 @@ def give_step(child, by: Staff, day: datetime.date, support: int, stage: str = "
 
 
 def lacks_turns(
-    cast: Cast, log: Logged, child, outcomes: str = "1111", today: datetime.date = TODAY
+    cast: Cast,
+    log: Logged,
+    child,
+    outcomes: str = "1111",
+    today: datetime.date = TODAY,
+    days: tuple[tuple[int, int], ...] = ((5, 2), (4, 2), (3, 1), (2, 1), (1, 1)),
 ) -> None:
     """Placed at 3 and stepped down to standing by; bridges of the grade asked for; clean there on
-    three days, the last a week ago, and four are asked."""
+    three days, the last a week ago, and four are asked. ``days``: weeks ago, and the support."""
     place_at(cast, child, 3, today - 12 * WEEK)
-    for back, support in ((5, 2), (4, 2), (3, 1), (2, 1), (1, 1)):
+    for back, support in days:
         day = today - back * WEEK
         log(child, "back-walkover", outcomes, day=day, support=support, surface=MAT)
     give_step(child, cast.omar, day, 1, stage="3")

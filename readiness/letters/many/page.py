@@ -88,4 +88,6 @@ class ClassLetters:
 
     def context(self) -> dict[str, Any]:
         rows = [(form, form.each, language_not_met(form.each.child)) for form in self.forms]
-        return {"group": self.group, "rows": rows, "broken": self.broken}
+        left_out = [each.child for each in self.broken]
+        left_out += [form.each.child for form in self.forms if form.each.is_left_out]
+        return {"group": self.group, "rows": rows, "broken": self.broken, "left_out": left_out}

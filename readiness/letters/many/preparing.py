@@ -64,6 +64,16 @@ class Prepared:
         return mixes_languages(self.letter)
 
     @property
+    def is_left_out(self) -> bool:
+        """Printing leaves it out as it is now, whatever is ticked."""
+        return bool(self.held_back or self.waits or self.mixes_languages)
+
+    @property
+    def tells_nothing(self) -> bool:
+        """No turns of this term are on record."""
+        return not self.facts.paused_since and not self.facts.evenings_lately()
+
+    @property
     def seen(self) -> str:
         """Says what of the record somebody has read."""
         return digest_of_record(self.letter)

@@ -19,7 +19,13 @@ from readiness.record.decisions import DecisionRefused, refuse_unless
 from readiness.record.show.places import Place, places_of, zone_of_show
 from readiness.record.standings import lock, read
 from readiness.record.two_people.new_accounts import gate_drills, too_new
-from studio.access import may_decide, may_decide_on, may_direct, may_recommend
+from studio.access import (
+    may_decide,
+    may_decide_on,
+    may_direct,
+    may_recommend,
+    may_recommend_for,
+)
 from studio.models import Child, ClassGroup, Location, Staff
 
 log = logging.getLogger("ladder.decisions")
@@ -83,6 +89,7 @@ def recommend(
 ) -> None:
     refuse_unless(may_recommend(by), "may-not")
     with _locked(number, child, now, seen) as place:
+        refuse_unless(may_recommend_for(by, place.child), "family")
         refuse_unless(place.asked is None, "show-asked")
         refuse_unless(place.version != "yes", "show-has-yes")
         _check_ready(place)

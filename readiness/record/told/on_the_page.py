@@ -26,6 +26,7 @@ from readiness.models import (
 )
 from readiness.record.decisions import DecisionRefused
 from readiness.record.standings import lock, read, refresh_standings
+from readiness.record.told.alerts import alert_classes_of
 from studio.access import may_report
 from studio.models import Child, Staff
 from studio.people.today import local_today
@@ -75,6 +76,7 @@ def note_not_tonight(child: Child, by: Staff, now: datetime.datetime) -> None:
     if NotTonight.objects.filter(child__in=locked.records, day=day).exists():
         raise DecisionRefused("said-already")
     store_report(NotTonight(), locked, by, now, day)
+    alert_classes_of(locked, day)
 
 
 @transaction.atomic

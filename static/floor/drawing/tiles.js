@@ -196,6 +196,9 @@ function wordFor(child, { causes, falls }, now) {
   if (over || ends) return { text: sayCode("causes", over ?? "finished-tonight"), heed: true };
   // Today's falls go before the causes with which the day began.
   const cause = falls.at(-1)?.code ?? causes[0];
+  const mild = cause === undefined || cause === "closed" || MILD_CAUSES.includes(cause);
+  // The child's own word, in confidence: no sign, and no more than the word.
+  if (child.not_tonight && mild) return { text: say("not-tonight"), heed: false };
   if (cause === undefined) return null;
   if (cause === "closed") return { sign: "closed", text: say("not-open-yet"), heed: false };
   if (cause === "no-consent" || cause === "after-head") return { text: sayCode("causes", cause), heed: true };

@@ -1,12 +1,15 @@
 """Whom a family asked for, a child's "not tonight", private lessons and tumbling elsewhere."""
 
 import datetime
+import json
 import uuid
 
 import pytest
 import time_machine
 
+from readiness.floor.pack import build_pack
 from readiness.models import AskedFor, Elsewhere, NotTonight, Told
+from readiness.record.told.on_the_page import note_not_tonight
 from studio.models import Staff
 from tests.support.cast import NOW, TODAY, make_staff
 
@@ -60,6 +63,20 @@ def test_not_tonight_is_kept_once_an_evening_and_said_to_staff_only(page, cast):
     page.force_login(guest)
     assert "Mai" in words(page, cast)
     assert "confidence" not in words(page, cast)
+
+
+def test_not_tonight_is_in_the_pack_of_who_may_read_it_and_moves_the_counter(page, cast):
+    def said(staff):
+        children = json.loads(build_pack(cast.meeting, staff, NOW))["children"]
+        return [child["name"] for child in children if "not_tonight" in child]
+
+    assert said(cast.omar) == []
+    note_not_tonight(cast.mai, cast.omar, NOW)
+    assert said(cast.omar) == said(cast.petra) == ["Mai"]
+    assert said(cast.tam) == []
+    before = cast.meeting.alerts
+    cast.meeting.refresh_from_db()
+    assert cast.meeting.alerts == before + 1
 
 
 def test_private_lessons_stand_beside_the_landings_until_they_end(page, cast):

@@ -5,16 +5,18 @@ import re
 import uuid
 
 import pytest
+import time_machine
 from django.test import Client
 
 from progression.models import LadderVersion
 from readiness.models import Decision
-from studio.models import Child, SpentToken
+from readiness.record.told.on_the_page import note_not_tonight
+from studio.models import Child, SpentToken, Staff
 from studio.people.family import say_family
 from tests.support.cast import TODAY, give_consent, make_staff
 from tests.support.deciding import LATER, at_once
-from tests.support.pages import decide, evidence, filled, recommended, text_of
-from tests.support.ready import MAT, place_at
+from tests.support.pages import decide, evidence, filled, get, recommended, text_of
+from tests.support.ready import MAT, back_after_summer, place_at
 
 pytestmark = pytest.mark.usefixtures("_later")
 
@@ -32,7 +34,10 @@ def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast
 
 def test_consent_caution_and_faults_by_root_stand_above_the_decision(cast, client, mai, log):
     words = text_of(evidence(client, cast.petra, mai))
-    assert "Hands-on spotting yes Caution none Faults of eight weeks, by root none seen" in words
+    assert (
+        "Hands-on spotting yes Caution none Faults of eight weeks, by drill and root none seen"
+        in words
+    )
     Child.objects.filter(pk=mai.pk).update(caution="no weight on the left wrist")
     give_consent(mai, yes=False, day=TODAY)
     for back, fault in (
@@ -53,7 +58,64 @@ def test_consent_caution_and_faults_by_root_stand_above_the_decision(cast, clien
     arms = f"stop sign: {sees['arms-give']} (2 times, last on 24 Feb)"
     back = f"{sees['low-back-only']} (once, on 2 Mar)"
     said = f"{names[roots['arms-give']]}: {arms}. {names[roots['low-back-only']]}: {back}."
-    assert said in words
+    assert f"by drill and root Back walkover {said}" in words
+
+
+def test_faults_stand_by_drill_with_the_stages_own_skill_first(cast, client, mai, log):
+    day = TODAY - datetime.timedelta(days=3)
+    log(mai, "kick-over-block", "000", day=day, surface=MAT, faults=("low-back-only",))
+    log(mai, "back-walkover", "0", day=day, support=1, surface=MAT, faults=("low-back-only",))
+    words = text_of(evidence(client, cast.petra, mai))
+    words = words[words.index("by drill and root") : words.index("Graded by")]
+    skill, other = words.index("Back walkover"), words.index("Kick-over from a raised block")
+    assert "(once, on 1 Mar) . At other drills" in words[skill:other].replace(").", ") .")
+    assert "(3 times, last on 1 Mar)" in words[other:]
+
+
+def test_not_yet_is_kept_for_next_friday_on_the_evidence_and_in_the_review(cast, client, mai, log):
+    def shown(who):
+        row = text_of(get(client, who, "/review"))
+        return said in text_of(evidence(client, who, mai)), said in row
+
+    recommended(client, cast.omar, mai)
+    decide(client, cast.petra, mai, "send-back", reason="the bridge is not calm")
+    said = "Not yet, said Petra on 4 Mar: “the bridge is not calm”"
+    week = datetime.timedelta(days=7)
+    with time_machine.travel(LATER + week, tick=False):
+        log(mai, "back-walkover", "11", day=TODAY + week, support=1, surface=MAT)
+        assert shown(cast.luis) == (True, True)
+        # Recommended once more: that is what the signer looks for.
+        recommended(client, cast.omar, mai)
+        assert shown(cast.luis) == (True, True)
+        seen_on = TODAY + week
+        decide(client, cast.luis, mai, "sign", surface=MAT, reason="", seen_on=seen_on)
+        assert shown(cast.luis) == (False, False)
+
+
+def test_not_tonight_is_shown_to_who_may_read_it_and_not_printed(cast, client, mai):
+    note_not_tonight(mai, cast.omar, LATER)
+    html = evidence(client, cast.omar, mai).text
+    assert '<dt class="no-print">Said “not tonight”, in confidence</dt>' in html
+    assert '<dd class="no-print">4 Mar</dd>' in html
+    page = client.get(f"/children/{mai.uuid}").text
+    assert re.search(r'<li class="no-print">.{0,60}Said “not tonight”', page)
+    guest = make_staff("Gail", "director", cast.hall)
+    Staff.objects.filter(pk=guest.pk).update(guest_on=TODAY)
+    assert "not tonight" not in evidence(client, guest, mai).text
+
+
+def test_a_yes_that_is_due_has_a_link_to_where_it_is_given(cast, client, log):
+    ilse = cast.ilse
+    back_after_summer(cast, log, ilse, TODAY)
+    page = evidence(client, cast.petra, ilse)
+    assert "it waits for a director" in text_of(page)
+    assert f'href="/children/{ilse.uuid}#support">The yes is given on Ilse’s page' in page.text
+    row = f'<a href="/children/{ilse.uuid}#support">Unspotted again is earned'
+    assert row in get(client, cast.petra, "/review").text
+    # Whose it is not is told whose it is.
+    assert "A director gives it." in get(client, cast.omar, f"/children/{ilse.uuid}").text
+    assert "A director gives it." not in get(client, cast.petra, f"/children/{ilse.uuid}").text
+    assert "#support" not in evidence(client, cast.petra, cast.mai).text
 
 
 def test_on_re_check_the_turns_at_the_skill_itself_are_shown(cast, client, log):

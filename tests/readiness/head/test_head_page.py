@@ -1,6 +1,7 @@
 """The page about a head knock: what is written down there, and the next step given or refused."""
 
 import datetime
+import re
 import uuid
 
 import pytest
@@ -98,6 +99,25 @@ def test_a_step_is_given_on_the_familys_word_and_counts_from_the_next_day(page, 
     assert head_step(cast) == 0
     assert read(cast.mai, TODAY + datetime.timedelta(days=1)).read.head_step == 1
     assert "Step 1 given; Mother said “no symptoms” on 4 Mar" in words(page, cast)
+
+
+def test_the_button_of_a_step_is_live_from_its_earliest_day_on(page, cast):
+    put_knock(cast, 0)
+    button = r"<button[^>]*disabled[^>]*>Give this step</button>"
+    html = page.get(f"/children/{cast.mai.uuid}/head").text
+    assert re.search(button, html)
+    assert "Not before 5 Mar." in html
+    with time_machine.travel(NOW + datetime.timedelta(days=1), tick=False):
+        html = page.get(f"/children/{cast.mai.uuid}/head").text
+    assert "Give this step" in html
+    assert not re.search(button, html)
+
+
+def test_a_step_that_waits_for_a_clearance_alone_names_no_day(page, cast):
+    put_steps(put_knock(cast, 30), cast, (1, 9), (2, 8), (3, 7))
+    html = page.get(f"/children/{cast.mai.uuid}/head").text
+    assert re.search(r"<button[^>]*disabled", html)
+    assert "Not before what it waits for is here." in html
 
 
 REFUSED = [

@@ -48,6 +48,20 @@ def test_a_shape_that_loads_what_hurts_is_left_out(page, cast):
     assert "left out of this sheet" in text_of(answer)
 
 
+@pytest.mark.parametrize(
+    ("language", "said"), [("en", False), ("en-gb", False), ("es", True), ("pl", True)]
+)
+def test_that_it_is_in_english_is_said_where_the_family_reads_another_language(
+    page, cast, language, said
+):
+    cast.mai.letter_language = language
+    cast.mai.save(update_fields=["letter_language"])
+    answer = text_of(sheet(page, cast.mai))
+    assert ("This sheet is in English" in answer) is said
+    if language == "es":
+        assert "The family reads Spanish." in answer
+
+
 @pytest.mark.parametrize("table", [Pause, HeadKnock])
 def test_a_child_who_rests_gets_no_sheet(page, cast, table):
     if table is Pause:

@@ -66,6 +66,18 @@ def test_who_lacks_only_turns_is_found_with_the_chance_of_the_engine(cast, mai):
     assert any("seen by two" in other for other in each.others)
 
 
+def test_whom_an_hour_is_not_enough_stands_below_the_others(cast, client, mai, log):
+    """Clean turns are asked on four days: one day and this one are two."""
+    far = make_child("Ada Far", cast.blue)
+    lacks_turns(cast, log, far, days=((6, 2), (5, 2), (4, 2), (3, 2), (1, 1)))
+    near, below = found(far, mai)
+    assert (near.child, near.is_enough) == (mai, True)
+    assert (below.child, below.is_enough, below.why_not) == (far, False, "")
+    words = text_of(get(client, cast.petra, "/evidence-hour"))
+    assert words.index("Mai") < words.index("6 turns that evening would not be enough")
+    assert words.index("would not be enough") < words.index("Ada")
+
+
 def test_who_is_not_clean_often_enough_is_not_found(cast, log):
     lacks_turns(cast, log, cast.mai, outcomes="1000")
     assert found(cast.mai) == []

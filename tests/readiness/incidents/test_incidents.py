@@ -261,6 +261,28 @@ def test_what_is_not_complete_is_refused_and_nothing_is_kept(page, cast, about, 
     assert [row.objects.count() for row in ROWS] == [0, 0, 0, 0]
 
 
+def test_a_near_miss_is_not_asked_for_mats_and_first_aid(page, cast):
+    caught = {"kind": "caught", "mats": "", "first_aid": ""}
+    # Where something hurts it is no near miss.
+    assert write(page, cast.mai, uuid.uuid4(), hurt="wrist", **caught).status_code == 422
+    start = uuid.uuid4()
+    assert write(page, cast.mai, start, **caught).status_code == 302
+    html = page.get(address(cast.mai, start)).text
+    assert "<dt>First aid, and by whom</dt>" not in html
+    assert (
+        '<details class="field">'
+        in html[: html.index("not asked for after a near miss")].splitlines()[-2]
+    )
+    with time_machine.travel(NOW + datetime.timedelta(minutes=1), tick=False):
+        write(page, cast.mai, start, seen=str(IncidentAccount.objects.get().pk), kind="fall")
+    html = page.get(address(cast.mai, start)).text
+    assert "<dt>First aid, and by whom</dt><dd>ice, by Omar</dd>" in html
+    assert (
+        '<details class="field" open>'
+        in html[: html.index("not asked for after a near miss")].splitlines()[-2]
+    )
+
+
 def test_nothing_is_added_where_nothing_was_written(page, cast):
     fell = line("fell", cast.mai, 5)
     send(cast, fell)

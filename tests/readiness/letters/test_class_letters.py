@@ -73,6 +73,22 @@ def test_the_ticked_ones_are_printed_with_their_sentences(cast):
     assert "She asked" not in text_of(PrintedLetter.objects.get(child=cast.ilse).file)
 
 
+def test_the_names_lead_down_the_page_and_say_what_is_left_out(cast):
+    html = page_of(cast.omar, cast).text
+    assert f'<a href="#letter-{cast.mai.uuid}">' in html
+    assert f'id="letter-{cast.mai.uuid}"' in html
+    assert html.index("Print the ticked ones") < html.index('id="letter-')
+    assert "Left out as it stands" not in html
+    # A class of beginners: nobody has a turn yet.
+    assert html.count("no turns to tell of") == 2
+    hurts(cast, cast.mai)
+    send(cast.omar, cast, "keep", held_back="we speak with them first")
+    top = page_of(cast.omar, cast).text.partition('id="letter-')[0]
+    assert "Left out as it stands, 1 letter:" in top
+    assert "<strong>Mai</strong>" in top
+    assert top.index("held back") < top.index("waits for a director")
+
+
 def test_what_is_not_ticked_is_not_printed(cast):
     send(cast.omar, cast, "print", chosen=None)
     go_on(cast.omar, LetterRun.objects.get())

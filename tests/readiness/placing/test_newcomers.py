@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from readiness.models import Placing
 from readiness.record.standings import read
+from studio.people.family import say_family
 from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
 from tests.support.pages import signed_in, text_of
 
@@ -42,6 +43,18 @@ def test_thirty_newcomers_are_placed_by_one_form_and_open_hands_on(cast: Cast) -
     # Sent twice, it is done once.
     client.post("/newcomers", sent)
     assert Placing.objects.count() == 30
+
+
+def test_nobody_places_their_own_family_and_then_nobody_is_placed(cast: Cast) -> None:
+    say_family(cast.mai, cast.petra, cast.luis, NOW)
+    client = signed_in(cast.petra)
+    page = client.get("/newcomers").text
+    assert f"stage-{cast.mai.uuid}" not in page
+    assert "You are family: another director places." in page
+    answer = client.post("/newcomers", placing(cast, mai=2, ilse=2))
+    assert answer.status_code == 409
+    assert "You are family of this child" in text_of(answer)
+    assert not Placing.objects.exists()
 
 
 def test_whoever_has_a_turn_is_no_newcomer_and_then_nobody_is_placed(

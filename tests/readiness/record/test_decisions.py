@@ -272,6 +272,18 @@ def test_not_yet_to_a_harder_surface_leaves_the_stage_open(cast, mai, log):
 # --- family ----------------------------------------------------------------------------
 
 
+def test_family_neither_recommends_places_nor_lifts_but_pauses(cast, mai):
+    for staff in (cast.petra, cast.omar):
+        say_family(mai, staff, cast.luis, NOW)
+    assert refused(recommend, mai, cast.omar) == "family"
+    about = 5, cast.petra, child_snapshot(read(mai, TODAY)), NOW, MAT, "saw it"
+    assert refused(decisions.place, mai, *about) == "family"
+    decisions.pause(mai, cast.petra, NOW, "a knock")
+    about = cast.petra, child_snapshot(read(mai, TODAY)), LATER, "cleared"
+    assert refused(decisions.lift, mai, *about) == "family"
+    decisions.lift(mai, cast.luis, *about[1:])
+
+
 def test_family_signs_sends_back_closes_and_excepts_nothing(cast, mai):
     say_family(mai, cast.petra, cast.luis, NOW)
     place_at(cast, mai, 5, TODAY - datetime.timedelta(weeks=8))

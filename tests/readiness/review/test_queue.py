@@ -144,10 +144,11 @@ def test_next_leads_through_the_queue_and_back_to_the_list(cast, client, two_rea
     def after(child):
         return client.get(f"/review/after/{child.uuid}")["Location"]
 
-    assert after(zoe) == f"/children/{mai.uuid}"
+    # What waits is a decision: on to its evidence.
+    assert after(zoe) == f"/children/{mai.uuid}/evidence/4"
     assert after(mai) == "/review"
     # Of nobody in the queue: the first of it.
-    assert after(cast.rosa) == f"/children/{zoe.uuid}"
+    assert after(cast.rosa) == f"/children/{zoe.uuid}/evidence/4"
     for page in (f"/children/{mai.uuid}", f"/children/{mai.uuid}/evidence/4"):
         html = client.get(page).content.decode()
         assert 'href="/review"' in html

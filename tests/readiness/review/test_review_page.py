@@ -10,13 +10,14 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from progression.models import Attempt, RejectedLine
-from readiness.models import Standing
+from readiness.models import Decision, Pain, Pause, PauseLift, Placing, Standing
 from readiness.record.intake import take_lines
+from readiness.record.ladders import Ladders
 from readiness.record.standings import digest_of, read
 from studio.people.family import say_family
-from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
+from tests.support.cast import NOW, TODAY, give_consent, make_child, time_ordered_id
 from tests.support.deciding import at_once
-from tests.support.pages import get, recommended, text_of
+from tests.support.pages import decide, filled, get, recommended, text_of
 from tests.support.ready import MAT, place_at
 
 pytestmark = pytest.mark.usefixtures("_later")
@@ -37,6 +38,72 @@ def test_a_director_s_own_family_waits_for_somebody_else(cast, client, mai):
     say_family(mai, cast.petra, cast.luis, NOW)
     assert "Nothing waits for you." in text_of(get(client, cast.petra, "/review"))
     assert "One child waits for you." in text_of(get(client, cast.luis, "/review"))
+
+
+def test_family_neither_recommends_nor_places_nor_lifts_through_any_page(cast, client, mai):
+    for staff in (cast.petra, cast.omar):
+        say_family(mai, staff, cast.luis, NOW)
+    assert "waits for a recommendation" not in text_of(get(client, cast.omar, "/review"))
+    page, child = f"/children/{mai.uuid}/evidence/4", f"/children/{mai.uuid}"
+    for staff in (cast.petra, cast.omar):
+        html = get(client, staff, page).text
+        assert f"{child}/recommend/4" not in html
+        assert "You are family of Mai: somebody else decides here." in html
+    other = get(client, cast.luis, page).text
+    assert decide(client, cast.omar, mai, "recommend", other, surface=MAT).status_code == 403
+    html, other = (get(client, staff, child).text for staff in (cast.petra, cast.luis))
+    assert f"{child}/place" not in html
+    assert "another director places" in html
+    about = filled(other, "place", stage="5", surface=MAT, reason="saw it")
+    client.force_login(cast.petra)
+    assert client.post(f"{child}/place", about).status_code == 403
+    # Pausing only adds caution: it stays.
+    assert client.post(f"{child}/pause", filled(html, "pause", reason="a knock")).status_code == 302
+    html, other = (get(client, staff, child).text for staff in (cast.petra, cast.luis))
+    assert f"{child}/lift" not in html
+    assert "another director lifts it" in html
+    about = filled(other, "lift", reason="cleared")
+    client.force_login(cast.petra)
+    assert client.post(f"{child}/lift", about).status_code == 403
+    # The placing is the one with which the record begins.
+    assert [t.objects.count() for t in (Decision, Placing, Pause, PauseLift)] == [0, 1, 1, 0]
+
+
+def test_turns_without_a_guardians_yes_have_a_heading_of_their_own(cast, client, log):
+    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=4))
+    log(cast.ilse, "back-walkover", "1", support=0)
+    page = get(client, cast.petra, "/review")
+    assert 'id="less-support"' in page.text
+    assert 'id="without-yes"' not in page.text
+    give_consent(cast.mai, yes=False, day=TODAY - datetime.timedelta(days=9))
+    place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(weeks=4))
+    log(cast.mai, "back-walkover", "1", support=3)
+    week = get(client, cast.petra, "/review").context["week"]
+    assert [each.child for each in week.without_yes] == [cast.mai]
+    assert [each.child for each in week.flags] == [cast.ilse]
+    assert "Without a guardian’s yes to hands" in get(client, cast.petra, "/review").text
+
+
+@pytest.mark.parametrize(
+    ("place", "days", "said"),
+    [
+        ("neck", (0,), "Something hurt: the neck. There it is a pause at once."),
+        (
+            "wrist",
+            (3, 0),
+            "The same place hurt twice: a wrist, on 1 Mar and on 4 Mar. Within 21 days that is "
+            "a pause.",
+        ),
+    ],
+)
+def test_a_pause_for_pain_says_by_which_rule(cast, client, place, days, said):
+    for back in days:
+        at = NOW - datetime.timedelta(days=back)
+        about = {"by": cast.omar, "at": at, "received_at": at, "digest": "", "day": at.date()}
+        Pain.objects.create(id=time_ordered_id(at), child=cast.mai, place=place, **about)
+    names = Ladders().named_on(TODAY).pain_names
+    said = said.replace("the neck", names["neck"]).replace("a wrist", names["wrist"])
+    assert said in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 
 
 def test_with_nothing_to_decide_it_says_so(cast, client):

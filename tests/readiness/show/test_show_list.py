@@ -131,6 +131,13 @@ def test_everybody_begins_with_the_easy_version(danced, cast):
     assert "Every child may do the easy version, without asking and without a reason." in said
 
 
+def test_family_recommends_no_yes(danced, cast):
+    say_family(cast.mai, cast.omar, cast.luis, NOW)
+    answer = post(danced, cast.mai, cast.omar, "recommend")
+    assert "You are family of this child" in answer.text
+    assert not ShowEntry.objects.exists()
+
+
 def test_a_yes_is_recommended_by_one_and_signed_by_another(danced, cast):
     ready = "The turns for a yes are there."
     assert page(danced, cast.omar).count(ready) == 1

@@ -249,13 +249,13 @@ def test_the_stage_to_show_is_on_re_check_then_for_review_then_next_in_reach():
         stages = [
             replace(
                 CLOSED,
-                stage=SimpleNamespace(code=str(number)),
+                stage=SimpleNamespace(code=str(number), part_of=next(iter(part_of), None)),
                 state=state,
                 opening=opening if state in ("open", "re-check") else None,
                 waits_for=waits,
                 gates=(progress_of("", share),),
             )
-            for number, (state, share, waits) in enumerate(states, start=1)
+            for number, (state, share, waits, *part_of) in enumerate(states, start=1)
         ]
         return StoredReading(DAY, tuple(stages), (), None, None)
 
@@ -267,6 +267,11 @@ def test_the_stage_to_show_is_on_re_check_then_for_review_then_next_in_reach():
     reading = of(opened, ("closed", 0.4, ()), ("for-review", 1.0, ()))
     assert stage_to_show(reading).stage.code == "3"
     assert stage_to_show(of(opened, opened)).stage.code == "2"
+    # A release is beside the way up: a rung in reach goes before it, however far it has come.
+    release = ("closed", 0.9, (), "1")
+    reading = of(opened, release, ("closed", 0.2, ()), ("closed", 0.3, ("3",)))
+    assert stage_to_show(reading).stage.code == "3"
+    assert stage_to_show(of(opened, release, ("closed", 0.3, ("2",)))).stage.code == "2"
 
 
 def progress_of(code, share, met=False):
