@@ -23,19 +23,21 @@ ONE_COLUMN = 0.74
 
 @dataclass(frozen=True)
 class Setting:
-    """Type size and leading of the two columns, and the space between their parts, in points."""
+    """Type size and leading of the two columns, and the space between their parts, in points; how
+    many holds that grew are drawn: the others are told only."""
 
     size: float
     leading: float
     gap: float
+    drawn: int = 2
 
 
 # The first that fits the page is taken; the letter's own text is never set smaller than 11 point.
 SETTINGS = (
     Setting(11.5, 15, 6),
     Setting(11, 14.2, 5),
-    Setting(11, 13.8, 3),
-    Setting(11, 13.2, 2),
+    Setting(11, 13.8, 3, drawn=1),
+    Setting(11, 13.2, 2, drawn=1),
 )
 
 
@@ -105,7 +107,6 @@ class _Fixed:
         single = len(self.in_class) == 1 and not beside.grown
         self.columns = 1 if single else 2
         self.column = ONE_COLUMN * wide if single else (wide - BETWEEN_COLUMNS) / 2
-        self.growth = list(foot.growth(beside, self.setter, self.column))
 
 
 class _Parts:
@@ -127,7 +128,8 @@ class _Parts:
             for paragraph in section.paragraphs:
                 found.append(Free(0.5 * self._setting.gap))
                 found.append(setter.text(paragraph, text, wide))
-        for block in self._fixed.growth:
+        beside = self._fixed.letter.beside
+        for block in foot.growth(beside, setter, wide, self._setting.drawn):
             found += [Free(1.5 * self._setting.gap), block]
         return found
 

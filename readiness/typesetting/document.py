@@ -13,7 +13,7 @@ from readiness.typesetting.drawing import BLACK, Drawing, rgb
 from readiness.typesetting.embedding import Embedded
 from readiness.typesetting.faces import Weight
 from readiness.typesetting.lines import RIGHT_TO_LEFT, Line, way_of
-from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16, written
+from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16
 from readiness.typesetting.shaping import Glyph
 from readiness.typesetting.spoken import spoken
 
@@ -209,8 +209,8 @@ class Page:
         pen = _Pen(left, baseline)
         for part in spoken(line, self._document.way):
             if part.said:
-                said = written(utf_16(part.said)).decode()
-                pen.operators.append(f"/Span <</ActualText {said}>> BDC")
+                said = utf_16(part.said).hex()
+                pen.operators.append(f"/Span <</ActualText <{said}>>> BDC")
             for run, glyph in part.glyphs:
                 name, embedded = self._document.font(run.weight)
                 self.fonts.add(name)

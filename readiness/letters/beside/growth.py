@@ -23,30 +23,15 @@ MOST_DRAWN = 2
 
 @dataclass(frozen=True)
 class Grown:
-    """A hold: about how many seconds in that month, and now."""
+    """A hold: about how many seconds in that month, and now. said: the sentence; now_said: the word
+    for now."""
 
     drill: str
     month: str
     then: int
     now: int
-
-    @property
-    def said(self) -> str:
-        sentence = ngettext(
-            "%(drill)s: about %(then)d second in %(month)s, %(now)d now.",
-            "%(drill)s: about %(then)d seconds in %(month)s, %(now)d now.",
-            self.then,
-        )
-        return sentence % {
-            "drill": self.drill,
-            "then": self.then,
-            "month": self.month,
-            "now": self.now,
-        }
-
-    @property
-    def word_for_now(self) -> str:
-        return _("now")
+    said: str
+    now_said: str
 
 
 def grown(child: ChildFacts) -> tuple[Grown, ...]:
@@ -69,7 +54,17 @@ def _all_grown(child: ChildFacts) -> Iterator[Grown]:
         then, now = (round(median(best[day] for day in ends)) for ends in (earlier, later))
         lately = later[0] > child.day - LATELY and later[0] - earlier[-1] >= LATELY
         if lately and _grew(then, now):
-            yield Grown(child.drill_name(key), date_format(earlier[0], "F"), then, now)
+            yield _told(child.drill_name(key), date_format(earlier[0], "F"), then, now)
+
+
+def _told(drill: str, month: str, then: int, now: int) -> Grown:
+    sentence = ngettext(
+        "%(drill)s: about %(then)d second in %(month)s, %(now)d now.",
+        "%(drill)s: about %(then)d seconds in %(month)s, %(now)d now.",
+        then,
+    )
+    said = sentence % {"drill": drill, "then": then, "month": month, "now": now}
+    return Grown(drill, month, then, now, said, _("now"))
 
 
 def _grew(then: int, now: int) -> bool:

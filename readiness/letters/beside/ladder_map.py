@@ -21,30 +21,26 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Stop:
-    """A part of the ladder. state: the code that its word stands for; needs: the places on the map
-    of the parts that it rests on."""
+    """A part of the ladder. word: for the state of that code; needs: the places on the map of the
+    parts that it rests on."""
 
     name: str
+    word: str
     state: str
     needs: tuple[int, ...]
-
-    @property
-    def word(self) -> str:
-        return str(WORDS[self.state])
 
 
 def ladder_map(child: ChildFacts, review: bool) -> tuple[Stop, ...]:
     """The parts in the order of the ladder. review: say where a director watches."""
     whole = [each for each in child.now.read.stages if each.stage.part_of is None]
     places = {each.stage.code: place for place, each in enumerate(whole)}
-    return tuple(
-        Stop(
-            child.stage_name(each.stage.code),
-            _state(child, each, review),
-            tuple(places[need] for need in each.stage.needs if need in places),
-        )
-        for each in whole
-    )
+    return tuple(_stop(child, each, review, places) for each in whole)
+
+
+def _stop(child: ChildFacts, each: StageReading, review: bool, places: dict[str, int]) -> Stop:
+    state = _state(child, each, review)
+    needs = tuple(places[need] for need in each.stage.needs if need in places)
+    return Stop(child.stage_name(each.stage.code), str(WORDS[state]), state, needs)
 
 
 def _state(child: ChildFacts, each: StageReading, review: bool) -> str:

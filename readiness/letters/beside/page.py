@@ -43,11 +43,11 @@ class Beside:
         yield self.own_drawing
 
     def of_growth(self) -> Iterator[str]:
-        """Each sentence with the words beside its two beams."""
+        """Each sentence, and the words beside its two beams if it is drawn."""
         if self.grown:
             yield self.has_grown
         for each in self.grown:
-            yield from (each.said, each.month, each.word_for_now)
+            yield from (each.said, each.month, each.now_said)
 
     def names_of_shapes(self) -> Iterator[str]:
         yield from (shape.name for shape in self.shapes)

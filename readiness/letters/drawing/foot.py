@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from readiness.letters.beside.growth import Grown
 from readiness.letters.beside.page import Beside
 from readiness.letters.beside.slip import Slip
 from readiness.letters.drawing.blocks import (
@@ -153,19 +154,23 @@ def _to_sign(told: Slip, setter: Setter, width: float) -> Group:
     return Group(max(heights), parts)
 
 
-def growth(beside: Beside, setter: Setter, width: float) -> Iterator[Block]:
-    """A heading, and for each hold its sentence over two beams: then and now."""
+def growth(beside: Beside, setter: Setter, width: float, drawn: int) -> Iterator[Block]:
+    """A heading, and for each hold its sentence; the first so many over two beams: then and now."""
     if beside.grown:
         yield setter.text(beside.has_grown, HEADING, width)
-    for each in beside.grown:
-        stack = Stack().add(setter.text(each.said, BODY, width), 3)
-        month = setter.text(each.month, SOFT_SMALL, 0.24 * width)
-        now = setter.text(each.word_for_now, SOFT_SMALL, 0.24 * width)
-        long = 0.74 * width
-        for label, seconds, colour in ((month, each.then, EDGE), (now, each.now, ACT)):
-            beam = Drawing(6)
-            beam.box((0, 0), (long * seconds / each.now, 6), 2, fill=colour)
-            shows = f"{each.drill}: {seconds}"
-            parts = [Placed(label, 0, 0), Placed(Drawn(beam, long, shows), 0.26 * width, 3)]
-            stack.add(Group(label.height, parts))
+    for at, each in enumerate(beside.grown):
+        stack = Stack().add(setter.text(each.said, BODY, width))
+        if at < drawn:
+            stack.add(3, *_beams(each, setter, width))
         yield stack
+
+
+def _beams(each: Grown, setter: Setter, width: float) -> Iterator[Group]:
+    aside, long = 0.26 * width, 0.74 * width
+    beams = ((each.month, each.then, EDGE), (each.now_said, each.now, ACT))
+    for said, seconds, colour in beams:
+        label = setter.text(said, SOFT_SMALL, aside)
+        beam = Drawing(6)
+        beam.box((0, 0), (long * seconds / each.now, 6), 2, fill=colour)
+        shown = Drawn(beam, long, f"{each.drill}: {seconds}")
+        yield Group(label.height, [Placed(label, 0, 0), Placed(shown, aside, 3)])

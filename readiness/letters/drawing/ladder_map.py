@@ -33,6 +33,8 @@ BARS: dict[str, Sequence[tuple[Point, Point]]] = {
     RE_CHECK: (((5, 9), (11, 14)), ((11, 25), (20, 25))),
     PAUSED: (((5, 10), (25, 10)), ((5, 18), (25, 18))),
 }
+# The child has not come there.
+_AHEAD = {CLOSED, FOR_REVIEW}
 GATE_SCALE = 0.4
 
 
@@ -124,7 +126,7 @@ class MapSetter:
             start = self._places[need]
             level = need in self._upper[1:] and place in self._upper
             points = [start, end] if level else self._bent(start, end)
-            walked = stop.state != CLOSED and stop.state != FOR_REVIEW
+            walked = not _AHEAD & {stop.state, self._stops[need].state}
             draw = drawing.curve if len(points) == 4 else drawing.line
             if walked:
                 draw(points, WALKED, ACT)
