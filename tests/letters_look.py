@@ -8,6 +8,7 @@ import argparse
 import os
 import shutil
 import subprocess
+import uuid
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -45,7 +46,8 @@ LONGEST_NAME = "Wolfeschlegelsteinhausenbergerdorff-Featherstonehaugh Annabel"
 DOTS_AN_INCH = 60
 ACROSS = 4
 EDGE = 12
-SHEETS = ("station-cards-print", "class-sheet", "home-sheet", "door-note-given", "show")
+SHEETS = ("station-cards-print", "class-sheet", "home-sheet", "door-note", "show")
+TO_AN_ADULT = {"token": str(uuid.uuid4()), "adult": "else", "other": "Hoa Tran"}
 STATIONS = "?drill=sit-fall&drill=back-walkover"
 
 Files = Mapping[str, bytes]
@@ -108,7 +110,11 @@ def sheets(site: Site, folder: Path) -> Files:
     found = {}
     for name in SHEETS:
         page = folder / f"{name}.html"
-        content = client.get(at[name] + (STATIONS if "station" in name else "")).content.decode()
+        if name == "door-note":
+            answer = client.post(at[name], TO_AN_ADULT)
+        else:
+            answer = client.get(at[name] + (STATIONS if "station" in name else ""))
+        content = answer.content.decode()
         static = f"file://{settings.BASE_DIR}/static/"
         page.write_text(content.replace('"/static/', f'"{static}'), encoding="utf-8")
         chromium = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
