@@ -79,22 +79,23 @@ def end(letter: Letter, setter: Setter, width: float) -> Group:
 
 
 def _signatures(letter: Letter, setter: Setter, width: float) -> Group:
-    """Beside each other, or below where a name is too long for that."""
+    """Under the greeting beside each other, or below where a name is too long for that."""
     half = 0.48 * width
     signed = max(setter.text(t, SMALL, width).widest for t in (letter.sender.coach, letter.signs))
     beside = bool(letter.beside.director) and signed <= half
-    wide = half if beside else width
-    writer = Stack().add(setter.text(letter.regards, BODY, wide), SIGNATURE_ROOM, rule(half, INK))
-    writer.add(2, setter.text(letter.sender.coach, SMALL, wide))
+    regards = setter.text(letter.regards, BODY, width)
+    wide, down = half if beside else width, regards.height + SIGNATURE_ROOM
+    writer = Stack().add(rule(half, INK), 2, setter.text(letter.sender.coach, SMALL, wide))
     writer.add(setter.text(letter.signs, SOFT_SMALL, wide))
-    parts = [Placed(writer, 0, 0)]
-    if not letter.beside.director:
-        return Group(writer.height, parts)
-    name = setter.text(letter.beside.director, SMALL, half)
-    director = Stack().add(rule(half, INK), 2, name)
-    down = BODY.leading + SIGNATURE_ROOM if beside else writer.height + SIGNATURE_ROOM
-    parts.append(Placed(director, width - half if beside else 0, down))
-    return Group(max(writer.height, down + director.height), parts)
+    parts = [Placed(regards, 0, 0), Placed(writer, 0, down)]
+    height = down + writer.height
+    if letter.beside.director:
+        name = setter.text(letter.beside.director, SMALL, half)
+        director = Stack().add(rule(half, INK), 2, name)
+        start, lower = (width - half, down) if beside else (0, height + SIGNATURE_ROOM)
+        parts.append(Placed(director, start, lower))
+        height = max(height, lower + director.height)
+    return Group(height, parts)
 
 
 def slip(letter: Letter, setter: Setter, width: float) -> Stack:

@@ -12,8 +12,8 @@ PLACE = Type(10.5, 14, SOFT)
 TITLE = Type(11, 14, SOFT)
 # The name's largest size, its least, and within what width it is set on one line.
 LARGEST, LEAST, NAME_WIDE = 34, 18, 100 * MM
-# The coach's own sentence: large, less large, and as the rest; the most characters of each.
-OWN = ((90, Type(15, 20)), (190, Type(12.5, 16.5)), (10_000, Type(11, 14)))
+# The coach's own sentence: large, less large, and as the rest; the most lines of the first two.
+OWN = ((1, Type(15, 20)), (2, Type(12.5, 16.5)))
 BAR = 3.0
 FROM_BAR = 12.0
 BODY = Type(11, 14)
@@ -23,10 +23,10 @@ def head(letter: Letter, setter: Setter, width: float) -> Stack:
     """All above the two columns."""
     stack = Stack().add(_from_whom(letter, setter, width), 3, rule(width, SOFT), 6)
     stack.add(*_named(letter, setter, width))
-    stack.add(8, setter.text(letter.greeting, BODY, width))
+    stack.add(6, setter.text(letter.greeting, BODY, width))
     if letter.own:
-        stack.add(5, _own(letter, setter, width))
-    return stack.add(12)
+        stack.add(4, _own(letter, setter, width))
+    return stack.add(9)
 
 
 def _from_whom(letter: Letter, setter: Setter, width: float) -> Group:
@@ -64,8 +64,10 @@ def _large(setter: Setter, name: str) -> Type:
 
 
 def _own(letter: Letter, setter: Setter, width: float) -> Group:
-    kind = next(kind for most, kind in OWN if len(letter.own) <= most)
-    text = setter.own_text(letter.own, kind, width - FROM_BAR)
+    wide = width - FROM_BAR
+    set_large = ((most, setter.own_text(letter.own, kind, wide)) for most, kind in OWN)
+    fits = (text for most, text in set_large if len(text.lines) <= most)
+    text = next(fits, None) or setter.own_text(letter.own, BODY, wide)
     bar = Drawing(text.height)
     bar.line([(BAR / 2, 2), (BAR / 2, text.height - 2)], BAR, ACT)
     return Group(text.height, [Placed(Drawn(bar, BAR), 0, 0), Placed(text, FROM_BAR, 0)])
