@@ -1,7 +1,7 @@
 """What a letter says of now, of the weeks since the last one, and of home."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
@@ -16,7 +16,7 @@ class Section:
     heading: str
     paragraphs: tuple[str, ...]
     # The one with shapes for home.
-    at_home: bool = False
+    at_home: bool = field(default=False, compare=False)
 
 
 def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
