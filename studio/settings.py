@@ -227,6 +227,10 @@ BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
 LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
 # A folder of typefaces for letters, beside the shipped ones: Chinese, Japanese, Korean.
 LADDER_FACES = env.str("LADDER_FACES", default="")
+# The paper of letters: a4, or letter for US Letter.
+LADDER_PAPER = env.str("LADDER_PAPER", default="a4")
+if LADDER_PAPER not in ("a4", "letter"):
+    raise ImproperlyConfigured(f"LADDER_PAPER is {LADDER_PAPER!r}; it is a4 or letter.")
 
 STATIC_URL = "static/"
 STATIC_ROOT = VAR_DIR / "static"

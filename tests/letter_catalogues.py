@@ -37,8 +37,9 @@ MONTHS = {
 def sentences() -> Catalog:
     """Every sentence of the modules that write letters and door notes."""
     found = Catalog()
-    for path in [DOOR_NOTES, *sorted(LETTERS.glob("*.py"))]:
-        if path.name in FOR_STAFF:
+    beside = LETTERS / "beside"
+    for path in sorted([DOOR_NOTES, *LETTERS.glob("*.py"), *beside.glob("*.py")]):
+        if path.name in FOR_STAFF and path.parent == LETTERS:
             continue
         for _line, text, _notes, context in extract_from_file("python", path, keywords=KEYWORDS):
             found.add(text, locations=[(str(path.relative_to(ROOT)), None)], context=context)

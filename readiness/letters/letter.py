@@ -5,12 +5,13 @@ No numbers that could be read as marks, no date for what comes, no other child.
 
 import datetime
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from readiness.letters.beside.page import Beside, beside
 from readiness.letters.decided import last_placings, signatures
 from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
@@ -18,6 +19,7 @@ from readiness.letters.sections import Section, sections
 from readiness.letters.type import as_printed, on_one_line
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read_whole
+from studio import access
 from studio.models import Child, Location, Staff, Studio
 from studio.people.class_lists import classes_of
 from studio.people.language import ENGLISH, language_name, letter_language
@@ -31,6 +33,7 @@ class Sender:
     studio: str
     place: str
     coach: str
+    is_director: bool = False
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,8 @@ class Letter:
     # What the ladder calls those of its drills, stages, surfaces and places that stand in this
     # letter in the ladder's own words, since it has none in the letter's language.
     lacking: tuple[str, ...] = ()
+    # The map, what has grown, the shapes for home, the slip.
+    beside: Beside = field(default_factory=Beside)
 
     @property
     def head(self) -> str:
@@ -66,12 +71,21 @@ class Letter:
         return "rtl" if self.language in settings.LANGUAGES_BIDI else "ltr"
 
     def texts(self) -> Iterator[str]:
-        """Everything that is printed."""
-        yield from (self.sender.studio, self.head, self.title, self.greeting, self.own)
+        """Everything that is printed, in the order of reading."""
+        beside = self.beside
+        yield from (self.sender.studio, self.head, self.title, beside.called)
+        yield from beside.of_the_map()
+        yield from (self.greeting, self.own)
         for section in self.sections:
+            if section.at_home:
+                yield from beside.of_growth()
             yield section.heading
+            if section.at_home:
+                yield from beside.names_of_shapes()
             yield from section.paragraphs
-        yield from (self.regards, self.sender.coach, self.signs, self.cautions)
+        yield from (self.regards, self.sender.coach, self.signs, beside.director, self.cautions)
+        if beside.slip:
+            yield from beside.slip.texts()
 
 
 def letter_facts(child: Child, now: datetime.datetime) -> ChildFacts:
@@ -121,7 +135,9 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
     for child in children:
         groups = sorted(classes[child.pk], key=lambda group: (group.pk not in taught, group.pk))
         place = _address(groups[0].location) if groups else ""
-        found[child.pk] = Sender(studio.name if studio else "", place, staff.called)
+        found[child.pk] = Sender(
+            studio.name if studio else "", place, staff.called, access.may_decide(staff)
+        )
     return found
 
 
@@ -150,10 +166,16 @@ def compose(
     """The sentences, in the language that is active."""
     facts = replace(facts, lacking={})
     child = on_one_line(facts.now.child.name)
-    sender = Sender(*map(on_one_line, (sender.studio, sender.place, sender.coach)))
+    sender = replace(
+        sender,
+        studio=on_one_line(sender.studio),
+        place=on_one_line(sender.place),
+        coach=on_one_line(sender.coach),
+    )
     guardian = on_one_line(facts.now.child.guardian)
     written = letter_date(facts.day)
     told = (*_instead_of(replaces), *sections(facts, review))
+    others = beside(facts, child, review, sender.is_director)
     return Letter(
         language=translation.get_language() or ENGLISH,
         child=child,
@@ -173,6 +195,7 @@ def compose(
         cautions=_cautions(),
         names=(child, facts.name, guardian, sender.studio, sender.coach, sender.place, written),
         lacking=tuple(facts.lacking),
+        beside=others,
     )
 
 

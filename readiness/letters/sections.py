@@ -1,7 +1,7 @@
 """What a letter says of now, of the weeks since the last one, and of home."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
@@ -15,6 +15,8 @@ from readiness.letters.why_not_yet import why_not_yet
 class Section:
     heading: str
     paragraphs: tuple[str, ...]
+    # The one with shapes for home.
+    at_home: bool = field(default=False, compare=False)
 
 
 def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
@@ -36,7 +38,7 @@ def sections(child: ChildFacts, review: bool = False) -> Iterator[Section]:
         since = {"date": letter_date(child.since)}
         yield Section(_("What has come since %(date)s") % since, tuple(_since(child)))
     yield Section(_("How it goes on"), tuple(why_not_yet(child)))
-    yield Section(_("What helps at home"), tuple(_at_home(child)))
+    yield Section(_("What helps at home"), tuple(_at_home(child)), at_home=True)
 
 
 def _since(child: ChildFacts) -> Iterator[str]:

@@ -1,44 +1,43 @@
-"""One letter on an A4 page, or on two if it must."""
+"""One letter on a page of the studio's paper, or on two if it must."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.translation import gettext as _
 
+from readiness.letters.drawing import foot
+from readiness.letters.drawing.blocks import Block, Free, Setter, Stack, Text, Type, height
+from readiness.letters.drawing.head import head
+from readiness.letters.drawing.paper import SIDE, Paper, paper
 from readiness.letters.letter import Letter
 from readiness.letters.type import without_type
-from readiness.typesetting.document import Box, Document, Page
-from readiness.typesetting.lines import Line, Paragraph, way_of
+from readiness.typesetting.document import Document, Page
 
-# In points.
-MM = 72 / 25.4
-A4 = (210 * MM, 297 * MM)
-MARGIN = 18 * MM
-WIDTH = A4[0] - 2 * MARGIN
-HEIGHT = A4[1] - 2 * MARGIN
-SIGNATURE_ROOM = 12 * MM
-SIGNATURE_WIDTH = 70 * MM
-THICKNESS = 0.75
 # How many characters a refusal names.
 MOST_NAMED = 10
+BETWEEN_COLUMNS = 22.0
+# With one part only, lines as long as the page would be too long to read.
+ONE_COLUMN = 0.74
 
 
 @dataclass(frozen=True)
 class Setting:
-    """Type size and space between paragraphs, in points; leading as a share of the size."""
+    """Type size and leading of the two columns, and the space between their parts, in points; how
+    many holds that grew are drawn: the others are told only."""
 
     size: float
     leading: float
     gap: float
+    drawn: int = 2
 
 
-# The first that fits the page is taken; nothing is ever set smaller than 11 point.
+# The first that fits the page is taken; the letter's own text is never set smaller than 11 point.
 SETTINGS = (
-    Setting(12.5, 1.36, 7),
-    Setting(12, 1.34, 6),
-    Setting(11.5, 1.3, 5),
-    Setting(11, 1.28, 4),
-    Setting(11, 1.2, 2.5),
+    Setting(11.5, 15, 6),
+    Setting(11, 14.2, 5),
+    Setting(11, 13.8, 3, drawn=1),
+    Setting(11, 13.2, 2, drawn=1),
 )
 
 
@@ -52,15 +51,16 @@ def print_letter(letter: Letter) -> bytes:
     lacking = without_type(letter.texts())
     if lacking:
         raise NotPrintable(_lacking(letter, lacking))
-    body, cautions = _body(letter), _Text("P", _set(letter, letter.cautions))
+    sheet = paper()
+    fixed = _Fixed(letter, sheet)
     for setting in SETTINGS:
-        sheets = _Sheets(body, cautions, setting)
-        if sheets.fit(1):
-            return _drawn(letter, sheets)
-    sheets = _Sheets(body, cautions, SETTINGS[1])
-    if sheets.fit(2):
-        return _drawn(letter, sheets)
-    raise NotPrintable(_too_long(letter))
+        parts = _Parts(fixed, setting)
+        if parts.free_on_one_page() >= 0:
+            return _drawn(letter, sheet, [parts.one_page()])
+    pages = _Parts(fixed, SETTINGS[1]).two_pages()
+    if not pages:
+        raise NotPrintable(_too_long(letter))
+    return _drawn(letter, sheet, pages)
 
 
 def _lacking(letter: Letter, characters: list[str]) -> str:
@@ -88,139 +88,161 @@ def _too_long(letter: Letter) -> str:
     return sentence % {"child": letter.child}
 
 
+class _Fixed:
+    """What is the same in every setting: what stands above the two columns, the home band, the
+    end, and the slip at the foot of the last page."""
+
+    def __init__(self, letter: Letter, sheet: Paper) -> None:
+        self.letter, self.sheet, self.setter = letter, sheet, Setter(letter)
+        wide, beside = sheet.wide, letter.beside
+        self.above = head(letter, self.setter, wide)
+        self.bands = [
+            foot.at_home(beside, section, self.setter, wide)
+            for section in letter.sections
+            if section.at_home
+        ]
+        self.end = foot.end(letter, self.setter, wide)
+        self.slip = foot.slip(letter, self.setter, wide)
+        self.in_class = [each for each in letter.sections if not each.at_home]
+        single = len(self.in_class) == 1 and not beside.grown
+        self.columns = 1 if single else 2
+        self.column = ONE_COLUMN * wide if single else (wide - BETWEEN_COLUMNS) / 2
+
+
+class _Parts:
+    """The parts of a letter in one setting."""
+
+    def __init__(self, fixed: _Fixed, setting: Setting) -> None:
+        self._fixed, self._setting, self._sheet = fixed, setting, fixed.sheet
+        self.above, self.slip = fixed.above, fixed.slip
+
+    @cached_property
+    def blocks(self) -> list[Block]:
+        """What flows through the columns."""
+        text = Type(self._setting.size, self._setting.leading)
+        setter, wide = self._fixed.setter, self._fixed.column
+        found: list[Block] = []
+        for section in self._fixed.in_class:
+            heading = setter.text(section.heading, foot.HEADING, wide)
+            found += [Free(1.5 * self._setting.gap), heading]
+            for paragraph in section.paragraphs:
+                found.append(Free(0.5 * self._setting.gap))
+                found.append(setter.text(paragraph, text, wide))
+        beside = self._fixed.letter.beside
+        for block in foot.growth(beside, setter, wide, self._setting.drawn):
+            found += [Free(1.5 * self._setting.gap), block]
+        return found
+
+    @cached_property
+    def below(self) -> list[Block]:
+        gap, found = self._setting.gap, list[Block]()
+        for band in self._fixed.bands:
+            found += [Free(2 * gap), band]
+        return [*found, Free(2 * gap), self._fixed.end, Free(gap + 2)]
+
+    def free_on_one_page(self) -> float:
+        """How much is left of a page with everything on it."""
+        columns = self._split(self.blocks)
+        return self._left_over([*self.below, self.slip], columns, self.above.height)
+
+    def _left_over(
+        self, below: Sequence[Block], columns: Sequence[Sequence[Block]], above: float
+    ) -> float:
+        return self._sheet.high - above - max(map(height, columns)) - height(below)
+
+    def _split(self, blocks: Sequence[Block]) -> list[list[Block]]:
+        """In columns that are as even as they can be, of which none ends with a heading."""
+        if self._fixed.columns == 1:
+            return [_trimmed(blocks)]
+        cuts = [cut for cut in range(1, len(blocks) + 1) if _may_end(blocks[:cut])]
+        pairs = [[_trimmed(blocks[:cut]), _trimmed(blocks[cut:])] for cut in cuts]
+        return min(pairs, key=lambda pair: max(map(height, pair)), default=[[], []])
+
+    def one_page(self) -> "_Sheet":
+        columns = self._split(self.blocks)
+        free = self.free_on_one_page()
+        return _Sheet(self.above, columns, self._fixed.column, _spread(self.below, free), self.slip)
+
+    def two_pages(self) -> list["_Sheet"]:
+        """As much as goes on the first, with nothing behind the slip of the second; empty where
+        two pages do not hold it."""
+        room = self._sheet.high - self.above.height - self.slip.height
+        columns, rest = self._filled(room)
+        below = self.below
+        left = room - max(map(height, columns))
+        first = 2 * len(self._fixed.bands) if not rest else 0
+        if height(below[:first]) > left:
+            first = 0
+        second = self._split(rest)
+        if room < 0 or self._left_over([*below[first:], self.slip], second, 0) < 0:
+            return []
+        wide = self._fixed.column
+        return [
+            _Sheet(self.above, columns, wide, below[:first], Stack()),
+            _Sheet(Stack(), second, wide, below[first:], self.slip),
+        ]
+
+    def _filled(self, room: float) -> tuple[list[list[Block]], list[Block]]:
+        """Columns of so much room, and what does not go into them."""
+        even = self._split(self.blocks)
+        if max(map(height, even)) <= room:
+            return even, []
+        columns, rest = [], list(self.blocks)
+        for _column in range(self._fixed.columns):
+            cuts = [
+                cut
+                for cut in range(len(rest) + 1)
+                if height(_trimmed(rest[:cut])) <= room and _may_end(rest[:cut])
+            ]
+            cut = max(cuts, default=0)
+            columns.append(_trimmed(rest[:cut]))
+            rest = rest[cut:]
+        return columns, rest
+
+
+def _may_end(blocks: Sequence[Block]) -> bool:
+    seen = [block for block in blocks if not isinstance(block, Free)]
+    return not (seen and isinstance(seen[-1], Text) and seen[-1].needs_the_next)
+
+
+def _trimmed(blocks: Sequence[Block]) -> list[Block]:
+    """Without what is free at the beginning."""
+    first = next((at for at, each in enumerate(blocks) if not isinstance(each, Free)), len(blocks))
+    return list(blocks[first:])
+
+
+def _spread(blocks: Sequence[Block], free: float) -> list[Block]:
+    """With some of what a page has left shared out between the parts."""
+    gaps = sum(isinstance(block, Free) for block in blocks)
+    more = min(free / gaps, 12)
+    return [Free(block.height + more) if isinstance(block, Free) else block for block in blocks]
+
+
 @dataclass(frozen=True)
-class _Text:
-    """A paragraph, shaped for any setting. Before it are so many gaps of the setting and so many
-    points; its type is larger by so many points."""
+class _Sheet:
+    """What stands on one page."""
 
-    tag: str
-    paragraph: Paragraph
-    gaps: float = 1
-    points: float = 0
-    larger: float = 0
-
-
-@dataclass(frozen=True)
-class _Rule:
-    """A line across the page, or so far in from where the lines of text begin."""
-
-    width: float = WIDTH
-    gaps: float = 1
-    points: float = 0
+    above: Stack
+    columns: Sequence[Sequence[Block]]
+    wide: float
+    below: Sequence[Block]
+    slip: Stack
 
 
-def _body(letter: Letter) -> list[_Text | _Rule]:
-    return [*_head(letter), *_text(letter), *_signature(letter)]
-
-
-def _set(letter: Letter, text: str, bold: bool = False, by_first_letter: bool = False) -> Paragraph:
-    way = None if by_first_letter else way_of(letter.language)
-    return Paragraph(text, bold, letter.names, way)
-
-
-def _head(letter: Letter) -> Iterator[_Text | _Rule]:
-    yield _Text("P", _set(letter, letter.sender.studio, bold=True), larger=3)
-    yield _Text("P", _set(letter, letter.head), gaps=0, points=1)
-    yield _Rule()
-    yield _Text("H1", _set(letter, letter.title, bold=True), larger=3)
-
-
-def _text(letter: Letter) -> Iterator[_Text]:
-    yield _Text("P", _set(letter, letter.greeting))
-    if letter.own:
-        yield _Text("P", _set(letter, letter.own, by_first_letter=True))
-    for section in letter.sections:
-        yield _Text("H2", _set(letter, section.heading, bold=True), gaps=1.6)
-        for text in section.paragraphs:
-            yield _Text("P", _set(letter, text), gaps=0.4)
-
-
-def _signature(letter: Letter) -> Iterator[_Text | _Rule]:
-    yield _Text("P", _set(letter, letter.regards), gaps=1.6)
-    yield _Rule(SIGNATURE_WIDTH, gaps=0, points=1 + SIGNATURE_ROOM)
-    yield _Text("P", _set(letter, letter.sender.coach), gaps=0, points=3)
-    yield _Text("P", _set(letter, letter.signs), gaps=0)
-
-
-@dataclass(frozen=True)
-class _Placed:
-    """A paragraph or a rule in a setting: how much room it takes, and what is before it."""
-
-    part: _Text | _Rule
-    space: float
-    lines: Sequence[Line] = ()
-    size: float = 0
-    leading: float = 0
-
-    @property
-    def is_heading(self) -> bool:
-        return isinstance(self.part, _Text) and self.part.tag != "P"
-
-    @property
-    def height(self) -> float:
-        own = THICKNESS if isinstance(self.part, _Rule) else len(self.lines) * self.leading
-        return self.space + own
-
-    def draw(self, page: Page, top: float) -> None:
-        if isinstance(self.part, _Text):
-            box = Box(MARGIN, top - self.space, WIDTH)
-            page.text(self.part.tag, self.lines, box, self.size, self.leading)
-        else:
-            page.rule(Box(MARGIN, top - self.height, WIDTH), self.part.width, THICKNESS)
-
-
-def _placed(part: _Text | _Rule, setting: Setting) -> _Placed:
-    space = part.gaps * setting.gap + part.points
-    if isinstance(part, _Rule):
-        return _Placed(part, space)
-    size = setting.size + part.larger
-    lines = part.paragraph.lines(WIDTH * 1000 / size)
-    return _Placed(part, space, lines, size, size * setting.leading)
-
-
-class _Sheets:
-    """A letter set in one size: the text from the top, the cautions at the bottom of the last
-    page."""
-
-    def __init__(self, body: Sequence[_Text | _Rule], cautions: _Text, setting: Setting) -> None:
-        self.pages = _pages([_placed(part, setting) for part in body])
-        self.foot = [_placed(_Rule(), setting), _placed(cautions, setting)]
-        self._apart = 2 * setting.gap
-
-    def fit(self, pages: int) -> bool:
-        last = _height(self.pages[-1]) + self._apart + _height(self.foot)
-        return len(self.pages) == pages and last <= HEIGHT
-
-
-def _pages(placed: Sequence[_Placed]) -> list[list[_Placed]]:
-    """Filled one after the other; a heading goes with what it is over."""
-    pages: list[list[_Placed]] = [[]]
-    for each in placed:
-        page = pages[-1]
-        if page and _height([*page, each]) > HEIGHT:
-            pages.append([])
-            if page[-1].is_heading:
-                pages[-1].append(page.pop())
-        pages[-1].append(each)
-    return pages
-
-
-def _height(placed: Sequence[_Placed]) -> float:
-    return sum(each.height for each in placed)
-
-
-def _drawn(letter: Letter, sheets: _Sheets) -> bytes:
+def _drawn(letter: Letter, sheet: Paper, pages: Sequence[_Sheet]) -> bytes:
     document = Document(
         letter.title, letter.sender.studio, letter.subject, letter.language, letter.day
     )
-    for placed in sheets.pages:
-        page = document.add_page(*A4)
-        _draw(placed, page, MARGIN + HEIGHT)
-    _draw(sheets.foot, page, MARGIN + _height(sheets.foot))
+    for each in pages:
+        _draw(each, document.add_page(sheet.width, sheet.height), sheet)
     return document.file()
 
 
-def _draw(placed: Sequence[_Placed], page: Page, top: float) -> None:
-    for each in placed:
-        each.draw(page, top)
-        top -= each.height
+def _draw(each: _Sheet, page: Page, sheet: Paper) -> None:
+    each.above.draw(page, SIDE, sheet.top)
+    top = sheet.top - each.above.height
+    for at, column in enumerate(each.columns):
+        Stack(list(column)).draw(page, SIDE + at * (each.wide + BETWEEN_COLUMNS), top)
+    top -= max(map(height, each.columns), default=0)
+    Stack(list(each.below)).draw(page, SIDE, top)
+    each.slip.draw(page, SIDE, sheet.height - sheet.top + each.slip.height)

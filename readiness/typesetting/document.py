@@ -1,4 +1,5 @@
-"""A tagged PDF: what is read is in a tree of headings and paragraphs, what adorns is marked so.
+"""A tagged PDF: what is read is in a tree of headings, paragraphs and figures, these with what they
+show in words; what adorns is marked so.
 
 Each document has faces of its own, so that two can be made at the same time. Terms are those of
 ISO 32000-1, section 14.
@@ -8,29 +9,34 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from readiness.typesetting.drawing import BLACK, Drawing, rgb
 from readiness.typesetting.embedding import Embedded
 from readiness.typesetting.faces import Weight
 from readiness.typesetting.lines import RIGHT_TO_LEFT, Line, way_of
-from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16, written
+from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16
 from readiness.typesetting.shaping import Glyph
 from readiness.typesetting.spoken import spoken
 
 
 @dataclass(frozen=True)
 class Box:
-    """Where a block of text stands on its page, in points from the lower left corner."""
+    """Where a block of text stands on its page, in points: how far in from the side where lines of
+    the document begin, and how far up."""
 
-    left: float
+    start: float
     top: float
     width: float
 
 
 @dataclass(frozen=True)
 class Block:
-    """Its tag, and what it says where the page holds it in another order than it is read in."""
+    """Its tag; what it says where the page holds it in another order than it is read in; of a
+    figure what it shows, in words, and its corners."""
 
     tag: str
-    said: str
+    said: str = ""
+    shows: str = ""
+    corners: tuple[float, ...] = ()
 
 
 class Document:
@@ -130,13 +136,19 @@ class Document:
 
     def _tag(self, page: "Page", place: int) -> Reference:
         block = page.blocks[place]
-        said: dict[str, Value] = {"ActualText": utf_16(block.said)} if block.said else {}
         element: dict[str, Value] = {
             "Type": Name("StructElem"),
             "S": Name(block.tag),
             "P": self._root,
+            "Pg": page.reference,
+            "K": place,
         }
-        return self._objects.add({**element, "Pg": page.reference, "K": place, **said})
+        if block.said:
+            element["ActualText"] = utf_16(block.said)
+        if block.shows:
+            element["Alt"] = utf_16(block.shows)
+            element["A"] = {"O": Name("Layout"), "BBox": block.corners}
+        return self._objects.add(element)
 
 
 class Page:
@@ -151,33 +163,54 @@ class Page:
         self.fonts: set[str] = set()
         self._document = document
 
-    def text(self, tag: str, lines: Sequence[Line], box: Box, size: float, leading: float) -> None:
-        """Lines from the top of the box down, each beginning on its own side."""
-        self.content += [f"/{tag} <</MCID {len(self.blocks)}>> BDC", "BT"]
+    def text(
+        self,
+        tag: str,
+        lines: Sequence[Line],
+        box: Box,
+        size: float,
+        leading: float,
+        colour: str = BLACK,
+        along: float = 0,
+    ) -> None:
+        """Lines from the top of the box down, each beginning on its own side. along: the share of
+        what a line leaves free that stands before it: .5 in the middle, 1 at the end."""
+        self.content += [f"/{tag} <</MCID {len(self.blocks)}>> BDC", f"{rgb(colour)} rg", "BT"]
         turned = any(run.level % 2 for line in lines for run in line.runs)
         self.blocks.append(Block(tag, " ".join(line.text for line in lines) if turned else ""))
         for at, line in enumerate(lines):
-            left = box.left
-            if line.base == RIGHT_TO_LEFT:
-                left += box.width - line.width * size / 1000
+            free = box.width - line.width * size / 1000
+            before = 1 - along if line.base == RIGHT_TO_LEFT else along
+            left = self._left(box.start, box.width) + before * free
             baseline = box.top - size - at * leading
             self._draw(line, left, baseline, size)
         self.content += ["ET", "EMC"]
 
-    def rule(self, box: Box, width: float, thickness: float) -> None:
-        """A line from the side where lines of text begin, for the eye alone."""
-        left = box.left
-        if self._document.way == RIGHT_TO_LEFT:
-            left += box.width - width
-        ends = f"{number(left)} {number(box.top)} m {number(left + width)} {number(box.top)} l S"
-        self.content += ["/Artifact BMC", f"{number(thickness)} w {ends}", "EMC"]
+    def draw(self, drawing: Drawing, box: Box, shows: str = "") -> None:
+        """A drawing under the top of the box; without words for what it shows it is for the eye
+        alone. Turned about where the document runs from right to left."""
+        left, bottom = self._left(box.start, box.width), box.top - drawing.height
+        if shows:
+            self.content.append(f"/Figure <</MCID {len(self.blocks)}>> BDC")
+            corners = (left, bottom, left + box.width, box.top)
+            self.blocks.append(Block("Figure", shows=shows, corners=corners))
+        else:
+            self.content.append("/Artifact BMC")
+        turned = self._document.way == RIGHT_TO_LEFT
+        across, origin = (-1, left + box.width) if turned else (1, left)
+        moved = f"{across} 0 0 1 {number(origin)} {number(bottom)} cm"
+        self.content += ["q", moved, *drawing.operators, "Q", "EMC"]
+
+    def _left(self, start: float, width: float) -> float:
+        turned = self._document.way == RIGHT_TO_LEFT
+        return self.width - start - width if turned else start
 
     def _draw(self, line: Line, left: float, baseline: float, size: float) -> None:
         pen = _Pen(left, baseline)
         for part in spoken(line, self._document.way):
             if part.said:
-                said = written(utf_16(part.said)).decode()
-                pen.operators.append(f"/Span <</ActualText {said}>> BDC")
+                said = utf_16(part.said).hex()
+                pen.operators.append(f"/Span <</ActualText <{said}>>> BDC")
             for run, glyph in part.glyphs:
                 name, embedded = self._document.font(run.weight)
                 self.fonts.add(name)

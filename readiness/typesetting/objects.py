@@ -28,7 +28,7 @@ def written(value: Value) -> bytes:
     if isinstance(value, Name):
         return b"/" + value.encode("ascii")
     if isinstance(value, bytes):
-        return b"<" + value.hex().encode() + b">"
+        return _string(value)
     if isinstance(value, str):
         return written(value.encode("ascii") if value.isascii() else utf_16(value))
     if isinstance(value, bool):
@@ -39,6 +39,13 @@ def written(value: Value) -> bytes:
         pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in value.items())
         return b"<<" + b" ".join(pairs) + b">>"
     return b"[" + b" ".join(map(written, value)) + b"]"
+
+
+def _string(value: bytes) -> bytes:
+    """In brackets, with what means something in them escaped: half as long as in hexadecimals."""
+    for special, escaped in ((b"\\", b"\\\\"), (b"(", b"\\("), (b")", b"\\)"), (b"\r", b"\\r")):
+        value = value.replace(special, escaped)
+    return b"(" + value + b")"
 
 
 def utf_16(text: str) -> bytes:

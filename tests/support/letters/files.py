@@ -8,12 +8,14 @@ import shutil
 import subprocess
 import unicodedata
 import uuid
+from dataclasses import replace
 from typing import Any
 
 import pypdf
 import pytest
 
 from progression.models import Drill, LadderVersion, Surface
+from readiness.letters.beside.page import Beside
 from readiness.letters.letter import Letter
 from readiness.models import DayTally
 from tests.support.cast import NOW, TODAY, Cast
@@ -49,7 +51,8 @@ def text_by_poppler(file: bytes) -> str:
 
 
 def said(letter: Letter) -> str:
-    return "\n".join(letter.texts())
+    """Its sentences, without what stands beside them."""
+    return "\n".join(replace(letter, beside=Beside()).texts())
 
 
 def called(drill: str) -> str:

@@ -63,6 +63,8 @@ def contents(file: bytes) -> list[Content]:
     for at, page in enumerate(reader.pages):
         open_: list[tuple[str, int | None]] = []
         drawn: list[str] = []
+        if "/Contents" not in page:
+            continue
         for operands, operator in ContentStream(page["/Contents"], reader).operations:
             name = operator.decode()
             if name in {"BDC", "BMC"}:
@@ -88,5 +90,7 @@ def parents(file: bytes) -> dict[tuple[int, int], str]:
     return {
         (at, place): element.get_object()["/S"]
         for at, page in enumerate(reader.pages)
+        # An empty page has none.
+        if "/StructParents" in page
         for place, element in enumerate(by_number[page["/StructParents"]].get_object())
     }

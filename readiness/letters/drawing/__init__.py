@@ -1,0 +1,1 @@
+"""How the parts of a letter's page are drawn."""
