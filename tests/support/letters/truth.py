@@ -184,9 +184,12 @@ class Reader:
 
 
 def not_on_the_page(letter: Letter) -> list[str]:
-    """What pdftotext does not find in the printed file; where a line breaks does not matter."""
+    """Of what was judged: what pdftotext does not find in the printed file. Where a line breaks
+    does not matter."""
     told = "".join(text_by_poppler(drawn(letter)).split())
-    texts = (text.removeprefix("• ") for text in letter.texts())
+    paragraphs = (text for each in letter.sections for text in (each.heading, *each.paragraphs))
+    judged = (letter.title, letter.own, *paragraphs, letter.cautions)
+    texts = (text.removeprefix("• ") for text in judged)
     return [text for text in texts if "".join(folded(text).split()) not in told]
 
 
