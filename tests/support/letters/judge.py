@@ -8,6 +8,7 @@ from typing import Any
 
 from readiness.letters.letter import Letter
 from studio.models import Studio
+from tests.support.letters.beside import claims_beside
 from tests.support.letters.record import TERM, RawRecord
 from tests.support.letters.table import MORE, TIME, UNKNOWN, Said, Table
 
@@ -91,6 +92,8 @@ class Judge:
         self._other("what helps at home", paused or {"rest", "only_shapes"} & kinds)
         self._other("no “not yet” at the top", "top" not in kinds or "next" not in kinds)
         self._other("words of one language", not letter.lacking)
+        for text, true in claims_beside(self.record, self.table, letter.beside):
+            self._other(text, true)
 
     def judge_text(self, part: str, heading: str, text: str) -> str:
         """A heading, a title, a line of the frame, or a paragraph under a heading; the kind."""

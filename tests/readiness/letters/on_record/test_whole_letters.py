@@ -129,6 +129,33 @@ def test_a_part_that_does_not_belong_is_noticed(letters):
     assert objections(child, replace(letter, sections=(*letter.sections, other.sections[-2])))
 
 
+def _growth_told_wrong(letter: Letter) -> Letter:
+    grown = [replace(each, said=f"{each.said[:-6]}9 now.") for each in letter.beside.grown]
+    return replace(letter, beside=replace(letter.beside, grown=tuple(grown)))
+
+
+def _answer_told_wrong(letter: Letter) -> Letter:
+    slip = letter.beside.slip
+    if slip is None:
+        return letter
+    others = {"now: yes": "now: no", "now: no.": "now: yes.", "no answer": "an answer"}
+    said = next((slip.on_record.replace(*o) for o in others.items() if o[0] in slip.on_record), "")
+    return replace(letter, beside=replace(letter.beside, slip=replace(slip, on_record=said)))
+
+
+def _map_told_wrong(letter: Letter) -> Letter:
+    words = {"works here": "later", "later": "works here"}
+    stops = [replace(each, word=words.get(each.word, each.word)) for each in letter.beside.stops]
+    return replace(letter, beside=replace(letter.beside, stops=tuple(stops)))
+
+
+@pytest.mark.parametrize("lie", [_growth_told_wrong, _answer_told_wrong, _map_told_wrong])
+def test_something_false_beside_the_sentences_is_noticed(lie, letters):
+    changed = [(child, lie(letter)) for child, letter in letters if lie(letter) != letter]
+    assert changed
+    assert all(objections(child, letter) for child, letter in changed[:3])
+
+
 WATCHES = "Our director has begun to watch"
 
 
