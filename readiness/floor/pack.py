@@ -53,9 +53,7 @@ def build_pack(
     meeting: Meeting, staff: Staff, now: datetime.datetime, tablet: Data | None = None
 ) -> str:
     """The pack of a meeting for one member of staff, as JSON. Queries do not grow with the class.
-
-    tablet: what the view adds about the tablet.
-    """
+    tablet: what the view adds about the tablet."""
     children, ladders = children_of(meeting), Ladders()
     ladder = ladders.named_on(meeting.date)
     parts = _parts(children, meeting, staff, ladders)

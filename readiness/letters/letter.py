@@ -183,8 +183,7 @@ def compose(
         day=facts.day,
         date=written,
         title=_title(facts, child),
-        subject=_("Letter about %(child)s, %(date)s")
-        % {"child": child, "date": letter_date(facts.day)},
+        subject=_("Letter about %(child)s, %(date)s") % {"child": child, "date": written},
         greeting=_("Dear %(guardian)s,") % {"guardian": guardian}
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
