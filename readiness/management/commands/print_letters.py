@@ -1,4 +1,5 @@
-"""manage.py print_letters --class NAME | --child NAME | --all --out PATH: letters as files.
+"""manage.py print_letters --class NAME | --child NAME | --all [--language L] --out PATH: letters
+as files.
 
 The same letters as on the page, kept as they were printed; what waits for a director's read is left
 out, and named.
@@ -10,11 +11,13 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from readiness.letters.kept.files import Named, file_names, one_file, zip_file
+from readiness.letters.letter import language_of
 from readiness.letters.many import runs
 from readiness.letters.many.page import children_with_letters
 from readiness.management.commands.readings import find_children
@@ -34,6 +37,9 @@ class Command(BaseCommand):
         whose.add_argument("--class", dest="group", help="the name of a class")
         whose.add_argument("--child", help="name, name used, list id or id")
         whose.add_argument("--all", action="store_true", help="of all classes")
+        parser.add_argument(
+            "--language", choices=list(settings.LETTER_LANGUAGES), help="only letters in this one"
+        )
         parser.add_argument("--out", type=Path, required=True, help="a .pdf, a .zip, or a folder")
         parser.add_argument(
             "--by", help="who signs them, by username; else a director of the child's hall"
@@ -42,8 +48,10 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         now = timezone.now()
         wanted, done, left_out = self._wanted(options), [], []
+        languages = [options["language"]] if options["language"] else settings.LETTER_LANGUAGES
         for writer in writers(options["by"], now):
-            children = [c for c in children_with_letters(writer, now) if c.pk in wanted]
+            theirs = [c for c in children_with_letters(writer, now) if c.pk in wanted]
+            children = [child for child in theirs if language_of(child) in languages]
             wanted -= {child.pk for child in children}
             progress = self._print(children, writer, now)
             done += runs.with_files(progress.done)

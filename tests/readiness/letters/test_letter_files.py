@@ -110,6 +110,13 @@ def test_the_command_prints_the_same_letters_as_the_page(cast, tmp_path):
     assert PrintedLetter.objects.count() == 2
 
 
+def test_the_command_prints_those_of_one_language(cast, tmp_path):
+    cast.mai.letter_language = "fr"
+    cast.mai.save()
+    call_command("print_letters", all=True, language="fr", out=tmp_path / "french.pdf")
+    assert {kept.child for kept in PrintedLetter.objects.all()} == {cast.mai}
+
+
 def test_the_command_leaves_out_what_a_director_has_not_read_and_names_it(cast, tmp_path, capsys):
     hurts(cast, cast.mai)
     call_command("print_letters", all=True, out=tmp_path / "all.zip")
