@@ -275,7 +275,7 @@ def test_the_lines_of_a_class_that_is_not_theirs_stay_and_hold_up_nothing(
     page.evaluate(TAP, 2)
     wait_until(page, lambda: Attempt.objects.count() == 2)
     assert {attempt.author for attempt in Attempt.objects.all()} == {cast.ines}
-    assert turns_waiting(page) == 3
+    wait_until(page, lambda: turns_waiting(page) == 3)
     expect(page.locator("#kept")).to_contain_text("3 entries of Omar wait here")
     signed_in(cast.omar)
     page.goto(f"/floor/{meeting.uuid}")
