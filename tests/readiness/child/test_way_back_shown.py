@@ -215,7 +215,9 @@ def test_the_same_place_again_is_a_pause(story):
     story.signed().hurt(7, "wrist").hurt(14, "wrist")
     long = "Since 18 Mar: nobody may tumble Mai until a director lifts the pause."
     short = "Paused since 18 Mar, until a director lifts it"
-    twice = "The same place hurt twice: Wrist, on 11 Mar and on 18 Mar. Within 21 days that is a pause."
+    twice = (
+        "The same place hurt twice: Wrist, on 11 Mar and on 18 Mar. Within 21 days that is a pause."
+    )
     story.told(14, twice, long, short)
     assert "Hurts today" not in story.pages(14)["class"]
 
