@@ -11,6 +11,7 @@ import subprocess
 import uuid
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from html import escape
 from pathlib import Path
 
 import django
@@ -23,7 +24,6 @@ from django.conf import settings  # noqa: E402
 from django.test import Client  # noqa: E402
 from django.test.utils import override_settings, setup_test_environment  # noqa: E402
 from django.utils import translation  # noqa: E402
-from PIL import Image, ImageDraw  # noqa: E402
 
 from readiness.letters.facts import ChildFacts  # noqa: E402
 from readiness.letters.letter import Sender, compose  # noqa: E402
@@ -45,7 +45,13 @@ LONG_OWN = ("More than a word of it, and then some more. " * 40)[:LONGEST_OWN]
 LONGEST_NAME = "Wolfeschlegelsteinhausenbergerdorff-Featherstonehaugh Annabel"
 DOTS_AN_INCH = 60
 ACROSS = 4
-EDGE = 12
+# A page and the words below it, in pixels.
+CELL = (520, 740)
+LOOK = """<style>
+    body { margin: 0; background: #8a8a8a; font: 14px sans-serif; color: #fff }
+    figure { float: left; width: 496px; height: 728px; margin: 6px 12px }
+    img { width: 496px; height: 702px; object-fit: contain }
+</style>"""
 SHEETS = ("station-cards-print", "class-sheet", "home-sheet", "door-note", "show")
 TO_AN_ADULT = {"token": str(uuid.uuid4()), "adult": "else", "other": "Hoa Tran"}
 STATIONS = "?drill=sit-fall&drill=back-walkover"
@@ -117,16 +123,16 @@ def sheets(site: Site, folder: Path) -> Files:
         content = answer.content.decode()
         static = f"file://{settings.BASE_DIR}/static/"
         page.write_text(content.replace('"/static/', f'"{static}'), encoding="utf-8")
-        chromium = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
         printed = page.with_suffix(".pdf")
-        options = ["--headless", "--no-sandbox", "--no-pdf-header-footer"]
-        subprocess.run(
-            [chromium, *options, f"--print-to-pdf={printed}", page.as_uri()],
-            check=True,
-            capture_output=True,
-        )
+        chromium(page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
         found[name] = printed.read_bytes()
     return found
+
+
+def chromium(page: Path, *options: str) -> None:
+    program = os.environ.get("LADDER_CHROMIUM", "/usr/bin/chromium")
+    command = [program, "--headless", "--no-sandbox", *options, page.as_uri()]
+    subprocess.run(command, check=True, capture_output=True)
 
 
 def pictures(files: Files, folder: Path) -> Iterator[tuple[str, Path]]:
@@ -143,17 +149,16 @@ def pictures(files: Files, folder: Path) -> Iterator[tuple[str, Path]]:
 def contact_sheet(files: Files, out: Path) -> None:
     folder = out.with_suffix("")
     folder.mkdir(parents=True, exist_ok=True)
-    every = [(name, Image.open(path)) for name, path in pictures(files, folder)]
-    wide = max(image.width for _name, image in every) + EDGE
-    high = max(image.height for _name, image in every) + 2 * EDGE
+    every = list(pictures(files, folder))
+    figures = [
+        f'<figure><img src="{path.name}"><figcaption>{escape(name)}</figcaption></figure>'
+        for name, path in every
+    ]
+    page = folder / "sheet.html"
+    page.write_text(f'<meta charset="utf-8">{LOOK}{"".join(figures)}', encoding="utf-8")
     rows = -(-len(every) // ACROSS)
-    whole = Image.new("RGB", (ACROSS * wide + EDGE, rows * high + EDGE), "#8a8a8a")
-    draw = ImageDraw.Draw(whole)
-    for at, (name, image) in enumerate(every):
-        corner = (EDGE + at % ACROSS * wide, EDGE + at // ACROSS * high)
-        whole.paste(image, corner)
-        draw.text((corner[0], corner[1] + image.height), name.encode("ascii", "replace").decode())
-    whole.save(out)
+    size = f"--window-size={ACROSS * CELL[0]},{rows * CELL[1]}"
+    chromium(page, "--hide-scrollbars", size, f"--screenshot={out.resolve()}")
     shutil.rmtree(folder)
     print(f"{out}: {len(files)} files, {len(every)} pages")
 
