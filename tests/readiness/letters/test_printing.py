@@ -2,9 +2,7 @@
 
 import copy
 import io
-import os
 import re
-import shutil
 import subprocess
 import sys
 import unicodedata
@@ -28,6 +26,7 @@ from readiness.record.ladders import NamedLadder
 from readiness.record.standings import Reading, read
 from tests.support.cast import TODAY, Cast
 from tests.support.letters.files import climb_to_the_walkover, folded, pages_of, text_of
+from tests.support.letters.poppler import skip_without
 
 SENDER = Sender("Lantern Yard", "Mill hall, 4 Weir Lane", "Omar")
 
@@ -334,10 +333,7 @@ def test_a_letter_that_does_not_fit_is_refused_whole(reading):
 @pytest.fixture
 def drawn(tmp_path, reading) -> bytes:
     """The letter as a picture (portable pixmap), by Poppler."""
-    if not shutil.which("pdftoppm"):
-        if os.environ.get("LADDER_NEED_POPPLER") == "1":
-            pytest.fail("pdftoppm is missing")
-        pytest.skip("pdftoppm is missing")
+    skip_without("pdftoppm")
     source = tmp_path / "letter.pdf"
     source.write_bytes(print_letter(letter_from(reading, own="Nguyễn & Ольга")))
     done = subprocess.run(

@@ -2,9 +2,7 @@
 
 import datetime
 import io
-import os
 import re
-import shutil
 import subprocess
 import unicodedata
 import uuid
@@ -12,13 +10,13 @@ from dataclasses import replace
 from typing import Any
 
 import pypdf
-import pytest
 
 from progression.models import Drill, LadderVersion, Surface
 from readiness.letters.beside.page import Beside
 from readiness.letters.letter import Letter
 from readiness.models import DayTally
 from tests.support.cast import NOW, TODAY, Cast
+from tests.support.letters.poppler import skip_without
 
 DAY = datetime.timedelta(days=1)
 
@@ -39,10 +37,7 @@ def text_of(file: bytes) -> str:
 
 def text_by_poppler(file: bytes) -> str:
     """What pdftotext reads, without the marks of direction that it adds itself."""
-    if not shutil.which("pdftotext"):
-        if os.environ.get("LADDER_NEED_POPPLER") == "1":
-            pytest.fail("pdftotext is missing")
-        pytest.skip("pdftotext is missing")
+    skip_without("pdftotext")
     done = subprocess.run(
         ["pdftotext", "-enc", "UTF-8", "-", "-"], input=file, capture_output=True, check=True
     )

@@ -1,7 +1,6 @@
 """All letters of an invented studio in all languages, each held against the raw record."""
 
 import datetime
-import shutil
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -15,6 +14,7 @@ from studio.people.today import local_today
 from tests.support.letters.files import folded, text_by_poppler
 from tests.support.letters.judge import Claim, Judge
 from tests.support.letters.lies import Lie, Other, altered, moved, shortened
+from tests.support.letters.poppler import is_missing
 from tests.support.letters.record import RawRecord
 from tests.support.letters.table import LANGUAGES, PARTS, Table
 
@@ -206,7 +206,7 @@ def read_all(
     if group:
         children = children.filter(classes=ClassGroup.objects.get(name=group))
     director = Staff.objects.filter(role=Staff.Role.DIRECTOR).order_by("pk")[0]
-    files = each if shutil.which("pdftotext") else 0
+    files = 0 if is_missing("pdftotext") else each
     reader, printed = Reader(Told(), lies, each, files), False
     for wait in later:
         written = about(list(children), director, now + wait)

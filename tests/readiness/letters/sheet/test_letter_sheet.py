@@ -3,7 +3,6 @@
 import importlib
 import io
 import re
-import shutil
 import subprocess
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -33,6 +32,7 @@ from tests.support.letters.kinds import (
     Paused,
     WithoutHands,
 )
+from tests.support.letters.poppler import skip_without
 from tests.support.letters.tagged import contents, elements, parents
 from tests.support.letters.tagged import read as read_file
 
@@ -76,8 +76,7 @@ class Word:
 
 def words_of(file: bytes) -> list[list[Word]]:
     """Of each page the words and where they stand from the upper left corner, by Poppler."""
-    if not shutil.which("pdftotext"):
-        pytest.skip("pdftotext is missing")
+    skip_without("pdftotext")
     done = subprocess.run(
         ["pdftotext", "-bbox", "-enc", "UTF-8", "-", "-"],
         input=file,
