@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from readiness.typesetting.document import Box, Document
+from readiness.typesetting.drawing import Drawing
 from readiness.typesetting.lines import Paragraph
 from tests.support.letters.tagged import Content, Element, contents, elements, parents, read
 
@@ -18,12 +19,19 @@ TEXTS = {
 }
 
 
+def across() -> Drawing:
+    """A line along its lower side, from where text begins."""
+    made = Drawing(height=10)
+    made.line([(0, 0), (200, 0)], 0.75)
+    return made
+
+
 def made(second_page: str = "Once more", language: str = "en") -> bytes:
     document = Document("Títle \U0001f938 ליאור", "Lantern Yard", "A letter", language, DAY)
     page = document.add_page(595, 842)
     for at, (tag, text) in enumerate(TEXTS.items()):
         page.text(tag, Paragraph(text).lines(40_000), Box(50, 800 - 40 * at, 495), 12, 16)
-    page.rule(Box(50, 600, 495), 495, 0.75)
+    page.draw(across(), Box(50, 600, 495))
     page = document.add_page(595, 842)
     page.text("P", Paragraph(second_page).lines(10_000), Box(50, 800, 495), 12, 16)
     return document.file()
@@ -89,13 +97,25 @@ def test_faces_are_inside_and_hold_what_is_used_alone():
             assert re.fullmatch(r"/[A-Z]{6}\+\w+-Regular", font["/BaseFont"])
 
 
-@pytest.mark.parametrize(("language", "left"), [("en", 50), ("ar", 345)])
-def test_a_rule_begins_where_lines_do(language, left):
+@pytest.mark.parametrize(("language", "moved"), [("en", "1 0 0 1 50"), ("ar", "-1 0 0 1 545")])
+def test_a_drawing_begins_where_lines_do(language, moved):
+    """8.3.4: the matrix turns it about where text runs from right to left."""
     document = Document("T", "A", "S", language, DAY)
-    page = document.add_page(595, 842)
-    page.rule(Box(50, 600, 495), 200, 0.75)
+    document.add_page(595, 842).draw(across(), Box(50, 600, 495))
     drawn = read(document.file()).pages[0]["/Contents"].get_data().decode()
-    assert f"{left} 600 m {left + 200} 600 l S" in drawn
+    assert f"{moved} 590 cm" in drawn
+    assert "0 0 m 200 0 l\nS" in drawn
+
+
+@pytest.mark.parametrize(("language", "left"), [("en", 50), ("ar", 345)])
+def test_a_drawing_that_says_something_is_a_figure(language, left):
+    document = Document("T", "A", "S", language, DAY)
+    document.add_page(595, 842).draw(across(), Box(50, 600, 200), "A line")
+    file = document.file()
+    assert [each.tag for each in elements(file)] == ["/Figure"]
+    (figure,) = read(file).trailer["/Root"]["/StructTreeRoot"]["/K"][0]["/K"]
+    assert figure["/Alt"] == "A line"
+    assert figure["/A"]["/BBox"] == [left, 590, left + 200, 600]
 
 
 def test_lines_from_right_to_left_end_at_the_right():

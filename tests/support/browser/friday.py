@@ -12,8 +12,9 @@ from readiness.record import decisions
 from readiness.record.show import deciding
 from readiness.record.show.places import places_of
 from readiness.record.snapshots import stage_snapshot
-from readiness.record.standings import read
+from readiness.record.standings import Reading, read
 from studio.models import Child, Staff
+from studio.people.today import local_today
 from tests.support.cast import Cast, Logged, make_child, make_staff
 from tests.support.ready import (
     MAT,
@@ -70,8 +71,12 @@ def make_friday(cast: Cast, log: Logged) -> Friday:
 
 
 def _recommend(child: Child, by: Staff, at: datetime.datetime) -> None:
-    seen = stage_snapshot(read(child, at.date()), "4")
+    seen = stage_snapshot(_read(child, at), "4")
     decisions.recommend(child, "4", by, seen, at, MAT)
+
+
+def _read(child: Child, at: datetime.datetime) -> Reading:
+    return read(child, local_today([child], at)[child.pk])
 
 
 def _show(cast: Cast, today: datetime.date) -> ShowNumber:
@@ -112,5 +117,5 @@ def _danced(cast: Cast, log: Logged, child: Child, number: ShowNumber, day: date
 
 def _yes(number: ShowNumber, child: Child, cast: Cast, at: datetime.datetime) -> None:
     for verb, by in ((deciding.recommend, cast.omar), (deciding.sign, cast.petra)):
-        (place,) = places_of(number, [read(child, at.date())])
+        (place,) = places_of(number, [_read(child, at)])
         verb(number, child, by, at, place.seen)
