@@ -61,8 +61,11 @@ class DemoDecision:
 class DecisionMaker:
     """Decides about one child; remembers the recommendations nobody has answered, by stage."""
 
-    def __init__(self, pupil: Pupil, directors: Sequence[str], rng: Random) -> None:
-        self.pupil, self.directors, self.rng = pupil, directors, rng
+    def __init__(
+        self, pupil: Pupil, directors: Sequence[str], staff: Mapping[str, int], rng: Random
+    ) -> None:
+        """staff: primary keys by username."""
+        self.pupil, self.directors, self.staff, self.rng = pupil, directors, staff, rng
         self.recommended: dict[str, DemoDecision] = {}
         self._reading: ChildReading | None = None
 
@@ -123,7 +126,17 @@ class DecisionMaker:
         if not taps_due(self.state, self.evidence, ladder, day, set()):
             return []
         taps = [tap for tap in self.reading.taps if not self._is_left(tap)]
-        return [self._step(tap) for tap in taps if self.rng.random() < 0.8]
+        return [self._step(tap) for tap in taps if self.rng.random() < 0.8 and self._may_tap(tap)]
+
+    def _may_tap(self, tap: Tap) -> bool:
+        """As record/two_people/taps.py has it, of the coach of the class."""
+        rule, coach = self.ladder.engine.tap, self.staff[self.evening.main]
+        if tap.director or rule is None:
+            return True
+        since = self.evening.day - datetime.timedelta(days=rule.held_within)
+        days = self.evidence.days(tap.drill, self.evening.day, since)
+        tallies = [tally for day in days for tally in self.evidence.on(tap.drill, day)]
+        return any(each.author == coach and each.support > tap.support for each in tallies)
 
     def _is_left(self, tap: Tap) -> bool:
         """The last step of a way back that nobody gives, for the sheet of September."""

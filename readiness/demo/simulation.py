@@ -98,7 +98,7 @@ class _Simulation:
         self.evidence = Evidence()
         first = pupil.evenings[0].day
         self.state = beginning(first, lambda day: world.ladder_on(day).engine)
-        self.decision_maker = DecisionMaker(pupil, world.directors, rng)
+        self.decision_maker = DecisionMaker(pupil, world.directors, world.staff, rng)
         self.last_done: dict[str, datetime.date] = {}
         self.turns_before: Counter[str] = Counter()
         self.ladder = world.ladder_on(first)
