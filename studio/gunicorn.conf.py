@@ -4,6 +4,7 @@ Each of these can be said on the command line as well. docs/running.md says what
 """
 
 import contextlib
+import gc
 import os
 import socket
 import threading
@@ -48,3 +49,9 @@ def stop_listening(connection: socket.socket) -> None:
 
 
 worker_class = InTimeWorker
+
+
+def post_worker_init(_worker: Any) -> None:
+    """What the program is made of stays: the collector of garbage need not look at it again."""
+    gc.collect()
+    gc.freeze()

@@ -219,7 +219,7 @@ def barred(drill: Drill, state: ChildState, ladder: Ladder, day: datetime.date) 
 def asked_about(state: ChildState, ladder: Ladder) -> dict[str, datetime.date]:
     """The places that hurt on an earlier day, with that day: gone, or still there? Not those
     that hurt today as well."""
-    if not ladder.pain_ask:
+    if not ladder.pain_ask or not state.sore:
         return {}
     today = {place for day, place in state.pains if day == state.day}
     return {place: day for place, day in state.sore.items() if place not in today}

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from django.db.models import QuerySet, Sum
+from django.utils.translation import get_language
 
 from progression.models import SUPPORTS
 from readiness.engine import day_start
@@ -25,8 +26,9 @@ from studio.people.records import records_of
 RECENT_DRILLS = 10
 FAULTS_WITHIN = datetime.timedelta(days=365)
 
-# What the pack says of a ladder is cached for as many versions; one at a time is in force.
-LADDERS_IN_USE = 4
+# What the pack says of a ladder is cached for as many versions and languages; one version at a time
+# is in force. Made anew it would be a quarter of a pack (docs/benchmarks.md).
+LADDERS_IN_USE = 16
 
 Data = dict[str, Any]
 
@@ -47,38 +49,38 @@ def _faults(children: Sequence[int], first: datetime.date) -> QuerySet[Any, Any]
 
 
 def ladder_fields(ladder: NamedLadder, counts: defaultdict[str, Counter[str]]) -> Data:
+    """The faults of a drill that were seen most come first."""
+    common, drills = _in_language(ladder, get_language() or "")
     return {
+        **common,
+        "drills": [
+            {
+                **drill,
+                "faults": sorted(faults, key=lambda fault: -counts[drill["key"]][fault["key"]]),
+            }
+            for drill, faults in drills
+        ],
+    }
+
+
+@lru_cache(maxsize=LADDERS_IN_USE)
+def _in_language(ladder: NamedLadder, _language: str) -> tuple[Data, list[tuple[Data, list[Data]]]]:
+    """What is the same in every pack of the present language: each drill with its faults, and all
+    else."""
+    content = ladder.content
+    common = {
         "supports": [
             {"amount": amount, "code": Support(amount).code, "name": str(name)}
             for amount, name in SUPPORTS
         ],
-        **_common_fields(ladder),
-        "fault_texts": {key: card.says for key, card in fault_cards(ladder).items()},
-        "drills": [
-            {
-                **drill,
-                "card": [asdict(part) for part in card_of(ladder, ladder.drills[drill["key"]])],
-                "faults": sorted(faults, key=lambda fault: -counts[drill["key"]][fault["key"]]),
-            }
-            for drill, faults in _drills_and_faults(ladder)
-        ],
-    }
-
-
-@lru_cache(maxsize=LADDERS_IN_USE)
-def _common_fields(ladder: NamedLadder) -> Data:
-    content = ladder.content
-    return {
         "surfaces": [_only(surface, "key", "name") for surface in content["surface"]],
         "strands": [_only(strand, "key", "name") for strand in content["strand"]],
         "pain": [_only(pain, "place", "name", "pause") for pain in content["pain"]],
         "rules": day_start.rules(ladder.engine),
+        "fault_texts": {key: card.says for key, card in fault_cards(ladder).items()},
     }
-
-
-@lru_cache(maxsize=LADDERS_IN_USE)
-def _drills_and_faults(ladder: NamedLadder) -> list[tuple[Data, list[Data]]]:
-    return [(_drill(drill, ladder), _faults_of(drill, ladder)) for drill in ladder.content["drill"]]
+    drills = [(_drill(drill, ladder), _faults_of(drill, ladder)) for drill in content["drill"]]
+    return common, drills
 
 
 def _drill(drill: Data, ladder: NamedLadder) -> Data:
@@ -86,6 +88,7 @@ def _drill(drill: Data, ladder: NamedLadder) -> Data:
         **_only(drill, "key", "name", "measure", "most", "support_logged", "strand", "cues"),
         "spotters": drill["spotters"],
         "rubric": _rubric(drill.get("rubric"), ladder),
+        "card": [asdict(part) for part in card_of(ladder, ladder.drills[drill["key"]])],
     }
 
 

@@ -4,9 +4,11 @@ The page itself is the same for everybody; what it shows comes from the pack, an
 logged goes to the attempts call. Both calls answer JSON whatever happens, never a redirect.
 """
 
+import threading
 import uuid
 from collections.abc import Callable
 from dataclasses import asdict
+from functools import wraps
 
 from django.contrib.auth.decorators import login_not_required
 from django.db import IntegrityError, OperationalError
@@ -53,6 +55,10 @@ from studio.tablets.enrolment import about_shared, tablet_of
 
 View = Callable[..., HttpResponse]
 
+# Of the threads of a process (studio/gunicorn.conf.py), so many make packs or wait for their turn:
+# a call with lines finds one of the others.
+PACKS_AT_ONCE = 6
+
 
 def answers_json(view: View) -> View:
     """Mark a view whose errors, a missing sign-in among them, are answered with JSON."""
@@ -71,6 +77,25 @@ def answers_at_once(quick_answer: Callable[..., HttpResponse | None]) -> Callabl
     return mark
 
 
+def at_most_at_once(most: int) -> Callable[[View], View]:
+    """Answer 503 without waiting while a process is busy with so many of these calls."""
+    places = threading.BoundedSemaphore(most)
+
+    def limit(view: View) -> View:
+        @wraps(view)
+        def limited(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+            if not places.acquire(blocking=False):
+                return busy(request)
+            try:
+                return view(request, meeting)
+            finally:
+                places.release()
+
+        return limited
+
+    return limit
+
+
 @require_safe
 @ensure_csrf_cookie
 def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
@@ -80,6 +105,7 @@ def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
 
 @answers_json
 @require_safe
+@at_most_at_once(PACKS_AT_ONCE)
 @gzip_page
 @ensure_csrf_cookie
 def floor_pack(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:

@@ -87,6 +87,8 @@ class Standing(models.Model):
     digest = models.CharField(max_length=64)
     # Turns or pains have come since; whoever asks next reads again.
     stale = models.BooleanField(default=False)
+    # Of whoever is reading at this moment: taken away by what comes in meanwhile.
+    reader = models.UUIDField(null=True)
     start = models.JSONField(null=True)
     start_on = models.DateField(null=True)
     # The latest day on which something was decided or told.

@@ -1,6 +1,7 @@
 """The start of a day for the children of a class: what every turn of the day is judged by."""
 
 import datetime
+import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -53,7 +54,7 @@ def load_day_context(
     changed = [child for child in starts if stored[child].events_since(day)]
     events = load_events(changed, ladders) if changed else {}
     return {
-        child: DayContext(state, today, _on(events.get(child, []), day), stored[child].stale)
+        child: DayContext(state, today, _on(events.get(child, []), day), stored[child].is_stale)
         for child, (state, today) in starts.items()
     }
 
@@ -65,6 +66,12 @@ class _StoredStart(NamedTuple):
     on: datetime.date
     told_on: datetime.date | None
     stale: bool
+    reader: uuid.UUID | None
+
+    @property
+    def is_stale(self) -> bool:
+        """Whoever is reading must hear of what comes in."""
+        return self.stale and self.reader is None
 
     def events_since(self, day: datetime.date) -> bool:
         return self.told_on is not None and self.told_on >= day
@@ -79,7 +86,7 @@ def _stored_starts(children: Sequence[Child], day: datetime.date) -> dict[int, _
 @prepared
 def _start_rows(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any]":
     rows = Standing.objects.filter(child__in=children, start_on__gte=day)
-    return rows.values_list("child_id", "start", "start_on", "told_on", "stale")
+    return rows.values_list("child_id", "start", "start_on", "told_on", "stale", "reader")
 
 
 def _on(events: Iterable[Event], day: datetime.date) -> list[Event]:

@@ -99,7 +99,7 @@ def _rebuild(
     if wrong and not check:
         # The standing is wrong, or rests on tallies that were: whoever asks next reads again.
         standing = Standing.objects.filter(child=child.root)
-        standing.update(stale=True, start=None, start_on=None)
+        standing.update(stale=True, reader=None, start=None, start_on=None)
     return [Difference(child.pk, what) for what in wrong], len(folded.turns)
 
 

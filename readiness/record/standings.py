@@ -9,6 +9,7 @@
 import datetime
 import hashlib
 import json
+import uuid
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -227,7 +228,7 @@ def facts_of(reading: Reading, reviews: Reviews) -> ListFacts:
     return list_facts(read, reviews, untapped, reading.given_today)
 
 
-UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale"]
+UPDATE_FIELDS = ["read_on", "ladder", "reading", "digest", "stale", "reader"]
 UPDATE_FIELDS += ["start", "start_on", "told_on"]
 UPDATE_FIELDS += [*ListFacts._fields, "pack", "pack_language"]
 
@@ -239,6 +240,7 @@ def _columns(reading: Reading, day: datetime.date) -> dict[str, Any]:
         "reading": reading.data,
         "digest": digest_of(reading.data),
         "stale": False,
+        "reader": None,
         "start": as_data(reading.start) if reading.start else None,
         "start_on": day,
         # The end of a season, with which an answer ends, may lie ahead.
@@ -257,7 +259,8 @@ def make_stale(
         by_day[day].append(child)
     for day, some in by_day.items():
         standings = Standing.objects.filter(child__in=roots_of(some))
-        standings.filter(stale=False).update(stale=True)
+        unnoticed = Q(stale=False) | Q(reader__isnull=False)
+        standings.filter(unnoticed).update(stale=True, reader=None)
         standings.filter(start_on__gt=day).update(start=None, start_on=None)
     told: dict[datetime.date, list[int]] = defaultdict(list)
     for child, day in event_days.items():
@@ -270,7 +273,7 @@ def make_stale(
 def records_changed(children: Collection[int]) -> None:
     """These have other records than before: nothing stored of them holds. See AFTER_MERGE."""
     standings = Standing.objects.filter(child__in=children)
-    standings.update(stale=True, start=None, start_on=None)
+    standings.update(stale=True, reader=None, start=None, start_on=None)
 
 
 def consents_changed(days: Mapping[int, datetime.date]) -> None:
@@ -312,8 +315,7 @@ def fresh_standings(
         if row is None or not row.is_current(day, ladders):
             due[day].append(child)
     for day, some in due.items():
-        with transaction.atomic():
-            refresh_standings(locked_children(some), day, ladders)
+        _read_and_store(some, day, ladders)
     return _standing_rows(children) if due else stored
 
 
@@ -337,16 +339,51 @@ def fresh_packs(
     packs, over = _stored_packs(children, day, ladders)
     due = [child for child in children if child.pk not in {*packs, *over}]
     if due:
-        with transaction.atomic():
-            locked = locked_children(due)
-            # Somebody else may have made them in the meantime.
-            packs |= _stored_packs(locked, day, ladders)[0]
-            readings = read_many([child for child in locked if child.pk not in packs], day, ladders)
-            new = {reading.child.pk: make_pack(reading) for reading in readings}
-            _store(readings, day, new)
-            packs |= new
+        packs |= _read_and_store(due, day, ladders, make_pack)
     readings = read_many([child for child in children if child.pk in over], day, ladders)
     return packs | {reading.child.pk: make_pack(reading) for reading in readings}
+
+
+def _read_and_store(
+    children: Sequence[Child],
+    day: datetime.date,
+    ladders: Ladders,
+    make_pack: Callable[[Reading], str] | None = None,
+) -> dict[int, str]:
+    """Read children and store their standings; their parts of a pack, if they are made.
+
+    Turns wait while their children's rows are locked, on SQLite while anything is. So the children
+    are read before; of whom something came in meanwhile, or nothing was stored yet, again after.
+    """
+    reader, known = _begin_reading(children)
+    readings = {each.child.pk: each for each in read_many(known, day, ladders)}
+    packs = {pk: make_pack(each) for pk, each in readings.items()} if make_pack else {}
+    with transaction.atomic():
+        locked = locked_children(children)
+        unchanged = {*_read_by([child.pk for child in locked], reader)}
+        again = [child for child in locked if child.pk not in unchanged]
+        changed = {each.child.pk: each for each in read_many(again, day, ladders)}
+        readings |= changed
+        if make_pack:
+            packs |= {pk: make_pack(each) for pk, each in changed.items()}
+        _store([readings[child.pk] for child in locked], day, packs)
+    return packs
+
+
+def _begin_reading(children: Sequence[Child]) -> tuple[uuid.UUID, list[Child]]:
+    """A mark on the children's standings, and which of them have one."""
+    reader = uuid.uuid4()
+    with transaction.atomic():
+        locked = locked_children(children)
+        Standing.objects.filter(child__in=locked).update(stale=True, reader=reader)
+    marked = {*_read_by([child.pk for child in locked], reader)}
+    return reader, [child for child in locked if child.pk in marked]
+
+
+def _read_by(children: Sequence[int], reader: uuid.UUID) -> "QuerySet[Any, Any]":
+    return Standing.objects.filter(child__in=children, reader=reader).values_list(
+        "child_id", flat=True
+    )
 
 
 def _stored_packs(

@@ -35,9 +35,13 @@ import { offerMeant, prepareStillHere } from "./tablet/still_here.js";
 // All times are in milliseconds.
 const PACK_TIMEOUT = 20_000;
 // The pack is fetched so long after an answer, which moves sureness
-// and support, but not more often than this.
+// and support, but not more often than this; from a busy server more seldom: the time between two is
+// so many times what the last one took.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
+const TIMES_AS_LONG = 5;
+// A server that is too busy to make one now: as if it had taken so long.
+const TOO_BUSY = 1_000;
 // Reading a pack delays the drawing of taps: wait for a moment without taps, but at most so long.
 const QUIET = 1_500;
 const LONGEST_WAIT = 10_000;
@@ -56,6 +60,7 @@ let sender = null;
 let packTimer = null;
 let draftsTimer = null;
 let packAskedAt = -Infinity;
+let packTook = 0;
 let newestPackAskedAt = -Infinity;
 let packSavedAt = -Infinity;
 let classBegun = false;
@@ -205,8 +210,15 @@ async function fetchPack() {
   packAskedAt = asked;
   const trouble = await requestPack();
   if (trouble === "leave") return false;
+  if (trouble === "busy") {
+    // What is here stays good until then.
+    packTook = Math.max(packTook, TOO_BUSY);
+    fetchPackSoon();
+    return false;
+  }
   state.packTrouble = trouble;
   if (trouble === null) {
+    packTook = performance.now() - asked;
     for (const [id, record] of state.records) {
       if (record.answeredAt !== undefined && record.answeredAt < asked) state.records.delete(id);
     }
@@ -261,6 +273,7 @@ async function requestPack() {
     const data = await readJson(response);
     if (response.status === 401) return "sign-in";
     if (response.status === 404 && data) return await dropClass();
+    if (response.status === 503 && data) return "busy";
     if (response.status !== 200 || !data) return "no-answer";
     if (data.v !== FORM) return "newer-page";
     adjustClock(data.now, asked);
@@ -355,7 +368,8 @@ async function applyAnswers(pairs, log) {
 function fetchPackSoon() {
   if (packTimer !== null) return;
   const now = performance.now();
-  const pause = Math.max(SETTLE, packAskedAt + BETWEEN_PACKS - now);
+  const between = Math.max(BETWEEN_PACKS, TIMES_AS_LONG * packTook);
+  const pause = Math.max(SETTLE, packAskedAt + between - now);
   packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WAIT);
 }
 

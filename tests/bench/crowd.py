@@ -37,6 +37,8 @@ BETWEEN_CALLS = (1.0, 3.0)
 # As static/floor/main.js has it, in seconds.
 SETTLE = 0.6
 BETWEEN_PACKS = 2.5
+TIMES_AS_LONG = 5
+TOO_BUSY = 1.0
 QUIET = 1.5
 LONGEST_WITHOUT = 10.0
 LOOK_AGAIN = 60.0
@@ -68,10 +70,10 @@ class Seat:
         self.calls: list[float] = []
         self.packs: list[float] = []
         self.questions: list[float] = []
-        self.alerts = 0
+        self.alerts = self.busy = 0
         self.pack_bytes = 0
         self.errors: Counter[str] = Counter()
-        self.asked = self.tapped = 0.0
+        self.asked = self.tapped = self.took = 0.0
         self.look_now = threading.Event()
 
     def begin(self) -> None:
@@ -97,7 +99,12 @@ class Seat:
                 self.look_now.clear()
             if time.monotonic() < ends:
                 self.asked = time.monotonic()
+                before = self.busy
                 self._ask("GET", f"pack?device={DEVICE}")
+                self.took = time.monotonic() - self.asked
+                if self.busy > before:
+                    self.took = max(self.took, TOO_BUSY)
+                    self.look_now.set()
 
     def ask_until(self, ends: float) -> None:
         time.sleep(self.chance.uniform(0, BETWEEN_QUESTIONS))
@@ -110,7 +117,8 @@ class Seat:
 
     def _wait_for_quiet(self, ends: float) -> None:
         latest = min(ends, time.monotonic() + LONGEST_WITHOUT)
-        time.sleep(max(SETTLE, self.asked + BETWEEN_PACKS - time.monotonic()))
+        between = max(BETWEEN_PACKS, TIMES_AS_LONG * self.took)
+        time.sleep(max(SETTLE, self.asked + between - time.monotonic()))
         while (left := min(self.tapped + QUIET, latest) - time.monotonic()) > 0:
             time.sleep(left)
 
@@ -145,6 +153,9 @@ class Seat:
             return None
         took = (time.perf_counter() - began) * 1000
         kind = what.partition("?")[0]
+        if kind == "pack" and status == 503:
+            self.busy += 1
+            return None
         {"attempts": self.calls, "pack": self.packs, "since": self.questions}[kind].append(took)
         if status not in (200, 204):
             self.errors[f"{method} {status}"] += 1
@@ -246,6 +257,8 @@ def _result(seats: list[Seat], stored: int, processor: float, queries: int) -> R
         "lines answered kept": kept,
         "rows stored": stored,
         "questions of what is new": len(questions),
+        "packs made": len(packs),
+        "packs asked for when too many were made": sum(seat.busy for seat in seats),
         "errors": dict(errors) or "none",
         "bytes of a pack": seats[0].pack_bytes,
         "packs, 99 %, ms": round(percentile(packs, 99)),
