@@ -4,18 +4,22 @@ No numbers that could be read as marks, no date for what comes, no other child.
 """
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from readiness.letters.beside.growth import grown
 from readiness.letters.beside.page import Beside, beside
+from readiness.letters.beside.slip import slip
 from readiness.letters.decided import last_placings, signatures
 from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
+from readiness.letters.rests_on import named
 from readiness.letters.sections import Section, sections
+from readiness.letters.sentence import Sentence
 from readiness.letters.type import as_printed, on_one_line
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read_whole
@@ -68,7 +72,7 @@ class Letter:
 
     @property
     def direction(self) -> str:
-        return "rtl" if self.language in settings.LANGUAGES_BIDI else "ltr"
+        return direction_of(self.language)
 
     def texts(self) -> Iterator[str]:
         """Everything that is printed, in the order of reading."""
@@ -126,6 +130,17 @@ def write_from(
         return compose(facts, sender, own, review, replaces)
 
 
+def sentences_about(facts: ChildFacts, corrects: Iterable[datetime.date]) -> Iterator[Sentence]:
+    """All that a letter about a child may say today, in the language the family reads. corrects:
+    the days of the letters that it may correct."""
+    with translation.override(language_of(facts.now.child)):
+        for day in corrects:
+            yield from (each for section in _instead_of(day) for each in section.sentences)
+        yield from (each for section in sections(facts, review=True) for each in section.sentences)
+        yield from (each.sentence for each in grown(facts))
+        yield slip(facts, facts.name).answer
+
+
 def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
     """Who a letter about each child comes from, if this member of staff signs it: with the hall
     of a class that they teach before any other."""
@@ -144,6 +159,10 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
 def language_of(child: Child) -> str:
     """The family's language if there are sentences in it, else English."""
     return letter_language(child.letter_language) or ENGLISH
+
+
+def direction_of(language: str) -> str:
+    return "rtl" if language in settings.LANGUAGES_BIDI else "ltr"
 
 
 def language_not_met(child: Child) -> str:
@@ -188,7 +207,7 @@ def compose(
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
         own=as_printed(own),
-        sections=tuple(section for section in told if section.paragraphs),
+        sections=tuple(section for section in told if section.sentences),
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
@@ -201,7 +220,8 @@ def compose(
 def _instead_of(day: datetime.date | None) -> Iterator[Section]:
     if day is not None:
         replaced = _("This letter replaces the one of %(date)s.") % {"date": letter_date(day)}
-        yield Section(_("A letter put right"), (replaced,))
+        told = Sentence(replaced, named.replaced_letter(day))
+        yield Section(_("A letter put right"), (told,))
 
 
 def _title(facts: ChildFacts, child: str) -> str:
