@@ -38,6 +38,8 @@ class Sender:
     place: str
     coach: str
     is_director: bool = False
+    # Where and when families can ask, as the hall says it.
+    questions: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,8 @@ class Letter:
     lacking: tuple[str, ...] = ()
     # The map, what has grown, the shapes for home, the slip.
     beside: Beside = field(default_factory=Beside)
+    # Where and when to ask; empty where the hall does not say.
+    questions: str = ""
 
     @property
     def head(self) -> str:
@@ -87,7 +91,14 @@ class Letter:
             if section.at_home:
                 yield from beside.names_of_shapes()
             yield from section.paragraphs
-        yield from (self.regards, self.sender.coach, self.signs, beside.director, self.cautions)
+        yield from (
+            self.questions,
+            self.regards,
+            self.sender.coach,
+            self.signs,
+            beside.director,
+            self.cautions,
+        )
         if beside.slip:
             yield from beside.slip.texts()
 
@@ -149,9 +160,13 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
     found = {}
     for child in children:
         groups = sorted(classes[child.pk], key=lambda group: (group.pk not in taught, group.pk))
-        place = _address(groups[0].location) if groups else ""
+        hall = groups[0].location if groups else None
         found[child.pk] = Sender(
-            studio.name if studio else "", place, staff.called, access.may_decide(staff)
+            studio=studio.name if studio else "",
+            place=_address(hall) if hall else "",
+            coach=staff.called,
+            is_director=access.may_decide(staff),
+            questions=hall.questions if hall else "",
         )
     return found
 
@@ -190,6 +205,7 @@ def compose(
         studio=on_one_line(sender.studio),
         place=on_one_line(sender.place),
         coach=on_one_line(sender.coach),
+        questions=on_one_line(sender.questions).removesuffix("."),
     )
     guardian = on_one_line(facts.now.child.guardian)
     written = letter_date(facts.day)
@@ -211,10 +227,21 @@ def compose(
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
-        names=(child, facts.name, guardian, sender.studio, sender.coach, sender.place, written),
+        names=_names(facts, sender, written),
         lacking=tuple(facts.lacking),
         beside=others,
+        questions=_questions(sender.questions),
     )
+
+
+def _names(facts: ChildFacts, sender: Sender, written: str) -> tuple[str, ...]:
+    child = facts.now.child
+    people = on_one_line(child.name), facts.name, on_one_line(child.guardian)
+    return *people, sender.studio, sender.coach, sender.place, sender.questions, written
+
+
+def _questions(where: str) -> str:
+    return _("Questions are welcome: %(where)s.") % {"where": where} if where else ""
 
 
 def _instead_of(day: datetime.date | None) -> Iterator[Section]:
