@@ -208,7 +208,7 @@ def works_on(child: ChildFacts) -> Iterator[Sentence]:
         last = child.highest_stage()
         values = {"child": child.name, "stage": child.stage_name(last)}
         top = _("%(child)s has come to the last part of our ladder: %(stage)s.") % values
-        yield Sentence(top, named.opened(child, [last]))
+        yield Sentence(top, named.last_part(child, last))
     elif child.at_the_beginning():
         begins = _(
             "%(child)s is at the beginning of our ladder: shapes held still, strong arms, and "

@@ -134,6 +134,11 @@ def opened(child: ChildFacts, codes: Iterable[str]) -> Named:
     return tuple(named for code in codes for named in _opened(child, child.now.read.stage(code)))
 
 
+def last_part(child: ChildFacts, code: str) -> Named:
+    """Its skills may be signed one by one."""
+    return opened(child, [code, *(each.stage.code for each in child.now.read.skills_of(code))])
+
+
 def _opened(child: ChildFacts, each: StageReading) -> Named:
     """By what a stage was opened: the signature, the placing, or the turns of four weeks at what
     its gates ask for."""

@@ -132,12 +132,11 @@ def _turns(reading: Reading, asked: Sequence[RestsOn]) -> tuple[list[TurnRow], b
 def _decisions(reading: Reading, asked: Sequence[RestsOn]) -> Notes:
     names, which = names_of(reading), Q()
     for each in asked:
-        part_of = Q(stage=each.about) | Q(stage__startswith=f"{each.about}/")
-        which |= part_of | Q(drill__key=each.about)
+        which |= Q(stage=each.about) | Q(drill__key=each.about)
     rows = _own(reading, Decision).filter(which).select_related("drill", "surface")
     for row in rows:
-        whole, drill = row.stage.partition("/")[0], row.drill.key if row.drill else ""
-        yield (row.stage, whole, drill), _note(row, decision_text(names, decision_data(row)))
+        drill = row.drill.key if row.drill else ""
+        yield (row.stage, drill), _note(row, decision_text(names, decision_data(row)))
 
 
 def _placings(reading: Reading, _asked: Sequence[RestsOn]) -> Notes:
@@ -167,8 +166,10 @@ def _pain(reading: Reading, asked: Sequence[RestsOn]) -> Notes:
 
 
 def _consent(reading: Reading, _asked: Sequence[RestsOn]) -> Notes:
+    names = names_of(reading)
     for answer in consents_of([reading.child])[reading.child.pk]:
-        yield (), Note(answer.at, answer.day, answer_text(answer), "", answer.seen_by)
+        text = answer_text(names, answer)
+        yield (), Note(answer.at, answer.day, text, "", answer.seen_by)
 
 
 def _letters(reading: Reading, asked: Sequence[RestsOn]) -> Notes:

@@ -57,7 +57,10 @@ def gate_lines(names: Names, stage: StageReading) -> list[str]:
     ]
 
 
-def answer_text(answer: SpottingConsent) -> str:
-    """One guardian's answer, and until when it counts."""
-    values = {"answer": _("yes") if answer.yes else _("no"), "guardian": answer.guardian}
-    return _("%(answer)s, %(guardian)s") % values if answer.guardian else values["answer"]
+def answer_text(names: Names, answer: SpottingConsent) -> str:
+    """One guardian's answer, and from when on it is asked for again."""
+    said = _("yes") if answer.yes else _("no")
+    if answer.guardian:
+        said = _("%(answer)s, %(guardian)s") % {"answer": said, "guardian": answer.guardian}
+    values = {"answer": said, "day": names.date(answer.asked_again_on)}
+    return _("%(answer)s; asked again from %(day)s") % values

@@ -26,7 +26,9 @@ OTHERS = [language for language in settings.LETTER_LANGUAGES if language != "en"
 SENDER = Sender(
     "Lantern Yard", "Mill hall, 4 Weir Lane", "Omar", questions="Weir Lane 4, 16:00 to 17:30"
 )
-NAMES = re.compile(r"Mai|Tran|Petra|Omar|Lantern Yard|Mill hall, 4 Weir Lane")
+NAMES = re.compile(
+    r"Mai|Tran|Petra|Omar|Lantern Yard|Mill hall, 4 Weir Lane|Weir Lane 4, 16:00 to 17:30"
+)
 # No kind is sent back, has had no evening, or has a guardian.
 NOT_IN_THE_KINDS = {"more_time", "no_turns", "dear"}
 

@@ -5,7 +5,7 @@ import uuid
 
 import pytest
 
-from progression.models import LadderVersion, Strike
+from progression.models import Drill, LadderVersion, Strike
 from readiness.letters.rests_on import rows
 from readiness.letters.rests_on.rows import Part, rows_of
 from readiness.letters.sentence import EVER, Kind, RestsOn
@@ -159,10 +159,17 @@ def test_decisions_are_of_this_child_and_this_stage(cast):
     assert [note.reason for note in part.notes] == ["more time"]
 
 
-def test_a_skill_that_is_signed_by_itself_is_of_its_stage(cast):
-    decide(cast, cast.mai, "recommend", "9/two-handsprings")
-    assert len(found(cast, ever(Kind.DECISIONS, "9"))[0].notes) == 1
-    assert found(cast, ever(Kind.DECISIONS, "9/handspring-in-dance"))[0].is_empty
+def test_decisions_on_a_skill_that_is_signed_by_itself_are_not_those_on_its_stage(cast):
+    decide(cast, cast.mai, "recommend", "4/walkover-in-dance")
+    assert found(cast, ever(Kind.DECISIONS, "4"))[0].is_empty
+    assert len(found(cast, ever(Kind.DECISIONS, "4/walkover-in-dance"))[0].notes) == 1
+
+
+def test_steps_of_less_support_are_decisions_on_their_drill(cast):
+    drill = Drill.objects.get(key="back-walkover")
+    decide(cast, cast.mai, "step", "3", drill=drill, support=1, surface=None)
+    (part,) = found(cast, ever(Kind.DECISIONS, "back-walkover"))
+    assert texts(part) == ["Back walkover: standing by given"]
 
 
 def test_gates_are_told_as_they_are_read_with_the_way_to_the_evidence(climbed):
@@ -211,7 +218,8 @@ def test_placings_and_answers_are_of_this_child(cast):
     give_consent(cast.mai, yes=False, day=TODAY, guardian="A")
     placed, answers = found(cast, RestsOn(Kind.PLACINGS, TODAY, TODAY), ever(Kind.CONSENT))
     assert len(placed.notes) == 1
-    assert texts(answers) == ["no, A", "yes"]
+    again = "asked again from 1 Sep 2100"
+    assert texts(answers) == [f"no, A; {again}", f"yes; {again}"]
 
 
 def test_a_letter_that_was_printed_is_told_by_its_day(cast):
@@ -234,7 +242,7 @@ def test_as_many_questions_for_many_turns_as_for_few(
     reading = read(cast.mai, TODAY)
     every = [ever(kind, "4" if kind == Kind.DECISIONS else "") for kind in rows.NOTES]
     # Turns, their strikes and their notes; decisions; placings; pauses, lifts and knocks; pain and
-    # what is gone; answers and the child's records; letters and the child's records.
-    with django_assert_num_queries(12):
+    # what is gone; answers and the child's records; letters.
+    with django_assert_num_queries(13):
         found = rows_of(reading, [ever(Kind.TURNS), *every])
     assert len(found.parts[0].days) == children
