@@ -52,6 +52,12 @@ class Day:
     turns: list[TurnRow]
     opens: bool
 
+    @property
+    def by(self) -> str:
+        """Who logged them, if it was one person; else each turn says it."""
+        authors = {turn.by for turn in self.turns}
+        return authors.pop() if len(authors) == 1 else ""
+
 
 @dataclass(frozen=True)
 class Part:
