@@ -47,7 +47,7 @@ def test_the_turns_stand_on_a_page_of_their_own_without_scripts(evening):
     assert answer.status_code == 200
     assert answer["Cache-Control"] == "no-store"
     assert WORKED in text
-    assert "Tuesday 3 March 2026: 3 turns" in text
+    assert "Tue 3 Mar 2026: 3 turns Omar" in text
     assert text.count("not clean") == 1
     assert "Ilse" not in text
     assert f'href="/children/{evening.mai.uuid}/letter"' in answer.text
