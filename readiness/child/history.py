@@ -1,6 +1,7 @@
 """What happened to a child lately: faults, turns, and what people decided or reported.
 
-Shared: the evidence page uses decision_data, notes_of, done_today and faults_by_drill.
+Shared: the evidence page uses decision_data, notes_of, done_today and faults_by_drill; letters use
+turn_rows, and the notes of single rows.
 """
 
 import datetime
@@ -12,7 +13,7 @@ from typing import Any
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
-from progression.models import Attempt, AttemptNote, Strike
+from progression.models import Attempt, AttemptNote, AttemptQuerySet, Strike
 from readiness.child.lookup import names_of
 from readiness.engine.support import granted
 from readiness.models import (
@@ -107,6 +108,7 @@ def _fault_rows(reading: Reading, seen: Iterable[FaultSeen]) -> list[FaultRow]:
 
 @dataclass(frozen=True)
 class TurnRow:
+    drill_key: str
     day: datetime.date
     at: datetime.datetime
     drill: str
@@ -125,19 +127,20 @@ class TurnRow:
 def recent_turns(reading: Reading) -> list[TurnRow]:
     """The last few turns, newest first; a struck one stays readable, with who and why."""
     since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
-    attempts = list(
-        Attempt.objects.filter(child__in=reading.record.keys, day__gte=since)
-        .with_graded_now()
-        .select_related("drill", "surface", "author")
-        .order_by("-day", "-done_at", "-pk")[:TURNS_SHOWN]
-    )
+    turns = Attempt.objects.filter(child__in=reading.record.keys, day__gte=since)
+    return turn_rows(names_of(reading), turns, TURNS_SHOWN)
+
+
+def turn_rows(names: Names, turns: AttemptQuerySet, most: int) -> list[TurnRow]:
+    """So many of these turns at most, newest first, in three queries."""
+    found = turns.with_graded_now().select_related("drill", "surface", "author")
+    attempts = list(found.order_by("-day", "-done_at", "-pk")[:most])
     ids = [attempt.pk for attempt in attempts]
     strikes = {
         strike.attempt_id: strike
         for strike in Strike.objects.filter(attempt_id__in=ids).select_related("by")
     }
     notes = dict(AttemptNote.objects.filter(pk__in=ids).values_list("pk", "text"))
-    names = names_of(reading)
     return [
         _turn_row(attempt, strikes.get(attempt.pk), notes.get(attempt.pk) or "", names)
         for attempt in attempts
@@ -148,6 +151,7 @@ def _turn_row(attempt: Attempt, strike: Strike | None, note: str, names: Names) 
     ladder = names.ladder
     drill = ladder.drills.get(attempt.drill.key, {})
     return TurnRow(
+        drill_key=attempt.drill.key,
         day=attempt.day,
         at=attempt.done_at,
         drill=names.drill(attempt.drill.key),
@@ -197,7 +201,7 @@ def notes_of(reading: Reading, confidential: bool = False) -> list[Note]:
     notes += _report_notes(reading)
     if confidential:
         for said in _latest(NotTonight.objects.filter(child__in=reading.record.keys)):
-            told = _told(said, _("Said “not tonight”, in confidence"))
+            told = told_note(said, _("Said “not tonight”, in confidence"))
             notes.append(replace(told, private=True))
     return sorted(notes, key=lambda note: note.at, reverse=True)[:NOTES_SHOWN]
 
@@ -212,23 +216,18 @@ def not_tonight_days(reading: Reading) -> list[datetime.date]:
 def _report_notes(reading: Reading) -> Iterator[Note]:
     """What hurt, what is gone, and who of the family was told."""
     names = names_of(reading)
-    struck = Strike.objects.filter(attempt_id=OuterRef("pk")).values("by__first_name")[:1]
-    pains = Pain.objects.filter(child__in=reading.record.keys).annotate(struck=Subquery(struck))
-    for pain in _latest(pains):
-        text = pain_text(names, pain.place)
-        if pain.struck is not None:
-            text = _("%(what)s (taken back by %(by)s)") % {"what": text, "by": pain.struck}
-        yield _told(pain, text)
+    for pain in _latest(with_taken_back(Pain.objects.filter(child__in=reading.record.keys))):
+        yield pain_note(names, pain)
     for gone in _latest(PainGone.objects.filter(child__in=reading.record.keys)):
-        yield _told(gone, gone_text(names, gone.place))
+        yield told_note(gone, gone_text(names, gone.place))
     for each in _latest(Growing.objects.filter(child__in=reading.record.keys)):
-        yield _told(each, growing_text(each.ends, each.said_by))
+        yield told_note(each, growing_text(each.ends, each.said_by))
     for each in _latest(Elsewhere.objects.filter(child__in=reading.record.keys)):
         text = str(each.get_kind_display())
-        yield _told(each, _("No longer: %(what)s") % {"what": text} if each.ends else text)
+        yield told_note(each, _("No longer: %(what)s") % {"what": text} if each.ends else text)
     of_family = Told.objects.filter(child__in=reading.record.keys).select_related("asked_for")
     for told in _latest(of_family):
-        yield _told(told, told_text(names, told.about, told.whom, asked_for_of(told)))
+        yield told_note(told, told_text(names, told.about, told.whom, asked_for_of(told)))
 
 
 def asked_for_of(told: Told) -> str:
@@ -236,7 +235,21 @@ def asked_for_of(told: Told) -> str:
     return told.asked_for.whom if hasattr(told, "asked_for") else ""
 
 
-def _told(report: Report, text: str) -> Note:
+def with_taken_back(pains: "QuerySet[Any]") -> "QuerySet[Any]":
+    """With ``struck``: by whom a pain was taken back; None if by nobody."""
+    struck = Strike.objects.filter(attempt_id=OuterRef("pk")).values("by__first_name")[:1]
+    return pains.annotate(struck=Subquery(struck))
+
+
+def pain_note(names: Names, pain: Any) -> Note:
+    """Of a row that was asked for with ``with_taken_back``."""
+    text = pain_text(names, pain.place)
+    if pain.struck is not None:
+        text = _("%(what)s (taken back by %(by)s)") % {"what": text, "by": pain.struck}
+    return told_note(pain, text)
+
+
+def told_note(report: Report, text: str) -> Note:
     return Note(report.at, report.day, text, "", report.by.called)
 
 

@@ -17,11 +17,25 @@ class Hall:
     address: str
     zone: str
     surface: str
+    # Where and when families can ask.
+    questions: str
 
 
 HALLS = (
-    Hall("Tern Street hall", "4 Tern Street, lower town", "Europe/Lisbon", "sprung-dance-floor"),
-    Hall("Lamp Yard hall", "19 Lamp Yard, over the bridge", "Europe/Madrid", "spring-floor"),
+    Hall(
+        "Tern Street hall",
+        "4 Tern Street, lower town",
+        "Europe/Lisbon",
+        "sprung-dance-floor",
+        "Tern Street 4, 16:00 to 17:00",
+    ),
+    Hall(
+        "Lamp Yard hall",
+        "19 Lamp Yard, over the bridge",
+        "Europe/Madrid",
+        "spring-floor",
+        "Lamp Yard 19, 17:30 to 18:15",
+    ),
 )
 
 

@@ -40,6 +40,7 @@ def make_people(now: datetime.datetime, rng: Random) -> People:
             emergency_number="112",
             # Of the numbers that are given to nobody.
             phone="555 0142",
+            questions=hall.questions,
             confirmed_on=now.date(),
         )
         for hall in HALLS

@@ -4,18 +4,22 @@ No numbers that could be read as marks, no date for what comes, no other child.
 """
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from readiness.letters.beside.growth import grown
 from readiness.letters.beside.page import Beside, beside
+from readiness.letters.beside.slip import slip
 from readiness.letters.decided import last_placings, signatures
 from readiness.letters.facts import ChildFacts
 from readiness.letters.format import letter_date
+from readiness.letters.rests_on import named
 from readiness.letters.sections import Section, sections
+from readiness.letters.sentence import Sentence
 from readiness.letters.type import as_printed, on_one_line
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read_whole
@@ -34,6 +38,8 @@ class Sender:
     place: str
     coach: str
     is_director: bool = False
+    # Where and when families can ask, as the hall says it.
+    questions: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,8 @@ class Letter:
     lacking: tuple[str, ...] = ()
     # The map, what has grown, the shapes for home, the slip.
     beside: Beside = field(default_factory=Beside)
+    # Where and when to ask; empty where the hall does not say.
+    questions: str = ""
 
     @property
     def head(self) -> str:
@@ -68,7 +76,7 @@ class Letter:
 
     @property
     def direction(self) -> str:
-        return "rtl" if self.language in settings.LANGUAGES_BIDI else "ltr"
+        return direction_of(self.language)
 
     def texts(self) -> Iterator[str]:
         """Everything that is printed, in the order of reading."""
@@ -83,7 +91,14 @@ class Letter:
             if section.at_home:
                 yield from beside.names_of_shapes()
             yield from section.paragraphs
-        yield from (self.regards, self.sender.coach, self.signs, beside.director, self.cautions)
+        yield from (
+            self.questions,
+            self.regards,
+            self.sender.coach,
+            self.signs,
+            beside.director,
+            self.cautions,
+        )
         if beside.slip:
             yield from beside.slip.texts()
 
@@ -126,6 +141,17 @@ def write_from(
         return compose(facts, sender, own, review, replaces)
 
 
+def sentences_about(facts: ChildFacts, corrects: Iterable[datetime.date]) -> Iterator[Sentence]:
+    """All that a letter about a child may say today, in the language the family reads. corrects:
+    the days of the letters that it may correct."""
+    with translation.override(language_of(facts.now.child)):
+        for day in corrects:
+            yield from (each for section in _instead_of(day) for each in section.sentences)
+        yield from (each for section in sections(facts, review=True) for each in section.sentences)
+        yield from (each.sentence for each in grown(facts))
+        yield slip(facts, facts.name).answer
+
+
 def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
     """Who a letter about each child comes from, if this member of staff signs it: with the hall
     of a class that they teach before any other."""
@@ -134,9 +160,13 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
     found = {}
     for child in children:
         groups = sorted(classes[child.pk], key=lambda group: (group.pk not in taught, group.pk))
-        place = _address(groups[0].location) if groups else ""
+        hall = groups[0].location if groups else None
         found[child.pk] = Sender(
-            studio.name if studio else "", place, staff.called, access.may_decide(staff)
+            studio=studio.name if studio else "",
+            place=_address(hall) if hall else "",
+            coach=staff.called,
+            is_director=access.may_decide(staff),
+            questions=hall.questions if hall else "",
         )
     return found
 
@@ -144,6 +174,10 @@ def senders(children: Sequence[Child], staff: Staff) -> dict[int, Sender]:
 def language_of(child: Child) -> str:
     """The family's language if there are sentences in it, else English."""
     return letter_language(child.letter_language) or ENGLISH
+
+
+def direction_of(language: str) -> str:
+    return "rtl" if language in settings.LANGUAGES_BIDI else "ltr"
 
 
 def language_not_met(child: Child) -> str:
@@ -171,6 +205,7 @@ def compose(
         studio=on_one_line(sender.studio),
         place=on_one_line(sender.place),
         coach=on_one_line(sender.coach),
+        questions=on_one_line(sender.questions).removesuffix("."),
     )
     guardian = on_one_line(facts.now.child.guardian)
     written = letter_date(facts.day)
@@ -188,20 +223,32 @@ def compose(
         if guardian
         else _("To the family of %(child)s,") % {"child": child},
         own=as_printed(own),
-        sections=tuple(section for section in told if section.paragraphs),
+        sections=tuple(section for section in told if section.sentences),
         regards=_("With kind regards,"),
         signs=_("for %(studio)s") % {"studio": sender.studio},
         cautions=_cautions(),
-        names=(child, facts.name, guardian, sender.studio, sender.coach, sender.place, written),
+        names=_names(facts, sender, written),
         lacking=tuple(facts.lacking),
         beside=others,
+        questions=_questions(sender.questions),
     )
+
+
+def _names(facts: ChildFacts, sender: Sender, written: str) -> tuple[str, ...]:
+    child = facts.now.child
+    people = on_one_line(child.name), facts.name, on_one_line(child.guardian)
+    return *people, sender.studio, sender.coach, sender.place, sender.questions, written
+
+
+def _questions(where: str) -> str:
+    return _("Questions are welcome: %(where)s.") % {"where": where} if where else ""
 
 
 def _instead_of(day: datetime.date | None) -> Iterator[Section]:
     if day is not None:
         replaced = _("This letter replaces the one of %(date)s.") % {"date": letter_date(day)}
-        yield Section(_("A letter put right"), (replaced,))
+        told = Sentence(replaced, named.replaced_letter(day))
+        yield Section(_("A letter put right"), (told,))
 
 
 def _title(facts: ChildFacts, child: str) -> str:

@@ -7,34 +7,45 @@ from django.utils.translation import gettext as _
 from readiness.engine.reading import StageReading
 from readiness.letters.facts import DRILL_GATES, EVENINGS_TO_TELL, ChildFacts
 from readiness.letters.format import name_list
+from readiness.letters.rests_on import named
+from readiness.letters.sentence import Sentence
 
 
-def why_not_yet(child: ChildFacts) -> Iterator[str]:
+def why_not_yet(child: ChildFacts) -> Iterator[Sentence]:
     """Nothing while the child does not look ahead: why not has its own words."""
     if not child.looks_ahead():
         return
     if not child.new_to_us() and len(child.evenings_lately()) < EVENINGS_TO_TELL:
-        yield _(
+        gap = _(
             "Steps grow from weeks that follow each other. After a gap we begin with the "
             "shapes, and with our hands where hands are needed."
         )
+        yield Sentence(gap, named.turns_of_term(child))
     elif child.at_the_beginning():
-        yield _(
-            "Nobody sees the floor on the way back. So shapes and arms come first, in their "
-            "own time. “Not yet” is no mark. It is the part of the work that carries the next "
-            "part."
+        yield Sentence(
+            _(
+                "Nobody sees the floor on the way back. So shapes and arms come first, in their "
+                "own time. “Not yet” is no mark. It is the part of the work that carries the next "
+                "part."
+            )
         )
     elif child.at_the_top():
-        yield _(
-            "What comes now is keeping it steady: new floors, and the dance, one at a time. "
-            "Each harder floor begins with a coach beside."
+        yield Sentence(
+            _(
+                "What comes now is keeping it steady: new floors, and the dance, one at a time. "
+                "Each harder floor begins with a coach beside."
+            )
         )
     else:
         stages = child.next_stages()
         for stage in stages:
-            yield " ".join(_next_step(child, stage, beside=stage is not stages[0]))
-        yield _(
-            "Some come quickly, some slowly, and that says little about a dancer. We name no day."
+            told = " ".join(_next_step(child, stage, beside=stage is not stages[0]))
+            yield Sentence(told, named.next_step(child, stage))
+        yield Sentence(
+            _(
+                "Some come quickly, some slowly, and that says little about a dancer. We name no "
+                "day."
+            )
         )
 
 

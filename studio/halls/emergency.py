@@ -25,9 +25,10 @@ CARD = (
     "who_phones",
     "who_meets",
     "phone",
+    "questions",
 )
-# The last one is for families, and no part of what is read out to an ambulance.
-MORE = CARD[2:-1]
+# The last two are for families, and no part of what is read out to an ambulance.
+MORE = CARD[2:-2]
 
 
 @dataclass(frozen=True)
@@ -110,6 +111,7 @@ def halls_file(halls: Iterable[Location]) -> str:
         _("who phones"),
         _("who meets"),
         _("telephone for families"),
+        _("where and when families can ask"),
         _("confirmed on"),
     ]
     rows = (

@@ -57,6 +57,17 @@ class EmergencyForm(SeenForm):
         widget=forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
     )
 
+    questions = forms.CharField(
+        label=_("Where and when families can ask"),
+        max_length=120,
+        required=False,
+        help_text=_(
+            "Each letter closes with it, in every language as you type it: days, hours, a place. "
+            "Such as: at the desk, Mon and Thu, 16:00 to 17:30."
+        ),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
     def __init__(self, halls: QuerySet[Location], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["hall"].queryset = halls  # type: ignore[attr-defined]

@@ -37,6 +37,8 @@ class Location(models.Model):
     who_meets = models.CharField(max_length=250, blank=True)
     # Where families ask; printed on what they are given.
     phone = models.CharField(max_length=40, blank=True)
+    # Where and when they can ask in person; each letter closes with it.
+    questions = models.CharField(max_length=120, blank=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[known_zone])
     # When somebody said that number and address are right, and who: nobody's name where a command
     # was told.

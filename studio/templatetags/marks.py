@@ -74,6 +74,12 @@ def support_blocks(amount: int) -> dict[str, object]:
     return {"amount": amount, "word": SUPPORT_WORDS[amount], "blocks": blocks}
 
 
+@register.simple_tag
+def support_word(amount: int) -> str:
+    """The support's word alone, for a line with no room for a drawing."""
+    return str(SUPPORT_WORDS[amount])
+
+
 @register.inclusion_tag("includes/beam.html")
 def beam(
     value: float,

@@ -300,6 +300,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("letter-language-read", "post", 403, 403, 403, 422, 422, 302),
     ("letter", "get", 403, 200, 404, 200, 404, 302),
     ("letter", "post", 403, 200, 404, 200, 404, 302),
+    ("letter-rests-on", "get", 403, 200, 404, 200, 404, 302),
     ("letter-prepare", "get", 403, 405, 405, 405, 405, 302),
     ("letter-prepare", "post", 403, 302, 404, 302, 404, 302),
     ("letter-pdf", "get", 403, 405, 405, 405, 405, 302),

@@ -18,6 +18,7 @@ from pypdf import PdfWriter
 
 from progression.log.lines import SCHEMA
 from progression.models import Drill, LadderVersion, RejectedLine, Surface
+from readiness.letters.sentence import Sentence
 from readiness.models import (
     Clearance,
     DoorNote,
@@ -95,6 +96,8 @@ FELL_TOO, GIVEN = uuid.UUID(int=3), uuid.UUID(int=4)
 SHOW = "Lanterns by night"
 WROTE = "She held on to the edge"
 TWICE = "Ilse Brandt"
+# In the letter about Mai.
+WORKED_ON = Sentence("In the last four weeks Mai worked on this:")
 UNSORTED, UNKNOWN = "To be sorted 1", "Child not known (1f4b)"
 
 
@@ -480,6 +483,7 @@ def addresses(site: Site) -> dict[str, str]:
         "letter-languages": "/letters/languages",
         "letter-language-read": "/letters/languages/read",
         "letter": f"/children/{mai}/letter",
+        "letter-rests-on": f"/children/{mai}/letter/rests-on/{WORKED_ON.key}",
         "letter-prepare": f"/children/{mai}/letter/prepare",
         "letter-pdf": f"/children/{mai}/letter.pdf",
         "kept-letters": f"/children/{mai}/letters",
@@ -773,6 +777,8 @@ def visits(site: Site) -> list[Visit]:
             {"reader": ""},
         ),
         Visit("letter", at["letter"], cast.omar),
+        Visit("letter-rests-on", at["letter-rests-on"], cast.omar),
+        Visit("letter-rests-on, not said", f"{at['letter']}/rests-on/0", cast.omar, 409),
         Visit("letter, paused", f"/children/{ilse}/letter", cast.petra),
         Visit("letter, little record", f"/children/{rosa}/letter", cast.ines),
         Visit("letter, too long", at["letter"], cast.omar, 422, {"own": "ξ" * 400}),

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from statistics import median
 
 from django.utils.formats import date_format
@@ -10,6 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from readiness.letters.facts import LATELY, TERM, ChildFacts
+from readiness.letters.rests_on import named
+from readiness.letters.sentence import RestsOn, Sentence
 
 # Medians of so many days at each end; with fewer there is too little to say. Nothing has grown by
 # less than so many seconds, or by less than this share (common practice, no source).
@@ -32,6 +34,11 @@ class Grown:
     now: int
     said: str
     now_said: str
+    rests_on: tuple[RestsOn, ...] = field(default=(), compare=False)
+
+    @property
+    def sentence(self) -> Sentence:
+        return Sentence(self.said, self.rests_on)
 
 
 def grown(child: ChildFacts) -> tuple[Grown, ...]:
@@ -54,17 +61,19 @@ def _all_grown(child: ChildFacts) -> Iterator[Grown]:
         then, now = (round(median(best[day] for day in ends)) for ends in (earlier, later))
         lately = later[0] > child.day - LATELY and later[0] - earlier[-1] >= LATELY
         if lately and _grew(then, now):
-            yield _told(child.drill_name(key), date_format(earlier[0], "F"), then, now)
+            rests_on = named.turns_of_days(child, key, (*earlier, *later))
+            month = date_format(earlier[0], "F")
+            yield _told(child.drill_name(key), month, then, now, rests_on)
 
 
-def _told(drill: str, month: str, then: int, now: int) -> Grown:
+def _told(drill: str, month: str, then: int, now: int, rests_on: tuple[RestsOn, ...]) -> Grown:
     sentence = ngettext(
         "%(drill)s: about %(then)d second in %(month)s, %(now)d now.",
         "%(drill)s: about %(then)d seconds in %(month)s, %(now)d now.",
         then,
     )
     said = sentence % {"drill": drill, "then": then, "month": month, "now": now}
-    return Grown(drill, month, then, now, said, _("now"))
+    return Grown(drill, month, then, now, said, _("now"), rests_on)
 
 
 def _grew(then: int, now: int) -> bool:

@@ -22,12 +22,13 @@ WORDS = {
 @dataclass(frozen=True)
 class Stop:
     """A part of the ladder. word: for the state of that code; needs: the places on the map of the
-    parts that it rests on."""
+    parts that it rests on; ``code``: its own in the ladder."""
 
     name: str
     word: str
     state: str
     needs: tuple[int, ...]
+    code: str = ""
 
 
 def ladder_map(child: ChildFacts, review: bool) -> tuple[Stop, ...]:
@@ -40,7 +41,8 @@ def ladder_map(child: ChildFacts, review: bool) -> tuple[Stop, ...]:
 def _stop(child: ChildFacts, each: StageReading, review: bool, places: dict[str, int]) -> Stop:
     state = _state(child, each, review)
     needs = tuple(places[need] for need in each.stage.needs if need in places)
-    return Stop(child.stage_name(each.stage.code), str(WORDS[state]), state, needs)
+    code = each.stage.code
+    return Stop(child.stage_name(code), str(WORDS[state]), state, needs, code)
 
 
 def _state(child: ChildFacts, each: StageReading, review: bool) -> str:

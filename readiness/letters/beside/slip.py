@@ -1,11 +1,13 @@
 """The slip that a family signs: that they read the letter, and yes or no to a coach's hands."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
 from readiness.letters.facts import ChildFacts
+from readiness.letters.rests_on import named
+from readiness.letters.sentence import RestsOn, Sentence
 
 
 @dataclass(frozen=True)
@@ -22,6 +24,12 @@ class Slip:
     name: str
     date: str
     signature: str
+    # What ``on_record`` rests on.
+    rests_on: tuple[RestsOn, ...] = field(default=(), compare=False)
+
+    @property
+    def answer(self) -> Sentence:
+        return Sentence(self.on_record, self.rests_on)
 
     def texts(self) -> Iterator[str]:
         """In the order of reading."""
@@ -41,6 +49,7 @@ def slip(child: ChildFacts, full_name: str) -> Slip:
         name=_("Name"),
         date=_("Date"),
         signature=_("Signature"),
+        rests_on=named.consent(child),
     )
 
 

@@ -70,12 +70,16 @@ def _figures(beside: Beside, setter: Setter, width: float) -> Group:
     return Group(drawn_height + 2 + max(label.height for label in labels), parts)
 
 
-def end(letter: Letter, setter: Setter, width: float) -> Group:
-    """A line for whoever writes and one for a director, and beside them the cautions."""
+def end(letter: Letter, setter: Setter, width: float) -> Stack:
+    """Where and when to ask; a line for whoever writes and one for a director, and beside them the
+    cautions."""
+    stack = Stack()
+    if letter.questions:
+        stack.add(setter.text(letter.questions, BODY, width), 4)
     signed = _signatures(letter, setter, SIGNATURES_WIDE * width)
     told = setter.text(letter.cautions, SOFT_SMALL, (0.96 - SIGNATURES_WIDE) * width)
     beside = [Placed(signed, 0, 0), Placed(told, (SIGNATURES_WIDE + 0.04) * width, 2)]
-    return Group(max(signed.height, told.height + 2), beside)
+    return stack.add(Group(max(signed.height, told.height + 2), beside))
 
 
 def _signatures(letter: Letter, setter: Setter, width: float) -> Group:

@@ -173,6 +173,38 @@ def test_the_letter_follows_the_coachs_sentence(
     assert loads() == before + (not scripted)
 
 
+def test_a_sentence_of_a_letter_opens_what_it_rests_on(
+    page: Page,
+    signed_in,
+    cast: Cast,
+    log: Logged,
+    scripted: bool,
+    loads: Callable[[], int],
+    expect_live: Callable[[str], None],
+) -> None:
+    log(
+        cast.mai,
+        "safe-fall",
+        "101",
+        day=timezone.now().date() - datetime.timedelta(days=1),
+        support=0,
+    )
+    signed_in(cast.omar)
+    page.goto(f"/children/{cast.mai.uuid}/letter")
+    before = loads()
+    worked = page.locator("details.rests-on", has_text="In the last four weeks Mai worked on this:")
+    worked.locator("summary").first.click()
+    if not scripted:
+        worked.get_by_role("link", name="What it rests on").click()
+    expect(page.locator(".rests-on-rows", has_text="3 turns")).to_be_visible()
+    expect_live("What the sentence rests on stands below it.")
+    assert loads() == before + (not scripted)
+    if scripted:
+        rule = page.locator("details.rests-on", has_text="Only these shapes, please")
+        rule.locator("summary").click()
+        expect(rule).to_contain_text("it rests on no turn")
+
+
 def test_letters_printed_together_go_on_by_themselves(
     page: Page, signed_in, cast: Cast, scripted: bool
 ) -> None:

@@ -23,8 +23,12 @@ from tests.support.letters.table import LANGUAGES, PARTS, UNKNOWN, Table
 from tests.support.pages import signed_in
 
 OTHERS = [language for language in settings.LETTER_LANGUAGES if language != "en"]
-SENDER = Sender("Lantern Yard", "Mill hall, 4 Weir Lane", "Omar")
-NAMES = re.compile(r"Mai|Tran|Petra|Omar|Lantern Yard|Mill hall, 4 Weir Lane")
+SENDER = Sender(
+    "Lantern Yard", "Mill hall, 4 Weir Lane", "Omar", questions="Weir Lane 4, 16:00 to 17:30"
+)
+NAMES = re.compile(
+    r"Mai|Tran|Petra|Omar|Lantern Yard|Mill hall, 4 Weir Lane|Weir Lane 4, 16:00 to 17:30"
+)
 # No kind is sent back, has had no evening, or has a guardian.
 NOT_IN_THE_KINDS = {"more_time", "no_turns", "dear"}
 
@@ -88,7 +92,10 @@ def test_every_sentence_of_every_kind_is_one_that_the_judge_knows(language, read
     for kind in KINDS:
         with translation.override(language):
             letter = compose(kind(reading), SENDER, "", review=True, replaces=TODAY)
-        frame = (letter.greeting, letter.regards, letter.signs, letter.subject, letter.cautions)
+        frame = (
+            letter.greeting, letter.regards, letter.signs, letter.subject, letter.cautions,
+            letter.questions,
+        )  # fmt: skip
         said = [table.whole("frame", text) for text in frame]
         said.append(table.whole("titles", letter.title))
         for section in letter.sections:

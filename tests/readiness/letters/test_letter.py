@@ -21,6 +21,7 @@ from readiness.letters.sheet import print_letter
 from readiness.models import DayTally, Pain, PainGone, Pause, Placing
 from readiness.record.ladders import NamedLadder
 from readiness.record.standings import read
+from studio.models import Location
 from tests.support.cast import NOW, TODAY, Cast, Logged, give_consent
 from tests.support.guards import forget_answers
 from tests.support.letters.files import (
@@ -67,6 +68,24 @@ def test_a_letter_tells_from_the_record_where_the_child_stands(climbed):
     assert f"Beside it comes “{stage_called(5)}”. It asks for: {called('shrugs-pushup')}; " in text
     assert "We name no day." in text
     assert text.count("Omar\nfor Lantern Yard") == 1
+
+
+def test_it_closes_with_where_and_when_to_ask_if_the_hall_says_so(climbed):
+    facts = letter_facts(climbed.mai, NOW)
+    assert "Questions" not in said(write_letter(facts, climbed.omar))
+    Location.objects.filter(pk=climbed.hall.pk).update(questions="the desk, Mondays, 16:00.\n")
+    letter = write_letter(facts, climbed.omar)
+    assert "\nQuestions are welcome: the desk, Mondays, 16:00.\nWith kind regards," in said(letter)
+    assert "Questions are welcome: the desk, Mondays, 16:00." in text_of(print_letter(letter))
+    facts.now.child.letter_language = "de"
+    letter = write_letter(facts, climbed.omar)
+    assert letter.questions == "Fragen sind willkommen: the desk, Mondays, 16:00."
+
+
+def test_where_to_ask_is_that_of_the_childs_hall(climbed):
+    Location.objects.filter(pk=climbed.other_hall.pk).update(questions="the quay, 09:00")
+    letter = write_letter(letter_facts(climbed.mai, NOW), climbed.omar)
+    assert letter.questions == ""
 
 
 def test_an_opening_is_dated_by_the_evening_that_earned_it(climbed):

@@ -8,6 +8,7 @@ import pytest
 
 from readiness.letters.letter import Letter, Sender
 from readiness.letters.sections import Section
+from readiness.letters.sentence import Sentence
 from readiness.letters.sheet import print_letter
 from readiness.letters.type import as_printed, on_one_line
 from tests.support.letters.files import folded, pages_of, text_by_poppler, text_of
@@ -41,7 +42,7 @@ def letter_about(name: str, own: str = "", language: str = "en") -> Letter:
         subject=f"Letter about {child}",
         greeting=f"Dear {child},",
         own=as_printed(own),
-        sections=(Section("What comes next", told),),
+        sections=(Section("What comes next", tuple(map(Sentence, told))),),
         regards="With kind regards,",
         signs="for Lantern Yard",
         cautions="Our teachers decide each turn by what they see.",
@@ -78,7 +79,7 @@ def arabic_letter_about(name: str) -> Letter:
         title=f"ما تعمل عليه {child}",
         greeting=f"إلى عائلة {child}،",
         own="أحسنتِ جدًا!",
-        sections=(Section("ما يأتي بعد ذلك", told),),
+        sections=(Section("ما يأتي بعد ذلك", tuple(map(Sentence, told))),),
         regards="مع أطيب التحيات،",
         signs="عن قاعة الفانوس",
         cautions="يقرر معلمونا في كل مرة بما يرونه. الفرش والأيدي تجعل الحوادث أندر. "

@@ -18,6 +18,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from progression.models import Attempt, Drill, Strike, Surface
+from readiness.letters.sentence import Sentence
 from readiness.models import DayTally, FaultTally
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.ready import ready_to_be_signed
@@ -193,6 +194,7 @@ def test_a_query_that_an_index_serves_is_not(long_record):
 
 # --- what the pages ask -----------------------------------------------------------------
 
+WORKED_ON = Sentence("In the last four weeks Mai worked on this:")
 # Who looks, where, and how many queries about turns that takes at least.
 PAGES = [
     ("omar", "/floor/{meeting}/pack", 3),
@@ -200,6 +202,7 @@ PAGES = [
     ("omar", "/children/{child}", 4),
     ("petra", "/children/{child}/evidence/4", 2),
     ("omar", "/children/{child}/letter", 2),
+    ("omar", f"/children/{{child}}/letter/rests-on/{WORKED_ON.key}", 5),
     ("omar", "/children/{child}/letters", 0),
     ("omar", "/letters/classes/{group}", 1),
     ("petra", "/review", 2),

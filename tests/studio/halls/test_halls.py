@@ -140,6 +140,14 @@ def test_the_whole_card_is_kept_and_goes_to_the_floor(client, cast):
     assert (meeting["emergency"], meeting["address"]) == ("112", "4 Weir Lane")
 
 
+def test_what_is_for_families_is_kept_and_is_not_on_the_floors_card(client, cast):
+    client.force_login(cast.petra)
+    post(client, cast.hall, "112", "4 Weir Lane", phone="555", questions="the desk, 16:00")
+    cast.hall.refresh_from_db()
+    assert (cast.hall.phone, cast.hall.questions) == ("555", "the desk, 16:00")
+    assert emergency_of(cast.hall).card == {}
+
+
 def test_a_line_that_nobody_entered_is_not_on_the_card(client, cast):
     client.force_login(cast.petra)
     post(client, cast.hall, "112", "4 Weir Lane", door="the gate")

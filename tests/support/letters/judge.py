@@ -127,6 +127,9 @@ class Judge:
         for text in (letter.greeting, letter.regards, letter.signs, letter.subject):
             self.judge_text("frame", "", text)
         self.judge_text("frame", "", letter.cautions)
+        if letter.questions:
+            self.judge_text("frame", "", letter.questions)
+        self._other("where to ask", bool(letter.questions) == bool(self.record.where_to_ask()))
         self._other(letter.date, letter.date == self.table.said_day(self.record.today))
         self._other(letter.child, letter.child == self.record.child.name)
         self._other(letter.own or "no sentence of a coach's", letter.own == self.own)
@@ -145,6 +148,7 @@ class Judge:
                 child.name, self.record.today,
             ),
             "cautions": lambda said: True,
+            "questions": lambda said: said.get("where") in self.record.where_to_ask(),
         }  # fmt: skip
 
     def _titles(self) -> dict[str, Question]:

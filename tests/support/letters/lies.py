@@ -14,6 +14,7 @@ from tests.support.letters.table import MORE, PLACE, TIME, UNKNOWN, Said, Table,
 Other = tuple[RawRecord, set[tuple[str, str]]]
 # In no letter of the invented studio.
 SOMEBODY_ELSE = "Ilka Morgenrot"
+ELSEWHERE = "Heron Lane 7, 09:00 to 09:15"
 # Told of each child who may tumble and of whom it is so: false of one of whom it is not told.
 TOLD_WHEREVER_SO = {
     "sentences": (
@@ -111,6 +112,8 @@ def false_texts(
         yield from (("help", text) for level, text in helps if level != value.read)
     elif value.what in ("name", "full_name", "guardian", "director", "studio"):
         yield "name", SOMEBODY_ELSE
+    elif value.what == "where":
+        yield "where to ask", ELSEWHERE
     elif value.what == "drills":
         if value.read not in (MORE, TIME):
             for what, drill in false_drills(said, record):

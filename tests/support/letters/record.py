@@ -24,7 +24,7 @@ from readiness.models import (
     StepGiven,
 )
 from readiness.record.standings import Reading, read
-from studio.models import Child, SpottingConsent
+from studio.models import Child, Location, SpottingConsent
 
 DAY = datetime.timedelta(days=1)
 # A term, and "the last four weeks".
@@ -101,6 +101,13 @@ class RawRecord:
     def reports(self, model: Any) -> list[Any]:
         """What was told of the child until today, without what was taken back."""
         return [r for r in self.rows(model) if r.day <= self.today and r.pk not in self.struck]
+
+    def where_to_ask(self) -> set[str]:
+        """What the halls of the child's classes say."""
+        halls = Location.objects.filter(classes__children__in=self.child.records)
+        if Location not in self.told:
+            self.told[Location] = list(halls.exclude(questions=""))
+        return {hall.questions for hall in self.told[Location]}
 
     def evenings_of_term(self) -> int:
         return sum(day > self.today - TERM for day in self.turns.days())

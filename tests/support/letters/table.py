@@ -241,6 +241,7 @@ class Table:
             "opened": self._listed(opened),
             "drills": self._listed(f"(?:{either}|{drills})"),
             "asks": self._listed(asked),
+            "where": r"[^\n]{1,120}?",
         }
 
     def _listed(self, item: str) -> str:

@@ -188,7 +188,7 @@ def not_on_the_page(letter: Letter) -> list[str]:
     does not matter."""
     told = "".join(text_by_poppler(drawn(letter)).split())
     paragraphs = (text for each in letter.sections for text in (each.heading, *each.paragraphs))
-    judged = (letter.title, letter.own, *paragraphs, letter.cautions)
+    judged = (letter.title, letter.own, *paragraphs, letter.questions, letter.cautions)
     texts = (text.removeprefix("• ") for text in judged)
     return [text for text in texts if "".join(folded(text).split()) not in told]
 

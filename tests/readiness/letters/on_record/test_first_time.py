@@ -5,6 +5,8 @@ import copy
 import pytest
 
 from readiness.letters.letter import letter_facts, write_letter
+from readiness.letters.rests_on import named
+from readiness.letters.sentence import EVER, Kind, RestsOn
 from readiness.record.ladder_loading import load
 from tests.support.cast import HALF, NOW, TODAY, WHOLE, load_shipped, whole_handstand_alone
 from tests.support.letters.files import DAY, called, said
@@ -48,3 +50,11 @@ def test_the_easier_half_of_a_drill_is_not_new_to_who_did_the_whole(days_ago, ne
     assert (called(HALF) in text.partition("for the first time: ")[2]) is new
     sentence = f"On our record for the first time: {called(HALF)}."
     assert (judged(split, sentence) == []) is new
+
+
+def test_what_it_rests_on_is_looked_for_under_the_old_name_too(split):
+    facts, on = letter_facts(split.mai, NOW), TODAY - 28 * DAY
+    assert named.first_turns(facts, [(HALF,)]) == (
+        RestsOn(Kind.TURNS, EVER, on - DAY, WHOLE),
+        RestsOn(Kind.TURNS, on, TODAY, HALF),
+    )

@@ -13,7 +13,6 @@ from django.test import Client
 
 from readiness.demo.build import build
 from readiness.letters.letter import Letter, letter_facts, write_letter
-from readiness.letters.sections import Section
 from studio.models import Child, Staff
 from studio.people.today import local_today
 from tests.support import letters as support
@@ -108,7 +107,12 @@ def told_wrong(letter: Letter, pattern: str, false: str) -> Letter:
     return replace(
         letter,
         sections=tuple(
-            Section(each.heading, tuple(re.sub(pattern, false, text) for text in each.paragraphs))
+            replace(
+                each,
+                sentences=tuple(
+                    replace(told, text=re.sub(pattern, false, told.text)) for told in each.sentences
+                ),
+            )
             for each in letter.sections
         ),
     )
