@@ -58,7 +58,8 @@ def evening(cast, log, ladder):
 @pytest.mark.parametrize("kind", FALSE)
 def test_every_note_is_true_in_every_language_and_nothing_false_passes(kind, evening, cast):
     told, child = Told(), evening(kind)
-    NoteReader(told, RawRecord(child, TODAY).content, cast.petra, each=1).read(child, TODAY)
+    record = RawRecord(child, TODAY)
+    NoteReader(told, record.content, cast.petra, each=1).read(record)
     assert told.wrong == [], "\n".join(told.wrong)
     assert told.missed == [], "\n".join(told.missed)
     assert told.notes == dict.fromkeys(LANGUAGES, 1)

@@ -51,13 +51,20 @@ class Event:
         return Meeting.objects.filter(pk=row.meeting_id).first() if row else None
 
     @cached_property
-    def hall(self) -> Location:
-        assert self.meeting
-        where = self.meeting.location_id or self.meeting.group.location_id
-        return Location.objects.get(pk=where)
+    def halls(self) -> list[Location]:
+        """Of the class of that evening; of what was written at the desk, those of the child's
+        classes."""
+        if self.meeting:
+            where = [self.meeting.location_id or self.meeting.group.location_id]
+        else:
+            where = [group.location_id for group in self.record.child.classes.all()]
+        return list(Location.objects.filter(pk__in=where))
+
+    def told_of_hall(self, column: str, said: str) -> bool:
+        return said in {getattr(hall, column) for hall in self.halls}
 
     def clocks(self) -> set[str]:
-        zone = zoneinfo.ZoneInfo(self.hall.zone)
+        zone = zoneinfo.ZoneInfo(self.halls[0].zone)
         at = [self.turn.done_at] if self.turn else [row.at for row in self.lines]
         told = {f"{each.astimezone(zone):%H:%M}" for each in at}
         time = self.account.time if self.account else None

@@ -26,7 +26,8 @@ WHOLE = {
     "hands": (*HEAD, "seen", "hands", "everybody", "nothing", "no_practice", *FOOT),
 }  # fmt: skip
 ONE_OF = {
-    "fell_at": "fell", "knock_at": "knock", "said_nothing": "nothing", "told_nothing": "nothing",
+    "place_desk": "place", "fell_at": "fell", "knock_at": "knock", "said_nothing": "nothing",
+    "told_nothing": "nothing",
 }  # fmt: skip
 
 
@@ -85,19 +86,26 @@ class NoteJudge:
         event, record = self.event, self.event.record
         return {
             "place": lambda said: (
-                said.get("day") == record.today
-                and said.get("clock") in event.clocks()
-                and event.meeting is not None
+                event.meeting is not None
                 and said.get("class") == event.meeting.group.name
-                and said.get("hall") == event.hall.name
+                and self._there_and_then(said)
             ),
+            "place_desk": lambda said: event.meeting is None and self._there_and_then(said),
             "family": lambda said: said.get("full_name") == record.child.name,
             "given": lambda said: (said.get("coach"), said.get("told")) == (
                 event.given["coach"], event.given["told"],
             ),
-            "questions": lambda said: said.get("phone") == event.hall.phone,
-            "emergency": lambda said: said.get("emergency") == event.hall.emergency_number,
+            "questions": lambda said: event.told_of_hall("phone", said.get("phone")),
+            "emergency": self._is_the_number,
         }  # fmt: skip
+
+    def _there_and_then(self, said: Said) -> bool:
+        on_the_day = said.get("day") == self.event.record.today
+        on_time = said.get("clock") in self.event.clocks()
+        return on_the_day and on_time and self.event.told_of_hall("name", said.get("hall"))
+
+    def _is_the_number(self, said: Said) -> bool:
+        return self.event.told_of_hall("emergency_number", said.get("emergency"))
 
     def _of_the_evening(self) -> dict[str, Question]:
         event, record = self.event, self.event.record
@@ -110,7 +118,7 @@ class NoteJudge:
             "did": lambda said: said.get("did") == event.given["did"],
             "said_nothing": lambda said: event.given["hurts"] == "nothing",
             "told_nothing": lambda said: event.given["hurts"] == "nothing",
-            "call": lambda said: said.get("emergency") == event.hall.emergency_number,
+            "call": self._is_the_number,
             "paused": lambda said: record.paused_since() is not None,
             "rule": lambda said: (said.get("clear"), said.get("full")) == (
                 head["clear_days"], head["full_return_day"],

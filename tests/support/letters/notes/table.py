@@ -11,8 +11,10 @@ from tests.support.letters.table import PLACE, UNKNOWN, Said, Table
 
 PATTERNS = Path(__file__).parent / "patterns"
 NOT_SURE = "not-sure"
-# Of the people of a note: with no full stop in it, or a name could hold the sentence before.
-PEOPLE = dict.fromkeys(("name", "full_name", "coach", "told"), r"[^:;.“”\n]{1,120}?")
+# Names have no full stop here: one could hold the sentence before, or after.
+NAMES = dict.fromkeys(
+    ("name", "full_name", "coach", "told", "class", "hall"), r"[^:;.“”\n]{1,120}?"
+)
 
 
 class NoteTable(Table):
@@ -30,7 +32,7 @@ class NoteTable(Table):
         day = re.escape(self.rows["day"])
         day = day.replace(r"\{weekday\}", self._one_of(self.rows["weekdays"]))
         self.places["day"] = day.replace(r"\{date\}", self.places["date"])
-        self.places |= PEOPLE | {"clock": r"\d\d:\d\d", "clear": r"\d+", "full": r"\d+"}
+        self.places |= NAMES | {"clock": r"\d\d:\d\d", "clear": r"\d+", "full": r"\d+"}
         self.patterns["note"] = {
             kind: self._compiled(text) for kind, text in self.rows["note"].items()
         }

@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from readiness.door_note.page import draft_of, note_form, versions_of
-from readiness.models import Fell, HeadKnock
+from readiness.models import Fell, HeadKnock, IncidentAccount
 from readiness.record.standings import Reading
 from readiness.record.told.door_notes import Tonight, tonight_of
 from studio.models import Child, Staff
@@ -37,10 +37,9 @@ class NoteReader:
         self.tables = {name: NoteTable(name, content) for name in LANGUAGES}
         self.lied: dict[tuple[str, str], int] = {}
 
-    def read(self, child: Child, day: datetime.date) -> None:
-        """All notes that could be written on the evening of that day."""
-        whole = RawRecord(child, day)
-        reading = whole.read_on(day)
+    def read(self, whole: RawRecord) -> None:
+        """All notes that could be written on the evening of the record's day."""
+        reading = whole.read_on(whole.today)
         for what in tonight_of(reading):
             event = Event(whole, what.kind, what.start, self.given)
             for language in LANGUAGES:
@@ -80,12 +79,15 @@ class NoteReader:
                     self.told.missed.append(f"{language} {what} in a note: {claim.said.text}")
 
 
-def evenings(child: Child, today: datetime.date) -> Iterator[datetime.date]:
-    """The days on which something was seen that a note may be about."""
+def evenings(child: Child, today: datetime.date) -> Iterator[RawRecord]:
+    """The record on each day on which something was seen that a note may be about."""
     record = RawRecord(child, today)
-    seen = [row.day for row in record.turns.rows if row.faults or row.caught]
-    told = [row.day for model in (Fell, HeadKnock) for row in record.reports(model)]
-    return (day for day in sorted({*seen, *told}) if today - LATELY < day <= today)
+    stops = {row["key"] for row in record.content["fault"] if row["stop"] != "no"}
+    seen = [row.day for row in record.turns.rows if row.caught or stops.intersection(row.faults)]
+    told = [row.day for model in (Fell, HeadKnock, IncidentAccount) for row in record.rows(model)]
+    for day in sorted({*seen, *told}):
+        if today - LATELY < day <= today:
+            yield RawRecord(child, day, record.read_days)
 
 
 def read_notes(told: Told, now: datetime.datetime, group: str | None = None, each: int = 0) -> None:
@@ -96,5 +98,5 @@ def read_notes(told: Told, now: datetime.datetime, group: str | None = None, eac
     content = RawRecord(children[0], days[children[0].pk]).content
     reader = NoteReader(told, content, director, each)
     for child in children:
-        for day in evenings(child, days[child.pk]):
-            reader.read(child, day)
+        for record in evenings(child, days[child.pk]):
+            reader.read(record)
