@@ -103,8 +103,11 @@ def draft_of(what: Tonight, reading: Reading, form: NoteForm, staff: Staff) -> D
     language = language_of(reading.child)
     words = []
     for each in dict.fromkeys([language, ENGLISH]):
+        # What tells two of one name apart is in English.
+        name = about["full_name"] if each == ENGLISH else reading.child.name
         with translation.override(each):
-            words.append(note_words(what.kind, about | _happened(what, reading, form)))
+            told_in = about | {"full_name": name} | _happened(what, reading, form)
+            words.append(note_words(what.kind, told_in))
     return Draft(
         BETWEEN_LANGUAGES.join(words),
         [*_missing(hall), *_unread(language), *_lacking(language, what, reading)],

@@ -15,10 +15,11 @@ from readiness.letters.format import letter_date, name_list
 from readiness.letters.ladder_words import told
 from readiness.letters.languages.reading import letter_languages
 from readiness.letters.letter import language_not_met, language_of
+from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
 from studio.models import Child
 from studio.people.language import ENGLISH, language_name
-from studio.people.told_apart import full_name, who
+from studio.people.told_apart import who
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,8 @@ def home_context(reading: Reading) -> dict[str, object]:
     return {
         "child": child,
         "who": who(child, reading.read.day),
-        "full_name": full_name(child),
+        # As in letters: what tells two of one name apart is in words for staff.
+        "full_name": on_one_line(child.name),
         "rests": rests,
         "sheet": sheet,
         "notices": list(_before_printing(child, sheet)) if sheet else [],

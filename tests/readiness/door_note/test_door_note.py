@@ -15,7 +15,7 @@ from readiness.models import DoorNote, LetterLanguageRead, Told
 from readiness.record.intake import take_lines
 from readiness.record.ladder_loading import load
 from studio.models import Contact, Location
-from tests.support.cast import NOW, TODAY, time_ordered_id
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.pages import text_of
 from tests.support.ready import MAT, place_at
 
@@ -258,6 +258,15 @@ def test_a_drill_is_called_as_in_letters_and_where_the_ladder_lacks_it_staff_is_
         shown = show(page, cast.mai, "hands", turn.pk)
         assert "hierbei: Back walkover: die Arme" in shown.context["versions"][0][1][0]
         assert "no words in German for what this note names" in text_of(shown)
+
+
+def test_what_tells_two_of_one_name_apart_stands_in_the_english_note_alone(page, cast):
+    make_child("Mai Tran", cast.blue)
+    cast.mai.letter_language = "de"
+    cast.mai.save()
+    above, below = show(page, cast.mai, "fall", fell(cast)).context["versions"]
+    assert "Für die Familie von Mai Tran. " in above[0][0]
+    assert "For the family of Mai Tran, born" in below[0][0]
 
 
 def test_an_english_note_stands_once(page, cast):

@@ -17,7 +17,7 @@ from readiness.letters.beside.page import AT_HOME
 from readiness.models import LetterLanguageRead, Pain
 from readiness.record.ladder_loading import load
 from readiness.record.standings import read
-from tests.support.cast import NOW, TODAY, time_ordered_id
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.letters.readability import BARS, counted
 from tests.support.made_up_language import words_in
 from tests.support.pages import text_of
@@ -72,6 +72,14 @@ def test_nothing_english_is_left_on_the_sheet(page, cast, language):
     assert not re.search(rf"\b({NEVER_SAID[language]})\b", words, re.IGNORECASE)
     if language == "ar":
         assert not re.search("[A-Za-z;,?]", words)
+
+
+def test_what_tells_two_of_one_name_apart_is_for_staff(page, cast):
+    make_child("Mai Tran", cast.blue)
+    reads(cast.mai, "de")
+    answer = sheet(page, cast.mai)
+    assert "Mai Tran" in texts(answer)
+    assert "born" not in article(answer)
 
 
 @pytest.mark.parametrize("language", settings.LETTER_LANGUAGES)
