@@ -1,4 +1,4 @@
-"""The sentences of letters and door notes, and their translations:
+"""The sentences of letters, door notes and home sheets, and their translations:
 ``python -m tests.letter_catalogues`` puts new sentences into the .po files, leaves out those that
 are gone, and compiles.
 
@@ -16,7 +16,7 @@ from babel.messages.pofile import read_po, write_po
 
 ROOT = Path(__file__).resolve().parent.parent
 LETTERS = ROOT / "readiness" / "letters"
-DOOR_NOTES = ROOT / "readiness" / "door_note" / "words.py"
+SHEETS = [ROOT / "readiness" / each / "words.py" for each in ("door_note", "home_sheet")]
 LOCALES = LETTERS / "locale"
 # What staff read, in the language of the program's pages.
 FOR_STAFF = {"forms.py", "page.py", "sheet.py", "views.py"}
@@ -35,10 +35,10 @@ MONTHS = {
 
 
 def sentences() -> Catalog:
-    """Every sentence of the modules that write letters and door notes."""
+    """Every sentence of the modules that write letters, door notes and home sheets."""
     found = Catalog()
     beside = LETTERS / "beside"
-    for path in sorted([DOOR_NOTES, *LETTERS.glob("*.py"), *beside.glob("*.py")]):
+    for path in sorted([*SHEETS, *LETTERS.glob("*.py"), *beside.glob("*.py")]):
         if path.name in FOR_STAFF and path.parent == LETTERS:
             continue
         for _line, text, _notes, context in extract_from_file("python", path, keywords=KEYWORDS):

@@ -1,6 +1,7 @@
 """Every kind of letter and sheet as pictures, to be looked at: ``python -m tests.letters_look --out
 DIR``. A contact sheet for each language, for the scripts of names, for the longest letters and for
-US Letter, and one of the sheets that are printed from pages. Drawn by Poppler's pdftoppm; the pages
+US Letter, and one of the sheets that are printed from pages (home sheets and notes for the door in
+each language). Drawn by Poppler's pdftoppm; the pages
 are printed by Chromium. The children are those of the tests' cast.
 """
 
@@ -52,7 +53,8 @@ LOOK = """<style>
     figure { float: left; width: 496px; height: 728px; margin: 6px 12px }
     img { width: 496px; height: 702px; object-fit: contain }
 </style>"""
-SHEETS = ("station-cards-print", "class-sheet", "home-sheet", "door-note", "show")
+SHEETS = ("station-cards-print", "class-sheet", "show")
+IN_EACH_LANGUAGE = ("home-sheet", "door-note")
 TO_AN_ADULT = {"token": str(uuid.uuid4()), "adult": "else", "other": "Hoa Tran"}
 STATIONS = "?drill=sit-fall&drill=back-walkover"
 
@@ -111,22 +113,29 @@ def nine_hundred_words(reading: Reading) -> str:
 
 def sheets(site: Site, folder: Path) -> Files:
     """Pages that are printed, as Chromium prints them."""
-    client, at = Client(), addresses(site)
+    client, child = Client(), site.cast.mai
     client.force_login(site.cast.petra)
-    found = {}
-    for name in SHEETS:
-        page = folder / f"{name}.html"
-        if name == "door-note":
-            answer = client.post(at[name], TO_AN_ADULT)
-        else:
-            answer = client.get(at[name] + (STATIONS if "station" in name else ""))
-        content = answer.content.decode()
-        static = f"file://{settings.BASE_DIR}/static/"
-        page.write_text(content.replace('"/static/', f'"{static}'), encoding="utf-8")
-        printed = page.with_suffix(".pdf")
-        chromium(page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
-        found[name] = printed.read_bytes()
+    found = {name: _printed(client, site, name, folder) for name in SHEETS}
+    for language in settings.LETTER_LANGUAGES:
+        child.letter_language = language
+        child.save(update_fields=["letter_language"])
+        for name in IN_EACH_LANGUAGE:
+            found[f"{name}, {language}"] = _printed(client, site, name, folder)
     return found
+
+
+def _printed(client: Client, site: Site, name: str, folder: Path) -> bytes:
+    page, address = folder / f"{name}.html", addresses(site)[name]
+    if name == "door-note":
+        answer = client.post(address, TO_AN_ADULT)
+    else:
+        answer = client.get(address + (STATIONS if "station" in name else ""))
+    content = answer.content.decode()
+    static = f"file://{settings.BASE_DIR}/static/"
+    page.write_text(content.replace('"/static/', f'"{static}'), encoding="utf-8")
+    printed = page.with_suffix(".pdf")
+    chromium(page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
+    return printed.read_bytes()
 
 
 def chromium(page: Path, *options: str) -> None:

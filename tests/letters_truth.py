@@ -1,6 +1,7 @@
 """``python -m tests.letters_truth [--class NAME] [--lies] [--json]``: every letter of the invented
-studio in every language, held against the raw record; ends with 1 if a sentence is false or in no
-table of patterns, or with --lies, if something false was not found."""
+studio, and every note for the door that its last term could have had, in every language, held
+against the raw record; ends with 1 if a sentence is false or in no table of patterns, or with
+--lies, if something false was not found."""
 
 import argparse
 import datetime
@@ -27,9 +28,11 @@ def main() -> int:
 
         call_command("migrate", verbosity=0)
         build(NOW, SEED, lambda sentence: None)
+        from tests.support.letters.notes.truth import read_notes
         from tests.support.letters.truth import read_all
 
         told = read_all(NOW, said.group, said.lies)
+        read_notes(told, NOW, said.group, each=3 if said.lies else 0)
     print(json.dumps(told.as_data(), ensure_ascii=False) if said.json else told.in_words())
     return 1 if told.wrong or told.missed else 0
 

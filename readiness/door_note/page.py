@@ -103,9 +103,15 @@ def draft_of(what: Tonight, reading: Reading, form: NoteForm, staff: Staff) -> D
     language = language_of(reading.child)
     words = []
     for each in dict.fromkeys([language, ENGLISH]):
+        # What tells two of one name apart is in English.
+        name = about["full_name"] if each == ENGLISH else reading.child.name
         with translation.override(each):
-            words.append(note_words(what.kind, about | _happened(what, reading, form)))
-    return Draft(BETWEEN_LANGUAGES.join(words), [*_missing(hall), *_unread(language)])
+            told_in = about | {"full_name": name} | _happened(what, reading, form)
+            words.append(note_words(what.kind, told_in))
+    return Draft(
+        BETWEEN_LANGUAGES.join(words),
+        [*_missing(hall), *_unread(language), *_lacking(language, what, reading)],
+    )
 
 
 def _happened(what: Tonight, reading: Reading, form: NoteForm) -> dict[str, object]:
@@ -124,11 +130,28 @@ def _happened(what: Tonight, reading: Reading, form: NoteForm) -> dict[str, obje
 
 
 def _drill_for_families(drill: str, reading: Reading) -> str:
-    """By its name; in another language by the ladder's words for families, as in letters."""
+    """By its name; in another language as letters call it."""
     name = names_of(reading).drill(drill)
     if translation.get_language() == ENGLISH:
         return name
-    return told(reading.ladder.drills[drill], "letter") or name
+    line = told(reading.ladder.drills.get(drill, {}), "letter") or name
+    return line.partition(":")[0].strip()
+
+
+def _lacking(language: str, what: Tonight, reading: Reading) -> list[str]:
+    """What staff is told of a drill that stands in the ladder's own words among translated ones."""
+    if not what.drill:
+        return []
+    with translation.override(language):
+        if told(reading.ladder.drills.get(what.drill, {}), "letter") is not None:
+            return []
+    return [
+        _(
+            "The ladder has no words in %(language)s for what this note names, so its own words "
+            "stand in it: %(names)s."
+        )
+        % {"language": language_name(language), "names": names_of(reading).drill(what.drill)}
+    ]
 
 
 def _unread(language: str) -> list[str]:

@@ -84,7 +84,7 @@ class _Known(dict[str, object]):
 def _head(values: Values) -> str:
     place = [str(values[name]) for name in ("date", "time", "class", "hall") if values.get(name)]
     return _with(
-        {**values, "place": ", ".join(place)},
+        {**values, "place": pgettext("between day, time, class and hall", ", ").join(place)},
         _("%(place)s."),
         _("For the family of %(full_name)s."),
         _("Given by %(coach)s to %(told)s."),
@@ -170,6 +170,10 @@ def _hands_again(values: Values) -> list[str]:
 
 
 def date_text(day: datetime.date) -> str:
+    if day.day == 1:
+        # French: “jeudi 1er octobre”.
+        first = pgettext("date format in a door note, of the first of a month", "l j F Y")
+        return date_format(day, first)
     return date_format(day, pgettext("date format in a door note, with the weekday", "l j F Y"))
 
 

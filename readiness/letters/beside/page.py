@@ -10,7 +10,8 @@ from readiness.letters.beside.ladder_map import Stop, ladder_map
 from readiness.letters.beside.slip import Slip, slip
 from readiness.letters.facts import ChildFacts
 
-# Each has a figure in readiness/letters/drawing/figures.py.
+# Each has a figure in readiness/letters/drawing/figures.py and one for the home sheet's page, and
+# words in readiness/home_sheet/words.py.
 AT_HOME = ("hollow-hold", "arch-hold", "front-support")
 
 

@@ -15,7 +15,8 @@ class ReadForm(RunOnceForm):
     reader = forms.CharField(
         label=gettext_lazy("Who has read it"),
         help_text=gettext_lazy(
-            "Somebody who grew up with the language, and has read a letter in it."
+            "Somebody who grew up with the language, and has read a letter, a note for the door "
+            "and a home sheet in it."
         ),
         max_length=80,
     )

@@ -1,5 +1,6 @@
 """A note for the door: of this evening alone, to a named adult, kept word for word."""
 
+import copy
 import datetime
 import html
 import json
@@ -8,11 +9,13 @@ import uuid
 import pytest
 import time_machine
 
+from progression.models import LadderVersion
 from readiness.floor.pack import build_pack
 from readiness.models import DoorNote, LetterLanguageRead, Told
 from readiness.record.intake import take_lines
+from readiness.record.ladder_loading import load
 from studio.models import Contact, Location
-from tests.support.cast import NOW, TODAY, time_ordered_id
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.pages import text_of
 from tests.support.ready import MAT, place_at
 
@@ -232,6 +235,38 @@ def test_the_familys_language_stands_above_the_studios_and_staff_is_told_who_rea
     assert unread in shown.context["missing"]
     LetterLanguageRead.objects.create(language="de", reader="Ruth", by=cast.petra, at=NOW)
     assert unread not in show(page, cast.mai, "fall", start).context["missing"]
+
+
+def test_a_drill_is_called_as_in_letters_and_where_the_ladder_lacks_it_staff_is_told(
+    page, cast, log
+):
+    at_light_touch(cast, log)
+    cast.mai.letter_language = "de"
+    cast.mai.save()
+    (turn,) = log(cast.mai, "back-walkover", "0", support=2, surface=MAT, faults=("arms-give",))
+    with time_machine.travel(NOW + MINUTE, tick=False):
+        shown = show(page, cast.mai, "hands", turn.pk)
+        above, _below = shown.context["versions"]
+        assert above[1][0].startswith(
+            "In der heutigen Stunde, hierbei: Bogengang rückwärts: die Arme"
+        )
+        assert "The ladder has no words" not in text_of(shown)
+        content = copy.deepcopy(LadderVersion.objects.latest("number").content)
+        (drill,) = (each for each in content["drill"] if each["key"] == "back-walkover")
+        del drill["letter_in"]["de"]
+        load(content, now=NOW, from_day=TODAY)
+        shown = show(page, cast.mai, "hands", turn.pk)
+        assert "hierbei: Back walkover: die Arme" in shown.context["versions"][0][1][0]
+        assert "no words in German for what this note names" in text_of(shown)
+
+
+def test_what_tells_two_of_one_name_apart_stands_in_the_english_note_alone(page, cast):
+    make_child("Mai Tran", cast.blue)
+    cast.mai.letter_language = "de"
+    cast.mai.save()
+    above, below = show(page, cast.mai, "fall", fell(cast)).context["versions"]
+    assert "Für die Familie von Mai Tran. " in above[0][0]
+    assert "For the family of Mai Tran, born" in below[0][0]
 
 
 def test_an_english_note_stands_once(page, cast):

@@ -31,6 +31,7 @@ class Told:
 
     letters: Counter[str] = field(default_factory=Counter)
     files: Counter[str] = field(default_factory=Counter)
+    notes: Counter[str] = field(default_factory=Counter)
     sentences: Counter[str] = field(default_factory=Counter)
     claims: Counter[str] = field(default_factory=Counter)
     lies: Counter[str] = field(default_factory=Counter)
@@ -40,7 +41,7 @@ class Told:
     unmet: list[str] = field(default_factory=list)
 
     def as_data(self) -> dict[str, Any]:
-        counted = ("letters", "files", "sentences", "claims", "lies")
+        counted = ("letters", "files", "notes", "sentences", "claims", "lies")
         return {name: sum(getattr(self, name).values()) for name in counted} | {
             "false": len(self.wrong),
             "missed": len(self.missed),
@@ -53,7 +54,7 @@ class Told:
 
     def in_words(self) -> str:
         told = self.as_data()
-        counted = ("letters", "files", "sentences", "claims", "false")
+        counted = ("letters", "files", "notes", "sentences", "claims", "false")
         lines = [f"{each}: {told[each]}" for each in counted]
         lines += [f"  {name}: {dict(counts)}" for name, counts in told["by_language"].items()]
         if self.lies:
@@ -193,6 +194,14 @@ def not_on_the_page(letter: Letter) -> list[str]:
     return [text for text in texts if "".join(folded(text).split()) not in told]
 
 
+def children_of(group: str | None) -> list[Child]:
+    """Those of a class, or all."""
+    children = Child.objects.filter(merged_into=None).order_by("pk")
+    if group:
+        children = children.filter(classes=ClassGroup.objects.get(name=group))
+    return list(children)
+
+
 def read_all(
     now: datetime.datetime,
     group: str | None = None,
@@ -202,14 +211,12 @@ def read_all(
 ) -> Told:
     """The letters of a class or of all, today and in a break. ``each``: see Reader; as many are
     printed and read back, where there is a pdftotext."""
-    children = Child.objects.filter(merged_into=None).order_by("pk")
-    if group:
-        children = children.filter(classes=ClassGroup.objects.get(name=group))
+    children = children_of(group)
     director = Staff.objects.filter(role=Staff.Role.DIRECTOR).order_by("pk")[0]
     files = 0 if is_missing("pdftotext") else each
     reader, printed = Reader(Told(), lies, each, files), False
     for wait in later:
-        written = about(list(children), director, now + wait)
+        written = about(children, director, now + wait)
         if not printed:
             written[0].print()
             printed = True

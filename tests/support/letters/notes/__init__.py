@@ -1,0 +1,1 @@
+"""Notes for the door, held against the raw record in each language."""
