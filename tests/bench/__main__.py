@@ -7,7 +7,10 @@ import sys
 from tests.bench.measure import Options
 from tests.bench.site import django_on
 
-NAMES = ("floor", "log", "board", "import", "crowd", "rebuild", "move", "parts", "door", "search")
+NAMES = (
+    "floor", "log", "board", "import", "crowd", "rebuild", "move", "parts", "door", "search",
+    "letters",
+)  # fmt: skip
 # It begins on SQLite wherever it goes.
 FROM_SQLITE = "move"
 # A module cannot be called by a word of the language.

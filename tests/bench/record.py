@@ -46,12 +46,15 @@ AT_ONCE = 10
 @dataclass(frozen=True)
 class Shape:
     """How much there is: ``days`` class days of each child with ``a_day`` turns on each,
-    ``every`` days apart. The last one lies a day before now."""
+    ``every`` days apart. The last one lies a day before now. ``placed``: so many days before now
+    each child was placed; within the last week, so that the state of today is that of a short
+    record."""
 
     children: int
     days: int
     a_day: int
     every: int
+    placed: int = 6
 
     @property
     def turns(self) -> int:
@@ -118,7 +121,7 @@ def _people(
         for nth in range(number, min(number + IN_A_CLASS, shape.children)):
             stage = 1 + nth % 7
             child = _child(nth, group)
-            _place(child, stage, today, director, version)
+            _place(child, stage, today - datetime.timedelta(shape.placed), director, version)
             yield Kid(nth, child, coach, meetings, trained(version.content, stage), Random(nth))
 
 
@@ -138,12 +141,8 @@ def _child(number: int, group: ClassGroup) -> Child:
     return child
 
 
-def _place(
-    child: Child, stage: int, today: datetime.date, by: Staff, version: LadderVersion
-) -> None:
-    """Placed within the last week, so that the state of today is that of a short record."""
-    at = datetime.datetime.combine(today, datetime.time(18), datetime.UTC)
-    at -= datetime.timedelta(days=6)
+def _place(child: Child, stage: int, day: datetime.date, by: Staff, version: LadderVersion) -> None:
+    at = datetime.datetime.combine(day, datetime.time(18), datetime.UTC)
     Placing.objects.create(
         child=child, stage=stage, surface=Surface.objects.get(key=SURFACE), reason="seen",
         by=by, at=at, day=at.date(), ladder=version,
