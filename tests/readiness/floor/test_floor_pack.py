@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.log.lines import STRIKE_CODES
 from progression.models import Strike
+from readiness.floor import views
 from readiness.floor.pack import build_pack
 from readiness.models import Pause
 from readiness.record.intake import take_lines
@@ -59,6 +60,24 @@ def test_signed_out_it_answers_401_as_json_and_never_redirects(client, cast):
     response = client.get(f"/floor/{cast.meeting.uuid}/pack")
     assert response.status_code == 401
     assert response.json()["error"] == "sign-in"
+
+
+def test_one_more_than_a_process_makes_at_once_is_told_to_come_later(client, cast, monkeypatch):
+    client.force_login(cast.omar)
+    address, answers = f"/floor/{cast.meeting.uuid}/pack", []
+
+    def ask_meanwhile(*about):
+        answers.append(client.get(address))
+        return "{}"
+
+    monkeypatch.setattr(views, "build_pack", ask_meanwhile)
+    assert client.get(address).status_code == 200
+    *made, refused = sorted(answers, key=lambda answer: answer.status_code)
+    assert [answer.status_code for answer in made] == [200] * (views.PACKS_AT_ONCE - 1)
+    assert (refused.status_code, refused.json()["error"]) == (503, "busy")
+    assert refused["Retry-After"]
+    monkeypatch.undo()
+    assert client.get(address).status_code == 200
 
 
 def test_it_is_only_read(client, cast):
