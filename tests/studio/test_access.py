@@ -105,14 +105,14 @@ def test_an_htmx_request_is_let_in_and_kept_out_alike(site):
 
 
 def test_an_answer_that_keeps_somebody_out_changes_nothing(site):
-    before = counts()
+    before, at = counts(), addresses(site)
     for name, method, *expected in ACCESS:
         for staff, status in zip(people(site.cast).values(), expected, strict=True):
             if status in (401, 403, 404, 405) or (staff is None and name not in PUBLIC):
                 client = Client()
                 if staff is not None:
                     client.force_login(staff)
-                getattr(client, method)(addresses(site)[name])
+                getattr(client, method)(at[name])
         assert counts() == before, (name, method)
 
 
@@ -132,9 +132,10 @@ def test_every_page_that_can_be_got_is_looked_at():
 
 def test_an_account_that_has_ended_is_kept_out_everywhere(site):
     Staff.objects.update(is_active=False)
+    at = addresses(site)
     for staff in (site.cast.tam, site.cast.omar, site.cast.petra):
         for name, method, *expected in ACCESS:
-            answer = request_as(staff, method, addresses(site)[name])
+            answer = request_as(staff, method, at[name])
             assert answer.status_code == expected[-1], name
 
 
@@ -162,9 +163,9 @@ OPEN_TO_A_GUEST = {
 
 
 def test_a_guest_reviewer_looks_grades_and_signs_on_the_day_and_does_nothing_else(site, guest):
-    found = []
+    found, at = [], addresses(site)
     for name, method, *expected in ACCESS:
-        status = request_as(guest, method, addresses(site)[name]).status_code
+        status = request_as(guest, method, at[name]).status_code
         # An address that only takes a form says so before it asks who it is.
         refused = (405, 403) if expected[3] == 405 else (403,)
         wanted = (expected[3],) if name in OPEN_TO_A_GUEST else refused
@@ -195,10 +196,11 @@ def test_a_guest_reviewer_sees_no_way_to_what_is_refused(site, guest):
 
 
 def test_a_guest_reviewer_is_kept_out_everywhere_on_any_other_day(site, guest):
+    at = addresses(site)
     for days in (-1, 1):
         with time_machine.travel(EVENING + timedelta(days=days), tick=False):
             for name, method, *expected in ACCESS:
-                answer = request_as(guest, method, addresses(site)[name])
+                answer = request_as(guest, method, at[name])
                 assert answer.status_code == expected[-1], (name, days)
 
 
@@ -289,9 +291,9 @@ def line(child: Child, count: int) -> dict[str, object]:
 def test_a_post_without_its_token_is_refused_and_changes_nothing(site):
     client = Client(enforce_csrf_checks=True)
     client.force_login(site.cast.petra)
-    before = counts()
+    before, at = counts(), addresses(site)
     for name, method, *_ in ACCESS:
         if method == "post":
-            assert client.post(addresses(site)[name]).status_code == 403, name
+            assert client.post(at[name]).status_code == 403, name
     assert counts() == before
     assert client.get("/").status_code == 200  # also not signed out
