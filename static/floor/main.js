@@ -36,7 +36,7 @@ import { offerMeant, prepareStillHere } from "./tablet/still_here.js";
 const PACK_TIMEOUT = 20_000;
 // The pack is fetched so long after an answer, which moves sureness
 // and support, but not more often than this; from a busy server more seldom: the time between two is
-// so many times what the last one took.
+// so many times what the last one took, and at most the longest wait.
 const SETTLE = 600;
 const BETWEEN_PACKS = 2_500;
 const TIMES_AS_LONG = 5;
@@ -368,7 +368,7 @@ async function applyAnswers(pairs, log) {
 function fetchPackSoon() {
   if (packTimer !== null) return;
   const now = performance.now();
-  const between = Math.max(BETWEEN_PACKS, TIMES_AS_LONG * packTook);
+  const between = Math.max(BETWEEN_PACKS, Math.min(LONGEST_WAIT, TIMES_AS_LONG * packTook));
   const pause = Math.max(SETTLE, packAskedAt + between - now);
   packTimer = setTimeout(fetchWhenQuiet, pause, now + LONGEST_WAIT);
 }

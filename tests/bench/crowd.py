@@ -117,7 +117,7 @@ class Seat:
 
     def _wait_for_quiet(self, ends: float) -> None:
         latest = min(ends, time.monotonic() + LONGEST_WITHOUT)
-        between = max(BETWEEN_PACKS, TIMES_AS_LONG * self.took)
+        between = max(BETWEEN_PACKS, min(LONGEST_WITHOUT, TIMES_AS_LONG * self.took))
         time.sleep(max(SETTLE, self.asked + between - time.monotonic()))
         while (left := min(self.tapped + QUIET, latest) - time.monotonic()) > 0:
             time.sleep(left)
