@@ -19,7 +19,7 @@ from readiness.door_note.words import (
     seen_text,
     time_text,
 )
-from readiness.letters.ladder_words import told
+from readiness.letters.ladder_words import name_and_what, told
 from readiness.letters.languages.reading import letter_languages
 from readiness.letters.letter import language_of
 from readiness.models import DoorNote
@@ -134,8 +134,7 @@ def _drill_for_families(drill: str, reading: Reading) -> str:
     name = names_of(reading).drill(drill)
     if translation.get_language() == ENGLISH:
         return name
-    line = told(reading.ladder.drills.get(drill, {}), "letter") or name
-    return line.partition(":")[0].strip()
+    return name_and_what(told(reading.ladder.drills.get(drill, {}), "letter") or name)[0]
 
 
 def _lacking(language: str, what: Tonight, reading: Reading) -> list[str]:

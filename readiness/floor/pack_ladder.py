@@ -7,8 +7,9 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
 
+from django.conf import settings
 from django.db.models import QuerySet, Sum
-from django.utils.translation import get_language
+from django.utils.translation import get_language, override
 
 from progression.models import SUPPORTS
 from readiness.engine import day_start
@@ -50,7 +51,7 @@ def _faults(children: Sequence[int], first: datetime.date) -> QuerySet[Any, Any]
 
 def ladder_fields(ladder: NamedLadder, counts: defaultdict[str, Counter[str]]) -> Data:
     """The faults of a drill that were seen most come first."""
-    common, drills = _in_language(ladder, get_language() or "")
+    common, drills = _in_language(ladder, get_language() or settings.LANGUAGE_CODE)
     return {
         **common,
         "drills": [
@@ -64,11 +65,16 @@ def ladder_fields(ladder: NamedLadder, counts: defaultdict[str, Counter[str]]) -
 
 
 @lru_cache(maxsize=LADDERS_IN_USE)
-def _in_language(ladder: NamedLadder, _language: str) -> tuple[Data, list[tuple[Data, list[Data]]]]:
-    """What is the same in every pack of the present language: each drill with its faults, and all
-    else."""
+def _in_language(ladder: NamedLadder, language: str) -> tuple[Data, list[tuple[Data, list[Data]]]]:
+    """What is the same in every pack of a language: all but the drills, and each drill with its
+    faults."""
+    with override(language):
+        return _common_fields(ladder), _drills_and_faults(ladder)
+
+
+def _common_fields(ladder: NamedLadder) -> Data:
     content = ladder.content
-    common = {
+    return {
         "supports": [
             {"amount": amount, "code": Support(amount).code, "name": str(name)}
             for amount, name in SUPPORTS
@@ -79,8 +85,10 @@ def _in_language(ladder: NamedLadder, _language: str) -> tuple[Data, list[tuple[
         "rules": day_start.rules(ladder.engine),
         "fault_texts": {key: card.says for key, card in fault_cards(ladder).items()},
     }
-    drills = [(_drill(drill, ladder), _faults_of(drill, ladder)) for drill in content["drill"]]
-    return common, drills
+
+
+def _drills_and_faults(ladder: NamedLadder) -> list[tuple[Data, list[Data]]]:
+    return [(_drill(drill, ladder), _faults_of(drill, ladder)) for drill in ladder.content["drill"]]
 
 
 def _drill(drill: Data, ladder: NamedLadder) -> Data:

@@ -12,9 +12,9 @@ from readiness.engine.support import barred
 from readiness.home_sheet.words import KEEPS, Words, words
 from readiness.letters.beside.page import AT_HOME
 from readiness.letters.format import letter_date, name_list
-from readiness.letters.ladder_words import told
+from readiness.letters.ladder_words import name_and_what, told
 from readiness.letters.languages.reading import letter_languages
-from readiness.letters.letter import language_not_met, language_of
+from readiness.letters.letter import direction_of, language_not_met, language_of
 from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
 from studio.models import Child
@@ -72,7 +72,7 @@ def sheet_of(reading: Reading, keys: list[str]) -> Sheet:
         lines = {key: told(drill, "letter") for key, drill in drills.items()}
         return Sheet(
             language=language,
-            direction="rtl" if translation.get_language_bidi() else "ltr",
+            direction=direction_of(language),
             date=letter_date(reading.read.day),
             words=words(),
             shapes=tuple(_shape(reading, key, lines[key]) for key in keys),
@@ -90,7 +90,7 @@ def _shape(reading: Reading, key: str, line: str | None) -> Shape:
     """In the ladder's own words where it has no line in the language."""
     drill = reading.ladder.drills[key]
     own = drill.get("letter") or drill["name"]
-    name, _colon, says = (part.strip() for part in (line or own).partition(":"))
+    name, says = name_and_what(line or own)
     figure = f"readiness/home_sheet/figures/{key}.html"
     return Shape(name, says[:1].upper() + says[1:], str(KEEPS[key]), figure)
 

@@ -15,7 +15,7 @@ from readiness.engine.reading import FOR_REVIEW, OPEN, StageReading
 from readiness.engine.replay.state import ONE_DAY, Cause
 from readiness.engine.support import base, skills_behind
 from readiness.letters.decided import Placed, Signed
-from readiness.letters.ladder_words import told
+from readiness.letters.ladder_words import name_and_what, told
 from readiness.letters.type import on_one_line
 from readiness.record.standings import Reading
 
@@ -324,8 +324,8 @@ class ChildFacts:
 
     def line_within(self, drill: str) -> str:
         """The same inside a sentence: the name, and what it is in brackets."""
-        what = self._told(self.now.ladder.drills[drill], "letter").partition(":")[2]
-        values = {"drill": self.drill_name(drill), "what": what.strip().removesuffix(".")}
+        _name, what = name_and_what(self._told(self.now.ladder.drills[drill], "letter"))
+        values = {"drill": self.drill_name(drill), "what": what.removesuffix(".")}
         return _("%(drill)s (%(what)s)") % values if values["what"] else values["drill"]
 
     def drill_name(self, drill: str) -> str:
@@ -361,7 +361,7 @@ class ChildFacts:
         return self._told(rows.get(place, {"name": place}), "name")
 
     def _called(self, row: dict[str, Any]) -> str:
-        before_colon = self._told(row, "letter").partition(":")[0].strip()
+        before_colon, _what = name_and_what(self._told(row, "letter"))
         return before_colon or on_one_line(row["name"])
 
     def _told(self, row: dict[str, Any], name: str) -> str:

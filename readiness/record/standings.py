@@ -361,13 +361,16 @@ def _read_and_store(
     with transaction.atomic():
         locked = locked_children(children)
         unchanged = {*_read_by([child.pk for child in locked], reader)}
-        again = [child for child in locked if child.pk not in unchanged]
-        changed = {each.child.pk: each for each in read_many(again, day, ladders)}
-        readings |= changed
+        rest = [child for child in locked if child.pk not in unchanged]
+        # Somebody else may have made them in the meantime.
+        stored = _stored_packs(rest, day, ladders)[0] if make_pack else {}
+        again = read_many([child for child in rest if child.pk not in stored], day, ladders)
+        readings |= {each.child.pk: each for each in again}
         if make_pack:
-            packs |= {pk: make_pack(each) for pk, each in changed.items()}
-        _store([readings[child.pk] for child in locked], day, packs)
-    return packs
+            packs |= {each.child.pk: make_pack(each) for each in again}
+        due = [readings[child.pk] for child in locked if child.pk not in stored]
+        _store(due, day, packs)
+    return packs | stored
 
 
 def _begin_reading(children: Sequence[Child]) -> tuple[uuid.UUID, list[Child]]:

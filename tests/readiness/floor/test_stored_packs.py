@@ -138,3 +138,21 @@ def test_what_comes_in_while_children_are_read_is_read_as_well(cast: Cast, log: 
     assert parts[cast.mai.pk] == make_part(read(cast.mai, TODAY))
     assert parts[cast.mai.pk].count('"clean":') == 3
     assert made_for(both, TODAY) == []
+
+
+def test_what_somebody_else_makes_meanwhile_is_not_made_again(cast: Cast, log: Logged) -> None:
+    log(cast.mai, "log-roll", "1", day=TODAY - datetime.timedelta(days=7))
+    both = [cast.mai, cast.ilse]
+    made_for(both, TODAY)
+    log(cast.mai, "log-roll", "1")
+    made: list[str] = []
+
+    def make(reading: Any) -> str:
+        made.append(reading.child.called)
+        if len(made) == 1:
+            assert made_for(both, TODAY) == ["Mai"]
+        return make_part(reading)
+
+    parts = fresh_packs(both, TODAY, Ladders(), make)
+    assert made == ["Mai"]
+    assert parts[cast.mai.pk] == make_part(read(cast.mai, TODAY))
