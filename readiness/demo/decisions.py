@@ -11,7 +11,7 @@ from readiness.demo.calendar import Evening
 from readiness.demo.ids import uuid4
 from readiness.demo.pupils import Pupil
 from readiness.engine.evidence import Evidence
-from readiness.engine.ladder import Stage
+from readiness.engine.ladder import Stage, TapRule
 from readiness.engine.reading import FOR_REVIEW, ChildReading, read_state, reading_surface
 from readiness.engine.reading_json import as_json, stage_as_json
 from readiness.engine.replay.events import Event, EventKind
@@ -129,14 +129,10 @@ class DecisionMaker:
         return [self._step(tap) for tap in taps if self.rng.random() < 0.8 and self._may_tap(tap)]
 
     def _may_tap(self, tap: Tap) -> bool:
-        """As record/two_people/taps.py has it, of the coach of the class."""
         rule, coach = self.ladder.engine.tap, self.staff[self.evening.main]
         if tap.director or rule is None:
             return True
-        since = self.evening.day - datetime.timedelta(days=rule.held_within)
-        days = self.evidence.days(tap.drill, self.evening.day, since)
-        tallies = [tally for day in days for tally in self.evidence.on(tap.drill, day)]
-        return any(each.author == coach and each.support > tap.support for each in tallies)
+        return has_held(coach, tap, self.evidence, rule, self.evening.day)
 
     def _is_left(self, tap: Tap) -> bool:
         """The last step of a way back that nobody gives, for the sheet of September."""
@@ -217,6 +213,13 @@ class DecisionMaker:
         del self.recommended[recommended.stage]
         stage = recommended.stage
         return self._decision(kind, by, 40, stage=stage, answers=recommended.id, **about)
+
+
+def has_held(author: int, tap: Tap, evidence: Evidence, rule: TapRule, day: datetime.date) -> bool:
+    """As record/two_people/taps.py asks of a coach who gives a step, from the evidence alone."""
+    days = evidence.days(tap.drill, day, day - datetime.timedelta(days=rule.held_within))
+    tallies = [tally for each in days for tally in evidence.on(tap.drill, each)]
+    return any(each.author == author and each.support > tap.support for each in tallies)
 
 
 def as_event(decision: DemoDecision) -> Event | None:

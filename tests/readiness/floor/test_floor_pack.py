@@ -6,13 +6,15 @@ import json
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils.translation import get_language, override
 
 from progression.log.lines import STRIKE_CODES
 from progression.models import Strike
-from readiness.floor import views
+from readiness.floor import pack_ladder, views
 from readiness.floor.pack import build_pack
 from readiness.models import Pause
 from readiness.record.intake import take_lines
+from readiness.words import drill_card
 from studio.models import Child, Meeting
 from studio.people.told_apart import tell_apart
 from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
@@ -130,6 +132,19 @@ def test_the_ladder_comes_with_surfaces_in_order_and_every_drill(cast, ladder_co
         for rubric in ladder_content["rubric"]
     }
     assert [support["amount"] for support in pack["supports"]] == [3, 2, 1, 0]
+
+
+def test_what_it_says_of_the_ladder_is_in_the_language_of_whoever_asks(cast, monkeypatch):
+    def heading(language):
+        with override(language):
+            return pack_of(cast)["drills"][0]["card"][0]["heading"]
+
+    pack_ladder._in_language.cache_clear()
+    assert heading("en") == "Set-up"
+    monkeypatch.setattr(drill_card, "_", lambda text: f"{text}, {get_language()}")
+    assert heading("de") == "Set-up, de"
+    assert heading("en") == "Set-up"
+    pack_ladder._in_language.cache_clear()
 
 
 def test_children_who_have_left_are_not_in_it(cast):
