@@ -100,11 +100,14 @@ class LineStore {
   async all() {
     await this.#recover();
     const { lines } = this.#memory;
+    // Lines that come in while the disk is read are not missing there.
+    const known = [...lines.keys()];
     const stored = await this.#read("lines", (store) => store.getAll());
     if (!stored) return inOrder(lines, STORES.lines);
     const ids = new Set(stored.map(({ id }) => id));
     for (const record of stored) if (!this.#unwritten.has(record.id)) lines.set(record.id, record);
-    const missing = [...lines.values()].filter(({ id }) => !ids.has(id) && !this.#unwritten.has(id));
+    const gone = (id) => lines.has(id) && !ids.has(id) && !this.#unwritten.has(id);
+    const missing = known.filter(gone).map((id) => lines.get(id));
     for (const { id, answer } of missing) if (answer !== null) lines.delete(id);
     await this.#writeAgain(missing.map(({ id }) => id));
     return inOrder(lines, STORES.lines);

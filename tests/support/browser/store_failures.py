@@ -29,6 +29,28 @@ QUOTA = """() => {
     };
     globalThis.freeTheDisk = () => { IDBObjectStore.prototype.put = put; };
 }"""
+# What is read of the lines arrives a second late; and how often each line is written is counted.
+SLOW_READS = """() => {
+    const { getAll, put } = IDBObjectStore.prototype;
+    globalThis.reads = { begun: 0, ended: 0 };
+    globalThis.writes = {};
+    IDBObjectStore.prototype.getAll = function (...options) {
+        const request = getAll.apply(this, options);
+        if (this.name !== 'lines') return request;
+        reads.begun += 1;
+        const late = {};
+        request.onsuccess = () => setTimeout(() => {
+            reads.ended += 1;
+            late.result = request.result;
+            late.onsuccess();
+        }, 1000);
+        return late;
+    };
+    IDBObjectStore.prototype.put = function (record, ...options) {
+        if (this.name === 'lines') writes[record.id] = (writes[record.id] ?? 0) + 1;
+        return put.call(this, record, ...options);
+    };
+}"""
 # A private window of a browser that keeps nothing there.
 PRIVATE = """IDBFactory.prototype.open = () => {
     throw new DOMException('Not here.', 'SecurityError');
