@@ -4,7 +4,6 @@ Each of these can be said on the command line as well. docs/running.md says what
 """
 
 import contextlib
-import gc
 import os
 import socket
 import threading
@@ -49,9 +48,3 @@ def stop_listening(connection: socket.socket) -> None:
 
 
 worker_class = InTimeWorker
-
-
-def post_worker_init(_worker: Any) -> None:
-    """What the program is made of stays: the collector of garbage need not look at it again."""
-    gc.collect()
-    gc.freeze()
