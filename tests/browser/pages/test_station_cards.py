@@ -37,6 +37,15 @@ def test_each_card_is_one_page_and_a_figure_is_told_in_words(cards: Page) -> Non
     ]
 
 
+def test_a_drawn_card_with_a_name_of_two_lines_is_one_page(cards: Page) -> None:
+    cards.locator(".station-card:has(.station-figure) h2").evaluate_all(
+        "names => names.forEach(name => { name.textContent = "
+        "'Bridge line over the raised block, past the wrists' })"
+    )
+    reader = PdfReader(io.BytesIO(cards.pdf(prefer_css_page_size=True)))
+    assert len(reader.pages) == len(read_content()["drill"])
+
+
 def test_a_card_without_a_figure_keeps_no_room_for_one(cards: Page) -> None:
     drawn = cards.locator(".station-card:has(.station-figure)")
     assert drawn.count() == 6
