@@ -227,6 +227,8 @@ BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
 LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
 # A folder of typefaces for letters, beside the shipped ones: Chinese, Japanese, Korean.
 LADDER_FACES = env.str("LADDER_FACES", default="")
+# Whose forms of the characters that Chinese, Japanese and Korean share: zh-hans, zh-hant, ja, ko.
+LADDER_HAN = env.str("LADDER_HAN", default="zh-hans")
 # The paper of letters: a4, or letter for US Letter.
 LADDER_PAPER = env.str("LADDER_PAPER", default="a4")
 if LADDER_PAPER not in ("a4", "letter"):

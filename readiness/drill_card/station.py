@@ -1,11 +1,13 @@
 """The card that hangs at a station: one drill, short, to be read from two metres away."""
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext_lazy, ngettext
 
+from readiness.letters.beside.page import AT_HOME
 from readiness.record.ladders import NamedLadder
 from readiness.words.names import Data
 
@@ -39,6 +41,16 @@ class Seen:
 
 
 @dataclass(frozen=True)
+class Drawn:
+    """A figure, and in words what it shows: of a shape for home a drawing that there is, of a
+    graded drill the angles of its best grade, from which the page draws it."""
+
+    shows: str
+    file: str = ""
+    angles: str = ""
+
+
+@dataclass(frozen=True)
 class StationCard:
     """``heads``: what asks about the head, at once; ``clean``: it is clean or not."""
 
@@ -51,6 +63,7 @@ class StationCard:
     heads: Sequence[Seen]
     stops: Sequence[Seen]
     others: Sequence[Seen]
+    drawn: Drawn | None
     # How many at once, the adult, the gear.
     foot: Sequence[str]
 
@@ -83,9 +96,29 @@ def _card(ladder: NamedLadder, drill: Data) -> StationCard:
         heads=heads,
         stops=stops,
         others=others[: max(0, FAULTS_ON_A_CARD - len(heads) - len(stops))],
+        drawn=_drawn(ladder, drill),
         foot=[part for part in foot if part],
     )
 
 
 def _seen(fault: Data) -> Seen:
     return Seen(fault["sees"], str(STOPS.get(fault["stop"], "")))
+
+
+def _drawn(ladder: NamedLadder, drill: Data) -> Drawn | None:
+    """None for a drill that no figure is known of."""
+    if drill["key"] in AT_HOME:
+        file = f"readiness/home_sheet/figures/{drill['key']}.html"
+        return Drawn(shows=drill["name"], file=file)
+    poses = [
+        pose
+        for rubric in ladder.content["rubric"]
+        if rubric["key"] == drill.get("rubric")
+        for pose in rubric["pose"]
+        if "angles" in pose
+    ]
+    if not poses:
+        return None
+    best = max(poses, key=lambda pose: int(pose["grade"]))
+    says = " ".join(filter(None, (best["words"], best.get("also"))))
+    return Drawn(shows=f"{drill['name']}: {says}", angles=json.dumps(best["angles"]))

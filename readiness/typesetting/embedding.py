@@ -1,13 +1,19 @@
-"""Faces inside a file: what is used of each, and how to read it back (ISO 32000-1, 9.7)."""
+"""Faces inside a file: what is used of each, and how to read it back (ISO 32000-1, 9.7).
+
+One with TrueType outlines is held as such. Of one with CFF outlines the CFF table alone is held;
+its subset is made so that the number of a glyph is its CID.
+"""
+
+from collections.abc import Sequence
 
 import uharfbuzz as hb
 
-from readiness.typesetting.faces import Weight
+from readiness.typesetting.faces import COMPACT, Weight
 from readiness.typesetting.objects import Name, Objects, Reference, Value
 from readiness.typesetting.shaping import Glyph
 
 # What a program that shows the file reads; the rest is for shaping, which is done.
-_NEEDED = {"glyf", "loca", "head", "hhea", "hmtx", "maxp", "cvt ", "fpgm", "prep"}
+_NEEDED = {"glyf", "loca", COMPACT, "head", "hhea", "hmtx", "maxp", "cvt ", "fpgm", "prep"}
 _SYMBOLIC = 4
 _MOST_IN_A_BLOCK = 100
 # Asked for, and used only where the face itself is missing.
@@ -15,9 +21,9 @@ _STEM = 80
 _CMAP = """/CIDInit /ProcSet findresource begin
 12 dict begin
 begincmap
-/CIDSystemInfo <</Registry (Adobe) /Ordering (UCS) /Supplement 0>> def
-/CMapName /Adobe-Identity-UCS def
-/CMapType 2 def
+/CIDSystemInfo <</Registry (Adobe) /Ordering ({ordering}) /Supplement 0>> def
+/CMapName /{name} def
+/CMapType {kind} def
 1 begincodespacerange
 <0000> <FFFF>
 endcodespacerange
@@ -26,6 +32,8 @@ CMapName currentdict /CMap defineresource pop
 end
 end
 """
+_IDENTITY: Value = {"Registry": b"Adobe", "Ordering": b"Identity", "Supplement": 0}
+_TO_GLYPHS = "Ladder-Glyphs"
 
 
 class Embedded:
@@ -45,63 +53,103 @@ class Embedded:
 
     def write(self, objects: Objects, reference: Reference, prefix: str) -> None:
         name = Name(f"{prefix}+{self.weight.name}")
-        file, new_numbers = self._subset()
-        numbers = [number for number, _text in self._codes]
-        mapped = b"".join(new_numbers[number].to_bytes(2, "big") for number in numbers)
-        widths = [int(self.weight.font.get_glyph_h_advance(number)) for number in numbers]
+        subset, new_numbers = self._subset()
+        glyphs = [new_numbers[number] for number, _text in self._codes]
+        widths = [
+            int(self.weight.font.get_glyph_h_advance(number)) for number, _text in self._codes
+        ]
+        is_compact = COMPACT in subset.table_tags
+        described: dict[str, Value] = {"FontDescriptor": self._descriptor(objects, name, subset)}
+        encoding: Value = Name("Identity-H")
+        if is_compact:
+            encoding = _to_glyphs(objects, glyphs)
+            described["W"] = [
+                each for cid, width in zip(glyphs, widths, strict=True) for each in (cid, [width])
+            ]
+        else:
+            mapped = b"".join(glyph.to_bytes(2, "big") for glyph in glyphs)
+            described |= {"CIDToGIDMap": objects.add_stream(mapped), "W": [0, widths]}
         descendant: Value = {
             "Type": Name("Font"),
-            "Subtype": Name("CIDFontType2"),
+            "Subtype": Name("CIDFontType0" if is_compact else "CIDFontType2"),
             "BaseFont": name,
-            "CIDSystemInfo": {"Registry": b"Adobe", "Ordering": b"Identity", "Supplement": 0},
-            "FontDescriptor": objects.add(self._descriptor(objects, name, file)),
-            "CIDToGIDMap": objects.add_stream(mapped),
-            "W": [0, widths],
+            "CIDSystemInfo": _IDENTITY,
+            **described,
         }
         font: Value = {
             "Type": Name("Font"),
             "Subtype": Name("Type0"),
             "BaseFont": name,
-            "Encoding": Name("Identity-H"),
+            "Encoding": encoding,
             "DescendantFonts": [objects.add(descendant)],
             "ToUnicode": objects.add_stream(self._to_unicode().encode("ascii")),
         }
         objects.set(reference, font)
 
-    def _subset(self) -> tuple[bytes, dict[int, int]]:
-        """A file of the glyphs used, and the number that each has in it."""
+    def _subset(self) -> tuple[hb.Face, dict[int, int]]:
+        """A face of the glyphs used, and the number that each has in it."""
         wanted = hb.SubsetInput()
-        wanted.flags = hb.SubsetFlags.NO_LAYOUT_CLOSURE
+        wanted.flags = hb.SubsetFlags.NO_LAYOUT_CLOSURE | hb.SubsetFlags.CFF_IDENTITY_CHARSET
         wanted.glyph_set.update(number for number, _text in self._codes)
         unneeded = set(self.weight.face.table_tags) - _NEEDED
         wanted.drop_table_tag_set.update(int.from_bytes(tag.encode(), "big") for tag in unneeded)
         plan = hb.SubsetPlan(self.weight.face, wanted)
-        return bytes(plan.execute().blob.data), dict(plan.old_to_new_glyph_mapping)
+        return plan.execute(), dict(plan.old_to_new_glyph_mapping)
 
-    def _descriptor(self, objects: Objects, name: Name, file: bytes) -> Value:
+    def _descriptor(self, objects: Objects, name: Name, subset: hb.Face) -> Reference:
         extents = self.weight.font.get_font_extents("ltr")
-        return {
-            "Type": Name("FontDescriptor"),
-            "FontName": name,
-            "Flags": _SYMBOLIC,
-            "FontBBox": [-1000, extents.descender, 2000, extents.ascender],
-            "ItalicAngle": 0,
-            "Ascent": extents.ascender,
-            "Descent": extents.descender,
-            "CapHeight": self.weight.font.get_metric_position_with_fallback(
-                hb.OTMetricsTag.CAP_HEIGHT
-            ),
-            "StemV": _STEM,
-            "FontFile2": objects.add_stream(file, Length1=len(file)),
-        }
+        return objects.add(
+            {
+                "Type": Name("FontDescriptor"),
+                "FontName": name,
+                "Flags": _SYMBOLIC,
+                "FontBBox": [-1000, extents.descender, 2000, extents.ascender],
+                "ItalicAngle": 0,
+                "Ascent": extents.ascender,
+                "Descent": extents.descender,
+                "CapHeight": self.weight.font.get_metric_position_with_fallback(
+                    hb.OTMetricsTag.CAP_HEIGHT
+                ),
+                "StemV": _STEM,
+                **_file(objects, subset),
+            }
+        )
 
     def _to_unicode(self) -> str:
         lines = [
             f"<{code:04x}> <{text.encode('utf-16-be').hex()}>"
             for (_number, text), code in self._codes.items()
         ]
-        blocks = ""
-        for start in range(0, len(lines), _MOST_IN_A_BLOCK):
-            block = lines[start : start + _MOST_IN_A_BLOCK]
-            blocks += "\n".join((f"{len(block)} beginbfchar", *block, "endbfchar", ""))
-        return _CMAP.format(blocks=blocks)
+        return _cmap("Adobe-Identity-UCS", "UCS", 2, _blocks("bfchar", lines))
+
+
+def _file(objects: Objects, subset: hb.Face) -> dict[str, Value]:
+    if COMPACT in subset.table_tags:
+        outlines = bytes(subset.reference_table(COMPACT).data)
+        return {"FontFile3": objects.add_stream(outlines, Subtype=Name("CIDFontType0C"))}
+    file = bytes(subset.blob.data)
+    return {"FontFile2": objects.add_stream(file, Length1=len(file))}
+
+
+def _to_glyphs(objects: Objects, glyphs: Sequence[int]) -> Reference:
+    """The glyph of each code: a face with CFF outlines takes no map of its own (9.7.4.2)."""
+    lines = [f"<{code:04x}> {glyph}" for code, glyph in enumerate(glyphs)]
+    cmap = _cmap(_TO_GLYPHS, "Identity", 1, _blocks("cidchar", lines))
+    return objects.add_stream(
+        cmap.encode("ascii"),
+        Type=Name("CMap"),
+        CMapName=Name(_TO_GLYPHS),
+        CIDSystemInfo=_IDENTITY,
+    )
+
+
+def _cmap(name: str, ordering: str, kind: int, blocks: str) -> str:
+    return _CMAP.format(name=name, ordering=ordering, kind=kind, blocks=blocks)
+
+
+def _blocks(kind: str, lines: Sequence[str]) -> str:
+    blocks = ""
+    for start in range(0, len(lines), _MOST_IN_A_BLOCK):
+        block = lines[start : start + _MOST_IN_A_BLOCK]
+        blocks += "\n".join((f"{len(block)} begin{kind}", *block, f"end{kind}", ""))
+    return blocks

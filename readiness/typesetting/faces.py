@@ -20,6 +20,9 @@ _SHIPPED = (
     ("NotoSansThai", 0.92),
 )
 _SIZE_OF_OTHERS = 0.92
+_FILES = {".ttf", ".otf", ".ttc", ".otc"}
+# The table of outlines that are no TrueType ones: CFF, the Compact Font Format.
+COMPACT = "CFF "
 # A shaper needs these two even where a face has no letter for them.
 JOINERS = "\u200c\u200d"
 
@@ -54,13 +57,16 @@ def faces() -> tuple[Face, ...]:
 @cache
 def _faces_with(folder: str) -> tuple[Face, ...]:
     shipped = [_face(FONTS / f"{name}-Regular.ttf", size) for name, size in _SHIPPED]
-    others = sorted(Path(folder).glob("*-Regular.ttf")) if folder else []
+    if folder and not Path(folder).is_dir():
+        raise ImproperlyConfigured(f"LADDER_FACES: there is no folder {folder}.")
+    found = sorted(Path(folder).glob("*-Regular.*")) if folder else []
+    others = [path for path in found if path.suffix in _FILES]
     return (*shipped, *(_face(path, _SIZE_OF_OTHERS) for path in others))
 
 
 def _face(path: Path, size: float) -> Face:
     """A typeface of a regular file and, beside it, a bold one; without that it is never bold."""
-    bold_path = path.with_name(path.name.replace("-Regular.ttf", "-Bold.ttf"))
+    bold_path = path.with_name(path.name.replace("-Regular.", "-Bold."))
     regular = _weight(path)
     bold = _weight(bold_path) if bold_path.exists() else regular
     characters = _characters(regular) & _characters(bold)
@@ -68,17 +74,21 @@ def _face(path: Path, size: float) -> Face:
 
 
 def _weight(path: Path) -> Weight:
+    """Of a collection the first: others differ in their forms of Han, which LADDER_HAN chooses."""
     face = hb.Face(hb.Blob.from_file_path(str(path)))
-    if "glyf" not in face.table_tags:
-        raise ImproperlyConfigured(f"{path} has no TrueType outlines: no letter can hold it.")
+    if {"glyf", COMPACT}.isdisjoint(face.table_tags):
+        raise ImproperlyConfigured(f"{path} has neither TrueType nor CFF outlines.")
+    if "fvar" in face.table_tags:
+        raise ImproperlyConfigured(f"{path} has many weights in one file: take one for each.")
     font = hb.Font(face)
     font.scale = (1000, 1000)
     return Weight(path.stem, face, font)
 
 
 def _characters(weight: Weight) -> set[str]:
-    """What can be seen of a font; spaces and control characters are no letters."""
-    characters = map(chr, weight.face.unicodes)
+    """What can be seen of a font, and the signs that choose between its forms of an ideograph;
+    spaces and control characters are no letters."""
+    characters = map(chr, {*weight.face.unicodes, *weight.face.variation_selectors})
     return {each for each in characters if unicodedata.category(each) not in _UNSEEN}
 
 

@@ -1,10 +1,7 @@
 """Paragraphs in lines: broken in the order of reading, then put in the order of the page.
 
-A line breaks at a space. Thai writes none between words, and to know them takes a dictionary:
-here it breaks between any two letters that stand beside each other on paper, but never after
-a vowel that is written before its consonant nor before one that is written after it. Chinese,
-Japanese and Korean break between characters, not before what closes. A name breaks at its spaces
-alone. A word that is longer than a line is broken where the line ends.
+Where one may end is in ``breaks.py``. A word that is longer than a line is broken where the line
+ends.
 """
 
 import re
@@ -14,19 +11,13 @@ from itertools import accumulate
 
 from django.conf import settings
 
+from readiness.typesetting.breaks import any_of, breaks
 from readiness.typesetting.order import levels, line_levels, paragraph_level, visual_order
 from readiness.typesetting.shaping import Run, choose_faces, clusters, runs
 
 LEFT_TO_RIGHT, RIGHT_TO_LEFT = 0, 1
 # UAX 9: what stands between these is ordered by itself.
 _ISOLATE, _END_OF_ISOLATE = "\u2068", "\u2069"
-
-# Thai; Chinese, Japanese, Korean.
-_BREAKS_INSIDE = re.compile(
-    "[\u0e01-\u0e5b\u3001-\u30ff\u31f0-\u31ff\u3400-\u4dbf\u4e00-\u9fff\uac00-\ud7af\uff00-\uffef]"
-)
-_NOT_AFTER = "\u0e40\u0e41\u0e42\u0e43\u0e44"
-_NOT_BEFORE = "\u0e2f\u0e30\u0e32\u0e33\u0e45\u0e46\u3005\u30fc\u3001\u3002\uff0c\uff1a\uff01"
 
 
 def way_of(language: str) -> int:
@@ -75,7 +66,7 @@ class _Part:
         self.base = paragraph_level(text) if base is None else base
         self.levels = _levels(text, names, self.base)
         self.faces = choose_faces(text, names)
-        self.breaks = _breaks(text, names)
+        self.breaks = breaks(text, names)
         self.reach = [0.0, *accumulate(self._widths())]
 
     def _widths(self) -> list[float]:
@@ -116,41 +107,12 @@ class _Part:
         return Line(text, tuple(parts[index] for index in order), self.base)
 
 
-def _pattern(names: Sequence[str]) -> str:
-    longest_first = sorted(filter(None, names), key=len, reverse=True)
-    return "|".join(map(re.escape, longest_first))
-
-
 def _levels(text: str, names: Sequence[str], base: int) -> list[int]:
     """The levels of a paragraph, as if each name in it stood between isolates."""
     found = levels(text, base)
-    pattern = _pattern(names)
+    pattern = any_of(names)
     if not pattern or not any(found):
         return found
     marked = re.sub(pattern, lambda name: f"{_ISOLATE}{name[0]}{_END_OF_ISOLATE}", text)
     of_marked = zip(marked, levels(marked, base), strict=True)
     return [level for each, level in of_marked if each not in (_ISOLATE, _END_OF_ISOLATE)]
-
-
-def _breaks(text: str, names: Sequence[str]) -> list[int]:
-    """Where a line may end, the end of the text among them."""
-    found = {match.end() for match in re.finditer(r"\s+", text)}
-    if _BREAKS_INSIDE.search(text):
-        pattern = _pattern(names)
-        whole = [match.span() for match in re.finditer(pattern, text)] if pattern else []
-        found.update(
-            place
-            for place in _breaks_inside(text)
-            if not any(start < place < end for start, end in whole)
-        )
-    return sorted({*found, len(text)})
-
-
-def _breaks_inside(text: str) -> Iterator[int]:
-    at = 0
-    for cluster in clusters(text):
-        before = text[at - 1 : at] or " "
-        inside = _BREAKS_INSIDE.match(cluster) and _BREAKS_INSIDE.match(before)
-        if inside and cluster[0] not in _NOT_BEFORE and before not in _NOT_AFTER:
-            yield at
-        at += len(cluster)

@@ -8,6 +8,7 @@ from itertools import groupby, pairwise
 from typing import NamedTuple
 
 import uharfbuzz as hb
+from django.conf import settings
 
 from readiness.typesetting.faces import Face, Weight, face_for, faces
 
@@ -115,6 +116,8 @@ def _shaped(text: str, level: int, weight: Weight) -> tuple[Glyph, ...]:
     buffer.direction = "rtl" if level % 2 else "ltr"
     buffer.language = "und"
     buffer.guess_segment_properties()
+    if buffer.script == "Hani":
+        buffer.language = settings.LADDER_HAN
     hb.shape(weight.font, buffer)
     infos, positions = buffer.glyph_infos, buffer.glyph_positions
     starts = [info.cluster for info in infos]

@@ -1,7 +1,12 @@
 """Cards for stations: of the drills chosen, the stop signs first."""
 
+import copy
+import json
+
 import pytest
 
+from readiness.drill_card.station import station_cards
+from readiness.record.ladders import NamedLadder
 from tests.support.pages import text_of
 
 pytestmark = pytest.mark.django_db
@@ -59,3 +64,26 @@ def test_a_drill_that_is_no_yes_or_no_says_what_counts(page):
     words = text_of(page.get("/station-cards/print?drill=hollow-hold"))
     assert "What counts The clock stops" in words
     assert "Stop sign" not in words
+
+
+def test_a_card_is_drawn_where_a_figure_is_known_and_says_what_it_shows(page):
+    hollow, graded, none = cards(page, "hollow-hold", "sit-depth", "sit-fall")
+    assert (hollow.drawn.shows, hollow.drawn.angles) == ("Hollow hold", "")
+    # Its best grade, as its page and the tablet draw it.
+    assert json.loads(graded.drawn.angles) == {
+        "shin_lean": 2, "knee": 115, "trunk_lean": 20, "heel_lift": 0,
+    }  # fmt: skip
+    assert graded.drawn.shows.startswith("The sit, hands held: Right. Ribs in")
+    assert none.drawn is None
+    html = page.get("/station-cards/print?drill=hollow-hold&drill=sit-fall").content.decode()
+    assert html.count("station-figure") == 1
+    assert 'role="img" aria-label="Hollow hold"' in html
+
+
+def test_a_rubric_without_angles_leaves_a_card_without_a_figure(ladder_content):
+    content = copy.deepcopy(ladder_content)
+    for rubric in content["rubric"]:
+        for pose in rubric["pose"]:
+            pose.pop("angles", None)
+    (card,) = station_cards(NamedLadder(1, content), ["sit-depth"])
+    assert card.drawn is None

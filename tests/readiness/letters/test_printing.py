@@ -71,6 +71,7 @@ NAMES = {
 # What no typeface here has.
 NAMES_REFUSED = {
     "Chinese": ("陈美丽", "陈"),
+    "Japanese": ("さくら", "さ"),
     "Korean": ("김민지", "김"),
     "Armenian": ("Անի", "Ա"),
     "emoji": ("Mai 🤸", "🤸"),

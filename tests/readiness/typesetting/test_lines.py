@@ -65,13 +65,6 @@ def test_a_thai_name_is_not_broken():
         assert any("น้ำใจ" in line for line in texts(Paragraph(text, names=["น้ำใจ"]).lines(width)))
 
 
-def test_chinese_breaks_between_characters_and_not_before_a_stop():
-    for width in range(3000, 9000, 500):
-        lines = texts(Paragraph("她今天做得很好。我们明天继续练习。" * 3).lines(width))
-        assert len(lines) > 1
-        assert not any(line.startswith("。") for line in lines)
-
-
 def test_each_line_is_turned_by_itself():
     """UAX 9, 3.4: broken first, then reordered, so the words that are read first are on the
     first line."""

@@ -3,10 +3,6 @@
 BidiCharacterTest.txt, BidiBrackets.txt: the Unicode Character Database (15.0 in Debian 12).
 """
 
-import os
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from readiness.typesetting.order import (
@@ -18,22 +14,9 @@ from readiness.typesetting.order import (
     paragraph_level,
     visual_order,
 )
+from tests.support.typesetting.unicode_data import lines_of
 
-# Where Debian's package unicode-data puts them.
-UNICODE = Path("/usr/share/unicode")
 LEFT_TO_RIGHT, RIGHT_TO_LEFT, BY_FIRST_STRONG = "0", "1", "2"
-
-
-def lines_of(name: str) -> Iterator[list[str]]:
-    if not (UNICODE / name).exists():
-        if os.environ.get("LADDER_NEED_UNICODE") == "1":
-            pytest.fail(f"{name} is missing")
-        pytest.skip(f"{name} is missing")
-    with (UNICODE / name).open(encoding="utf-8") as file:
-        for line in file:
-            told = line.partition("#")[0].strip()
-            if told:
-                yield [field.strip() for field in told.split(";")]
 
 
 def ordered(text: str, base: int) -> tuple[list[int], list[int]]:

@@ -1,24 +1,8 @@
 """Glyphs as the scripts want them. What joins, ligates and reorders: the Unicode Standard 15.0,
 chapters 9 (Arabic), 12 (Devanagari) and 16 (Thai)."""
 
-import os
-import shutil
-from pathlib import Path
-
-import pytest
-
-from readiness.letters.type import without_type
-from readiness.typesetting.faces import faces
-from readiness.typesetting.order import levels
-from readiness.typesetting.shaping import Run, choose_faces, clusters, runs
-
-
-def shaped(text: str, names: tuple[str, ...] = (), base: int = 0) -> list[Run]:
-    return list(runs(text, levels(text, base), choose_faces(text, names), bold=False))
-
-
-def faces_of(text: str, *names: str) -> list[str]:
-    return [run.weight.name.removesuffix("-Regular") for run in shaped(text, names)]
+from readiness.typesetting.shaping import clusters
+from tests.support.typesetting.shaped import faces_of, shaped
 
 
 def bases(letters: str) -> list[int]:
@@ -91,21 +75,3 @@ def test_a_mark_stays_with_its_letter():
     assert clusters("e\u0323\u0301a") == ["e\u0323\u0301", "a"]
     assert clusters("\u0e19\u0e49\u0e33\u0e43\u0e08") == ["\u0e19\u0e49\u0e33", "\u0e43", "\u0e08"]
     assert clusters("\u0915\u094d\u0937\u092e\u093e") == ["\u0915\u094d\u0937", "\u092e\u093e"]
-
-
-# In Debian's fonts-dejavu-core, and with Armenian letters, which no shipped typeface has.
-DEJAVU = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
-
-
-def test_a_folder_of_typefaces_adds_to_the_shipped_ones(tmp_path, settings):
-    if not DEJAVU.exists():
-        if os.environ.get("LADDER_NEED_DEJAVU") == "1":
-            pytest.fail("DejaVu Sans is missing")
-        pytest.skip("DejaVu Sans is missing")
-    name = "Անի"
-    assert without_type([name]) == list(name)
-    shutil.copy(DEJAVU, tmp_path / "DejaVuSans-Regular.ttf")
-    settings.LADDER_FACES = str(tmp_path)
-    assert without_type([name]) == []
-    assert faces_of(name) == ["DejaVuSans"]
-    assert faces()[-1].bold is faces()[-1].regular

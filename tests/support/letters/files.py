@@ -6,6 +6,7 @@ import re
 import subprocess
 import unicodedata
 import uuid
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -33,6 +34,10 @@ def folded(text: str) -> str:
 
 def text_of(file: bytes) -> str:
     return folded("\n".join(page.extract_text() for page in pages_of(file)))
+
+
+def letters_of(text: str) -> Counter[str]:
+    return Counter("".join(text.split()))
 
 
 def text_by_poppler(file: bytes) -> str:

@@ -94,3 +94,18 @@ def parents(file: bytes) -> dict[tuple[int, int], str]:
         if "/StructParents" in page
         for place, element in enumerate(by_number[page["/StructParents"]].get_object())
     }
+
+
+def figures(reader: pypdf.PdfReader) -> list[str]:
+    """What each Figure shows, in words (ISO 32000-1, 14.9.3), in the order of reading."""
+    found: list[str] = []
+    left = [reader.trailer["/Root"]["/StructTreeRoot"]]
+    while left:
+        element = left.pop(0).get_object()
+        if isinstance(element, list):
+            left[:0] = element
+        elif isinstance(element, dict):
+            if element.get("/S") == "/Figure":
+                found.append(str(element.get("/Alt", "")))
+            left[:0] = [element["/K"]] if "/K" in element else []
+    return found
