@@ -16,8 +16,9 @@ export function prepareChangeOver() {
 /* Only where a director has enrolled the tablet; the pack says so. */
 export function drawChangeOver() {
   const link = byId("change-over");
+  const search = `?${new URLSearchParams({ next: returnAddress() })}`;
+  if (link.search !== search) link.search = search;
   setHidden(link, !state.pack.tablet);
-  if (state.pack.tablet) link.search = new URLSearchParams({ next: returnAddress() });
 }
 
 async function openChangeOver(event) {
