@@ -33,6 +33,11 @@ export function setText(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
+/* Only if it differs: the same value again makes the browser work out the styles again. */
+export function setHidden(element, hidden) {
+  if (element.hidden !== hidden) element.hidden = hidden;
+}
+
 export function fillWith(element, ...children) {
   element.replaceChildren(...children.flat().filter((child) => child !== null));
 }

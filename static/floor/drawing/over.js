@@ -4,7 +4,7 @@
 import { showFall } from "../entry/fall.js";
 import { changed, state, tonightAddress } from "../state.js";
 import { isOver } from "../store/packs.js";
-import { button, byId, fillWith, make } from "./dom.js";
+import { button, byId, fillWith, make, setHidden } from "./dom.js";
 import { dayOf, say, weekdayOf } from "./words.js";
 
 let drawn = "";
@@ -22,7 +22,7 @@ export function isClosed() {
 
 export function drawOver() {
   const { over, meeting, tonight = [] } = state.pack;
-  byId("over").hidden = !over;
+  setHidden(byId("over"), !over);
   const now = JSON.stringify([over, state.logsLate, meeting.date, tonight]);
   if (!over || now === drawn) return;
   drawn = now;

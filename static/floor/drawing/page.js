@@ -20,7 +20,7 @@ import { fetchUpdate } from "../tablet/shell.js";
 import { drawBar, drawSendingStatus } from "./bar.js";
 import { drawBeforeClass } from "./before_class.js";
 import { surfaceName } from "./code_names.js";
-import { button, byId, fillWith, hideOverflow, make, setText } from "./dom.js";
+import { button, byId, fillWith, hideOverflow, make, setHidden, setText } from "./dom.js";
 import { drawEndOfClass, prepareEndOfClass } from "./end_of_class.js";
 import { drawOver, isClosed, noticeEndOfDay } from "./over.js";
 import { drawNotes } from "./page_notes.js";
@@ -62,22 +62,22 @@ export function drawAll() {
   noticeEndOfDay();
   // Nothing is ever called sent that is not.
   drawSendingStatus();
-  drawNotes();
+  const now = lines();
+  drawNotes(now);
   drawTrouble();
   const { pack } = state;
-  byId("opening").hidden = pack !== null || state.packTrouble !== null || meeting === null;
+  setHidden(byId("opening"), pack !== null || state.packTrouble !== null || meeting === null);
   if (!pack) return;
   const view = isClosed() ? "over" : state.view;
   const floor = view === "floor";
-  byId("before").hidden = view !== "before";
-  byId("end").hidden = view !== "end";
-  byId("roll").hidden = view !== "roll";
-  byId("tiles").hidden = !floor;
-  byId("choices").hidden = !floor;
-  byId("foot").hidden = !floor;
+  setHidden(byId("before"), view !== "before");
+  setHidden(byId("end"), view !== "end");
+  setHidden(byId("roll"), view !== "roll");
+  setHidden(byId("tiles"), !floor);
+  setHidden(byId("choices"), !floor);
+  setHidden(byId("foot"), !floor);
   if (!floor) releaseTiles();
-  leaveBrokenSurface();
-  const now = lines();
+  leaveBrokenSurface(now);
   evening = { now, counts: turnCounts(pack, now) };
   drawBar(now);
   drawOver();
@@ -109,7 +109,7 @@ export function drawAround() {
 function drawTrouble() {
   const trouble = state.pack === null || state.packTrouble === "newer-page" ? state.packTrouble : null;
   const note = byId("trouble");
-  note.hidden = trouble === null;
+  setHidden(note, trouble === null);
   if (trouble === null) return;
   const way =
     trouble === "sign-in"
@@ -156,7 +156,7 @@ function drawFoot(now, counts, last) {
   byId("undo").disabled = last.length === 0;
   setText(byId("undo"), last.length === 0 ? say("undo-none") : say("undo", { turn: describeTurns(last) }));
   const way = groupAction();
-  byId("way").hidden = way === undefined;
+  setHidden(byId("way"), way === undefined);
   if (way) setText(byId("way"), say(way.words));
 }
 

@@ -15,10 +15,10 @@ const UNMEANT = 800;
 let drawn = "";
 let drawnAt = 0;
 
-/* One note at a time: the tiles need the room. */
-export function drawNotes() {
-  const note = NOTES.find(({ when }) => when());
-  const sentence = note?.text() ?? "";
+/* One note at a time: the tiles need the room. "now": the lines. */
+export function drawNotes(now) {
+  const note = NOTES.find(({ when }) => when(now));
+  const sentence = note?.text(now) ?? "";
   if (sentence === drawn) return;
   drawn = sentence;
   drawnAt = performance.now();
@@ -34,8 +34,8 @@ const NOTES = [
     way: () => make("a", { class: "btn act", href: signInAddress() }, say("to-sign-in")),
   },
   {
-    when: () => state.view === "floor" && state.pack !== null && spotterSentence() !== "",
-    text: () => spotterSentence(),
+    when: (now) => state.view === "floor" && state.pack !== null && spotterSentence(now) !== "",
+    text: (now) => spotterSentence(now),
   },
   {
     when: () => state.view === "floor" && state.pack?.spotters?.none?.includes(state.drill),

@@ -88,7 +88,7 @@ function makeTile(id) {
   const miss = button("tile-miss", oncePerGesture(act(logMiss)));
   const support = button("tile-support", oncePerGesture(act(raiseSupport)));
   const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
-  const tile = { element, main, miss, support, child: null, inputs: [], drawn: "" };
+  const tile = { element, main, miss, support, child: null, inputs: [], drawn: "", drawnEnd: "" };
   tiles.set(id, tile);
   return tile;
 }
@@ -151,12 +151,20 @@ function drawTile(tile, child, drill, now, counts) {
     drawProgress(content.progress),
     hiddenText(content.does),
   );
+  drawEnd(tile, child, drill, content.plan);
+}
+
+/* The strip and the support at the end of a tile: most taps change nothing there. */
+function drawEnd(tile, child, drill, plan) {
+  const drawn = JSON.stringify([child.name, drill.measure, drill.support_logged, plan]);
+  if (drawn === tile.drawnEnd) return;
+  tile.drawnEnd = drawn;
   tile.miss.hidden = drill.measure !== "clean";
   if (!tile.miss.hidden) {
     refill(tile.miss, drawings.notCleanSign(), make("span", {}, say("not-clean")), hiddenText(child.name));
   }
   tile.support.hidden = !drill.support_logged;
-  if (drill.support_logged) drawSupport(tile.support, child, content.plan);
+  if (drill.support_logged) drawSupport(tile.support, child, plan);
 }
 
 function areSame(some, others) {
@@ -210,8 +218,10 @@ function recheck(cause) {
   return { sign: "re-check", text: say("re-check"), detail: sayCode("causes", cause), heed: true };
 }
 
+/* Word, marks and progress stand empty where there is nothing to say: each keeps its place, so that
+   what comes makes none of the others anew. */
 function drawWord(word) {
-  if (!word) return null;
+  if (!word) return make("span", { class: "word" });
   const sign = word.sign ? drawings.gate(word.sign) : null;
   const detail = word.detail ? make("span", { class: "detail" }, ` ${word.detail}`) : null;
   const text = make("span", { class: sign ? "whole-word" : null }, word.text);
@@ -220,7 +230,7 @@ function drawWord(word) {
 
 function drawToday(content, drill) {
   const { today } = content;
-  if (today.length === 0) return null;
+  if (today.length === 0) return make("span", { class: "today" });
   if (drill.measure !== "clean") {
     const values = today.slice(-4).map(formatNumber).join(" · ");
     return make("span", { class: "today values" }, say("today", { values }));
@@ -237,7 +247,7 @@ function drawToday(content, drill) {
 }
 
 function drawProgress(progress) {
-  if (!progress) return null;
+  if (!progress) return make("span", { class: "progress" });
   return make(
     "span",
     { class: "progress" },

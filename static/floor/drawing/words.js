@@ -4,6 +4,8 @@
 const data = JSON.parse(document.getElementById("floor-words").textContent);
 const language = document.documentElement.lang || "en";
 const plurals = new Intl.PluralRules(language);
+// Which plural each of a word's forms is for.
+const forms = data.samples.map((sample) => plurals.select(sample));
 const clock = new Intl.DateTimeFormat(language, {
   hour: "2-digit",
   minute: "2-digit",
@@ -29,8 +31,7 @@ export function say(key, values = {}) {
 
 /* A sentence about n things; n itself is the value "n". */
 export function sayCount(key, n, values = {}) {
-  const wanted = plurals.select(n);
-  const at = data.samples.findIndex((sample) => plurals.select(sample) === wanted);
+  const at = forms.indexOf(plurals.select(n));
   return fill(data.words[key][Math.max(at, 0)], { n, ...values });
 }
 

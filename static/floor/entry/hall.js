@@ -26,8 +26,8 @@ export function drawSpotter() {
 }
 
 /* For whoever has not tapped it: since when, and who said so; or empty. */
-export function spotterSentence() {
-  const gone = hall.spotterGone(state.pack, lines());
+export function spotterSentence(now) {
+  const gone = hall.spotterGone(state.pack, now);
   return gone ? say("spotter-gone-since", saidBy(gone)) : "";
 }
 
@@ -38,9 +38,9 @@ function saidBy(report) {
 }
 
 /* A surface that is out of use is chosen no longer; not while something on it is being entered. */
-export function leaveBrokenSurface() {
+export function leaveBrokenSurface(now) {
   if (state.view !== "floor" || byId("sheet").open || state.draft !== null) return;
-  if (state.surface && hall.brokenMats(state.pack, lines()).has(state.surface)) state.surface = null;
+  if (state.surface && hall.brokenMats(state.pack, now).has(state.surface)) state.surface = null;
 }
 
 export function openSurfaces() {

@@ -6,7 +6,7 @@
    and such a value is asked about before it is logged. So is one during which the wall clock and
    the monotonic clock did not run alike. */
 
-import { button, byId, fillWith, make, setText } from "../drawing/dom.js";
+import { button, byId, fillWith, make, setHidden, setText } from "../drawing/dom.js";
 import { progressOf, progressWords } from "../drawing/progress.js";
 import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
@@ -82,7 +82,7 @@ export function drawHold() {
   // The choices from before a reload have been read: now the view may change.
   if (!resumed && state.strip.length > 0) resumeRun();
   const section = byId("hold");
-  section.hidden = state.view !== "hold" || run === null;
+  setHidden(section, state.view !== "hold" || run === null);
   if (section.hidden) return;
   keepScreenOn();
   if (drawnHead !== headState()) drawHead(section);

@@ -86,9 +86,10 @@ export function measureOf(drill) {
    fact: it can be written down, with the help there was, and the director sees it. */
 export function confirmUnusual(child, drill, act) {
   // Asked again once the spotter has gone.
-  const key = [child.id, drill.key, spotterGone(state.pack, lines())?.id].join(" ");
-  const paused = reading.isPaused(state.pack, child, lines());
-  const { support: allowed } = supportFor(child, drill);
+  const now = lines();
+  const key = [child.id, drill.key, spotterGone(state.pack, now)?.id].join(" ");
+  const paused = reading.isPaused(state.pack, child, now);
+  const { support: allowed } = supportFor(child, drill, now);
   if ((allowed !== null && !paused) || confirmedUnusual.has(key)) {
     act();
     return;
@@ -140,8 +141,8 @@ function openHelpThere(child, drill, writeDown) {
   );
 }
 
-function supportFor(child, drill) {
-  return reading.supportNow(state.pack, child, drill, state.surface, lines());
+function supportFor(child, drill, now = lines()) {
+  return reading.supportNow(state.pack, child, drill, state.surface, now);
 }
 
 /* Why this child gets more support at this drill, or none of it now, in sentences. */

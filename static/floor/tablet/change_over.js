@@ -1,7 +1,7 @@
 /* On a shared tablet another coach takes over by PIN. That needs the network: the PIN is not
    stored here. What the first coach logged stays on the tablet until it is sent. */
 
-import { byId, make } from "../drawing/dom.js";
+import { byId, make, setHidden } from "../drawing/dom.js";
 import { say } from "../drawing/words.js";
 import { openSheet } from "../entry/sheets.js";
 import { returnAddress, state } from "../state.js";
@@ -16,8 +16,9 @@ export function prepareChangeOver() {
 /* Only where a director has enrolled the tablet; the pack says so. */
 export function drawChangeOver() {
   const link = byId("change-over");
-  link.search = new URLSearchParams({ next: returnAddress() });
-  link.hidden = !state.pack.tablet;
+  const search = `?${new URLSearchParams({ next: returnAddress() })}`;
+  if (link.search !== search) link.search = search;
+  setHidden(link, !state.pack.tablet);
 }
 
 async function openChangeOver(event) {
