@@ -229,6 +229,8 @@ LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
 LADDER_FACES = env.str("LADDER_FACES", default="")
 # Whose forms of the characters that Chinese, Japanese and Korean share: zh-hans, zh-hant, ja, ko.
 LADDER_HAN = env.str("LADDER_HAN", default="zh-hans")
+if LADDER_HAN not in ("zh-hans", "zh-hant", "ja", "ko"):
+    raise ImproperlyConfigured(f"LADDER_HAN is {LADDER_HAN!r}; it is zh-hans, zh-hant, ja or ko.")
 # The paper of letters: a4, or letter for US Letter.
 LADDER_PAPER = env.str("LADDER_PAPER", default="a4")
 if LADDER_PAPER not in ("a4", "letter"):

@@ -236,9 +236,13 @@ def test_the_same_words_on_another_paper_are_another_letter(climbed, reading, se
     assert keep(ToKeep(climbed.mai, letter, TODAY, climbed.omar), NOW) != first
 
 
-def test_a_paper_that_there_is_not_is_refused(monkeypatch):
-    monkeypatch.setenv("LADDER_PAPER", "a3")
-    with pytest.raises(ImproperlyConfigured, match="a4 or letter"):
+@pytest.mark.parametrize(
+    ("name", "value", "known"),
+    [("LADDER_PAPER", "a3", "a4 or letter"), ("LADDER_HAN", "jp", "zh-hans, zh-hant, ja or ko")],
+)
+def test_a_paper_or_a_form_that_there_is_not_is_refused(monkeypatch, name, value, known):
+    monkeypatch.setenv(name, value)
+    with pytest.raises(ImproperlyConfigured, match=known):
         importlib.reload(site_settings)
-    monkeypatch.delenv("LADDER_PAPER")
+    monkeypatch.delenv(name)
     importlib.reload(site_settings)
