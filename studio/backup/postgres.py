@@ -7,6 +7,7 @@ import contextlib
 import hashlib
 import os
 import subprocess
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -21,6 +22,9 @@ from psycopg.conninfo import make_conninfo
 from studio.backup.container import BackupError, private_file
 
 Tables = dict[str, tuple[int, str]]
+
+# Seconds. PostgreSQL itself waits as long for others before it renames a database.
+LEAVING = 5.0
 
 
 @dataclass(frozen=True)
@@ -78,16 +82,27 @@ class Postgres:
 
     @contextlib.contextmanager
     def nobody_in_it(self) -> Iterator[None]:
+        """BackupError if somebody still is after LEAVING: connections of a server that has just
+        ended are there a moment longer."""
+        until = time.monotonic() + LEAVING
         with self._server() as server:
-            others = server.execute(
-                "SELECT count(*) FROM pg_stat_activity WHERE datname = %s", [self.name]
-            ).fetchone()
-        if others and others[0]:
-            raise BackupError(
-                _("Somebody is in the database, a running server perhaps: end that first. "
-                  "Nothing was changed.")
-            )  # fmt: skip
+            while self._clients(server):
+                if time.monotonic() > until:
+                    raise BackupError(
+                        _("Somebody is in the database, a running server perhaps: end that first. "
+                          "Nothing was changed.")
+                    )  # fmt: skip
+                time.sleep(0.1)
         yield
+
+    def _clients(self, server: psycopg.Connection[Any]) -> int:
+        """How many are connected; PostgreSQL's own work, a vacuum say, is not counted."""
+        (clients,) = server.execute(
+            "SELECT count(*) FROM pg_stat_activity "
+            "WHERE datname = %s AND backend_type = 'client backend'",
+            [self.name],
+        ).fetchone() or (0,)
+        return int(clients)
 
     def replace_by(self, other: "Postgres", stamp: str) -> str:
         """Take another's place; what was here is kept under the name that is returned. Both

@@ -14,7 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
-from django.db.backends.sqlite3.base import DatabaseWrapper
+from django.db.backends.base.base import BaseDatabaseWrapper
 
 from studio.backup.making import database_of
 from tests.support.browser.killable import database_url
@@ -47,7 +47,7 @@ def close() -> None:
     # Nor of a thread of an earlier test that has left its own open. By the type: isinstance()
     # would have lazy objects of other tests evaluated.
     for each in gc.get_objects():
-        if issubclass(type(each), DatabaseWrapper) and each.connection is not None:
+        if issubclass(type(each), BaseDatabaseWrapper) and each.connection is not None:
             each.connection.close()
             each.connection = None
     if connection.vendor == "postgresql":

@@ -2,6 +2,7 @@
 
 import sqlite3
 import sys
+import threading
 from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
@@ -130,6 +131,21 @@ connection.ensure_connection()
 print("runs", flush=True)
 time.sleep(120)
 """
+
+
+@pytest.mark.skipif("connection.vendor != 'postgresql'", reason="asks PostgreSQL's activity")
+def test_who_is_about_to_leave_is_waited_for(record, hall):
+    file = make()
+    restore(file, hall)
+    with elsewhere(hall):
+        about = connection.get_connection_params()
+    about = {key: about[key] for key in ("host", "port", "user", "password") if key in about}
+    leaving = connection.Database.connect(dbname=hall, **about)
+    later = threading.Timer(1, leaving.close)
+    later.start()
+    restore(file, hall)
+    later.join()
+    assert turns(hall) == 9
 
 
 @pytest.mark.skipif("connection.vendor != 'sqlite'", reason="asks SQLite's journal")
