@@ -101,6 +101,8 @@ class Fault:
     key: str
     stop: str
     mend: tuple[str, ...]
+    # The strand where it comes from.
+    root: str = ""
     # Seen at one skill, it asks for more support at the others.
     carries: bool = False
     # The child stopped before leaving the floor: no turn, and no stop sign.
@@ -165,6 +167,8 @@ class Ladder:
     lately_days: float
     memory_time: float
     day_correlation: float
+    # Where the roots of faults lie.
+    strands: tuple[str, ...] = ()
     # What older ladders do not have.
     # So many first turns that were not clean keep their support for the class; 0: the support of a
     # day's first turn is that of one turn, whatever came of it.
@@ -261,6 +265,7 @@ class Ladder:
             lately_days=arithmetic["lately_days"],
             memory_time=arithmetic["memory_time"],
             day_correlation=arithmetic["day_correlation"],
+            strands=tuple(strand["key"] for strand in content["strand"]),
             first_turn_misses=content.get("first_turn", {}).get("misses", 0),
             tap=_tap(content["tap"]) if "tap" in content else None,
             new_surface_clean=content.get("new_surface", {}).get("clean", 0),
@@ -352,6 +357,7 @@ def _fault(data: Mapping[str, Any]) -> Fault:
         data["key"],
         data["stop"],
         tuple(mend["drill"] for mend in data["mend"]),
+        data["root"],
         carries=data.get("carries", False),
         before_turn=data.get("before_turn", False),
         ends_backward=data.get("ends_backward", False),

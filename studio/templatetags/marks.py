@@ -132,6 +132,19 @@ def toward_beam(words: str, score: int) -> dict[str, object]:
     return {"label": words, "show_number": True, "filled": min(max(score, 0), 100), "notch": None}
 
 
+@register.inclusion_tag("includes/beam.html")
+def share_beam(name: str, hundredths: int) -> dict[str, object]:
+    """A share of a whole, by its name, in hundredths."""
+    number = _("%(n)s in 100") % {"n": hundredths}
+    return {
+        "label": name,
+        "number": number,
+        "show_number": True,
+        "filled": hundredths,
+        "notch": None,
+    }
+
+
 @register.inclusion_tag("includes/turn_marks.html")
 def turn_marks(turns: Iterable[bool]) -> dict[str, object]:
     """A mark a turn, oldest first: filled if it was clean, struck through if it was not."""

@@ -1,0 +1,1 @@
+"""Where misses come from: a child's, a class's, the studio's."""

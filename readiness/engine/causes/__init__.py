@@ -1,0 +1,1 @@
+"""From the faults that were seen to their root, and to the drills that mend it."""

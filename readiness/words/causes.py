@@ -1,0 +1,125 @@
+"""Where misses come from, in sentences. Shared: used by the child's page, and the causes of a
+class and the studio."""
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from readiness.engine.causes.change import Change, ChangeCode, Seen
+from readiness.engine.causes.roots import WITHIN_DAYS, Causes, Times
+from readiness.engine.statistics.shares import Share
+from readiness.record.ladders import NamedLadder
+from readiness.words.names import Names
+
+WEEKS = WITHIN_DAYS // 7
+FAULTS_NAMED = 3
+
+# Shares that are said in words, the nearest of them.
+SHARES: list[tuple[float, Lazy]] = [
+    (1 / 5, gettext_lazy("one in five")),
+    (1 / 4, gettext_lazy("one in four")),
+    (1 / 3, gettext_lazy("one in three")),
+    (2 / 5, gettext_lazy("two in five")),
+    (1 / 2, gettext_lazy("half")),
+    (3 / 5, gettext_lazy("three in five")),
+    (2 / 3, gettext_lazy("two in three")),
+    (3 / 4, gettext_lazy("three in four")),
+    (4 / 5, gettext_lazy("four in five")),
+    (9 / 10, gettext_lazy("nine in ten")),
+]
+
+
+VERDICTS: dict[ChangeCode, Lazy] = {
+    "fewer": gettext_lazy("It has shrunk."),
+    "more": gettext_lazy("It has grown."),
+    "too-few-turns": gettext_lazy("Too few turns to say whether it has shrunk."),
+}
+
+
+def share_words(share: float) -> str:
+    return str(min(SHARES, key=lambda each: abs(each[0] - share))[1])
+
+
+def range_text(share: Share) -> str:
+    """The interval of a share, in hundredths."""
+    ends = {"low": round(100 * share.lower), "high": round(100 * share.upper)}
+    return _("%(low)s to %(high)s in 100") % ends
+
+
+def cause_sentence(names: Names, causes: Causes) -> str:
+    """The first root of a child's misses at a drill, or that it cannot be told."""
+    about = {"child": names.child, "drill": names.drill(causes.drill)}
+    if causes.first is None:
+        return _too_few(causes, about)
+    said = _("About %(share)s of %(child)s’s misses at %(drill)s come from %(root)s: %(faults)s.")
+    return said % {
+        **about,
+        "share": share_words(causes.first.share.share),
+        "root": root_inside(names.ladder, causes.first.key),
+        "faults": faults_text(names.ladder, causes.first.faults),
+    }
+
+
+def _too_few(causes: Causes, about: dict[str, str]) -> str:
+    if not causes.marked:
+        return _("No miss at %(drill)s has a fault marked: nothing can be told.") % about
+    return ngettext(
+        "Too few turns to tell where misses at %(drill)s come from: %(n)s with a fault marked.",
+        "Too few turns to tell where misses at %(drill)s come from: %(n)s with a fault marked.",
+        causes.marked,
+    ) % {**about, "n": causes.marked}
+
+
+def counted_text(causes: Causes) -> str:
+    """What was read: turns, misses, and how many say something."""
+    return _("%(misses)s missed of %(turns)s turns in %(weeks)s weeks, %(marked)s with a fault") % {
+        "misses": causes.misses,
+        "turns": causes.turns,
+        "weeks": WEEKS,
+        "marked": causes.marked,
+    }
+
+
+def stop_signs_text(ladder: NamedLadder, stop_signs: Times) -> str:
+    """Told apart; empty without any."""
+    if not stop_signs:
+        return ""
+    return _("Stop signs among them: %(faults)s.") % {"faults": faults_text(ladder, stop_signs, 9)}
+
+
+def faults_text(ladder: NamedLadder, faults: Times, most: int = FAULTS_NAMED) -> str:
+    """As they were seen, the most frequent first, with how often."""
+    return ", ".join(
+        _("%(fault)s (%(n)s)") % {"fault": _inside(ladder.faults[fault]["sees"]), "n": times}
+        for fault, times in faults[:most]
+    )
+
+
+def root_inside(ladder: NamedLadder, root: str) -> str:
+    """A root's name as it stands inside a sentence."""
+    return _inside(ladder.strand_names[root])
+
+
+def change_text(names: Names, change: Change) -> str:
+    """What has become of a cause since it was named."""
+    said = _(
+        "Up to %(since)s the first cause was %(root)s: %(before)s. Since then %(after)s. %(verdict)s"
+    )
+    return said % {
+        "since": names.date(change.since),
+        "root": root_inside(names.ladder, change.root),
+        "before": _seen(change.before),
+        "after": _seen(change.after),
+        "verdict": VERDICTS[change.code],
+    }
+
+
+def _seen(seen: Seen) -> str:
+    return ngettext("%(misses)s of %(turns)s turn", "%(misses)s of %(turns)s turns", seen.turns) % {
+        "misses": seen.misses,
+        "turns": seen.turns,
+    }
+
+
+def _inside(text: str) -> str:
+    return text[:1].lower() + text[1:]
