@@ -72,6 +72,9 @@ REACHES: dict[str, tuple[str, tuple[tuple[float, float], ...]]] = {
 WEIGHTS = {"sit": 5, "support": 3, "back-line": 1.6, "shape": 1.2, "commitment": 0.8, "block": 0.6}
 # A fault of so few drills is what a coach looks for there, so it is seen so many times as often.
 FEW_DRILLS, LOOKED_FOR = 3, 4
+# Of three children one misses so many times as often from the sit, one from the arms, one from
+# no root of its own.
+OWN_ROOTS, OWN = ("sit", "support", ""), 4
 
 
 @dataclass(frozen=True)
@@ -171,9 +174,11 @@ def dips(first: datetime.date, last: datetime.date, rng: Random) -> tuple[Dip, .
     return tuple(periods)
 
 
-def weight(root: str, drills: int) -> float:
-    """How often a fault is seen against the others: by its root, and at how many drills it is."""
-    return WEIGHTS[root] * (LOOKED_FOR if drills <= FEW_DRILLS else 1)
+def weight(root: str, drills: int, child: int) -> float:
+    """How often a fault is seen against the others: by its root, at how many drills it is, and
+    whether the root is the child's own; ``child``: its index."""
+    own = OWN if root == OWN_ROOTS[child % len(OWN_ROOTS)] else 1
+    return WEIGHTS[root] * own * (LOOKED_FOR if drills <= FEW_DRILLS else 1)
 
 
 def choose_faults(faults: Sequence[tuple[str, float]], stop_sign: bool, rng: Random) -> list[str]:

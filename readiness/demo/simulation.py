@@ -283,7 +283,7 @@ class _Simulation:
 
     def _faults(self, drill: Drill, support: int, stop: bool) -> list[str]:
         faults = [
-            (fault["key"], weight(fault["root"], len(fault["belongs"])))
+            (fault["key"], weight(fault["root"], len(fault["belongs"]), self.pupil.index))
             for fault in self.ladder.content["fault"]
             if drill.key in fault["belongs"] and _is_stop_sign(fault["stop"], support) == stop
         ]

@@ -103,7 +103,8 @@ def root_inside(ladder: NamedLadder, root: str) -> str:
 def change_text(names: Names, change: Change) -> str:
     """What has become of a cause since it was named."""
     said = _(
-        "Up to %(since)s the first cause was %(root)s: %(before)s. Since then %(after)s. %(verdict)s"
+        "Up to %(since)s the first cause was %(root)s: %(before)s. "
+        "Since then %(after)s. %(verdict)s"
     )
     return said % {
         "since": names.date(change.since),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
-from readiness.engine.statistics.shares import Share, shares
+from readiness.engine.statistics.shares import Share, chance_of_largest, shares
 from readiness.engine.tallies import Turn, in_order, is_no_turn, stop_sign_ids
 
 # Days of turns that are read, the reading's own with them.
@@ -40,7 +40,8 @@ class Causes:
     """Where the misses at a drill come from.
 
     turns, misses: all that were read. marked: misses with a fault whose root is known. roots: those
-    that were seen, the largest share first. stop_signs: faults of misses that were stop signs.
+    that were seen, the largest share first. certainty: the chance that the first of them is the
+    largest of all. stop_signs: faults of misses that were stop signs.
     """
 
     drill: str
@@ -48,14 +49,13 @@ class Causes:
     misses: int
     marked: int
     roots: tuple[Root, ...]
+    certainty: float
     stop_signs: Times
 
     @property
     def first(self) -> Root | None:
         """The first root, if it is sure enough that no other is larger."""
-        if not self.roots or self.roots[0].share.largest < SURE_ENOUGH:
-            return None
-        return self.roots[0]
+        return self.roots[0] if self.roots and self.certainty >= SURE_ENOUGH else None
 
 
 def causes(turns: Iterable[Turn], drill: str, day: datetime.date, ladder: Ladder) -> Causes:
@@ -66,12 +66,14 @@ def causes(turns: Iterable[Turn], drill: str, day: datetime.date, ladder: Ladder
     counted = in_window(turns, drill, day, ladder)
     misses = [turn for turn in counted if turn.clean is False]
     marked = [turn for turn in misses if roots_of(turn, ladder)]
+    weights = _weights(marked, _fading(counted, day, ladder), ladder)
     return Causes(
         drill,
         len(counted),
         len(misses),
         len(marked),
-        _roots(marked, _fading(counted, day, ladder), ladder),
+        _roots(marked, weights, ladder),
+        chance_of_largest(weights, weights.index(max(weights))) if marked else 0.0,
         _stop_signs(counted, ladder),
     )
 
@@ -105,24 +107,29 @@ def _fading(
     }
 
 
-def _roots(
+def _weights(
     misses: Sequence[Turn], fading: Mapping[datetime.date, float], ladder: Ladder
-) -> tuple[Root, ...]:
-    weights: dict[str, float] = defaultdict(float)
-    faults: dict[str, Counter[str]] = defaultdict(Counter)
+) -> list[float]:
+    """In the order of the ladder's strands."""
+    weights = dict.fromkeys(ladder.strands, 0.0)
     for turn in in_order(misses):
         own = roots_of(turn, ladder)
         for root in own:
             weights[root] += HELD.get(Support(turn.support), 1.0) * fading[turn.day] / len(own)
+    return list(weights.values())
+
+
+def _roots(misses: Sequence[Turn], weights: Sequence[float], ladder: Ladder) -> tuple[Root, ...]:
+    faults: dict[str, Counter[str]] = defaultdict(Counter)
+    for turn in misses:
         for fault in set(turn.faults) & ladder.faults.keys():
             faults[ladder.faults[fault].root][fault] += 1
-    if not weights:
+    if not faults:
         return ()
-    read = shares([weights.get(strand, 0.0) for strand in ladder.strands])
     found = [
         Root(strand, share, _by_times(faults[strand]))
-        for strand, share in zip(ladder.strands, read, strict=True)
-        if strand in weights
+        for strand, share in zip(ladder.strands, shares(weights), strict=True)
+        if strand in faults
     ]
     return tuple(sorted(found, key=lambda root: -root.share.share))
 

@@ -8,22 +8,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import beta, gamma
-from scipy.stats.distributions import rv_frozen
+from numpy.typing import NDArray
+from scipy.special import betainc, betaincinv, betaln, gammainc, gammaincinv, gammaln
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(200)
+Floats = NDArray[np.float64]
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(120)
 # Of a distribution, what lies beyond on either side is left out of an integral.
 _BEYOND = 1e-13
 
 
 @dataclass(frozen=True)
 class Share:
-    """A kind's share (0 to 1), its interval, and the chance that it is the largest of all."""
+    """A kind's share of the whole (0 to 1), and its interval."""
 
     share: float
     lower: float
     upper: float
-    largest: float
 
 
 def shares(weights: Sequence[float], confidence: float = 0.9) -> list[Share]:
@@ -31,30 +32,23 @@ def shares(weights: Sequence[float], confidence: float = 0.9) -> list[Share]:
 
     Raises ValueError for fewer than two kinds, or for a weight under 0.
     """
-    if len(weights) < 2 or min(weights) < 0:
-        raise ValueError(f"{weights!r}: two kinds at least, none under 0")
-    alphas = [1 + weight for weight in weights]
-    whole, tail = sum(alphas), (1 - confidence) / 2
-    largest = _chances_of_being_largest(alphas)
-    return [
-        Share(
-            alpha / whole,
-            float(beta.ppf(tail, alpha, whole - alpha)),
-            float(beta.ppf(1 - tail, alpha, whole - alpha)),
-            chance,
-        )
-        for alpha, chance in zip(alphas, largest, strict=True)
-    ]
+    alphas = _alphas(weights)
+    whole, tail = alphas.sum(), (1 - confidence) / 2
+    lower, upper = (betaincinv(alphas, whole - alphas, end) for end in (tail, 1 - tail))
+    return [Share(*map(float, each)) for each in zip(alphas / whole, lower, upper, strict=True)]
 
 
-def _chances_of_being_largest(alphas: Sequence[float]) -> list[float]:
-    """A Dirichlet's parts are gammas over their sum, which does not change their order."""
-    chances = []
-    for at, alpha in enumerate(alphas):
-        points, weights = _over(gamma(alpha))
-        others = [gamma.cdf(points, other) for i, other in enumerate(alphas) if i != at]
-        chances.append(float(np.sum(weights * np.prod(others, axis=0))))
-    return chances
+def chance_of_largest(weights: Sequence[float], at: int) -> float:
+    """The chance that the kind at this place of ``weights`` has the largest share.
+
+    A Dirichlet's parts are gammas over their sum, which does not change their order. Raises
+    ValueError as ``shares`` does.
+    """
+    alphas = _alphas(weights)
+    alpha, others = alphas[at], np.delete(alphas, at)
+    points, widths = _between(gammaincinv(alpha, _BEYOND), gammaincinv(alpha, 1 - _BEYOND))
+    density = np.exp((alpha - 1) * np.log(points) - points - gammaln(alpha))
+    return float(np.sum(widths * density * gammainc(others[:, None], points).prod(axis=0)))
 
 
 def chance_of_fewer(
@@ -65,20 +59,26 @@ def chance_of_fewer(
     ``kinds``: how many the counts were parted into; one is added to each of them. Raises
     ValueError where more was seen than there was.
     """
-    first, second = _share_of(before, kinds), _share_of(after, kinds)
-    points, weights = _over(first)
-    return float(np.sum(weights * second.cdf(points)))
+    (a, b), later = _beta(before, kinds), _beta(after, kinds)
+    points, widths = _between(betaincinv(a, b, _BEYOND), betaincinv(a, b, 1 - _BEYOND))
+    density = np.exp((a - 1) * np.log(points) + (b - 1) * np.log1p(-points) - betaln(a, b))
+    return float(np.sum(widths * density * betainc(*later, points)))
 
 
-def _share_of(counts: tuple[float, float], kinds: int) -> rv_frozen:
+def _alphas(weights: Sequence[float]) -> Floats:
+    if len(weights) < 2 or min(weights) < 0:
+        raise ValueError(f"{weights!r}: two kinds at least, none under 0")
+    return 1 + np.asarray(weights, dtype=float)
+
+
+def _beta(counts: tuple[float, float], kinds: int) -> tuple[float, float]:
     seen, of = counts
     if not 0 <= seen <= of:
         raise ValueError(f"{seen!r} of {of!r}")
-    return beta(1 + seen, kinds - 1 + of - seen)
+    return 1 + seen, kinds - 1 + of - seen
 
 
-def _over(distribution: rv_frozen) -> tuple[np.ndarray, np.ndarray]:
-    """Points and weights with which a function's mean over the distribution is a sum."""
-    low, high = distribution.ppf(_BEYOND), distribution.isf(_BEYOND)
-    points = low + (high - low) * (_NODES + 1) / 2
-    return points, _WEIGHTS * (high - low) / 2 * distribution.pdf(points)
+def _between(low: float, high: float) -> tuple[Floats, Floats]:
+    """Points, and what each stands for, with which an integral is a sum (Gauss and Legendre)."""
+    half = (high - low) / 2
+    return low + half * (_NODES + 1), half * _WEIGHTS
