@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("readiness.confirming.urls")),
     path("", include("readiness.desk.urls")),
     path("", include("readiness.child.urls")),
+    path("", include("readiness.causes.urls")),
     path("", include("readiness.head.urls")),
     path("", include("readiness.incidents.urls")),
     path("", include("readiness.door_note.urls")),

@@ -17,13 +17,15 @@ from readiness.words.causes import (
     faults_text,
     range_text,
     stop_signs_text,
+    too_few_sentence,
 )
 from readiness.words.names import Names
 
 
 @dataclass(frozen=True)
 class RootRow:
-    """hundredths: its share, for the drawing."""
+    """hundredths: its share, for the drawing. faults: empty for the first, whose sentence has
+    them."""
 
     name: str
     hundredths: int
@@ -33,7 +35,7 @@ class RootRow:
 
 @dataclass(frozen=True)
 class CauseRow:
-    """One drill. roots, mend: empty where no root is named. mend: (key, name) of drills."""
+    """A drill with a first root. mend: (key, name) of drills."""
 
     drill: str
     counted: str
@@ -44,9 +46,17 @@ class CauseRow:
     mend: list[tuple[str, str]]
 
 
-def cause_rows(reading: Reading) -> list[CauseRow]:
-    """Of each drill with misses that say something; those with a named root first, then by how
-    many they are. One query."""
+@dataclass(frozen=True)
+class ChildCauses:
+    """named: drills with a first root, the most misses first. untold: of the others, empty
+    without any."""
+
+    named: list[CauseRow]
+    untold: str
+
+
+def child_causes(reading: Reading) -> ChildCauses:
+    """Of each drill with a miss that says something; one query."""
     day = reading.read.day
     first = day - datetime.timedelta(days=WITHIN_DAYS - 1 + AGAIN_AFTER_DAYS)
     found = turns_between(reading.record.keys, first, day)
@@ -55,24 +65,24 @@ def cause_rows(reading: Reading) -> list[CauseRow]:
         causes(turns, drill, day, reading.ladder.engine)
         for drill in sorted({turn.drill for turn in turns} & reading.ladder.drills.keys())
     ]
-    shown = sorted(
-        (each for each in read if each.marked),
-        key=lambda each: (each.first is None, -each.marked, each.drill),
+    read = sorted((each for each in read if each.marked), key=lambda each: -each.marked)
+    names = Names(reading.child.called, reading.ladder, day)
+    return ChildCauses(
+        [_row(reading, each, names, turns) for each in read if each.first],
+        too_few_sentence(names, [each for each in read if each.first is None]),
     )
-    return [_row(reading, each, turns) for each in shown]
 
 
-def _row(reading: Reading, read: Causes, turns: Sequence[Turn]) -> CauseRow:
-    ladder, day = reading.ladder, reading.read.day
-    names = Names(reading.child.called, ladder, day)
-    since = change(turns, read.drill, day, ladder.engine)
+def _row(reading: Reading, read: Causes, names: Names, turns: Sequence[Turn]) -> CauseRow:
+    ladder = reading.ladder
+    since = change(turns, read.drill, names.day, ladder.engine)
     return CauseRow(
         drill=names.drill(read.drill),
         counted=counted_text(read),
         sentence=cause_sentence(names, read),
         stop_signs=stop_signs_text(ladder, read.stop_signs),
         change=change_text(names, since) if since else "",
-        roots=_roots(reading, read) if read.first else [],
+        roots=_roots(reading, read),
         mend=_mend(reading, read),
     )
 
@@ -83,7 +93,7 @@ def _roots(reading: Reading, read: Causes) -> list[RootRow]:
             reading.ladder.strand_names[root.key],
             round(100 * root.share.share),
             range_text(root.share),
-            faults_text(reading.ladder, root.faults),
+            "" if root == read.first else faults_text(reading.ladder, root.faults),
         )
         for root in read.roots
     ]

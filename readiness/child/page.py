@@ -6,7 +6,7 @@ from dataclasses import asdict
 from django.utils.translation import gettext as _
 
 from progression.log.lines import FALL, HANDS_AGAIN, STOP_SIGN
-from readiness.causes.of_child import cause_rows
+from readiness.causes.of_child import child_causes
 from readiness.child import forms
 from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
@@ -51,7 +51,7 @@ def page_context(
         "levels": ladder_levels(reading, stage),
         "stage": stage_panel(reading, stage),
         "for_review": stage_for_review(reading),
-        "causes": cause_rows(reading),
+        "causes": child_causes(reading),
         "faults": fault_rows(reading),
         "turns": recent_turns(reading),
         "notes": notes,

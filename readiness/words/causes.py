@@ -1,6 +1,8 @@
 """Where misses come from, in sentences. Shared: used by the child's page, and the causes of a
 class and the studio."""
 
+from collections.abc import Sequence
+
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -10,6 +12,7 @@ from readiness.engine.causes.roots import WITHIN_DAYS, Causes, Times
 from readiness.engine.statistics.shares import Share
 from readiness.record.ladders import NamedLadder
 from readiness.words.names import Names
+from readiness.words.numbers import join_words
 
 WEEKS = WITHIN_DAYS // 7
 FAULTS_NAMED = 3
@@ -47,27 +50,28 @@ def range_text(share: Share) -> str:
 
 
 def cause_sentence(names: Names, causes: Causes) -> str:
-    """The first root of a child's misses at a drill, or that it cannot be told."""
-    about = {"child": names.child, "drill": names.drill(causes.drill)}
+    """The first root of a child's misses at a drill; empty where it cannot be told."""
     if causes.first is None:
-        return _too_few(causes, about)
+        return ""
     said = _("About %(share)s of %(child)s’s misses at %(drill)s come from %(root)s: %(faults)s.")
     return said % {
-        **about,
+        "child": names.child,
+        "drill": names.drill(causes.drill),
         "share": share_words(causes.first.share.share),
         "root": root_inside(names.ladder, causes.first.key),
         "faults": faults_text(names.ladder, causes.first.faults),
     }
 
 
-def _too_few(causes: Causes, about: dict[str, str]) -> str:
-    if not causes.marked:
-        return _("No miss at %(drill)s has a fault marked: nothing can be told.") % about
-    return ngettext(
-        "Too few turns to tell where misses at %(drill)s come from: %(n)s with a fault marked.",
-        "Too few turns to tell where misses at %(drill)s come from: %(n)s with a fault marked.",
-        causes.marked,
-    ) % {**about, "n": causes.marked}
+def too_few_sentence(names: Names, untold: Sequence[Causes]) -> str:
+    """The drills at which no root can be named, with their misses; empty without any."""
+    if not untold:
+        return ""
+    drills = [
+        _("%(drill)s (%(n)s)") % {"drill": names.drill(each.drill), "n": each.marked}
+        for each in untold
+    ]
+    return _("Too few turns to tell at %(drills)s.") % {"drills": join_words(drills)}
 
 
 def counted_text(causes: Causes) -> str:
@@ -89,10 +93,15 @@ def stop_signs_text(ladder: NamedLadder, stop_signs: Times) -> str:
 
 def faults_text(ladder: NamedLadder, faults: Times, most: int = FAULTS_NAMED) -> str:
     """As they were seen, the most frequent first, with how often."""
-    return ", ".join(
-        _("%(fault)s (%(n)s)") % {"fault": _inside(ladder.faults[fault]["sees"]), "n": times}
+    return "; ".join(
+        _("%(fault)s (%(n)s)") % {"fault": _seen_inside(ladder, fault), "n": times}
         for fault, times in faults[:most]
     )
+
+
+def _seen_inside(ladder: NamedLadder, fault: str) -> str:
+    """What is seen, without what is said to it after a semicolon."""
+    return _inside(ladder.faults[fault]["sees"].partition(";")[0])
 
 
 def root_inside(ladder: NamedLadder, root: str) -> str:

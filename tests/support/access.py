@@ -197,6 +197,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("september-sign", "post", 403, 403, 403, 422, 404, 302),
     ("term-end", "get", 403, 403, 403, 200, 200, 302),
     ("term-end", "post", 403, 403, 403, 422, 422, 302),
+    ("causes", "get", 403, 200, 200, 200, 200, 302),
+    ("class-causes", "get", 403, 200, 404, 200, 404, 302),
     ("programme", "get", 403, 403, 403, 200, 200, 302),
     ("newcomers", "get", 403, 403, 403, 200, 200, 302),
     ("newcomers", "post", 403, 403, 403, 422, 422, 302),

@@ -27,11 +27,12 @@ Times = tuple[tuple[str, int], ...]
 
 @dataclass(frozen=True)
 class Root:
-    """A root of misses. faults: those that point there, with how many misses, the most frequent
-    first."""
+    """A root of misses. misses: how many had it, whole. faults: those that point there, with how
+    many misses, the most frequent first."""
 
     key: str
     share: Share
+    misses: int
     faults: Times
 
 
@@ -121,13 +122,14 @@ def _weights(
 
 def _roots(misses: Sequence[Turn], weights: Sequence[float], ladder: Ladder) -> tuple[Root, ...]:
     faults: dict[str, Counter[str]] = defaultdict(Counter)
+    misses_from = Counter(root for turn in misses for root in roots_of(turn, ladder))
     for turn in misses:
         for fault in set(turn.faults) & ladder.faults.keys():
             faults[ladder.faults[fault].root][fault] += 1
     if not faults:
         return ()
     found = [
-        Root(strand, share, _by_times(faults[strand]))
+        Root(strand, share, misses_from[strand], by_times(faults[strand]))
         for strand, share in zip(ladder.strands, shares(weights), strict=True)
         if strand in faults
     ]
@@ -144,8 +146,9 @@ def _stop_signs(turns: Sequence[Turn], ladder: Ladder) -> Times:
         for turn in of_day:
             if turn.id in stopped:
                 seen.update(set(turn.faults) & ladder.faults.keys())
-    return _by_times(seen)
+    return by_times(seen)
 
 
-def _by_times(counter: Counter[str]) -> Times:
+def by_times(counter: Counter[str]) -> Times:
+    """The most frequent first."""
     return tuple(sorted(counter.items(), key=lambda item: (-item[1], item[0])))
