@@ -151,6 +151,12 @@ def test_less_than_half_or_under_three_is_nobodys_line(client, cast, log):
     for child in (cast.mai, cast.ilse):
         log(child, SKILL, "0", faults=(BACK,))
     assert "Nothing that half of the line had in common." in class_page(client, cast)
+    third = make_child("Ada Ruz", cast.blue)
+    log(third, SKILL, "0", faults=(BACK,))
+    assert "Back walkover: 3 of 3 missed" in class_page(client, cast)
+    for name in ("Ivo Teal", "Una Voss", "Per Lund", "Kim Dray"):
+        log(make_child(name, cast.blue), SKILL, "1")
+    assert "Nothing that half of the line had in common." in class_page(client, cast)
 
 
 def test_over_the_term_misses_are_counted_as_they_stand_in_the_log(client, cast, log):
