@@ -59,6 +59,7 @@ def class_context(staff: Staff, group: ClassGroup, now: datetime.datetime) -> di
             _drill_row(ladder, each) for each in group_causes(by_child, today, ladder.engine)
         ],
         "logs": _log_rows(by_child.values(), ladder),
+        "untouched": untouched(by_child.values(), ladder),
     }
 
 
@@ -90,6 +91,18 @@ def _drill_row(ladder: NamedLadder, read: GroupCauses) -> DrillRow:
         roots_text(ladder, read.roots),
         first_causes_text(ladder, read),
     )
+
+
+def untouched(turns: Iterable[Sequence[Turn]], ladder: NamedLadder) -> list[tuple[str, str]]:
+    """(key, name) of the drills that are open to every child and lead to others, at which none of
+    these children had a turn; in the ladder's order."""
+    done = {turn.drill for own in turns for turn in own}
+    first_stage = ladder.engine.stages[0].code
+    return [
+        (drill.key, ladder.drills[drill.key]["name"])
+        for drill in ladder.engine.drills.values()
+        if drill.stage == first_stage and not drill.skill and drill.key not in done
+    ]
 
 
 def _log_rows(turns: Iterable[Sequence[Turn]], ladder: NamedLadder) -> list[LogRow]:

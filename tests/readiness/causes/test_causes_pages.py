@@ -172,6 +172,17 @@ def test_over_the_term_misses_are_counted_as_they_stand_in_the_log(client, cast,
     assert "Omar 14 12 Petra 3 3" in said
 
 
+def test_the_lead_ins_that_nobody_touched_are_named(client, cast, log):
+    log(cast.mai, "hollow-hold", [12])
+    log(cast.rosa, "arch-hold", [12])
+    said = class_page(client, cast).partition("Not touched in twelve weeks")[2]
+    assert "Arch hold" in said
+    assert "Hollow hold" not in said
+    # No skill, and nothing that is open to some only.
+    assert "Back walkover" not in said
+    assert "Tip over the barrel" not in said
+
+
 def test_a_class_is_read_by_as_many_queries_however_many_children(client, cast, log):
     def queries():
         client.force_login(cast.omar)
