@@ -158,7 +158,7 @@ OPEN_TO_A_GUEST = {
     "pause", "head", "head-knock", "head-symptom",
     "shows", "show", "show-child", "show-sign", "show-put",
     "evidence", "sign", "send-back", "close-stage", "drills", "drill",
-    "station-cards", "station-cards-print", "change-over",
+    "station-cards", "station-cards-print", "fault-map", "change-over",
 }  # fmt: skip
 
 
