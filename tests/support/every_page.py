@@ -757,7 +757,7 @@ def visits(site: Site) -> list[Visit]:
         Visit("fault-map, of a lead-in", "/fault-map?drill=sit-depth", cast.omar),
         Visit("fault-map, of no ladder", "/fault-map?drill=somersault", cast.omar, 404),
         Visit("fault", at["fault"], cast.petra),
-        Visit("fault-save, nothing said", at["fault-save"], cast.petra, 422, {"root": "luck"}),
+        Visit("fault-save, nothing said", at["fault-save"], cast.petra, 422, {"drill_1": ""}),
         Visit("gates", "/gates", cast.petra),
         Visit("gates, other classes", "/gates?a_week=0.5&turns=1", cast.petra),
         Visit("gates, wrong classes", "/gates?turns=99", cast.petra, 422),

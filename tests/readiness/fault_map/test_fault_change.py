@@ -25,9 +25,7 @@ def sent(html, **more):
     """The form as it stands on a page."""
     part = re.search(r'<form[^>]*action="[^"]*/save".*?</form>', html, re.S).group()
     fields = dict(re.findall(r'<input type="(?:hidden|text)" name="(\w+)" value="([^"]*)"', part))
-    fields |= {
-        "root": value for value in re.findall(r'name="root" value="(\w+)"[^>]* checked', part)
-    }
+    fields |= dict(re.findall(r'name="(root)" value="(\w+)"[^>]* checked', part))
     for name, options in re.findall(r'<select name="(\w+)".*?>(.*?)</select>', part, re.S):
         chosen = re.search(r'value="([^"]*)" selected', options)
         fields[name] = chosen.group(1) if chosen else ""
