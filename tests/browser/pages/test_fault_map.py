@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
+from tests.support.browser.barriers import barriers
 from tests.support.browser.floor_taps import SignIn
 from tests.support.cast import Cast
 
@@ -45,6 +46,17 @@ def test_on_a_phone_the_same_is_a_list_and_nothing_is_wider(fault_map: Page) -> 
     assert fault_map.locator(".map-joined").first.bounding_box()["height"] > 10
     wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
     assert fault_map.evaluate(wide) <= 0
+
+
+@pytest.mark.parametrize("address", ["/fault-map", "/fault-map?drill=barrel", "/fault-map/squats"])
+def test_it_has_no_barrier(page: Page, signed_in: SignIn, cast: Cast, address: str) -> None:
+    """WCAG 2.2, levels A and AA, as axe-core checks them; a director has more on it than others."""
+    signed_in(cast.petra)
+    page.goto(address)
+    for width, height, scheme in ((1180, 820, "light"), (390, 844, "dark")):
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+        assert barriers(page) == []
 
 
 def test_on_paper_each_root_is_whole_on_its_page(fault_map: Page) -> None:
