@@ -27,6 +27,7 @@ urlpatterns = [
     path("", include("readiness.proposals.urls")),
     path("", include("readiness.gates.urls")),
     path("", include("readiness.drill_card.urls")),
+    path("", include("readiness.fault_map.urls")),
     path("", include("readiness.outbox.urls")),
     path("", include("readiness.paper.urls")),
     path("", include("readiness.merging.urls")),

@@ -197,7 +197,8 @@ def may_answer_for_all(staff: Staff) -> bool:
 
 
 def may_change_gates(staff: Staff) -> bool:
-    """See what the gates let through, try other values and save them: directors."""
+    """See what the gates let through, try other values and save them; change the map of faults:
+    directors."""
     return may_direct(staff)
 
 

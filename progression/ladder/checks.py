@@ -433,17 +433,6 @@ def families_are_given_a_line(ladder: Ladder) -> Iterator[LadderFault]:
             yield _fault(table, _("“letter” must say in one line what this is, for families."))
 
 
-def something_can_be_mended(ladder: Ladder) -> Iterator[LadderFault]:
-    """At every drill but one of answers, whose faults are the wrong ones."""
-    faults = [table for table in ladder.tables if table.kind is FAULT]
-    if not ladder.has_cards or not all(fault in ladder.sound for fault in faults):
-        return
-    seen = {key for fault in faults if fault.row["stop"] != "yes" for key in fault.row["belongs"]}
-    for key, drill in ladder.drills.items():
-        if key not in seen and "answers" not in drill.row:
-            yield _fault(drill, _("No fault can be seen here but those that stop at once."))
-
-
 def _old_turns(ladder: Ladder) -> Iterator[tuple[Table, Table]]:
     """Each drill that takes over old turns, with the drill they were logged as."""
     for drill in ladder.of(DRILL):
@@ -636,35 +625,7 @@ def days_fit_the_time(ladder: Ladder) -> Iterator[LadderFault]:
             yield _fault(gate, _("So many days do not fit in the time given."))
 
 
-# Faults, pain, the way back
-
-
-def faults_have_an_open_mending_drill(ladder: Ladder) -> Iterator[LadderFault]:
-    for fault in ladder.of(FAULT):
-        mends = [mend.row["drill"] for mend in ladder.inside(fault, MEND)]
-        for key in fault.row["belongs"]:
-            drill = ladder.drills.get(key)
-            if drill and mends and not any(_surely_open(ladder, mend, drill) for mend in mends):
-                message = _(
-                    "No mending drill is surely open to a child who shows it at “%(drill)s”."
-                )
-                yield _fault(fault, message, drill=key)
-
-
-def _surely_open(ladder: Ladder, key: str, seen_at: Table) -> bool:
-    """Open to every child to whom the other drill is open; one that needs more may not be."""
-    if key == seen_at.name or key not in ladder.drills:
-        return True
-    drill = ladder.drills[key]
-    open_stages = ladder.open_with(seen_at.row["stage"], excepted=True)
-    met = _conditions(seen_at)
-    return drill.row["stage"] in open_stages and all(need in met for need in _conditions(drill))
-
-
-def _conditions(drill: Table) -> list[dict[str, Any]]:
-    """What a drill needs, without the codes it is known by."""
-    needs = drill.row.get("needs", [])
-    return [{name: need[name] for name in need if name != "code"} for need in needs]
+# Pain, the way back
 
 
 def pain_bars_or_pauses(ladder: Ladder) -> Iterator[LadderFault]:
@@ -706,7 +667,6 @@ CHECKS: tuple[Check, ...] = (
     first_days_have_more_spotters,
     hands_are_described,
     families_are_given_a_line,
-    something_can_be_mended,
     old_turns_can_be_counted,
     old_turns_are_counted_once,
     support_is_allowed_where_it_is_logged,
@@ -732,7 +692,6 @@ ORDER_CHECKS: tuple[Check, ...] = (
     steps_follow_the_stages,
     gates_open_in_time,
     gate_supports_are_allowed,
-    faults_have_an_open_mending_drill,
 )
 
 

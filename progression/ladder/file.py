@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 
 from progression.ladder.checks import Ladder, meaning_faults
 from progression.ladder.fields import LadderFault, fields_of, tables
+from progression.ladder.mending import mending_faults
 from progression.ladder.unspotted import unspotted_faults
 
 __all__ = ["LadderFault", "LadderFileError", "digest", "dump", "faults_in", "parse"]
@@ -58,7 +59,8 @@ def faults_in(content: dict[str, Any]) -> list[LadderFault]:
     if crowded := list(_too_many(content)):
         return crowded
     ladder = Ladder(content)
-    return ladder.shape_faults + meaning_faults(ladder) + unspotted_faults(ladder)
+    found = ladder.shape_faults + meaning_faults(ladder)
+    return found + mending_faults(ladder) + unspotted_faults(ladder)
 
 
 def _too_many(content: dict[str, Any]) -> Iterator[LadderFault]:

@@ -1,9 +1,13 @@
-"""Saving the values tried as a new version of the ladder, and why that is refused."""
+"""Saving a change as a new version of the ladder, and why that is refused.
+
+Shared: used by the gates and by the map of faults.
+"""
 
 import datetime
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from progression.ladder.file import digest
 from progression.models import LadderProposal, LadderVersion
@@ -21,7 +25,7 @@ log = logging.getLogger("ladder.gates")
 class NotSaved(Exception):
     """Nothing was saved. ``code``: may-not, reason-missing, waits (another change waits), moved
     (somebody else saved a version since; ``newest``), not-tried (other values than were shown),
-    same (no value is another)."""
+    same (nothing is another)."""
 
     def __init__(self, code: str, newest: LadderVersion | None = None) -> None:
         super().__init__(code)
@@ -46,8 +50,31 @@ def save_version(
     now: datetime.datetime,
     reason: str,
 ) -> LadderVersion | LadderProposal:
-    """Save the tried values as a new version of the ladder, or as a change that waits.
+    """Save the tried values of a gate.
 
+    Raises NotSaved, or LadderRefused with every fault; nothing is changed then.
+    """
+
+    def with_tried(content: Mapping[str, Any]) -> dict[str, Any]:
+        changed = with_values(content, code, values)
+        if digest(changed) not in (tried.digest, digest(dict(content))):
+            raise NotSaved("not-tried")
+        return changed
+
+    return save_change(with_tried, f"gate={code}", tried.base, by, now, reason)
+
+
+def save_change(
+    change: Callable[[Mapping[str, Any]], dict[str, Any]],
+    what: str,
+    base: int,
+    by: Staff,
+    now: datetime.datetime,
+    reason: str,
+) -> LadderVersion | LadderProposal:
+    """Save the newest ladder, changed, as a new version, or as a change that waits.
+
+    ``what``: for the log, ids only; ``base``: the number of the newest version when it was shown.
     Raises NotSaved, or LadderRefused with every fault; nothing is changed then.
     """
     if not may_change_gates(by):
@@ -58,21 +85,16 @@ def save_version(
         raise NotSaved("waits")
     ladders = Ladders()
     newest = ladders.newest
-    if newest.number != tried.base:
+    if newest.number != base:
         raise NotSaved("moved", LadderVersion.objects.get(number=newest.number))
-    content = with_values(newest.content, code, values)
-    mark = digest(content)
-    if mark == digest(dict(newest.content)):
+    content = change(newest.content)
+    if digest(content) == digest(dict(newest.content)):
         raise NotSaved("same")
-    if mark != tried.digest:
-        raise NotSaved("not-tried")
     day = counts_from(ladders, now)
     try:
-        saved = bring_in(
-            content, now=now, from_day=day, reason=reason.strip(), by=by, after=tried.base
-        )
+        saved = bring_in(content, now=now, from_day=day, reason=reason.strip(), by=by, after=base)
     except LadderMoved as moved:
         raise NotSaved("moved", moved.newest) from None
     number = saved.number if isinstance(saved, LadderVersion) else "waits"
-    log.info("ladder version=%s gate=%s by=%s", number, code, by.uuid)
+    log.info("ladder version=%s %s by=%s", number, what, by.uuid)
     return saved

@@ -11,6 +11,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from readiness.fault_map.changes import map_changes, off_the_map
 from readiness.gates.ladder_gates import CHANGEABLE, PlacedGate, gates_of
 from readiness.gates.words import VALUE_NAMES, ladder_names, placed_title, stage_title, value_text
 from readiness.record.ladders import NamedLadder
@@ -35,7 +36,8 @@ PARTS: dict[str, Lazy] = {
 
 
 def differences(before: NamedLadder, after: NamedLadder, day: datetime.date) -> list[str]:
-    """What another version changed, gate by gate; other parts are named only."""
+    """What another version changed, gate by gate and fault by fault; other parts are named
+    only."""
     was = {gate.code: gate for gate in gates_of(before.content)}
     now = {gate.code: gate for gate in gates_of(after.content)}
     old, new = ladder_names(before, day), ladder_names(after, day)
@@ -49,6 +51,7 @@ def differences(before: NamedLadder, after: NamedLadder, day: datetime.date) -> 
         _named(_("New gate: %(gate)s"), gate, new) for c, gate in now.items() if c not in was
     ]
     sentences += [_named(_("Gone: %(gate)s"), gate, old) for c, gate in was.items() if c not in now]
+    sentences += map_changes(before, after)
     other = [str(PARTS[part]) for part in PARTS if _differs(part, before, after)]
     if other:
         sentences.append(_("Changed as well: %(parts)s.") % {"parts": join_words(other)})
@@ -75,10 +78,13 @@ def value_changes(was: Mapping[str, Any], now: Mapping[str, Any]) -> str:
 
 
 def _differs(part: str, before: NamedLadder, after: NamedLadder) -> bool:
-    """A part differs in more than its gates' values, and which gates there are."""
+    """A part differs in more than its gates' values, which gates there are, and the map."""
     shared = {gate.code for gate in gates_of(before.content)}
     shared &= {gate.code for gate in gates_of(after.content)}
-    return _rest(before.content.get(part), shared) != _rest(after.content.get(part), shared)
+    was, now = before.content.get(part), after.content.get(part)
+    if part == "fault":
+        was, now = off_the_map(was), off_the_map(now)
+    return _rest(was, shared) != _rest(now, shared)
 
 
 def _rest(part: object, shared: set[str]) -> object:

@@ -1,5 +1,5 @@
 """What a ladder says of a drill, as it is told to whoever runs or spots it. Shared: used by the
-floor and the pages of drills."""
+floor, the pages of drills and the map of faults."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -107,16 +107,20 @@ def fault_cards(ladder: NamedLadder) -> dict[str, FaultCard]:
 
 
 def _of_fault(ladder: NamedLadder, fault: Data) -> list[str]:
-    mends = [
+    stop = [str(STOPS[fault["stop"]])] if fault["stop"] in STOPS else []
+    return [
+        *stop,
+        _("Leads to: %(leads_to)s.") % {"leads_to": fault["leads_to"].rstrip(".")},
+        _("Mends it: %(drills)s.") % {"drills": " · ".join(mend_names(ladder, fault))},
+    ]
+
+
+def mend_names(ladder: NamedLadder, fault: Data) -> list[str]:
+    """The mending drills by name, each with its note, in the order in which they are offered."""
+    return [
         _("%(drill)s (%(note)s)") % {"drill": name, "note": mend["note"]}
         if "note" in mend
         else name
         for mend in fault["mend"]
         for name in [ladder.drills[mend["drill"]]["name"]]
-    ]
-    stop = [str(STOPS[fault["stop"]])] if fault["stop"] in STOPS else []
-    return [
-        *stop,
-        _("Leads to: %(leads_to)s.") % {"leads_to": fault["leads_to"].rstrip(".")},
-        _("Mends it: %(drills)s.") % {"drills": " · ".join(mends)},
     ]

@@ -158,7 +158,7 @@ OPEN_TO_A_GUEST = {
     "pause", "head", "head-knock", "head-symptom",
     "shows", "show", "show-child", "show-sign", "show-put",
     "evidence", "sign", "send-back", "close-stage", "drills", "drill",
-    "station-cards", "station-cards-print", "change-over",
+    "station-cards", "station-cards-print", "fault-map", "change-over",
 }  # fmt: skip
 
 
@@ -229,7 +229,7 @@ def test_a_stand_in_sees_the_meeting_and_its_children_and_no_other_meeting(site)
 # Ids of others
 
 # What else an address has: codes, days, and the digest of a letter's sentence.
-OTHER_NAMES = {"stage", "drill", "code", "day", "kind", "sentence"}
+OTHER_NAMES = {"stage", "drill", "code", "day", "kind", "sentence", "fault"}
 
 
 def test_addresses_name_rows_by_uuid_only():

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from progression.ladder import file
 from progression.ladder.checks import CHECKS, ORDER_CHECKS, Ladder
 from progression.ladder.fields import fields_of, tables
+from progression.ladder.mending import CHECKS as MENDING_CHECKS
 from progression.ladder.unspotted import CHECKS as UNSPOTTED_CHECKS
 from readiness.engine import ladder as engine_ladder
 
@@ -545,6 +546,21 @@ PUT: list[tuple[str, str, Content]] = [
     ("a mending drill not open", "fault squats", {"mend": [{"drill": "barrel"}]}),
     ("a mending drill with needs", "fault high-short", {"mend": [{"drill": "sit-fall"}]}),
     ("one behind an exception", "fault high-short", {"mend": [{"drill": "kick-over-block"}]}),
+    (
+        "a mending drill twice",
+        "fault squats",
+        {"mend": [{"drill": "sit-depth"}, {"drill": "sit-depth", "note": "higher"}]},
+    ),
+    (
+        "a stop sign mended only where it was seen",
+        "fault reaches-behind",
+        {"belongs": ["safe-fall"], "mend": [{"drill": "safe-fall"}]},
+    ),
+    (
+        "a stop sign after which the mending drill goes backward",
+        "fault head-touches",
+        {"mend": [{"drill": "bridge-hold"}]},
+    ),
     ("a sore place that bars nothing", "pain wrist", {"bars": []}),
     ("a pause that bars a part", "pain head", {"bars": ["hands"]}),
     ("a review before the absence", "way_back", {"away_review_days": 27}),
@@ -635,6 +651,11 @@ CHANGED: list[tuple[str, str, Change]] = [
         ],
     ),
     (
+        "a strand with no fault",
+        "strand block",
+        lambda c: [row.update(root="sit") for row in c["fault"] if row["root"] == "block"],
+    ),
+    (
         "a mending drill that needs more",
         "fault stopped-before",
         lambda c: drill(c, "sit-fall")["needs"][0].update(clean=4),
@@ -687,7 +708,7 @@ def test_a_value_at_its_bound_is_right(content: Content, code: str, values: Cont
 
 
 def test_every_check_is_broken_by_some_change() -> None:
-    every = CHECKS + ORDER_CHECKS + UNSPOTTED_CHECKS
+    every = CHECKS + ORDER_CHECKS + MENDING_CHECKS + UNSPOTTED_CHECKS
     broken = set()
     for _name, _key, change in CHANGES:
         content = copy.deepcopy(CONTENT)

@@ -1,0 +1,1 @@
+"""From a fault to its root, to the drills that mend it, and back: drawn, printed, changed."""

@@ -1,0 +1,70 @@
+"""The sentences of the map of faults."""
+
+from collections.abc import Container, Iterable, Mapping, Sequence
+
+from django.utils.functional import Promise as Lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from readiness.gates.saving import NotSaved
+
+# So many of the places where a fault is seen are named on the map; the fault's page has all.
+PLACES_NAMED = 2
+
+# Common practice, no source. Of turns: the list of faults is not bent to reach nine tenths.
+OF_TURNS_SEEN = gettext_lazy(
+    "About nine in ten faulty handsprings come from the sit or from upper-body support. That is "
+    "said of the turns seen, not of the list of faults below."
+)
+
+
+def notes_on(drills: Sequence[str]) -> str:
+    """How to do a drill where it mends something; empty where nothing is said of it."""
+    return _("Note: %(drills)s") % {"drills": " · ".join(drills)} if drills else ""
+
+
+def seen_at(names: Sequence[str]) -> str:
+    """Where a fault is seen, the first places named."""
+    more = len(names) - PLACES_NAMED
+    values = {"places": ", ".join(names[:PLACES_NAMED]), "n": more}
+    if more <= 0:
+        return _("Seen at: %(places)s") % values
+    form = ngettext(
+        "Seen at: %(places)s and %(n)s more", "Seen at: %(places)s and %(n)s more", more
+    )
+    return form % values
+
+
+def mended_by(names: Iterable[str]) -> str:
+    return _("Mended by: %(drills)s") % {"drills": " · ".join(names)}
+
+
+def root_of(name: str) -> str:
+    return _("Root: %(root)s") % {"root": name}
+
+
+NOT_SAVED: dict[str, Lazy] = {
+    "may-not": gettext_lazy("Your account may not change the map."),
+    "reason-missing": gettext_lazy("Write a reason: it stays with the version."),
+    "waits": gettext_lazy("Another change waits for its answer: one at a time. Nothing was saved."),
+    "moved": gettext_lazy(
+        "%(by)s saved version %(number)s of the ladder since this page was drawn. Nothing of yours "
+        "was saved. What you wrote is still in the form; beside it is what stands now: look again."
+    ),
+    "same": gettext_lazy("Nothing is another than now. Nothing was saved."),
+}
+
+
+def not_saved_sentence(refused: NotSaved) -> str:
+    """Why nothing was saved."""
+    newest = refused.newest
+    by = newest.loaded_by.called if newest is not None and newest.loaded_by else _("Somebody")
+    values: Mapping[str, object] = {"by": by, "number": newest.number if newest else ""}
+    return str(NOT_SAVED[refused.code]) % values
+
+
+def not_valid_sentence(wrong: Container[str]) -> str:
+    """Over a form with something wrong in it; ``wrong``: the names of its fields."""
+    if "token" in wrong or "base" in wrong:
+        return _("The page did not carry what it should. Nothing was saved: look again and save.")
+    return _("Nothing was saved.")
