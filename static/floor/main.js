@@ -6,6 +6,7 @@ import { drawAll, drawAround, prepareFoot } from "./drawing/page.js";
 import { say } from "./drawing/words.js";
 import { findLastTap, lines, setSender } from "./entry/actions.js";
 import { prepareAttendance } from "./entry/attendance.js";
+import { restoreChoices } from "./entry/chosen.js";
 import { prepareFaults } from "./entry/faults.js";
 import { prepareHall } from "./entry/hall.js";
 import { prepareHold } from "./entry/hold.js";
@@ -182,20 +183,8 @@ async function deviceTag() {
 /* The first drawing of the class, with what was chosen before a reload or used last. */
 async function beginClass() {
   classBegun = true;
-  const { pack } = state;
-  const drills = reading.drillsFor(pack).map((drill) => drill.key);
-  const stored = await state.store.fact("choices");
-  const choices = stored?.meeting === meeting ? stored : {};
-  const recent = [...new Set([...(choices.strip ?? []), ...pack.recent, ...drills])];
-  state.strip = recent.filter((key) => drills.includes(key)).slice(0, 10);
-  state.drill = drills.includes(choices.drill) ? choices.drill : (state.strip[0] ?? null);
-  const surfaces = pack.surfaces.map((surface) => surface.key);
-  const surface = choices.surface ?? pack.surface;
-  state.surface = surfaces.includes(surface) ? surface : null;
-  state.supportChoices = new Map(choices.given ?? []);
-  state.station = choices.station ? new Set(choices.station) : null;
-  state.order = choices.order ?? null;
-  state.view = reading.presentChildren(pack, lines()).length ? "floor" : "before";
+  await restoreChoices();
+  state.view = reading.presentChildren(state.pack, lines()).length ? "floor" : "before";
   findLastTap();
   sender.sendSoon();
   await takeUp();

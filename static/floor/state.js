@@ -24,6 +24,10 @@ export const state = {
   logsLate: false,
   drill: null,
   surface: null,
+  // Who is at another drill than the line, by id, as in rules/next_drill.js; and an id that sorts after
+  // the turns before the line came to its drill.
+  apart: new Map(),
+  lineSince: "",
   // Drills in the strip, most useful first.
   strip: [],
   // Support chosen for a child instead of the allowed one, by "child drill surface".

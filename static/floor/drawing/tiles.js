@@ -1,7 +1,8 @@
 /* A tile for each child present: the large part logs, the strip at its end says "not clean",
-   and below the strip is the support, one tap for more. */
+   and below the strip is the support, one tap for more. A child may be at another drill than the line. */
 
 import { childrenShown, chooseSupport, lines, logTurn } from "../entry/actions.js";
+import { drillFor, isWithLine } from "../entry/apart.js";
 import { openSurfaces } from "../entry/hall.js";
 import { openNumberPad } from "../entry/number_pad.js";
 import { openRepCounter } from "../entry/rep_counter.js";
@@ -11,6 +12,7 @@ import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
 import { painName, supportName } from "./code_names.js";
 import { button, byId, hiddenText, make, refill } from "./dom.js";
+import { drawNext, makeNext, nextFor } from "./next_drill.js";
 import { progressOf } from "./progress.js";
 import * as drawings from "./symbols.js";
 import { formatNumber, joinList, say, sayCode, sayCount } from "./words.js";
@@ -47,7 +49,6 @@ export function drawTiles(now, counts) {
   const grid = byId("tiles");
   grid.dataset.count = here.length > 20 ? "many" : here.length > 12 ? "class" : "few";
   grid.dataset.support = drill?.support_logged ?? false;
-  grid.dataset.strip = drill?.measure === "clean" || (drill?.support_logged ?? false);
   for (const [id, tile] of tiles) {
     if (!here.some((child) => child.id === id)) {
       tile.element.remove();
@@ -58,7 +59,7 @@ export function drawTiles(now, counts) {
     const tile = tiles.get(child.id) ?? makeTile(child.id);
     tile.child = child;
     if (grid.children[at] !== tile.element) grid.insertBefore(tile.element, grid.children[at]);
-    if (drill) drawTile(tile, child, drill, now, counts);
+    if (drill) drawTile(tile, child, drillFor(child), now, counts);
   });
 }
 
@@ -87,8 +88,9 @@ function makeTile(id) {
   onLongPress(main, () => showChild(tile.child));
   const miss = button("tile-miss", oncePerGesture(act(logMiss)));
   const support = button("tile-support", oncePerGesture(act(raiseSupport)));
-  const element = make("div", { class: "tile", "data-child": id }, main, miss, support);
-  const tile = { element, main, miss, support, child: null, inputs: [], drawn: "", drawnEnd: "" };
+  const tile = { main, miss, support, child: null, inputs: [], drawn: "", drawnEnd: "" };
+  tile.nextButton = makeNext(tile);
+  tile.element = make("div", { class: "tile", "data-child": id }, main, miss, support, tile.nextButton);
   tiles.set(id, tile);
   return tile;
 }
@@ -97,9 +99,8 @@ function makeTile(id) {
    is logged all the same, and the server decides about it. */
 function tapTile(part, tile) {
   const child = state.pack.children.find((one) => one.id === tile.child.id) ?? tile.child;
-  const drill = reading.drillOf(state.pack, state.drill);
   if (state.surface === null) openSurfaces();
-  else part(child, drill);
+  else part(child, drillFor(child));
 }
 
 function logMain(child, drill) {
@@ -133,7 +134,8 @@ function supportPlanOf(child, drill) {
 
 function drawTile(tile, child, drill, now, counts) {
   const choice = state.supportChoices.get(reading.choiceKey(child, drill, state.surface));
-  const inputs = [state.pack, drill, state.surface, choice, ...reading.linesAbout(child, now)];
+  const way = [state.drill, state.lineSince, state.apart.get(child.id)];
+  const inputs = [state.pack, drill, state.surface, choice, ...way, ...reading.linesAbout(child, now)];
   if (areSame(inputs, tile.inputs)) return;
   tile.inputs = inputs;
   const content = tileContent(child, drill, now, counts(child.id));
@@ -145,6 +147,7 @@ function drawTile(tile, child, drill, now, counts) {
   refill(
     tile.main,
     make("span", { class: content.long ? "name long" : "name" }, child.name),
+    make("span", { class: "at-drill" }, content.at),
     drawWord(content.word),
     drawToday(content, drill),
     make("span", { class: "turns-tonight" }, content.tonight),
@@ -152,6 +155,7 @@ function drawTile(tile, child, drill, now, counts) {
     hiddenText(content.does),
   );
   drawEnd(tile, child, drill, content.plan);
+  drawNext(tile, content.next);
 }
 
 /* The strip and the support at the end of a tile: most taps change nothing there. */
@@ -178,6 +182,11 @@ function tileContent(child, drill, now, { all, of }) {
   const word = wordFor(child, support, now);
   const progress = progressOf(child, drill, now);
   const classes = ["tile", `tile-${drill.measure}`];
+  if (drill.support_logged) classes.push("with-support");
+  if (drill.support_logged || drill.measure === "clean") classes.push("with-strip");
+  const at = isWithLine(child) ? "" : drill.name;
+  const next = nextFor(child, drill, now);
+  if (next) classes.push("with-next");
   if (word?.heed) classes.push("heed");
   if (progress?.met) classes.push("met");
   if (!word && turns.length === 0) classes.push("untouched");
@@ -185,7 +194,7 @@ function tileContent(child, drill, now, { all, of }) {
   const long = child.name.length > 12 || child.name.split(/[\s-]/).some((word) => word.length > 8);
   const does = drill.measure === "clean" ? say("does-clean") : say("does-ask");
   const tonight = all ? sayCount("tile-tonight", all, { here: of(drill.key) }) : say("none-tonight");
-  return { name: child.name, long, word, today, tonight, progress, plan, does, classes };
+  return { name: child.name, at, next, long, word, today, tonight, progress, plan, does, classes };
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */

@@ -6,6 +6,7 @@ import { clockFields } from "../sending/clock.js";
 import { signRecords } from "../sending/signing.js";
 import { uuid7 } from "../sending/uuid7.js";
 import { changed, inSight, meeting, state } from "../state.js";
+import { saveChoices } from "./chosen.js";
 
 // How long a turn waits for its faults after the last touch, in milliseconds.
 const DRAFT_TIMEOUT = 20_000;
@@ -218,8 +219,13 @@ export function chooseSupport(child, drill, amount, least, less = null) {
   changed();
 }
 
+/* The whole line goes there: whoever was at another drill is with it again. */
 export function chooseDrill(key) {
   closeDraft();
+  if (key !== state.drill) {
+    state.apart.clear();
+    state.lineSince = uuid7();
+  }
   state.drill = key;
   if (!state.strip.includes(key)) state.strip.unshift(key);
   saveChoices();
@@ -322,12 +328,4 @@ async function addLines(newLines, draft = false) {
 
 async function saveRecord(record) {
   await state.store.put([record]);
-}
-
-/* Which drill, surface, support and children were chosen, for a reload during the same class. */
-function saveChoices() {
-  const { drill, surface, strip, supportChoices, order } = state;
-  const station = state.station && [...state.station];
-  const chosen = { meeting, drill, surface, strip, given: [...supportChoices], station, order };
-  state.store.setFact("choices", chosen);
 }

@@ -12,6 +12,7 @@ import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
 import { childrenShown, lines, logTurns } from "./actions.js";
+import { areAt, drillFor, isWithLine } from "./apart.js";
 import { fallWords, showFall } from "./fall.js";
 import { openSurfaces } from "./hall.js";
 import { HoldRun } from "./hold_run.js";
@@ -42,10 +43,10 @@ export function openHold(only = null) {
     openSurfaces();
     return;
   }
-  const drill = reading.drillOf(state.pack, state.drill);
+  const drill = only ? drillFor(only) : reading.drillOf(state.pack, state.drill);
   const here = only ? [only] : childrenShown();
   const { ready } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
-  const chosen = only ? here : here.filter((child) => ready.includes(child)).slice(0, MOST_CHILDREN);
+  const chosen = only ? here : here.filter((child) => ready.includes(child) && isWithLine(child));
   run = new HoldRun({
     meeting,
     author: state.pack.me.id,
@@ -53,7 +54,7 @@ export function openHold(only = null) {
     surface: state.surface,
     most: drill.most * 1000,
     line: here.map(({ id }) => id),
-    chosen: chosen.map(({ id }) => id),
+    chosen: chosen.slice(0, MOST_CHILDREN).map(({ id }) => id),
   });
   selected = null;
   drawnHead = "";
@@ -68,7 +69,7 @@ async function resumeRun() {
   if (stored?.meeting !== meeting || stored.author !== state.pack.me.id || run !== null) return;
   if (reading.drillOf(state.pack, stored.drill) === null) return;
   run = HoldRun.restore(stored, performance.now(), Date.now());
-  state.drill = run.drill;
+  if (!areAt(run.line, run.drill)) state.drill = run.drill;
   state.surface = run.surface;
   state.view = "hold";
   changed();
@@ -147,8 +148,9 @@ function drawHead(section) {
 
 function leftOutSentence() {
   if (run.phase !== "ready") return "";
-  const { notReady } = reading.presentByReadiness(state.pack, currentDrill(), run.surface, lines());
-  const names = notReady.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
+  const { ready, notReady } = reading.presentByReadiness(state.pack, currentDrill(), run.surface, lines());
+  const out = [...notReady, ...ready.filter((child) => !isWithLine(child))];
+  const names = out.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
   return names.length ? ` ${sayCount("left-out", names.length, { names: joinList(names) })}` : "";
 }
 

@@ -3,6 +3,7 @@
 import { button, make } from "../drawing/dom.js";
 import { decimalSign, formatNumber, say, sayCode } from "../drawing/words.js";
 import { childrenShown, logTurn } from "./actions.js";
+import { drillFor } from "./apart.js";
 import { openHold } from "./hold.js";
 import { readNumber, whyNotFor } from "./numbers.js";
 import { keepOpen } from "./open_entry.js";
@@ -118,7 +119,8 @@ class NumberPad {
   }
 }
 
+/* The next in line of those who are at the same drill. */
 export function nextChild(child) {
-  const here = childrenShown();
+  const here = childrenShown().filter((one) => drillFor(one) === drillFor(child));
   return here[here.findIndex((one) => one.id === child.id) + 1] ?? null;
 }

@@ -10,6 +10,7 @@ import { spotterGone } from "../rules/hall.js";
 import * as reading from "../rules/reading.js";
 import { changed, state } from "../state.js";
 import { chooseDrill, chooseSupport, lines, logTurn, reportGrowing } from "./actions.js";
+import { drillFor } from "./apart.js";
 import { questionsAbout } from "./asked.js";
 import { handsSection } from "./no_hands.js";
 import { readyNotes } from "./note.js";
@@ -193,7 +194,7 @@ export function openChildren() {
 /* One child at this drill: what is allowed and why, how sure the record is, and another support
    for the next turns. */
 export function showChild(child) {
-  const drill = reading.drillOf(state.pack, state.drill);
+  const drill = drillFor(child);
   const progress = progressSentence(child, drill);
   openSheet(
     say("about", { name: child.name, drill: drill.name }),

@@ -3,6 +3,7 @@
 import { byId } from "../drawing/dom.js";
 import { drillOf } from "../rules/reading.js";
 import { state } from "../state.js";
+import { areAt } from "./apart.js";
 import { openNumberPad } from "./number_pad.js";
 import { takeUpEntry } from "./open_entry.js";
 import { openRepCounter } from "./rep_counter.js";
@@ -34,6 +35,6 @@ function reopen(entry) {
   const child = state.pack.children.find(({ id }) => id === entry.child);
   // The class or the ladder may have changed since.
   if ((entry.drill && !drill) || (entry.child && !child)) return;
-  if (drill) state.drill = drill.key;
+  if (drill && !areAt([entry.child], drill.key)) state.drill = drill.key;
   OPENERS[entry.kind]?.({ ...entry, drill, child });
 }

@@ -7,6 +7,7 @@ import { joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
 import { childrenShown, lines, logTurns, reportPain } from "./actions.js";
+import { isWithLine } from "./apart.js";
 import { openSurfaces } from "./hall.js";
 import { keepOpen } from "./open_entry.js";
 import { closeSheet, openSheet } from "./sheets.js";
@@ -19,9 +20,10 @@ export function openWholeLine(missed = []) {
     return;
   }
   const drill = reading.drillOf(state.pack, state.drill);
-  const shown = new Set(childrenShown().map(({ id }) => id));
-  const here = reading.presentByReadiness(state.pack, drill, state.surface, lines());
-  const [ready, notReady] = [here.ready, here.notReady].map((some) => some.filter(({ id }) => shown.has(id)));
+  const { ready: may } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
+  const here = childrenShown();
+  const ready = here.filter((child) => may.includes(child) && isWithLine(child));
+  const notReady = here.filter((child) => !ready.includes(child));
   const line = new WholeLine(drill, ready, new Map(missed));
   openSheet(
     say("whole-line", { drill: drill.name }),

@@ -6,6 +6,7 @@ import { childName, drillName } from "../drawing/code_names.js";
 import { button, byId, make } from "../drawing/dom.js";
 import { say } from "../drawing/words.js";
 import { chooseDrill } from "../entry/actions.js";
+import { areAt, drillFor } from "../entry/apart.js";
 import { choices, closeSheet, openSheet } from "../entry/sheets.js";
 import { meeting, returnAddress, state } from "../state.js";
 import { ownerFromCookie } from "../store/packs.js";
@@ -70,9 +71,9 @@ function changeOverLink({ id, name }) {
 
 /* Of a child: whose, and at which drill. Another tap has nothing in it that could be lost. */
 function keepMeant(target) {
-  const child = target.closest(".tile")?.dataset.child;
+  const id = target.closest(".tile")?.dataset.child;
   const at = Date.now();
-  if (child) state.store.setFact("meant", { meeting, child, drill: state.drill, by: state.pack.me.id, at });
+  if (id) state.store.setFact("meant", { meeting, child: id, drill: drillFor({ id }).key, by: state.pack.me.id, at });
 }
 
 /* After a change-over: whoever is here now says whether it is theirs. */
@@ -86,7 +87,7 @@ export async function offerMeant() {
   };
   const log = () => {
     done();
-    chooseDrill(meant.drill);
+    if (!areAt([meant.child], meant.drill)) chooseDrill(meant.drill);
     document.querySelector(`[data-child="${meant.child}"] .tile-main`)?.click();
   };
   openSheet(
