@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import Sum
 
-from readiness.causes.words import roots_text
+from readiness.causes.words import handspring_text, roots_text
 from readiness.engine.causes.roots import WITHIN_DAYS, by_times
 from readiness.models import FaultTally
 from readiness.record.ladders import Ladders, NamedLadder
@@ -32,14 +32,6 @@ class ClassRow:
     roots: str
 
 
-@dataclass(frozen=True)
-class HandspringShare:
-    """Faults seen at the handspring, and those that point to the sit or the arms."""
-
-    seen: int
-    usual: int
-
-
 def studio_context(staff: Staff, now: datetime.datetime) -> dict[str, Any]:
     """Every class that this person sees; a fixed number of queries."""
     today = site_today(now)
@@ -50,12 +42,17 @@ def studio_context(staff: Staff, now: datetime.datetime) -> dict[str, Any]:
     of_class: dict[int, set[int]] = defaultdict(set)
     for group, child in members.values_list("classes", "pk"):
         of_class[group].add(child)
-    children = {child for own in of_class.values() for child in own}
-    faults = faults_of(children, today)
+    faults = faults_of({child for own in of_class.values() for child in own}, today)
     return {
         "rows": [_class_row(group, of_class[group.pk], faults, ladder) for group in groups],
-        "handspring": handspring_share(faults, ladder),
+        "handspring": handspring_text(*_at_the_handspring(faults, ladder)),
     }
+
+
+def handspring_sentence(staff: Staff, today: datetime.date, ladder: NamedLadder) -> str:
+    """Of the children whom this person sees: where the faults marked at the handspring point."""
+    children = access.visible_children(staff, today).values_list("pk", flat=True)
+    return handspring_text(*_at_the_handspring(faults_of(list(children), today), ladder))
 
 
 # By child, drill and fault.
@@ -83,10 +80,10 @@ def _class_row(
     return ClassRow(group, by_root.total(), roots_text(ladder, by_times(by_root)))
 
 
-def handspring_share(faults: Faults, ladder: NamedLadder) -> HandspringShare:
-    """At the handspring itself, the one that common practice speaks of."""
+def _at_the_handspring(faults: Faults, ladder: NamedLadder) -> tuple[int, int]:
+    """Faults marked at the handspring itself, and those of the two roots of common practice."""
     by_root: Counter[str] = Counter()
     for (_child, drill, fault), times in faults.items():
         if drill == HANDSPRING and fault in ladder.faults:
             by_root[ladder.faults[fault]["root"]] += times
-    return HandspringShare(by_root.total(), sum(by_root[root] for root in USUAL_ROOTS))
+    return by_root.total(), sum(by_root[root] for root in USUAL_ROOTS)

@@ -41,3 +41,16 @@ def first_causes_text(ladder: NamedLadder, read: GroupCauses) -> str:
         )
         named.append(untold % {"n": read.untold})
     return "; ".join(named)
+
+
+def handspring_text(faults: int, usual: int) -> str:
+    """Of the faults marked at the handspring, how many point to the sit, or arms and shoulders."""
+    if not faults:
+        return _("In this record no fault was marked at the handspring in twelve weeks.")
+    return ngettext(
+        "In this record, over twelve weeks: of %(faults)s fault marked at the handspring "
+        "%(usual)s points there.",
+        "In this record, over twelve weeks: of %(faults)s faults marked at the handspring "
+        "%(usual)s point there.",
+        faults,
+    ) % {"faults": faults, "usual": usual}

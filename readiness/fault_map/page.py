@@ -72,7 +72,7 @@ class MapPage:
     """``chosen``: the drill of which only its part is shown, or None. ``mends``: what it mends."""
 
     version: int
-    turns_seen: tuple[str, ...]
+    turns_seen: str
     choices: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     chosen: Data | None
     parts: tuple[Part, ...]
@@ -85,19 +85,13 @@ def map_page(ladder: NamedLadder, key: str) -> MapPage:
     shown = [fault for fault in ladder.faults.values() if not key or key in fault["belongs"]]
     return MapPage(
         version=ladder.number,
-        turns_seen=of_turns_seen(),
+        turns_seen=str(OF_TURNS_SEEN),
         choices=_choices(ladder),
         chosen=ladder.drills[key] if key else None,
         parts=tuple(_root_parts(ladder, shown)),
         mends=_drill_part(ladder, key) if key else None,
         back=() if key else tuple(_back(ladder)),
     )
-
-
-def of_turns_seen() -> tuple[str, ...]:
-    """What is said of turns, apart from the list of faults: sentences of common practice. A share
-    of the studio's own turns has its place here too, beside them."""
-    return (str(OF_TURNS_SEEN),)
 
 
 def numbers(ladder: NamedLadder) -> dict[str, int]:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from progression.ladder.file import LadderFault
 from progression.models import LadderProposal
+from readiness.causes.of_studio import handspring_sentence
 from readiness.fault_map import saving
 from readiness.fault_map.forms import FaultForm
 from readiness.fault_map.page import fault_context, map_file, map_page
@@ -39,7 +40,11 @@ def fault_map(request: HttpRequest) -> HttpResponse:
         return csv_answer(map_file(ladder), "fault-map", today)
     if key and key not in ladder.drills:
         raise Http404
-    return render(request, "readiness/fault_map/map.html", {"page": map_page(ladder, key)})
+    staff = access.staff_of(request)
+    sees = access.may_see_records(staff)
+    own = handspring_sentence(staff, today, ladder) if sees else ""
+    context = {"page": map_page(ladder, key), "own": own}
+    return render(request, "readiness/fault_map/map.html", context)
 
 
 @access.only(access.may_change_gates)

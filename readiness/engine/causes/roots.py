@@ -68,13 +68,15 @@ def causes(turns: Iterable[Turn], drill: str, day: datetime.date, ladder: Ladder
     misses = [turn for turn in counted if turn.clean is False]
     marked = [turn for turn in misses if roots_of(turn, ladder)]
     weights = _weights(marked, _fading(counted, day, ladder), ladder)
+    # A ladder with one strand has nothing to tell apart.
+    tells = bool(marked) and len(weights) > 1
     return Causes(
         drill,
         len(counted),
         len(misses),
         len(marked),
-        _roots(marked, weights, ladder),
-        chance_of_largest(weights, weights.index(max(weights))) if marked else 0.0,
+        _roots(marked, weights, ladder) if tells else (),
+        chance_of_largest(weights, weights.index(max(weights))) if tells else 0.0,
         _stop_signs(counted, ladder),
     )
 
@@ -126,8 +128,6 @@ def _roots(misses: Sequence[Turn], weights: Sequence[float], ladder: Ladder) -> 
     for turn in misses:
         for fault in set(turn.faults) & ladder.faults.keys():
             faults[ladder.faults[fault].root][fault] += 1
-    if not faults:
-        return ()
     found = [
         Root(strand, share, misses_from[strand], by_times(faults[strand]))
         for strand, share in zip(ladder.strands, shares(weights), strict=True)

@@ -1,5 +1,7 @@
 """Which root a child's misses come from."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -86,6 +88,12 @@ def test_the_first_root_is_named_only_when_it_is_sure_enough():
     assert read(many).certainty >= 0.8
     assert read(many).first.key == "sit"
     assert read(Story()).first is None
+
+
+def test_a_ladder_with_one_strand_names_none():
+    ladder = replace(LADDER, strands=("sit",))
+    story = Story().did(30, SKILL, "00000000", support=1, faults=(SIT,))
+    assert causes(story.turns, SKILL, day(30), ladder).first is None
 
 
 @given(

@@ -225,5 +225,10 @@ def test_the_studios_handsprings_beside_what_coaches_say(client, cast, log):
     assert "nine in ten" in said
     assert "of 3 faults marked at the handspring 2 point there" in said
     assert "Blue 3 The sit 2 · Shape 1" in said
+    # On the map of faults too, for who sees children's records.
+    assert "of 3 faults marked at the handspring 2 point" in text_of(
+        client, cast.omar, "/fault-map"
+    )
+    assert "In this record" not in text_of(client, cast.tam, "/fault-map")
     # Another class's coach sees its own alone.
     assert "In this record no fault was marked" in text_of(client, cast.ines, "/causes")
