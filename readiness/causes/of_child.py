@@ -92,7 +92,7 @@ def _roots(reading: Reading, read: Causes) -> list[RootRow]:
         RootRow(
             reading.ladder.strand_names[root.key],
             round(100 * root.share.share),
-            range_text(root.share),
+            range_text(root, read),
             "" if root == read.first else faults_text(reading.ladder, root.faults),
         )
         for root in read.roots

@@ -8,8 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from readiness.engine.causes.change import Change, ChangeCode, Seen
-from readiness.engine.causes.roots import WITHIN_DAYS, Causes, Times
-from readiness.engine.statistics.shares import Share
+from readiness.engine.causes.roots import WITHIN_DAYS, Causes, Root, Times
 from readiness.record.ladders import NamedLadder
 from readiness.words.names import Names
 from readiness.words.numbers import join_words
@@ -43,10 +42,14 @@ def share_words(share: float) -> str:
     return str(min(SHARES, key=lambda each: abs(each[0] - share))[1])
 
 
-def range_text(share: Share) -> str:
-    """The interval of a share, in hundredths."""
-    ends = {"low": round(100 * share.lower), "high": round(100 * share.upper)}
-    return _("%(low)s to %(high)s in 100") % ends
+def range_text(root: Root, causes: Causes) -> str:
+    """The interval of a root's share, in hundredths, and how many misses of the log have it."""
+    return _("%(low)s to %(high)s in 100 · logged: %(misses)s of %(marked)s") % {
+        "low": round(100 * root.share.lower),
+        "high": round(100 * root.share.upper),
+        "misses": root.misses,
+        "marked": causes.marked,
+    }
 
 
 def cause_sentence(names: Names, causes: Causes) -> str:

@@ -96,6 +96,9 @@ def test_the_sentence_is_what_the_raw_turns_say(client, cast, log, ladder_conten
     assert np.mean(drawn.argmax(axis=1) == list(weights).index("back-line")) >= 0.8
     assert 0.45 < share < 0.55
 
+    misses = [each for each in turns if each.clean is False]
+    marked = sum(bool(each.faults) for each in misses)
+
     said = child_page(client, cast)
     assert "About half of Mai’s misses at Back walkover come from back line: " in said
     assert f"({times[BACK]})" in said
@@ -103,10 +106,10 @@ def test_the_sentence_is_what_the_raw_turns_say(client, cast, log, ladder_conten
     low, high = np.quantile(drawn[:, list(weights).index("back-line")], [0.05, 0.95])
     shown = re.search(r"Back line \d+ in 100 (\d+) to (\d+) in 100", said)
     assert shown, said
+    with_it = sum("back-line" in {root_of[fault] for fault in each.faults} for each in misses)
+    assert f"in 100 · logged: {with_it} of {marked}" in said
     assert abs(int(shown[1]) - 100 * low) <= 1
     assert abs(int(shown[2]) - 100 * high) <= 1
-    misses = [each for each in turns if each.clean is False]
-    marked = sum(bool(each.faults) for each in misses)
     assert f"{len(misses)} missed of {len(turns)} turns in 12 weeks, {marked} with a fault" in said
 
 
