@@ -128,6 +128,9 @@ HEAD_KNOCK = Kind(
     "head_knock", {"clear_days": whole(14, 365), "full_return_day": whole(21, 365)}, single=True
 )
 GROWING = Kind("growing", {"weeks": whole(1, 52), "drill": KEY}, single=True)
+LEAD_IN = Kind(
+    "lead_in", {"from_age": whole(3, 17), "years": whole(1, 10), "stage": whole(2, 9)}, single=True
+)
 STRAND = Kind("strand", {"key": KEY, "name": TEXT}, "key")
 SURFACE = Kind("surface", {"key": KEY, "name": TEXT, "name_in": NAME_IN}, "key")
 EQUIPMENT = Kind("equipment", {"key": KEY, "name": TEXT}, "key")
@@ -303,6 +306,7 @@ LADDER = Kind(
         "pain_rule": TABLE,
         "head_knock": optional(TABLE),
         "growing": optional(TABLE),
+        "lead_in": optional(TABLE),
         "strand": SOME_TABLES,
         "surface": SOME_TABLES,
         "equipment": TABLES,
@@ -324,6 +328,7 @@ LADDER = Kind(
         "pain_rule": PAIN_RULE,
         "head_knock": HEAD_KNOCK,
         "growing": GROWING,
+        "lead_in": LEAD_IN,
         "strand": STRAND,
         "surface": SURFACE,
         "equipment": EQUIPMENT,

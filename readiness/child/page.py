@@ -12,6 +12,7 @@ from readiness.child.consent import ConsentForm
 from readiness.child.decision_forms import surface_choices
 from readiness.child.history import done_today, fault_rows, notes_of, recent_turns
 from readiness.child.ladder_drawing import ladder_levels
+from readiness.child.lead_in import path_of
 from readiness.child.lookup import names_of
 from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
@@ -52,6 +53,7 @@ def page_context(
         "stage": stage_panel(reading, stage),
         "for_review": stage_for_review(reading),
         "causes": child_causes(reading),
+        "path": path_of(reading),
         "faults": fault_rows(reading),
         "turns": recent_turns(reading),
         "notes": notes,

@@ -139,6 +139,20 @@ class GrowingRule:
 
 
 @dataclass(frozen=True)
+class LeadInRule:
+    """From which age on, in whole years, and for how many years a child works toward a stage
+    (common practice, no source)."""
+
+    from_age: int = 7
+    years: int = 3
+    stage: str = "6"
+
+    @property
+    def until_age(self) -> int:
+        return self.from_age + self.years
+
+
+@dataclass(frozen=True)
 class TapRule:
     """What a coach's tap asks of the record at the support being left.
 
@@ -182,6 +196,7 @@ class Ladder:
     pain_ask: bool = False
     growing: GrowingRule | None = None
     head: HeadRule = field(default_factory=HeadRule)
+    lead_in: LeadInRule = field(default_factory=LeadInRule)
     # Since when each drill with ``formerly`` has been a drill of its own; without one: always.
     split_on: Mapping[str, datetime.date] = field(default_factory=dict)
 
@@ -273,8 +288,13 @@ class Ladder:
             pain_ask=content["pain_rule"].get("ask", False),
             growing=GrowingRule(**content["growing"]) if "growing" in content else None,
             head=HeadRule(**content.get("head_knock", {})),
+            lead_in=_lead_in(content["lead_in"]) if "lead_in" in content else LeadInRule(),
             split_on=split_on or {},
         )
+
+
+def _lead_in(data: Mapping[str, Any]) -> LeadInRule:
+    return LeadInRule(data["from_age"], data["years"], str(data["stage"]))
 
 
 def _tap(data: Mapping[str, Any]) -> TapRule:

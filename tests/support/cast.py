@@ -120,9 +120,10 @@ def whole_handstand_alone(content: dict[str, Any]) -> None:
     content["drill"] = [drill for drill in content["drill"] if drill["key"] != HALF]
     for fault in content["fault"]:
         fault["belongs"] = [key for key in fault["belongs"] if key != HALF]
-        fault["mend"] = [
+        mends = [
             {"drill": "front-support"} if mend["drill"] == HALF else mend for mend in fault["mend"]
         ]
+        fault["mend"] = list({mend["drill"]: mend for mend in mends}.values())
     for gate in [gate for stage in content["stage"] for gate in stage.get("gate", [])]:
         gate.pop("or_drill", None)
 

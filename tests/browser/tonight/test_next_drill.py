@@ -40,8 +40,11 @@ def next_of(page: Page, name: str) -> Locator:
     return tile(page, name).locator(".tile-next")
 
 
-def places(page: Page) -> list[dict[str, float] | None]:
-    return [one.bounding_box() for one in page.locator(".tile").all()]
+def places(page: Page) -> list[list[int]]:
+    """Of all tiles, wherever the page is scrolled to: a tap may scroll it."""
+    return page.locator(".tile").evaluate_all(
+        "tiles => tiles.map(t => [t.offsetLeft, t.offsetTop, t.offsetWidth, t.offsetHeight])"
+    )
 
 
 def logged(child: Child) -> list[tuple[str, bool | None, float | None, Iterable[str]]]:

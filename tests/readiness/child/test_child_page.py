@@ -329,3 +329,21 @@ def test_the_landings_are_of_the_record_that_is_read_already(cast, log, django_a
     reading = read(cast.mai, TODAY)
     with django_assert_num_queries(0):
         assert hand_contact_sentences(reading)[0].startswith("40 landings")
+
+
+# --- the years before ------------------------------------------------------------------
+
+
+def test_a_young_child_has_a_path_for_staff_and_none_has_it_in_a_letter(cast, client):
+    # Mai was born in April 2016: nine, with three terms left.
+    assert cast.mai.age_on(TODAY) == 9
+    html = page(client, cast.omar, cast.mai).content.decode()
+    section = html.partition('id="path"')[2].partition("</section>")[0]
+    assert "three terms a year (common practice)" in section
+    assert "Term 3" in section
+    assert "Term 4" not in section
+    letter = client.get(f"/children/{cast.mai.uuid}/letter").content.decode()
+    assert "terms" not in letter
+    cast.mai.birth_year = 2014
+    cast.mai.save()
+    assert 'id="path"' not in page(client, cast.omar, cast.mai).content.decode()
