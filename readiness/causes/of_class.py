@@ -78,8 +78,8 @@ def last_evening(
     group: ClassGroup, turns: Iterable[Sequence[Turn]], today: datetime.date
 ) -> datetime.date | None:
     """The last day of this class on which these children had turns."""
-    met = Meeting.objects.filter(group=group, date__lte=today).values_list("pk", flat=True)
-    days = {turn.day for own in turns for turn in own if turn.meeting in set(met)}
+    met = set(Meeting.objects.filter(group=group, date__lte=today).values_list("pk", flat=True))
+    days = {turn.day for own in turns for turn in own if turn.meeting in met}
     return max(days, default=None)
 
 

@@ -2,7 +2,7 @@
 one child hang together."""
 
 import datetime
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -67,13 +67,21 @@ def shared_misses(by_child: ByChild, day: datetime.date, ladder: Ladder) -> list
 
 def group_causes(by_child: ByChild, day: datetime.date, ladder: Ladder) -> list[GroupCauses]:
     """Of each drill at which a miss says something, the one with the most such misses first."""
-    drills = {turn.drill for turns in by_child.values() for turn in turns} & ladder.drills.keys()
-    read = (_at_drill(by_child, drill, day, ladder) for drill in sorted(drills))
+    at_drill: dict[str, list[list[Turn]]] = defaultdict(list)
+    for turns in by_child.values():
+        own: dict[str, list[Turn]] = defaultdict(list)
+        for turn in turns:
+            own[turn.drill].append(turn)
+        for drill in own.keys() & ladder.drills.keys():
+            at_drill[drill].append(own[drill])
+    read = (_at_drill(at_drill[drill], drill, day, ladder) for drill in sorted(at_drill))
     return sorted((each for each in read if each.marked), key=lambda each: -each.marked)
 
 
-def _at_drill(by_child: ByChild, drill: str, day: datetime.date, ladder: Ladder) -> GroupCauses:
-    read = [causes(turns, drill, day, ladder) for turns in by_child.values()]
+def _at_drill(
+    of_children: Sequence[Sequence[Turn]], drill: str, day: datetime.date, ladder: Ladder
+) -> GroupCauses:
+    read = [causes(turns, drill, day, ladder) for turns in of_children]
     roots: Counter[str] = Counter()
     for each in read:
         roots.update({root.key: root.misses for root in each.roots})
