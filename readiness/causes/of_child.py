@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from readiness.engine.causes.change import AGAIN_AFTER_DAYS, change
 from readiness.engine.causes.mending import mending_drills
-from readiness.engine.causes.roots import WITHIN_DAYS, Causes, causes
+from readiness.engine.causes.roots import WITHIN_DAYS, Causes, Root, causes
 from readiness.engine.tallies import Turn
 from readiness.record.evidence_loader import turns_between
 from readiness.record.standings import Reading
@@ -59,8 +59,8 @@ def child_causes(reading: Reading) -> ChildCauses:
     """Of each drill with a miss that says something; one query."""
     day = reading.read.day
     first = day - datetime.timedelta(days=WITHIN_DAYS - 1 + AGAIN_AFTER_DAYS)
-    found = turns_between(reading.record.keys, first, day)
-    turns = [turn for own in found.values() for turn in own]
+    child = reading.child.pk
+    turns = turns_between(dict.fromkeys(reading.record.keys, child), first, day)[child]
     read = [
         causes(turns, drill, day, reading.ladder.engine)
         for drill in sorted({turn.drill for turn in turns} & reading.ladder.drills.keys())
@@ -68,22 +68,24 @@ def child_causes(reading: Reading) -> ChildCauses:
     read = sorted((each for each in read if each.marked), key=lambda each: -each.marked)
     names = Names(reading.child.called, reading.ladder, day)
     return ChildCauses(
-        [_row(reading, each, names, turns) for each in read if each.first],
+        [_row(reading, each, each.first, names, turns) for each in read if each.first],
         too_few_sentence(names, [each for each in read if each.first is None]),
     )
 
 
-def _row(reading: Reading, read: Causes, names: Names, turns: Sequence[Turn]) -> CauseRow:
+def _row(
+    reading: Reading, read: Causes, first: Root, names: Names, turns: Sequence[Turn]
+) -> CauseRow:
     ladder = reading.ladder
     since = change(turns, read.drill, names.day, ladder.engine)
     return CauseRow(
         drill=names.drill(read.drill),
         counted=counted_text(read),
-        sentence=cause_sentence(names, read),
+        sentence=cause_sentence(names, read.drill, first),
         stop_signs=stop_signs_text(ladder, read.stop_signs),
         change=change_text(names, since) if since else "",
         roots=_roots(reading, read),
-        mend=_mend(reading, read),
+        mend=_mend(reading, read.drill, first),
     )
 
 
@@ -99,9 +101,7 @@ def _roots(reading: Reading, read: Causes) -> list[RootRow]:
     ]
 
 
-def _mend(reading: Reading, read: Causes) -> list[tuple[str, str]]:
-    if read.first is None:
-        return []
-    about = reading.read.state, reading.evidence, reading.ladder.engine
-    keys = mending_drills(read.first, read.drill, *about)
+def _mend(reading: Reading, drill: str, first: Root) -> list[tuple[str, str]]:
+    about = reading.read.state, reading.evidence, reading.ladder.engine, reading.turns
+    keys = mending_drills(first, drill, *about)
     return [(key, reading.ladder.drills[key]["name"]) for key in keys]

@@ -46,7 +46,7 @@ def class_context(staff: Staff, group: ClassGroup, now: datetime.datetime) -> di
         access.visible_children(staff, today).filter(classes=group).values_list("pk", flat=True)
     )
     first = today - datetime.timedelta(days=WITHIN_DAYS - 1)
-    by_child = turns_of(list(members), first, today)
+    by_child = turns_between(records_of(list(members)), first, today)
     evening = last_evening(group, by_child.values(), today)
     shared = shared_misses(by_child, evening, ladder.engine) if evening else []
     return {
@@ -61,17 +61,6 @@ def class_context(staff: Staff, group: ClassGroup, now: datetime.datetime) -> di
         "logs": _log_rows(by_child.values(), ladder),
         "untouched": untouched(by_child.values(), ladder),
     }
-
-
-def turns_of(
-    children: Sequence[int], first: datetime.date, last: datetime.date
-) -> dict[int, list[Turn]]:
-    """Of these days, by child, also where a child has several records."""
-    records = records_of(children)
-    found: dict[int, list[Turn]] = {child: [] for child in children}
-    for record, turns in turns_between(list(records), first, last).items():
-        found[records[record]] += turns
-    return found
 
 
 def last_evening(

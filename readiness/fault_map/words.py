@@ -1,11 +1,12 @@
 """The sentences of the map of faults."""
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from readiness.gates import change_words
 from readiness.gates.saving import NotSaved
 
 # So many of the places where a fault is seen are named on the map; the fault's page has all.
@@ -44,9 +45,8 @@ def root_of(name: str) -> str:
 
 
 NOT_SAVED: dict[str, Lazy] = {
+    **change_words.NOT_SAVED,
     "may-not": gettext_lazy("Your account may not change the map."),
-    "reason-missing": gettext_lazy("Write a reason: it stays with the version."),
-    "waits": gettext_lazy("Another change waits for its answer: one at a time. Nothing was saved."),
     "moved": gettext_lazy(
         "%(by)s saved version %(number)s of the ladder since this page was drawn. Nothing of yours "
         "was saved. What you wrote is still in the form; beside it is what stands now: look again."
@@ -57,10 +57,7 @@ NOT_SAVED: dict[str, Lazy] = {
 
 def not_saved_sentence(refused: NotSaved) -> str:
     """Why nothing was saved."""
-    newest = refused.newest
-    by = newest.loaded_by.called if newest is not None and newest.loaded_by else _("Somebody")
-    values: Mapping[str, object] = {"by": by, "number": newest.number if newest else ""}
-    return str(NOT_SAVED[refused.code]) % values
+    return change_words.not_saved_sentence(refused, NOT_SAVED)
 
 
 def not_valid_sentence(wrong: Container[str]) -> str:

@@ -179,9 +179,9 @@ NOT_SAVED: dict[str, Lazy] = {
 }
 
 
-def not_saved_sentence(refused: NotSaved) -> str:
+def not_saved_sentence(refused: NotSaved, sentences: Mapping[str, Lazy] = NOT_SAVED) -> str:
     """Why nothing was saved."""
     newest = refused.newest
     by = newest.loaded_by.called if newest is not None and newest.loaded_by else _("Somebody")
     values = {"by": by, "number": newest.number if newest is not None else ""}
-    return str(NOT_SAVED[refused.code]) % values
+    return str(sentences[refused.code]) % values

@@ -370,14 +370,14 @@ def _unstruck(children: Sequence[int], day: datetime.date) -> "QuerySet[Any, Any
 
 
 def turns_between(
-    children: Collection[int], first: datetime.date, last: datetime.date
+    records: Mapping[int, int], first: datetime.date, last: datetime.date
 ) -> dict[int, list[Turn]]:
-    """The unstruck turns of these records on days from ``first`` to ``last``, both with, by
-    record; one query, by the index attempt_child_day."""
+    """Each child's unstruck turns on days from ``first`` to ``last``, both with; ``records`` as
+    ``records_of`` says them. One query, by the index attempt_child_day."""
     found: dict[int, list[Turn]] = defaultdict(list)
-    rows = Attempt.objects.filter(child__in=children, day__range=(first, last)).unstruck()
+    rows = Attempt.objects.filter(child__in=list(records), day__range=(first, last)).unstruck()
     for row in rows.with_graded_now().values_list(*TURN_COLUMNS):
-        found[row[0]].append(turn_of(row))
+        found[records[row[0]]].append(turn_of(row))
     return found
 
 

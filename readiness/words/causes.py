@@ -52,17 +52,15 @@ def range_text(root: Root, causes: Causes) -> str:
     }
 
 
-def cause_sentence(names: Names, causes: Causes) -> str:
-    """The first root of a child's misses at a drill; empty where it cannot be told."""
-    if causes.first is None:
-        return ""
+def cause_sentence(names: Names, drill: str, first: Root) -> str:
+    """The first root of a child's misses at a drill."""
     said = _("About %(share)s of %(child)s’s misses at %(drill)s come from %(root)s: %(faults)s.")
     return said % {
         "child": names.child,
-        "drill": names.drill(causes.drill),
-        "share": share_words(causes.first.share.share),
-        "root": root_inside(names.ladder, causes.first.key),
-        "faults": faults_text(names.ladder, causes.first.faults),
+        "drill": names.drill(drill),
+        "share": share_words(first.share.share),
+        "root": root_inside(names.ladder, first.key),
+        "faults": faults_text(names.ladder, first.faults),
     }
 
 
@@ -79,7 +77,12 @@ def too_few_sentence(names: Names, untold: Sequence[Causes]) -> str:
 
 def counted_text(causes: Causes) -> str:
     """What was read: turns, misses, and how many say something."""
-    return _("%(misses)s missed of %(turns)s turns in %(weeks)s weeks, %(marked)s with a fault") % {
+    said = ngettext(
+        "%(misses)s missed of %(turns)s turn in %(weeks)s weeks, %(marked)s with a fault",
+        "%(misses)s missed of %(turns)s turns in %(weeks)s weeks, %(marked)s with a fault",
+        causes.turns,
+    )
+    return said % {
         "misses": causes.misses,
         "turns": causes.turns,
         "weeks": WEEKS,

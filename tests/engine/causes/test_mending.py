@@ -11,10 +11,10 @@ from tests.support.engine.records import LADDER, Story, day, with_stage
 SKILL, SIT = "handspring", "hips-over-feet"
 
 
-def offered(story, number=30):
+def offered(story, number=30, today=()):
     first = causes(story.turns, SKILL, day(number), LADDER).first
     evidence = Evidence(tally_turns(story.turns, LADDER.stops))
-    return mending_drills(first, SKILL, story.read(number).state, evidence, LADDER)
+    return mending_drills(first, SKILL, story.read(number).state, evidence, LADDER, today)
 
 
 def misses(story, fault=SIT, number=29):
@@ -46,6 +46,14 @@ def test_what_hurts_or_a_pause_takes_away():
     assert offered(misses(with_stage(6)).happened(30, "pause")) == []
     ankle = misses(with_stage(6)).happened(30, "pain", place="ankle")
     assert "jump-back" not in offered(ankle)
+
+
+def test_after_what_ends_all_that_goes_backward_nothing_backward_is_offered():
+    story = misses(with_stage(6))
+    assert "jump-back" in offered(story)
+    story.did(30, "barrel", "0", faults=("head-touches",))
+    today = [turn for turn in story.turns if turn.day == day(30)]
+    assert "jump-back" not in offered(story, today=today)
 
 
 def test_what_is_steady_already_is_not_offered():

@@ -207,7 +207,9 @@ def test_the_turns_of_a_class_are_found_by_their_index(cast, log):
 
     log(cast.mai, SKILL, "0", faults=(BACK,))
     with CaptureQueriesContext(connection) as captured:
-        turns_between([cast.mai.pk, cast.ilse.pk], TODAY - timedelta(days=83), TODAY)
+        turns_between(
+            {key: key for key in (cast.mai.pk, cast.ilse.pk)}, TODAY - timedelta(days=83), TODAY
+        )
     (query,) = captured
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
