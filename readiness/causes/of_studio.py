@@ -12,6 +12,7 @@ from readiness.causes.words import handspring_text, roots_text
 from readiness.engine.causes.roots import WITHIN_DAYS, by_times
 from readiness.models import FaultTally
 from readiness.record.ladders import Ladders, NamedLadder
+from readiness.words.causes import OF_TURNS_SEEN
 from studio import access
 from studio.models import ClassGroup, Staff
 from studio.people.records import records_of, root_of
@@ -45,6 +46,7 @@ def studio_context(staff: Staff, now: datetime.datetime) -> dict[str, Any]:
     faults = faults_of({child for own in of_class.values() for child in own}, today)
     return {
         "rows": [_class_row(group, of_class[group.pk], faults, ladder) for group in groups],
+        "practice": OF_TURNS_SEEN,
         "handspring": handspring_text(*_at_the_handspring(faults, ladder)),
     }
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from readiness.fault_map.drawing import Line, fan, in_fewest_crossings, lines
-from readiness.fault_map.words import OF_TURNS_SEEN, mended_by, notes_on, root_of, seen_at
+from readiness.fault_map.words import mended_by, notes_on, root_of, seen_at
 from readiness.record.ladders import NamedLadder
+from readiness.words.causes import OF_TURNS_SEEN
 from readiness.words.drill_card import STOPS, mend_names
 from readiness.words.names import Data
 from studio.lists import csv_text

@@ -12,12 +12,6 @@ from readiness.gates.saving import NotSaved
 # So many of the places where a fault is seen are named on the map; the fault's page has all.
 PLACES_NAMED = 2
 
-# Common practice, no source. Of turns: the list of faults is not bent to reach nine tenths.
-OF_TURNS_SEEN = gettext_lazy(
-    "About nine in ten faulty handsprings come from the sit or from upper-body support. That is "
-    "said of the turns seen, not of the list of faults below."
-)
-
 
 def notes_on(drills: Sequence[str]) -> str:
     """How to do a drill where it mends something; empty where nothing is said of it."""

@@ -14,6 +14,11 @@ from readiness.words.names import Names
 from readiness.words.numbers import join_words
 
 WEEKS = WITHIN_DAYS // 7
+# Common practice, no source. Of turns: the list of faults is not bent to reach nine tenths.
+OF_TURNS_SEEN = gettext_lazy(
+    "About nine in ten faulty handsprings come from the sit or from upper-body support. That is "
+    "said of the turns seen, not of the list of faults."
+)
 FAULTS_NAMED = 3
 
 # Shares that are said in words, the nearest of them.

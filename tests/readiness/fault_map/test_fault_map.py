@@ -119,7 +119,7 @@ def test_common_practice_is_marked_as_such_and_said_of_turns(cast, client):
     words = text_of(get(client, cast.tam, "/fault-map"))
     assert (
         "Common practice About nine in ten faulty handsprings come from the sit or from "
-        "upper-body support. That is said of the turns seen, not of the list of faults below."
+        "upper-body support. That is said of the turns seen, not of the list of faults."
     ) in words
 
 
