@@ -202,24 +202,6 @@ def test_a_class_is_read_by_as_many_queries_however_many_children(client, cast, 
     assert queries() == few
 
 
-def test_the_turns_of_a_class_are_found_by_their_index(cast, log):
-    from readiness.record.evidence_loader import turns_between
-
-    log(cast.mai, SKILL, "0", faults=(BACK,))
-    with CaptureQueriesContext(connection) as captured:
-        turns_between(
-            {key: key for key in (cast.mai.pk, cast.ilse.pk)}, TODAY - timedelta(days=83), TODAY
-        )
-    (query,) = captured
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute(f"EXPLAIN QUERY PLAN {query['sql']}")
-        else:
-            cursor.execute("SET LOCAL enable_seqscan = off")
-            cursor.execute(f"EXPLAIN {query['sql']}")
-        assert "attempt_child_day" in str(cursor.fetchall())
-
-
 # --- all classes -----------------------------------------------------------------------
 
 

@@ -205,6 +205,8 @@ PAGES = [
     ("omar", f"/children/{{child}}/letter/rests-on/{WORKED_ON.key}", 5),
     ("omar", "/children/{child}/letters", 0),
     ("omar", "/letters/classes/{group}", 1),
+    ("omar", "/classes/{group}/causes", 1),
+    ("petra", "/causes", 1),
     ("petra", "/review", 2),
     ("petra", "/review/all", 0),
     ("petra", "/review/logs", 1),
