@@ -15,8 +15,8 @@ from django.db import connection
 from django.test import Client
 
 from studio.models import SignInTry, Staff
-from studio.sign_in import throttle
-from studio.sign_in.hashing import hashing_place
+from studio.sign_in import hashing, throttle
+from studio.sign_in.hashing import MOST_WAITING, TooManyAtOnce, hashing_place
 from studio.sign_in.known_browser import COOKIE
 from studio.sign_in.throttle import FREE, LONGEST_WAIT, MOST_IN_A_ROW, begin
 from tests.support.cast import NOW
@@ -125,7 +125,7 @@ def test_tries_of_the_future_make_nobody_wait(cast):
 # One at a time
 
 
-def test_a_stranger_finds_the_place_taken_and_is_told_at_once_and_nothing_counts(cast, known):
+def test_a_stranger_who_finds_the_place_taken_for_a_second_is_told_and_nothing_counts(cast, known):
     with other_process_hashes(known=False):
         answer = Client().post("/sign-in", {"username": "omar", "password": PASSWORD})
         assert (answer.status_code, answer["Retry-After"]) == (429, "1")
@@ -137,6 +137,37 @@ def test_a_stranger_finds_the_place_taken_and_is_told_at_once_and_nothing_counts
 def test_an_unknown_name_needs_the_place_too(cast):
     with other_process_hashes(known=False):
         assert sign_in(Client(), name="nobody") == 429
+
+
+def test_whoever_finds_the_place_taken_for_a_moment_waits_and_is_let_in(cast, known):
+    for browser, here in ((Client(), False), (known, True)):
+        with other_process_hashes(known=here) as other:
+            threading.Timer(0.2, other.enough.set).start()
+            assert sign_in(browser) == 302
+
+
+def test_where_six_wait_the_next_is_refused_at_once(cast, monkeypatch):
+    monkeypatch.setattr(hashing, "SECONDS_TO_WAIT", 30)
+    tried, refused = [], threading.Event()
+
+    def wait() -> None:
+        try:
+            with hashing_place(known=False):
+                tried.append("let in")
+        except TooManyAtOnce:
+            tried.append("refused")
+            refused.set()
+        finally:
+            connection.close()
+
+    with other_process_hashes(known=False):
+        waiting = [threading.Thread(target=wait) for _each in range(MOST_WAITING + 1)]
+        for thread in waiting:
+            thread.start()
+        assert refused.wait(20)
+    for thread in waiting:
+        thread.join()
+    assert tried == ["refused"] + ["let in"] * MOST_WAITING
 
 
 def test_what_went_wrong_frees_the_place(cast):
@@ -162,9 +193,10 @@ class other_process_hashes:
         finally:
             connection.close()
 
-    def __enter__(self) -> None:
+    def __enter__(self) -> "other_process_hashes":
         self.thread.start()
         assert self.taken.wait(30)
+        return self
 
     def __exit__(self, *_error: object) -> None:
         self.enough.set()
