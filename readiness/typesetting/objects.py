@@ -4,6 +4,7 @@ import hashlib
 import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import TypeAlias
 
 
@@ -74,6 +75,10 @@ class Objects:
     def set(self, reference: Reference, value: Value) -> None:
         self._objects[reference.number - 1] = written(value)
 
+    def copy(self, reference: Reference, content: bytes) -> None:
+        """What is written already."""
+        self._objects[reference.number - 1] = content
+
     def add_stream(self, data: bytes, **entries: Value) -> Reference:
         packed = zlib.compress(data, 9)
         told = written({**entries, "Filter": Name("FlateDecode"), "Length": len(packed)})
@@ -83,24 +88,17 @@ class Objects:
     def file(self, catalogue: Reference, info: Reference) -> bytes:
         """The whole file. Its identity is made of what is in it, so that the same input gives
         the same bytes."""
-        body = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
-        places = []
-        for index, content in enumerate(self._objects, 1):
-            places.append(len(body))
-            body += b"%d 0 obj\n%s\nendobj\n" % (index, content)
-        identity = hashlib.sha256(body).digest()[:16]
-        table = b"".join(b"%010d 00000 n \n" % place for place in places)
+        parts = [b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"]
+        parts += [b"%d 0 obj\n%s\nendobj\n" % each for each in enumerate(self._objects, 1)]
+        body = b"".join(parts)
+        *places, end = accumulate(map(len, parts))
         trailer: dict[str, Value] = {
             "Size": len(places) + 1,
             "Root": catalogue,
             "Info": info,
-            "ID": [identity, identity],
+            "ID": [hashlib.sha256(body).digest()[:16]] * 2,
         }
-        return bytes(
-            body
-        ) + b"xref\n0 %d\n0000000000 65535 f \n%strailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (
-            len(places) + 1,
-            table,
-            written(trailer),
-            len(body),
-        )
+        table = b"".join(b"%010d 00000 n \n" % place for place in places)
+        head = b"xref\n0 %d\n0000000000 65535 f \n" % (len(places) + 1)
+        about = b"trailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (written(trailer), end)
+        return b"".join([body, head, table, about])
