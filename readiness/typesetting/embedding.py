@@ -4,7 +4,7 @@ One with TrueType outlines is held as such. Of one with CFF outlines the CFF tab
 its subset is made so that the number of a glyph is its CID.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import uharfbuzz as hb
 
@@ -42,22 +42,35 @@ class Embedded:
 
     def __init__(self, weight: Weight) -> None:
         self.weight = weight
-        # Number 0 is the glyph of what is lacking: never drawn.
-        self._codes: dict[tuple[int, str], int] = {(0, ""): 0}
+        # How each is written, and its width. Number 0 is the glyph of what is lacking: never drawn.
+        self._codes: dict[tuple[int, str], tuple[str, int]] = {}
+        self._use(0, "")
 
-    def code(self, glyph: Glyph) -> int:
-        return self._codes.setdefault((glyph.number, glyph.text), len(self._codes))
+    def shown(self, glyphs: Iterable[Glyph]) -> str:
+        """The codes of glyphs that stand one after the other, each with how much it is wider than
+        the room it takes."""
+        parts = []
+        for number, _at, text, advance, _x, _y in glyphs:
+            code, width = self._codes.get((number, text)) or self._use(number, text)
+            parts.append(code if width == advance else f"{code}{width - advance}")
+        return "".join(parts)
 
-    def width(self, glyph: Glyph) -> int:
-        return int(self.weight.font.get_glyph_h_advance(glyph.number))
+    def code(self, glyph: Glyph) -> str:
+        code, _width = self._codes.get((glyph.number, glyph.text)) or self._use(
+            glyph.number, glyph.text
+        )
+        return code
+
+    def _use(self, number: int, text: str) -> tuple[str, int]:
+        width = int(self.weight.font.get_glyph_h_advance(number))
+        self._codes[number, text] = used = f"<{len(self._codes):04x}>", width
+        return used
 
     def write(self, objects: Objects, reference: Reference, prefix: str) -> None:
         name = Name(f"{prefix}+{self.weight.name}")
         subset, new_numbers = self._subset()
         glyphs = [new_numbers[number] for number, _text in self._codes]
-        widths = [
-            int(self.weight.font.get_glyph_h_advance(number)) for number, _text in self._codes
-        ]
+        widths = [width for _code, width in self._codes.values()]
         is_compact = COMPACT in subset.table_tags
         described: dict[str, Value] = {"FontDescriptor": self._descriptor(objects, name, subset)}
         encoding: Value = Name("Identity-H")
@@ -117,8 +130,8 @@ class Embedded:
 
     def _to_unicode(self) -> str:
         lines = [
-            f"<{code:04x}> <{text.encode('utf-16-be').hex()}>"
-            for (_number, text), code in self._codes.items()
+            f"{code} <{text.encode('utf-16-be').hex()}>"
+            for (_number, text), (code, _width) in self._codes.items()
         ]
         return _cmap("Adobe-Identity-UCS", "UCS", 2, _blocks("bfchar", lines))
 

@@ -45,6 +45,9 @@ class Face:
     size: float
     characters: frozenset[str]
 
+    def weight(self, bold: bool) -> Weight:
+        return self.bold if bold else self.regular
+
     def has(self, text: str) -> bool:
         return self.characters.issuperset(text)
 

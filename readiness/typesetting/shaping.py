@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
@@ -20,8 +20,8 @@ _JOINS_THE_NEXT = 9  # The combining class of a virama.
 
 
 class Glyph(NamedTuple):
-    """What is drawn, and the part of its run's text that it stands for, from ``at`` on. Sizes in
-    thousandths of the typeface's own size."""
+    """What is drawn, and the part of its run's text that it stands for, which begins at ``at`` of
+    the text that was shaped. Sizes in thousandths of the typeface's own size."""
 
     number: int
     at: int
@@ -33,7 +33,8 @@ class Glyph(NamedTuple):
 
 @dataclass(frozen=True)
 class Run:
-    """Glyphs of one weight and one direction, from left to right; ``text`` begins at ``start``."""
+    """Glyphs of one weight and one direction, from left to right; ``text`` begins at ``start``.
+    is_plain: a glyph for each letter, one after the other."""
 
     weight: Weight
     size: float
@@ -41,11 +42,25 @@ class Run:
     start: int
     text: str
     glyphs: tuple[Glyph, ...]
+    is_plain: bool
+    infos: Sequence[hb.GlyphInfo] = field(compare=False, repr=False)
 
     @property
     def width(self) -> float:
         """In thousandths of the size of the type around it."""
         return self.size * sum(glyph.advance for glyph in self.glyphs)
+
+    def part(self, start: int, end: int) -> "Run":
+        """A part of its text: of its glyphs, or shaped anew where that makes a difference."""
+        text = self.text[start:end]
+        if self.is_plain and self._may_be_cut(start) and self._may_be_cut(end):
+            glyphs, infos = self.glyphs[start:end], self.infos[start:end]
+            return replace(self, start=start, text=text, glyphs=glyphs, infos=infos)
+        return _shaped(text, self.level, self.weight, self.size, start)
+
+    def _may_be_cut(self, at: int) -> bool:
+        unsafe = hb.GlyphFlags.UNSAFE_TO_BREAK
+        return at in (0, len(self.infos)) or not self.infos[at].flags & unsafe
 
 
 def clusters(text: str) -> list[str]:
@@ -66,6 +81,8 @@ def clusters(text: str) -> list[str]:
 def choose_faces(text: str, names: Sequence[str]) -> list[Face]:
     """A typeface for each character. A word, or one of ``names``, is set in one if one has all
     of it; a space is of the same as what is before it."""
+    if faces()[0].has(text):
+        return [faces()[0]] * len(text)
     chosen: list[Face] = []
     longest_first = sorted(filter(None, names), key=len, reverse=True)
     for part in re.findall("|".join([*map(re.escape, longest_first), r"\S+", r"\s+"]), text):
@@ -84,16 +101,17 @@ def choose_faces(text: str, names: Sequence[str]) -> list[Face]:
 def runs(text: str, levels: Sequence[int], chosen: Sequence[Face], bold: bool) -> Iterator[Run]:
     """The text in parts of one direction, typeface and script, in the order of the text."""
     first = faces()[0]
-    only_first = all(face is first for face in chosen)
+    only_first = chosen.count(first) == len(chosen)
+    if only_first and text and levels.count(levels[0]) == len(levels):
+        yield _shaped(text, levels[0], first.weight(bold), first.size, 0)
+        return
     scripts = [""] * len(text) if only_first else _scripts(text)
     keys = zip(levels, map(id, chosen), scripts, strict=True)
     start = 0
     for (level, _face, _script), part in groupby(keys):
         end = start + len(list(part))
         face = chosen[start]
-        weight = face.bold if bold else face.regular
-        glyphs = _shaped(text[start:end], level, weight)
-        yield Run(weight, face.size, level, start, text[start:end], glyphs)
+        yield _shaped(text[start:end], level, face.weight(bold), face.size, start)
         start = end
 
 
@@ -108,7 +126,7 @@ def _scripts(text: str) -> list[str]:
     return found
 
 
-def _shaped(text: str, level: int, weight: Weight) -> tuple[Glyph, ...]:
+def _shaped(text: str, level: int, weight: Weight, size: float, start: int) -> Run:
     buffer = hb.Buffer()
     # Each glyph says which character it is for, even where it moved past another one.
     buffer.cluster_level = hb.BufferClusterLevel.CHARACTERS
@@ -119,14 +137,18 @@ def _shaped(text: str, level: int, weight: Weight) -> tuple[Glyph, ...]:
     if buffer.script == "Hani":
         buffer.language = settings.LADDER_HAN
     hb.shape(weight.font, buffer)
-    infos, positions = buffer.glyph_infos, buffer.glyph_positions
-    starts = [info.cluster for info in infos]
-    takes_room = [position.x_advance > 0 for position in positions]
-    texts = _read_back(text, starts, takes_room, to_the_left=bool(level % 2))
-    return tuple(
-        Glyph(info.codepoint, info.cluster, part, place.x_advance, place.x_offset, place.y_offset)
-        for info, part, place in zip(infos, texts, positions, strict=True)
-    )
+    infos = buffer.glyph_infos
+    numbers, starts = [info.codepoint for info in infos], [info.cluster for info in infos]
+    xs, ys, advances, _down = zip(*[each.position for each in buffer.glyph_positions], strict=True)
+    takes_room = [advance > 0 for advance in advances]
+    texts: Sequence[str] = text
+    # A glyph for each letter, as in most of a text.
+    is_simple = all(takes_room) and starts == list(range(len(text)))
+    if not is_simple:
+        texts = _read_back(text, starts, takes_room, to_the_left=bool(level % 2))
+    glyphs = tuple(map(Glyph, numbers, starts, texts, advances, xs, ys))
+    is_plain = is_simple and not any(xs) and not any(ys)
+    return Run(weight, size, level, start, text, glyphs, is_plain, infos)
 
 
 def _read_back(
@@ -134,9 +156,6 @@ def _read_back(
 ) -> list[str]:
     """What each glyph stands for: of several for one character only one does, and a letter does
     for the marks on it too."""
-    if all(takes_room) and starts == list(range(len(text))):
-        # A glyph for each letter, as in most of a text.
-        return list(text)
     drawn: dict[int, int] = {}
     for index, start in enumerate(starts):
         if start not in drawn or takes_room[index]:
