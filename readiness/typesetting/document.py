@@ -216,7 +216,7 @@ class Page:
 
     def _draw(self, line: Line, left: float, baseline: float, size: float) -> None:
         pen = _Pen(left, baseline)
-        if all(run.is_plain and not run.level for run in line.runs) and not line.base:
+        if not (line.base or any(run.placed or run.level for run in line.runs)):
             for run in line.runs:
                 pen.draw_plain(run, self._font(run), size * run.size)
             self.content += pen.finished()
@@ -269,15 +269,15 @@ class _Pen:
             return
         if self._elsewhere:
             self._go_to(*place)
-        self._shown += font.embedded.shown((glyph,))
+        self._shown += font.embedded.shown((glyph.number,), (glyph.text,), (glyph.advance,))
 
     def draw_plain(self, run: Run, font: Font, size: float) -> None:
         """A glyph for each letter, one after the other."""
         self._take(font, size)
         if self._elsewhere:
             self._go_to(self._at, self._baseline)
-        self._at += sum(glyph.advance for glyph in run.glyphs) * size / 1000
-        self._shown += font.embedded.shown(run.glyphs)
+        self._at += sum(run.advances) * size / 1000
+        self._shown += font.embedded.shown(run.numbers, run.text, run.advances)
 
     def _take(self, font: Font, size: float) -> None:
         if (taken := _set(font, size)) != self._font:

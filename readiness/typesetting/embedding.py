@@ -46,19 +46,18 @@ class Embedded:
         self._codes: dict[tuple[int, str], tuple[str, int]] = {}
         self._use(0, "")
 
-    def shown(self, glyphs: Iterable[Glyph]) -> str:
+    def shown(self, numbers: Iterable[int], texts: Iterable[str], advances: Iterable[int]) -> str:
         """The codes of glyphs that stand one after the other, each with how much it is wider than
         the room it takes."""
         parts = []
-        for number, _at, text, advance, _x, _y in glyphs:
+        for number, text, advance in zip(numbers, texts, advances, strict=False):
             code, width = self._codes.get((number, text)) or self._use(number, text)
             parts.append(code if width == advance else f"{code}{width - advance}")
         return "".join(parts)
 
     def code(self, glyph: Glyph) -> str:
-        code, _width = self._codes.get((glyph.number, glyph.text)) or self._use(
-            glyph.number, glyph.text
-        )
+        used = self._codes.get((glyph.number, glyph.text))
+        code, _width = used or self._use(glyph.number, glyph.text)
         return code
 
     def _use(self, number: int, text: str) -> tuple[str, int]:

@@ -75,7 +75,11 @@ class _Part:
         """What each character takes; where several share a glyph, the first takes all."""
         found = [0.0] * len(self.text)
         for run in self.runs:
-            for glyph in run.glyphs:
+            if not run.placed:
+                found[run.start : run.start + len(run.text)] = [
+                    run.size * advance for advance in run.advances
+                ]
+            for glyph in run.placed:
                 found[run.start + glyph.at] += run.size * glyph.advance
         return found
 

@@ -33,30 +33,47 @@ class Glyph(NamedTuple):
 
 @dataclass(frozen=True)
 class Run:
-    """Glyphs of one weight and one direction, from left to right; ``text`` begins at ``start``.
-    is_plain: a glyph for each letter, one after the other."""
+    """Glyphs of one weight and one direction, from left to right, by their numbers, each with the
+    room it takes; ``text`` begins at ``start``. placed: the same with all that is told of each;
+    empty where a glyph stands for each letter, one after the other, as in most of a text."""
 
     weight: Weight
     size: float
     level: int
     start: int
     text: str
-    glyphs: tuple[Glyph, ...]
-    is_plain: bool
+    numbers: Sequence[int]
+    advances: Sequence[int]
+    placed: tuple[Glyph, ...]
     infos: Sequence[hb.GlyphInfo] = field(compare=False, repr=False)
+
+    @property
+    def glyphs(self) -> tuple[Glyph, ...]:
+        plain = zip(self.numbers, self.text, self.advances, strict=False)
+        return self.placed or tuple(
+            Glyph(number, at, letter, advance, 0, 0)
+            for at, (number, letter, advance) in enumerate(plain)
+        )
 
     @property
     def width(self) -> float:
         """In thousandths of the size of the type around it."""
-        return self.size * sum(glyph.advance for glyph in self.glyphs)
+        return self.size * sum(self.advances)
 
     def part(self, start: int, end: int) -> "Run":
         """A part of its text: of its glyphs, or shaped anew where that makes a difference."""
         text = self.text[start:end]
-        if self.is_plain and self._may_be_cut(start) and self._may_be_cut(end):
-            glyphs, infos = self.glyphs[start:end], self.infos[start:end]
-            return replace(self, start=start, text=text, glyphs=glyphs, infos=infos)
-        return _shaped(text, self.level, self.weight, self.size, start)
+        if self.placed or not (self._may_be_cut(start) and self._may_be_cut(end)):
+            return _shaped(text, self.level, self.weight, self.size, start)
+        cut = slice(start, end)
+        return replace(
+            self,
+            start=start,
+            text=text,
+            numbers=self.numbers[cut],
+            advances=self.advances[cut],
+            infos=self.infos[cut],
+        )
 
     def _may_be_cut(self, at: int) -> bool:
         unsafe = hb.GlyphFlags.UNSAFE_TO_BREAK
@@ -137,18 +154,21 @@ def _shaped(text: str, level: int, weight: Weight, size: float, start: int) -> R
     if buffer.script == "Hani":
         buffer.language = settings.LADDER_HAN
     hb.shape(weight.font, buffer)
-    infos = buffer.glyph_infos
+    infos, positions = buffer.glyph_infos, buffer.glyph_positions
     numbers, starts = [info.codepoint for info in infos], [info.cluster for info in infos]
-    xs, ys, advances, _down = zip(*[each.position for each in buffer.glyph_positions], strict=True)
-    takes_room = [advance > 0 for advance in advances]
-    texts: Sequence[str] = text
-    # A glyph for each letter, as in most of a text.
-    is_simple = all(takes_room) and starts == list(range(len(text)))
-    if not is_simple:
+    advances = [each.x_advance for each in positions]
+    offsets = [(each.x_offset, each.y_offset) for each in positions]
+    placed: tuple[Glyph, ...] = ()
+    if min(advances) <= 0 or starts != list(range(len(text))) or set(offsets) != {(0, 0)}:
+        takes_room = [advance > 0 for advance in advances]
         texts = _read_back(text, starts, takes_room, to_the_left=bool(level % 2))
-    glyphs = tuple(map(Glyph, numbers, starts, texts, advances, xs, ys))
-    is_plain = is_simple and not any(xs) and not any(ys)
-    return Run(weight, size, level, start, text, glyphs, is_plain, infos)
+        placed = tuple(
+            Glyph(number, at, said, advance, *offset)
+            for number, at, said, advance, offset in zip(
+                numbers, starts, texts, advances, offsets, strict=True
+            )
+        )
+    return Run(weight, size, level, start, text, numbers, advances, placed, infos)
 
 
 def _read_back(
@@ -156,6 +176,8 @@ def _read_back(
 ) -> list[str]:
     """What each glyph stands for: of several for one character only one does, and a letter does
     for the marks on it too."""
+    if all(takes_room) and starts == list(range(len(text))):
+        return list(text)
     drawn: dict[int, int] = {}
     for index, start in enumerate(starts):
         if start not in drawn or takes_room[index]:
