@@ -8,6 +8,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate
 
 from django.conf import settings
@@ -52,11 +53,22 @@ class Paragraph:
     def __init__(
         self, text: str, bold: bool = False, names: Sequence[str] = (), base: int | None = 0
     ) -> None:
-        self._parts = [_Part(line, bold, names, base) for line in text.split("\n")]
+        about = settings.LADDER_FACES, settings.LADDER_HAN
+        self._parts = [
+            _part(line, bold, tuple(name for name in names if name and name in line), base, *about)
+            for line in text.split("\n")
+        ]
 
     def lines(self, width: float) -> list[Line]:
         """The lines for a width in thousandths of the size of the type."""
         return [line for part in self._parts for line in part.lines(width)]
+
+
+@lru_cache(maxsize=400)
+def _part(
+    text: str, bold: bool, names: tuple[str, ...], base: int | None, _faces: str, _han: str
+) -> "_Part":
+    return _Part(text, bold, names, base)
 
 
 class _Part:
@@ -69,6 +81,7 @@ class _Part:
         self.faces = choose_faces(text, names)
         self.runs = list(runs(text, self.levels, self.faces, bold))
         self.breaks = breaks(text, names)
+        self._lines: dict[float, list[Line]] = {}
         self.reach = [0.0, *accumulate(self._widths())]
 
     def _widths(self) -> list[float]:
@@ -83,7 +96,12 @@ class _Part:
                 found[run.start + glyph.at] += run.size * glyph.advance
         return found
 
-    def lines(self, width: float) -> Iterator[Line]:
+    def lines(self, width: float) -> list[Line]:
+        if width not in self._lines:
+            self._lines[width] = list(self._broken(width))
+        return self._lines[width]
+
+    def _broken(self, width: float) -> Iterator[Line]:
         start = 0
         while start < len(self.text):
             end = self._last_that_fits(start, width) or self._within_word(start, width)
