@@ -14,7 +14,7 @@ from readiness.typesetting.drawing import BLACK, Drawing, rgb
 from readiness.typesetting.embedding import Embedded
 from readiness.typesetting.faces import Weight
 from readiness.typesetting.lines import RIGHT_TO_LEFT, Line, way_of
-from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16
+from readiness.typesetting.objects import Name, Objects, Reference, Value, number, point, utf_16
 from readiness.typesetting.shaping import Glyph, Run
 from readiness.typesetting.spoken import spoken
 
@@ -114,7 +114,7 @@ class Document:
                 "Parent": self._all_pages,
                 "MediaBox": [0, 0, page.width, page.height],
                 "Resources": {"Font": {name: fonts[name] for name in sorted(page.fonts)}},
-                "Contents": self._objects.add_stream("\n".join(page.content).encode("ascii")),
+                "Contents": self._objects.add_stream("\n".join(page.content).encode("latin-1")),
                 "StructParents": at,
                 "Tabs": Name("S"),
             },
@@ -207,7 +207,7 @@ class Page:
             self.content.append("/Artifact BMC")
         turned = self._document.way == RIGHT_TO_LEFT
         across, origin = (-1, left + box.width) if turned else (1, left)
-        moved = f"{across} 0 0 1 {number(origin)} {number(bottom)} cm"
+        moved = f"{across} 0 0 1 {point(origin, bottom)} cm"
         self.content += ["q", moved, *drawing.operators, "Q", "EMC"]
 
     def _left(self, start: float, width: float) -> float:
@@ -252,24 +252,21 @@ class _Pen:
         self._last: list[tuple[str, str]] = []
 
     def draw(self, glyph: Glyph, font: Font, size: float) -> None:
-        moved = glyph.x or glyph.y
+        code, moved = font.embedded.code(glyph.number, glyph.text), glyph.x or glyph.y
         place = (self._at + glyph.x * size / 1000, self._baseline + glyph.y * size / 1000)
         self._at += glyph.advance * size / 1000
         if not glyph.text and not glyph.advance:
-            self._last.append(
-                (_set(font, size), f"{_moved_to(*place)} {font.embedded.code(glyph)} Tj")
-            )
+            self._last.append((_set(font, size), f"{_moved_to(*place)} ({code}) Tj"))
             return
         self._take(font, size)
-        if moved:
+        if moved or self._elsewhere:
             self._go_to(*place)
-            self._shown = font.embedded.code(glyph)
+        self._shown += code
+        if moved:
             self.pause()
             self._elsewhere = True
-            return
-        if self._elsewhere:
-            self._go_to(*place)
-        self._shown += font.embedded.shown((glyph.number,), (glyph.text,), (glyph.advance,))
+        elif wider := font.embedded.weight.width(glyph.number) - glyph.advance:
+            self._shown += f"){wider}("
 
     def draw_plain(self, run: Run, font: Font, size: float) -> None:
         """A glyph for each letter, one after the other."""
@@ -277,7 +274,7 @@ class _Pen:
         if self._elsewhere:
             self._go_to(self._at, self._baseline)
         self._at += sum(run.advances) * size / 1000
-        self._shown += font.embedded.shown(run.numbers, run.text, run.advances)
+        self._shown += font.embedded.codes(run)
 
     def _take(self, font: Font, size: float) -> None:
         if (taken := _set(font, size)) != self._font:
@@ -293,7 +290,7 @@ class _Pen:
     def pause(self) -> None:
         """Whatever was gathered is shown."""
         if self._shown:
-            self.operators.append(f"[{self._shown}] TJ".replace("><", ""))
+            self.operators.append(f"[({self._shown})] TJ")
         self._shown = ""
 
     def finished(self) -> list[str]:
@@ -311,7 +308,7 @@ def _set(font: Font, size: float) -> str:
 
 
 def _moved_to(left: float, height: float) -> str:
-    return f"1 0 0 1 {number(left)} {number(height)} Tm"
+    return f"1 0 0 1 {point(left, height)} Tm"
 
 
 def _prefix(at: int) -> str:

@@ -4,13 +4,13 @@ One with TrueType outlines is held as such. Of one with CFF outlines the CFF tab
 its subset is made so that the number of a glyph is its CID.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import uharfbuzz as hb
 
 from readiness.typesetting.faces import COMPACT, Weight
-from readiness.typesetting.objects import Name, Objects, Reference, Value
-from readiness.typesetting.shaping import Glyph
+from readiness.typesetting.objects import Name, Objects, Reference, Value, escaped
+from readiness.typesetting.shaping import Run
 
 # What a program that shows the file reads; the rest is for shaping, which is done.
 _NEEDED = {"glyf", "loca", COMPACT, "head", "hhea", "hmtx", "maxp", "cvt ", "fpgm", "prep"}
@@ -36,40 +36,40 @@ _IDENTITY: Value = {"Registry": b"Adobe", "Ordering": b"Identity", "Supplement":
 _TO_GLYPHS = "Ladder-Glyphs"
 
 
+class _Codes(dict[tuple[int, str], str]):
+    """By a glyph and the text that it stands for its number in the document, in the order in which
+    they are first used, as it stands in a string."""
+
+    def __missing__(self, key: tuple[int, str]) -> str:
+        self[key] = code = escaped(len(self).to_bytes(2, "big")).decode("latin-1")
+        return code
+
+
 class Embedded:
     """What a document uses of one weight. A glyph has a number of its own for each text that it
     stands for, so that each is read back as it was."""
 
     def __init__(self, weight: Weight) -> None:
         self.weight = weight
-        # How each is written, and its width. Number 0 is the glyph of what is lacking: never drawn.
-        self._codes: dict[tuple[int, str], tuple[str, int]] = {}
-        self._use(0, "")
+        self._codes = _Codes()
+        # The glyph of what is lacking: never drawn.
+        self.code(0, "")
 
-    def shown(self, numbers: Iterable[int], texts: Iterable[str], advances: Iterable[int]) -> str:
-        """The codes of glyphs that stand one after the other, each with how much it is wider than
-        the room it takes."""
-        parts = []
-        for number, text, advance in zip(numbers, texts, advances, strict=False):
-            code, width = self._codes.get((number, text)) or self._use(number, text)
-            parts.append(code if width == advance else f"{code}{width - advance}")
-        return "".join(parts)
+    def code(self, number: int, text: str) -> str:
+        return self._codes[number, text]
 
-    def code(self, glyph: Glyph) -> str:
-        used = self._codes.get((glyph.number, glyph.text))
-        code, _width = used or self._use(glyph.number, glyph.text)
-        return code
-
-    def _use(self, number: int, text: str) -> tuple[str, int]:
-        width = int(self.weight.font.get_glyph_h_advance(number))
-        self._codes[number, text] = used = f"<{len(self._codes):04x}>", width
-        return used
+    def codes(self, run: Run) -> str:
+        """Of a run in which nothing is placed: what stands in the brackets of its strings."""
+        codes = list(map(self._codes.__getitem__, zip(run.numbers, run.text, strict=True)))
+        for at, wider in run.kerns:
+            codes[at] += f"){wider}("
+        return "".join(codes)
 
     def write(self, objects: Objects, reference: Reference, prefix: str) -> None:
         name = Name(f"{prefix}+{self.weight.name}")
         subset, new_numbers = self._subset()
         glyphs = [new_numbers[number] for number, _text in self._codes]
-        widths = [width for _code, width in self._codes.values()]
+        widths = [self.weight.width(number) for number, _text in self._codes]
         is_compact = COMPACT in subset.table_tags
         described: dict[str, Value] = {"FontDescriptor": self._descriptor(objects, name, subset)}
         encoding: Value = Name("Identity-H")
@@ -129,8 +129,8 @@ class Embedded:
 
     def _to_unicode(self) -> str:
         lines = [
-            f"{code} <{text.encode('utf-16-be').hex()}>"
-            for (_number, text), (code, _width) in self._codes.items()
+            f"<{code:04x}> <{text.encode('utf-16-be').hex()}>"
+            for code, (_number, text) in enumerate(self._codes)
         ]
         return _cmap("Adobe-Identity-UCS", "UCS", 2, _blocks("bfchar", lines))
 

@@ -2,10 +2,10 @@
 
 import hashlib
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Reference:
 
 
 # A value as it stands in the file: a text that is no name becomes a string.
-Value: TypeAlias = "str | float | bytes | Reference | Mapping[str, Value] | Sequence[Value]"
+Value: TypeAlias = "str | float | bytes | Reference | dict[str, Value] | Sequence[Value]"
 
 
 class Name(str):
@@ -24,29 +24,35 @@ class Name(str):
 
 
 def written(value: Value) -> bytes:
-    if isinstance(value, Reference):
-        return b"%d 0 R" % value.number
-    if isinstance(value, Name):
-        return b"/" + value.encode("ascii")
-    if isinstance(value, bytes):
-        return _string(value)
-    if isinstance(value, str):
-        return written(value.encode("ascii") if value.isascii() else utf_16(value))
-    if isinstance(value, bool):
-        return b"true" if value else b"false"
-    if isinstance(value, int | float):
-        return number(value).encode()
-    if isinstance(value, Mapping):
-        pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in value.items())
-        return b"<<" + b" ".join(pairs) + b">>"
-    return b"[" + b" ".join(map(written, value)) + b"]"
+    return _WRITTEN.get(type(value), _array)(value)
 
 
-def _string(value: bytes) -> bytes:
-    """In brackets, with what means something in them escaped: half as long as in hexadecimals."""
-    for special, escaped in ((b"\\", b"\\\\"), (b"(", b"\\("), (b")", b"\\)"), (b"\r", b"\\r")):
-        value = value.replace(special, escaped)
-    return b"(" + value + b")"
+def _array(values: Sequence[Value]) -> bytes:
+    return b"[%s]" % b" ".join(map(written, values))
+
+
+def _dictionary(values: dict[str, Value]) -> bytes:
+    pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in values.items())
+    return b"<<%s>>" % b" ".join(pairs)
+
+
+_WRITTEN: dict[type, Callable[[Any], bytes]] = {
+    Reference: lambda value: b"%d 0 R" % value.number,
+    Name: lambda value: b"/" + value.encode("ascii"),
+    bytes: lambda value: b"(%s)" % escaped(value),
+    str: lambda value: written(value.encode("ascii") if value.isascii() else utf_16(value)),
+    bool: lambda value: b"true" if value else b"false",
+    int: lambda value: b"%d" % value,
+    float: lambda value: number(value).encode(),
+    dict: _dictionary,
+}
+
+
+def escaped(value: bytes) -> bytes:
+    """What stands in the brackets of a string: half as long as in hexadecimals."""
+    for special, other in ((b"\\", b"\\\\"), (b"(", b"\\("), (b")", b"\\)"), (b"\r", b"\\r")):
+        value = value.replace(special, other)
+    return value
 
 
 def utf_16(text: str) -> bytes:
@@ -54,7 +60,12 @@ def utf_16(text: str) -> bytes:
 
 
 def number(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def point(left: float, height: float) -> str:
+    """A place on a page, in points: a thousandth of one is finer than any printer."""
+    return f"{left:.3f} {height:.3f}"
 
 
 class Objects:
@@ -80,7 +91,7 @@ class Objects:
         self._objects[reference.number - 1] = content
 
     def add_stream(self, data: bytes, **entries: Value) -> Reference:
-        packed = zlib.compress(data, 9)
+        packed = zlib.compress(data)
         told = written({**entries, "Filter": Name("FlateDecode"), "Length": len(packed)})
         self._objects.append(told + b"\nstream\n" + packed + b"\nendstream")
         return Reference(len(self._objects))

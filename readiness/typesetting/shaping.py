@@ -35,7 +35,8 @@ class Glyph(NamedTuple):
 class Run:
     """Glyphs of one weight and one direction, from left to right, by their numbers, each with the
     room it takes; ``text`` begins at ``start``. placed: the same with all that is told of each;
-    empty where a glyph stands for each letter, one after the other, as in most of a text."""
+    empty where a glyph stands for each letter, one after the other, as in most of a text. kerns:
+    there, the places of those that are wider than the room they take, and by how much."""
 
     weight: Weight
     size: float
@@ -45,6 +46,7 @@ class Run:
     numbers: Sequence[int]
     advances: Sequence[int]
     placed: tuple[Glyph, ...]
+    kerns: Sequence[tuple[int, int]]
     infos: Sequence[hb.GlyphInfo] = field(compare=False, repr=False)
 
     @property
@@ -72,6 +74,7 @@ class Run:
             text=text,
             numbers=self.numbers[cut],
             advances=self.advances[cut],
+            kerns=[(at - start, wider) for at, wider in self.kerns if start <= at < end],
             infos=self.infos[cut],
         )
 
@@ -159,6 +162,9 @@ def _shaped(text: str, level: int, weight: Weight, size: float, start: int) -> R
     advances = [each.x_advance for each in positions]
     offsets = [(each.x_offset, each.y_offset) for each in positions]
     placed: tuple[Glyph, ...] = ()
+    widths = map(weight.width, numbers)
+    differ = (width - advance for width, advance in zip(widths, advances, strict=True))
+    kerns = [(at, wider) for at, wider in enumerate(differ) if wider]
     if min(advances) <= 0 or starts != list(range(len(text))) or set(offsets) != {(0, 0)}:
         takes_room = [advance > 0 for advance in advances]
         texts = _read_back(text, starts, takes_room, to_the_left=bool(level % 2))
@@ -168,7 +174,7 @@ def _shaped(text: str, level: int, weight: Weight, size: float, start: int) -> R
                 numbers, starts, texts, advances, offsets, strict=True
             )
         )
-    return Run(weight, size, level, start, text, numbers, advances, placed, infos)
+    return Run(weight, size, level, start, text, numbers, advances, placed, kerns, infos)
 
 
 def _read_back(
