@@ -10,7 +10,7 @@ from progression.models import Attempt
 from readiness.models import Standing
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
-from readiness.record.standings import fresh_standings, load_checkpoints, read
+from readiness.record.standings import fresh_standings, load_checkpoints, read, read_whole
 from studio.models import Child
 from tests.support.cast import Cast
 from tests.support.evenings import FIRST, Evenings
@@ -34,6 +34,10 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
             children = [cast.mai, evenings.twin]
             ids = [child.pk for child in children]
             from_start += len(load_checkpoints(ids, evenings.day, Ladders()))
+            for each in read_whole(children, evenings.day):
+                nothing_kept = read(each.child, evenings.day)
+                assert each.data == nothing_kept.data, (seed, number)
+                assert each.evidence.all_days() == nothing_kept.evidence.all_days()
             fresh_standings(children, evenings.now())
             for standing in Standing.objects.filter(child__in=children):
                 whole = read(standing.child, standing.read_on)
