@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import chain, pairwise
 from typing import Any
 
@@ -69,7 +70,7 @@ class ChildFacts:
     def day(self) -> datetime.date:
         return self.now.read.day
 
-    @property
+    @cached_property
     def evenings(self) -> list[datetime.date]:
         """The days with turns, oldest first."""
         return sorted(day for day in self.now.evidence.all_days() if day <= self.day)
@@ -147,6 +148,7 @@ class ChildFacts:
         used = {tally.surface for tally in self.now.evidence.on(drill, last)}
         return max(used.intersection(ladder.surfaces), key=ladder.rank, default=None)
 
+    @cached_property
     def re_checks(self) -> list[ReCheck]:
         """The drills for which an open stage is watched again."""
         state, ladder = self.now.read.state, self.now.ladder.engine
@@ -182,7 +184,7 @@ class ChildFacts:
         with its signature for the hardest floor: those of this term, or practised lately."""
         state, ladder = self.now.read.state, self.now.ladder.engine
         practised = self.practised()
-        watched = {each.drill for each in self.re_checks()}
+        watched = {each.drill for each in self.re_checks}
         found = []
         for each in self.now.read.stages:
             signed = self._signature(each)
@@ -275,7 +277,7 @@ class ChildFacts:
         return not (
             self.paused_since
             or self.hurt_lately()
-            or self.re_checks()
+            or self.re_checks
             or self.placed_lately
             or self.no_yes_to_hands
         )

@@ -67,7 +67,7 @@ def something_hurt(child: ChildFacts) -> Iterator[Sentence]:
 
 
 def more_help(child: ChildFacts) -> Iterator[Sentence]:
-    checks = child.re_checks()
+    checks = child.re_checks
     if not checks:
         return
     away = [each for each in checks if each.cause.code == "away"]
@@ -215,7 +215,7 @@ def works_on(child: ChildFacts) -> Iterator[Sentence]:
             "learning to fall. It looks simple. These are the later skills, in pieces."
         ) % {"child": child.name}
         yield Sentence(begins, named.beginning(child))
-    told = {check.drill for check in child.re_checks()}
+    told = {check.drill for check in child.re_checks}
     told |= {skill for _signed, skill in child.without_hands()}
     practised = child.practised()
     drills = [drill for drill in practised if drill not in told]

@@ -140,10 +140,13 @@ class _Parts:
             found += [Free(2 * gap), band]
         return [*found, Free(2 * gap), self._fixed.end, Free(gap + 2)]
 
+    @cached_property
+    def columns(self) -> list[list[Block]]:
+        return self._split(self.blocks)
+
     def free_on_one_page(self) -> float:
         """How much is left of a page with everything on it."""
-        columns = self._split(self.blocks)
-        return self._left_over([*self.below, self.slip], columns, self.above.height)
+        return self._left_over([*self.below, self.slip], self.columns, self.above.height)
 
     def _left_over(
         self, below: Sequence[Block], columns: Sequence[Sequence[Block]], above: float
@@ -159,9 +162,10 @@ class _Parts:
         return min(pairs, key=lambda pair: max(map(height, pair)), default=[[], []])
 
     def one_page(self) -> "_Sheet":
-        columns = self._split(self.blocks)
         free = self.free_on_one_page()
-        return _Sheet(self.above, columns, self._fixed.column, _spread(self.below, free), self.slip)
+        return _Sheet(
+            self.above, self.columns, self._fixed.column, _spread(self.below, free), self.slip
+        )
 
     def two_pages(self) -> list["_Sheet"]:
         """As much as goes on the first, with nothing behind the slip of the second; empty where
@@ -184,9 +188,8 @@ class _Parts:
 
     def _filled(self, room: float) -> tuple[list[list[Block]], list[Block]]:
         """Columns of so much room, and what does not go into them."""
-        even = self._split(self.blocks)
-        if max(map(height, even)) <= room:
-            return even, []
+        if max(map(height, self.columns)) <= room:
+            return self.columns, []
         columns, rest = [], list(self.blocks)
         for _column in range(self._fixed.columns):
             cuts = [

@@ -17,12 +17,17 @@ def as_printed(text: str) -> str:
     """The text as it is printed: NFC, one space between words, empty lines and characters
     that cannot be seen (control characters, marks of direction) left out."""
     text = unicodedata.normalize("NFC", text).translate(_LOOK_SELECTORS)
+    if not text.isprintable():
+        text = _seen(text)
+    tidied = (" ".join(line.split()) for line in text.splitlines())
+    return "\n".join(line for line in tidied if line)
+
+
+def _seen(text: str) -> str:
     at_work = {match.start() for match in _JOINER_AT_WORK.finditer(text)}
-    seen = "".join(
+    return "".join(
         character for at, character in enumerate(text) if at in at_work or _is_seen(character)
     )
-    tidied = (" ".join(line.split()) for line in seen.splitlines())
-    return "\n".join(line for line in tidied if line)
 
 
 def _is_seen(character: str) -> bool:
@@ -36,9 +41,12 @@ def on_one_line(text: str) -> str:
 
 def without_type(texts: Iterable[str]) -> list[str]:
     """The characters that no typeface has, each once, in the order met."""
-    met = dict.fromkeys(character for text in texts for character in text)
-    return [
+    met = "".join(texts)
+    lacking = {
         character
-        for character in met
+        for character in set(met)
         if not character.isspace() and not any(face.has(character) for face in faces())
-    ]
+    }
+    return (
+        [character for character in dict.fromkeys(met) if character in lacking] if lacking else []
+    )

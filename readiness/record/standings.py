@@ -28,6 +28,7 @@ from readiness.engine.replay.checkpoint import Checkpoint, as_data, from_data, m
 from readiness.engine.replay.days import replay
 from readiness.engine.replay.events import in_order
 from readiness.engine.replay.next_step import untapped_steps
+from readiness.engine.replay.state import ChildState
 from readiness.engine.tallies import Turn, tally_turns
 from readiness.models import Standing
 from readiness.record.evidence_loader import ChildRecord, load, unstruck_on
@@ -82,14 +83,23 @@ def read(
 def read_whole(
     children: Sequence[Child], day: datetime.date, ladders: Ladders | None = None
 ) -> list[Reading]:
-    """Read children during ``day``, each from the whole record, by a fixed number of queries."""
+    """Read children during ``day``, each with the evidence of the whole record, by a fixed number
+    of queries. Where there is a checkpoint, only the days since are replayed."""
     ladders = ladders or Ladders()
-    keys = records_of([child.pk for child in children])
-    records = load([child.pk for child in children], ladders, records=keys)
-    turns = unstruck_on(keys, day)
-    return [
-        _read(child, records[child.pk], turns.get(child.pk, []), day, ladders) for child in children
-    ]
+    ids = [child.pk for child in children]
+    starts, keys = load_checkpoints(ids, day, ladders), records_of(ids)
+    records, turns = load(ids, ladders, records=keys), unstruck_on(keys, day)
+    readings = []
+    for child in children:
+        record, start = records[child.pk], starts.get(child.pk)
+        if start is not None and events_before(record, start.state.day) != start.events:
+            start = None
+        evidence = Evidence(record.tallies, faults=record.faults)
+        since = start.state if start else None
+        state = replay(evidence, record.events, day, ladders.on, since)
+        own = turns.get(child.pk, [])
+        readings.append(_read_today(child, record, own, ladders.named_on(day), evidence, state))
+    return readings
 
 
 def read_many(
@@ -178,7 +188,20 @@ def _read(
     if not is_of_today:
         events = events_before(record, day)
         start = make_checkpoint(named.number, events, at_start, evidence, named.engine)
-    today = [event for event in in_order(record.events) if event.day == day]
+    return _read_today(child, record, turns, named, evidence, at_start, start)
+
+
+def _read_today(
+    child: Child,
+    record: ChildRecord,
+    turns: Sequence[Turn],
+    named: NamedLadder,
+    evidence: Evidence,
+    at_start: ChildState,
+    start: Checkpoint | None = None,
+) -> Reading:
+    """The day that begins with this state; ``start``: to store with it."""
+    today = [event for event in in_order(record.events) if event.day == at_start.day]
     state = with_todays_events(at_start, today, named.engine)
     evidence = graded_anew(evidence, state, named.engine)
     read = read_state(state, evidence, turns, named.engine)

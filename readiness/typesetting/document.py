@@ -8,13 +8,14 @@ ISO 32000-1, section 14.
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from readiness.typesetting.drawing import BLACK, Drawing, rgb
 from readiness.typesetting.embedding import Embedded
 from readiness.typesetting.faces import Weight
 from readiness.typesetting.lines import RIGHT_TO_LEFT, Line, way_of
-from readiness.typesetting.objects import Name, Objects, Reference, Value, number, utf_16
-from readiness.typesetting.shaping import Glyph
+from readiness.typesetting.objects import Name, Objects, Reference, Value, number, point, utf_16
+from readiness.typesetting.shaping import Glyph, Run
 from readiness.typesetting.spoken import spoken
 
 
@@ -26,6 +27,14 @@ class Box:
     start: float
     top: float
     width: float
+
+
+class Font(NamedTuple):
+    """A weight in a document, by the name that its pages call it."""
+
+    name: str
+    reference: Reference
+    embedded: Embedded
 
 
 @dataclass(frozen=True)
@@ -49,7 +58,7 @@ class Document:
         self._about = {"Title": title, "Author": author, "Subject": subject}
         self._language, self._day = language, day
         self.way = way_of(language)
-        self._fonts: dict[str, tuple[Reference, Embedded]] = {}
+        self._fonts: dict[str, Font] = {}
         self._pages: list[Page] = []
         self._catalogue, self._tree = self._objects.reserve(), self._objects.reserve()
         self._all_pages, self._root = self._objects.reserve(), self._objects.reserve()
@@ -59,16 +68,16 @@ class Document:
         self._pages.append(page)
         return page
 
-    def font(self, weight: Weight) -> tuple[str, Embedded]:
-        """The name that a page calls a weight by."""
+    def font(self, weight: Weight) -> Font:
         if weight.name not in self._fonts:
-            self._fonts[weight.name] = (self._objects.reserve(), Embedded(weight))
-        return f"F{list(self._fonts).index(weight.name)}", self._fonts[weight.name][1]
+            name = f"F{len(self._fonts)}"
+            self._fonts[weight.name] = Font(name, self._objects.reserve(), Embedded(weight))
+        return self._fonts[weight.name]
 
     def file(self) -> bytes:
         """The finished file."""
-        for at, (reference, embedded) in enumerate(self._fonts.values()):
-            embedded.write(self._objects, reference, _prefix(at))
+        for at, font in enumerate(self._fonts.values()):
+            font.embedded.write(self._objects, font.reference, _prefix(at))
         for at, page in enumerate(self._pages):
             self._write_page(at, page)
         self._write_tags()
@@ -97,15 +106,15 @@ class Document:
         return self._objects.file(self._catalogue, info)
 
     def _write_page(self, at: int, page: "Page") -> None:
-        names = {f"F{place}": font for place, (font, _used) in enumerate(self._fonts.values())}
+        fonts = {each.name: each.reference for each in self._fonts.values()}
         self._objects.set(
             page.reference,
             {
                 "Type": Name("Page"),
                 "Parent": self._all_pages,
                 "MediaBox": [0, 0, page.width, page.height],
-                "Resources": {"Font": {name: names[name] for name in sorted(page.fonts)}},
-                "Contents": self._objects.add_stream("\n".join(page.content).encode("ascii")),
+                "Resources": {"Font": {name: fonts[name] for name in sorted(page.fonts)}},
+                "Contents": self._objects.add_stream("\n".join(page.content).encode("latin-1")),
                 "StructParents": at,
                 "Tabs": Name("S"),
             },
@@ -198,7 +207,7 @@ class Page:
             self.content.append("/Artifact BMC")
         turned = self._document.way == RIGHT_TO_LEFT
         across, origin = (-1, left + box.width) if turned else (1, left)
-        moved = f"{across} 0 0 1 {number(origin)} {number(bottom)} cm"
+        moved = f"{across} 0 0 1 {point(origin, bottom)} cm"
         self.content += ["q", moved, *drawing.operators, "Q", "EMC"]
 
     def _left(self, start: float, width: float) -> float:
@@ -207,18 +216,26 @@ class Page:
 
     def _draw(self, line: Line, left: float, baseline: float, size: float) -> None:
         pen = _Pen(left, baseline)
+        if not (line.base or any(run.placed or run.level for run in line.runs)):
+            for run in line.runs:
+                pen.draw_plain(run, self._font(run), size * run.size)
+            self.content += pen.finished()
+            return
         for part in spoken(line, self._document.way):
             if part.said:
                 said = utf_16(part.said).hex()
                 pen.operators.append(f"/Span <</ActualText <{said}>>> BDC")
             for run, glyph in part.glyphs:
-                name, embedded = self._document.font(run.weight)
-                self.fonts.add(name)
-                pen.draw(glyph, f"/{name} {number(size * run.size)} Tf", embedded, size * run.size)
+                pen.draw(glyph, self._font(run), size * run.size)
             pen.pause()
             if part.said:
                 pen.operators.append("EMC")
         self.content += pen.finished()
+
+    def _font(self, run: Run) -> Font:
+        font = self._document.font(run.weight)
+        self.fonts.add(font.name)
+        return font
 
 
 class _Pen:
@@ -234,36 +251,50 @@ class _Pen:
         self._font = ""
         self._last: list[tuple[str, str]] = []
 
-    def draw(self, glyph: Glyph, font: str, embedded: Embedded, size: float) -> None:
-        code = f"<{embedded.code(glyph):04x}>"
-        moved = glyph.x or glyph.y
+    def draw(self, glyph: Glyph, font: Font, size: float) -> None:
+        code, moved = font.embedded.code(glyph.number, glyph.text), glyph.x or glyph.y
         place = (self._at + glyph.x * size / 1000, self._baseline + glyph.y * size / 1000)
         self._at += glyph.advance * size / 1000
         if not glyph.text and not glyph.advance:
-            self._last.append((font, f"{_moved_to(*place)} {code} Tj"))
+            self._last.append((_set(font, size), f"{_moved_to(*place)} ({code}) Tj"))
             return
-        if font != self._font:
-            self.pause()
-            self.operators.append(font)
-            self._font = font
+        self._take(font, size)
         if moved or self._elsewhere:
-            self.pause()
-            self.operators.append(_moved_to(*place))
-            self._elsewhere = False
+            self._go_to(*place)
         self._shown += code
         if moved:
             self.pause()
             self._elsewhere = True
-        elif embedded.width(glyph) != glyph.advance:
-            self._shown += str(embedded.width(glyph) - glyph.advance)
+        elif wider := font.embedded.weight.width(glyph.number) - glyph.advance:
+            self._shown += f"){wider}("
+
+    def draw_plain(self, run: Run, font: Font, size: float) -> None:
+        """A glyph for each letter, one after the other."""
+        self._take(font, size)
+        if self._elsewhere:
+            self._go_to(self._at, self._baseline)
+        self._at += sum(run.advances) * size / 1000
+        self._shown += font.embedded.codes(run)
+
+    def _take(self, font: Font, size: float) -> None:
+        if (taken := _set(font, size)) != self._font:
+            self.pause()
+            self.operators.append(taken)
+            self._font = taken
+
+    def _go_to(self, left: float, height: float) -> None:
+        self.pause()
+        self.operators.append(_moved_to(left, height))
+        self._elsewhere = False
 
     def pause(self) -> None:
         """Whatever was gathered is shown."""
         if self._shown:
-            self.operators.append(f"[{self._shown}] TJ".replace("><", ""))
+            self.operators.append(f"[({self._shown})] TJ")
         self._shown = ""
 
     def finished(self) -> list[str]:
+        self.pause()
         for font, shown in self._last:
             if font != self._font:
                 self.operators.append(font)
@@ -272,8 +303,12 @@ class _Pen:
         return self.operators
 
 
+def _set(font: Font, size: float) -> str:
+    return f"/{font.name} {number(size)} Tf"
+
+
 def _moved_to(left: float, height: float) -> str:
-    return f"1 0 0 1 {number(left)} {number(height)} Tm"
+    return f"1 0 0 1 {point(left, height)} Tm"
 
 
 def _prefix(at: int) -> str:

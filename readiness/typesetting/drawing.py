@@ -1,8 +1,9 @@
 """Lines and shapes for a page, as operators of ISO 32000-1, section 8.5."""
 
 from collections.abc import Sequence
+from functools import cache
 
-from readiness.typesetting.objects import number
+from readiness.typesetting.objects import number, point
 
 BLACK = "#000000"
 WHITE = "#ffffff"
@@ -12,6 +13,7 @@ _QUARTER = 0.5523
 Point = tuple[float, float]
 
 
+@cache
 def rgb(colour: str) -> str:
     """A colour written as #rrggbb, in parts of one."""
     return " ".join(number(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
@@ -87,7 +89,7 @@ class Drawing:
 
 def _joined(points: Sequence[Point]) -> str:
     first, *rest = points
-    return " ".join([f"{_at(first)} m", *(f"{_at(point)} l" for point in rest)])
+    return " ".join([f"{_at(first)} m", *(f"{_at(each)} l" for each in rest)])
 
 
 def _rounded(left: float, bottom: float, width: float, height: float, radius: float) -> str:
@@ -95,13 +97,13 @@ def _rounded(left: float, bottom: float, width: float, height: float, radius: fl
     right, top, off = left + width, bottom + height, radius * (1 - _QUARTER)
     return " ".join(
         [
-            f"{_at((left + radius, bottom))} m {_at((right - radius, bottom))} l",
+            f"{point(left + radius, bottom)} m {point(right - radius, bottom)} l",
             _bend((right - off, bottom), (right, bottom + off), (right, bottom + radius)),
-            f"{_at((right, top - radius))} l",
+            f"{point(right, top - radius)} l",
             _bend((right, top - off), (right - off, top), (right - radius, top)),
-            f"{_at((left + radius, top))} l",
+            f"{point(left + radius, top)} l",
             _bend((left + off, top), (left, top - off), (left, top - radius)),
-            f"{_at((left, bottom + radius))} l",
+            f"{point(left, bottom + radius)} l",
             _bend((left, bottom + off), (left + off, bottom), (left + radius, bottom)),
             "h",
         ]
@@ -112,5 +114,5 @@ def _bend(*points: Point) -> str:
     return f"{' '.join(map(_at, points))} c"
 
 
-def _at(point: Point) -> str:
-    return f"{number(float(point[0]))} {number(float(point[1]))}"
+def _at(place: Point) -> str:
+    return point(*place)

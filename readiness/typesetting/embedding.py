@@ -9,8 +9,8 @@ from collections.abc import Sequence
 import uharfbuzz as hb
 
 from readiness.typesetting.faces import COMPACT, Weight
-from readiness.typesetting.objects import Name, Objects, Reference, Value
-from readiness.typesetting.shaping import Glyph
+from readiness.typesetting.objects import Name, Objects, Reference, Value, escaped
+from readiness.typesetting.shaping import Run
 
 # What a program that shows the file reads; the rest is for shaping, which is done.
 _NEEDED = {"glyf", "loca", COMPACT, "head", "hhea", "hmtx", "maxp", "cvt ", "fpgm", "prep"}
@@ -36,28 +36,40 @@ _IDENTITY: Value = {"Registry": b"Adobe", "Ordering": b"Identity", "Supplement":
 _TO_GLYPHS = "Ladder-Glyphs"
 
 
+class _Codes(dict[tuple[int, str], str]):
+    """By a glyph and the text that it stands for its number in the document, in the order in which
+    they are first used, as it stands in a string."""
+
+    def __missing__(self, key: tuple[int, str]) -> str:
+        self[key] = code = escaped(len(self).to_bytes(2, "big")).decode("latin-1")
+        return code
+
+
 class Embedded:
     """What a document uses of one weight. A glyph has a number of its own for each text that it
     stands for, so that each is read back as it was."""
 
     def __init__(self, weight: Weight) -> None:
         self.weight = weight
-        # Number 0 is the glyph of what is lacking: never drawn.
-        self._codes: dict[tuple[int, str], int] = {(0, ""): 0}
+        self._codes = _Codes()
+        # The glyph of what is lacking: never drawn.
+        self.code(0, "")
 
-    def code(self, glyph: Glyph) -> int:
-        return self._codes.setdefault((glyph.number, glyph.text), len(self._codes))
+    def code(self, number: int, text: str) -> str:
+        return self._codes[number, text]
 
-    def width(self, glyph: Glyph) -> int:
-        return int(self.weight.font.get_glyph_h_advance(glyph.number))
+    def codes(self, run: Run) -> str:
+        """Of a run in which nothing is placed: what stands in the brackets of its strings."""
+        codes = list(map(self._codes.__getitem__, zip(run.numbers, run.text, strict=True)))
+        for at, wider in run.kerns:
+            codes[at] += f"){wider}("
+        return "".join(codes)
 
     def write(self, objects: Objects, reference: Reference, prefix: str) -> None:
         name = Name(f"{prefix}+{self.weight.name}")
         subset, new_numbers = self._subset()
         glyphs = [new_numbers[number] for number, _text in self._codes]
-        widths = [
-            int(self.weight.font.get_glyph_h_advance(number)) for number, _text in self._codes
-        ]
+        widths = [self.weight.width(number) for number, _text in self._codes]
         is_compact = COMPACT in subset.table_tags
         described: dict[str, Value] = {"FontDescriptor": self._descriptor(objects, name, subset)}
         encoding: Value = Name("Identity-H")
@@ -118,7 +130,7 @@ class Embedded:
     def _to_unicode(self) -> str:
         lines = [
             f"<{code:04x}> <{text.encode('utf-16-be').hex()}>"
-            for (_number, text), code in self._codes.items()
+            for code, (_number, text) in enumerate(self._codes)
         ]
         return _cmap("Adobe-Identity-UCS", "UCS", 2, _blocks("bfchar", lines))
 

@@ -35,6 +35,10 @@ class Weight:
     face: hb.Face
     font: hb.Font
 
+    def width(self, glyph: int) -> int:
+        """Of a glyph by its number, as a file reads it from the face."""
+        return int(self.font.get_glyph_h_advance(glyph))
+
 
 @dataclass(frozen=True)
 class Face:
@@ -44,6 +48,9 @@ class Face:
     bold: Weight
     size: float
     characters: frozenset[str]
+
+    def weight(self, bold: bool) -> Weight:
+        return self.bold if bold else self.regular
 
     def has(self, text: str) -> bool:
         return self.characters.issuperset(text)

@@ -5,8 +5,10 @@ ends.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate
 
 from django.conf import settings
@@ -51,11 +53,22 @@ class Paragraph:
     def __init__(
         self, text: str, bold: bool = False, names: Sequence[str] = (), base: int | None = 0
     ) -> None:
-        self._parts = [_Part(line, bold, names, base) for line in text.split("\n")]
+        about = settings.LADDER_FACES, settings.LADDER_HAN
+        self._parts = [
+            _part(line, bold, tuple(name for name in names if name and name in line), base, *about)
+            for line in text.split("\n")
+        ]
 
     def lines(self, width: float) -> list[Line]:
         """The lines for a width in thousandths of the size of the type."""
         return [line for part in self._parts for line in part.lines(width)]
+
+
+@lru_cache(maxsize=400)
+def _part(
+    text: str, bold: bool, names: tuple[str, ...], base: int | None, _faces: str, _han: str
+) -> "_Part":
+    return _Part(text, bold, names, base)
 
 
 class _Part:
@@ -66,26 +79,42 @@ class _Part:
         self.base = paragraph_level(text) if base is None else base
         self.levels = _levels(text, names, self.base)
         self.faces = choose_faces(text, names)
+        self.runs = list(runs(text, self.levels, self.faces, bold))
         self.breaks = breaks(text, names)
+        self._lines: dict[float, list[Line]] = {}
         self.reach = [0.0, *accumulate(self._widths())]
 
     def _widths(self) -> list[float]:
         """What each character takes; where several share a glyph, the first takes all."""
         found = [0.0] * len(self.text)
-        start = 0
-        for run in runs(self.text, self.levels, self.faces, self.bold):
-            for glyph in run.glyphs:
-                found[start + glyph.at] += run.size * glyph.advance
-            start += len(run.text)
+        for run in self.runs:
+            if not run.placed:
+                found[run.start : run.start + len(run.text)] = [
+                    run.size * advance for advance in run.advances
+                ]
+            for glyph in run.placed:
+                found[run.start + glyph.at] += run.size * glyph.advance
         return found
 
-    def lines(self, width: float) -> Iterator[Line]:
+    def lines(self, width: float) -> list[Line]:
+        if width not in self._lines:
+            self._lines[width] = list(self._broken(width))
+        return self._lines[width]
+
+    def _broken(self, width: float) -> Iterator[Line]:
         start = 0
         while start < len(self.text):
-            fits = [end for end in self.breaks if end > start and self._width(start, end) <= width]
-            end = max(fits, default=0) or self._within_word(start, width)
+            end = self._last_that_fits(start, width) or self._within_word(start, width)
             yield self._line(start, end)
             start = end
+
+    def _last_that_fits(self, start: int, width: float) -> int:
+        last = 0
+        for end in self.breaks[bisect_right(self.breaks, start) :]:
+            if self._width(start, end) > width:
+                break
+            last = end
+        return last
 
     def _width(self, start: int, end: int) -> float:
         while end > start and self.text[end - 1].isspace():
@@ -101,6 +130,8 @@ class _Part:
     def _line(self, start: int, end: int) -> Line:
         text = self.text[start:end].rstrip()
         end = start + len(text)
+        if text and len(self.runs) == 1 and self.runs[0].level == self.base:
+            return Line(text, (self.runs[0].part(start, end),), self.base)
         found = line_levels(text, self.levels[start:end], self.base)
         parts = list(runs(text, found, self.faces[start:end], self.bold))
         order = visual_order([run.level for run in parts])

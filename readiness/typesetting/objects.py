@@ -2,9 +2,10 @@
 
 import hashlib
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from itertools import accumulate
+from typing import Any, TypeAlias
 
 
 @dataclass(frozen=True)
@@ -15,7 +16,7 @@ class Reference:
 
 
 # A value as it stands in the file: a text that is no name becomes a string.
-Value: TypeAlias = "str | float | bytes | Reference | Mapping[str, Value] | Sequence[Value]"
+Value: TypeAlias = "str | float | bytes | Reference | dict[str, Value] | Sequence[Value]"
 
 
 class Name(str):
@@ -23,29 +24,35 @@ class Name(str):
 
 
 def written(value: Value) -> bytes:
-    if isinstance(value, Reference):
-        return b"%d 0 R" % value.number
-    if isinstance(value, Name):
-        return b"/" + value.encode("ascii")
-    if isinstance(value, bytes):
-        return _string(value)
-    if isinstance(value, str):
-        return written(value.encode("ascii") if value.isascii() else utf_16(value))
-    if isinstance(value, bool):
-        return b"true" if value else b"false"
-    if isinstance(value, int | float):
-        return number(value).encode()
-    if isinstance(value, Mapping):
-        pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in value.items())
-        return b"<<" + b" ".join(pairs) + b">>"
-    return b"[" + b" ".join(map(written, value)) + b"]"
+    return _WRITTEN.get(type(value), _array)(value)
 
 
-def _string(value: bytes) -> bytes:
-    """In brackets, with what means something in them escaped: half as long as in hexadecimals."""
-    for special, escaped in ((b"\\", b"\\\\"), (b"(", b"\\("), (b")", b"\\)"), (b"\r", b"\\r")):
-        value = value.replace(special, escaped)
-    return b"(" + value + b")"
+def _array(values: Sequence[Value]) -> bytes:
+    return b"[%s]" % b" ".join(map(written, values))
+
+
+def _dictionary(values: dict[str, Value]) -> bytes:
+    pairs = (b"/%s %s" % (key.encode(), written(each)) for key, each in values.items())
+    return b"<<%s>>" % b" ".join(pairs)
+
+
+_WRITTEN: dict[type, Callable[[Any], bytes]] = {
+    Reference: lambda value: b"%d 0 R" % value.number,
+    Name: lambda value: b"/" + value.encode("ascii"),
+    bytes: lambda value: b"(%s)" % escaped(value),
+    str: lambda value: written(value.encode("ascii") if value.isascii() else utf_16(value)),
+    bool: lambda value: b"true" if value else b"false",
+    int: lambda value: b"%d" % value,
+    float: lambda value: number(value).encode(),
+    dict: _dictionary,
+}
+
+
+def escaped(value: bytes) -> bytes:
+    """What stands in the brackets of a string: half as long as in hexadecimals."""
+    for special, other in ((b"\\", b"\\\\"), (b"(", b"\\("), (b")", b"\\)"), (b"\r", b"\\r")):
+        value = value.replace(special, other)
+    return value
 
 
 def utf_16(text: str) -> bytes:
@@ -53,7 +60,12 @@ def utf_16(text: str) -> bytes:
 
 
 def number(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def point(left: float, height: float) -> str:
+    """A place on a page, in points: a thousandth of one is finer than any printer."""
+    return f"{left:.3f} {height:.3f}"
 
 
 class Objects:
@@ -74,8 +86,12 @@ class Objects:
     def set(self, reference: Reference, value: Value) -> None:
         self._objects[reference.number - 1] = written(value)
 
+    def copy(self, reference: Reference, content: bytes) -> None:
+        """What is written already."""
+        self._objects[reference.number - 1] = content
+
     def add_stream(self, data: bytes, **entries: Value) -> Reference:
-        packed = zlib.compress(data, 9)
+        packed = zlib.compress(data)
         told = written({**entries, "Filter": Name("FlateDecode"), "Length": len(packed)})
         self._objects.append(told + b"\nstream\n" + packed + b"\nendstream")
         return Reference(len(self._objects))
@@ -83,24 +99,17 @@ class Objects:
     def file(self, catalogue: Reference, info: Reference) -> bytes:
         """The whole file. Its identity is made of what is in it, so that the same input gives
         the same bytes."""
-        body = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
-        places = []
-        for index, content in enumerate(self._objects, 1):
-            places.append(len(body))
-            body += b"%d 0 obj\n%s\nendobj\n" % (index, content)
-        identity = hashlib.sha256(body).digest()[:16]
-        table = b"".join(b"%010d 00000 n \n" % place for place in places)
+        parts = [b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"]
+        parts += [b"%d 0 obj\n%s\nendobj\n" % each for each in enumerate(self._objects, 1)]
+        body = b"".join(parts)
+        *places, end = accumulate(map(len, parts))
         trailer: dict[str, Value] = {
             "Size": len(places) + 1,
             "Root": catalogue,
             "Info": info,
-            "ID": [identity, identity],
+            "ID": [hashlib.sha256(body).digest()[:16]] * 2,
         }
-        return bytes(
-            body
-        ) + b"xref\n0 %d\n0000000000 65535 f \n%strailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (
-            len(places) + 1,
-            table,
-            written(trailer),
-            len(body),
-        )
+        table = b"".join(b"%010d 00000 n \n" % place for place in places)
+        head = b"xref\n0 %d\n0000000000 65535 f \n" % (len(places) + 1)
+        about = b"trailer\n%s\nstartxref\n%d\n%%%%EOF\n" % (written(trailer), end)
+        return b"".join([body, head, table, about])

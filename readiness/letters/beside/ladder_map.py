@@ -76,6 +76,6 @@ def _hands_are_back(child: ChildFacts, each: StageReading) -> bool:
         and check.before <= Support.STANDING_BY
         and check.now is not None
         and check.now >= Support.LIGHT_TOUCH
-        for check in child.re_checks()
+        for check in child.re_checks
         if each.stage.code in check.cause.stages or check.drill in each.stage.skills
     )

@@ -5,16 +5,13 @@ import unicodedata
 import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import cast
 
 from django.utils.translation import gettext as _
-from pypdf import PdfReader, PdfWriter
-from pypdf.generic import ArrayObject, BooleanObject, DictionaryObject, NumberObject
-from pypdf.generic import NameObject as N
 
 from readiness.letters.format import letter_date
 from readiness.letters.type import on_one_line
 from readiness.models import PrintedLetter
+from readiness.typesetting.joining import Joined
 
 # Of a child's name in a file's name: most file systems take 255 for all of it.
 MOST_BYTES = 120
@@ -37,57 +34,10 @@ class Named:
 def one_file(letters: Sequence[Named]) -> bytes:
     """One PDF with a bookmark for each child, and the tags of all. Printed on both sides, each
     letter begins on a sheet of its own: after an odd number of pages comes an empty one."""
-    writer = PdfWriter()
-    tags = _Tags(writer)
+    joined = Joined(_("Letters"))
     for each in letters:
-        if len(writer.pages) % 2:
-            writer.add_blank_page()
-        reader = PdfReader(io.BytesIO(each.file))
-        first = len(writer.pages)
-        writer.append(reader, outline_item=each.name, import_outline=False)
-        tags.add(reader, first)
-    tags.write()
-    writer.add_metadata({"/Title": _("Letters")})
-    file = io.BytesIO()
-    writer.write(file)
-    return file.getvalue()
-
-
-class _Tags:
-    """The trees of tags of several files under one root (ISO 32000-1, 14.7.2 and 14.7.4.4)."""
-
-    def __init__(self, writer: PdfWriter) -> None:
-        self._writer = writer
-        self._root = writer._add_object(DictionaryObject({N("/Type"): N("/StructTreeRoot")}))
-        self._documents, self._by_page = ArrayObject(), ArrayObject()
-
-    def add(self, reader: PdfReader, first: int) -> None:
-        """Those of a file whose pages are in the writer, from this page on."""
-        catalogue = reader.root_object
-        if "/StructTreeRoot" not in catalogue:
-            return
-        root = cast(DictionaryObject, catalogue["/StructTreeRoot"].clone(self._writer))
-        for reference in cast(ArrayObject, root["/K"]):
-            document = cast(DictionaryObject, reference.get_object())
-            document[N("/P")] = self._root
-            document[N("/Lang")] = catalogue["/Lang"]
-            self._documents.append(reference)
-        parents = cast(DictionaryObject, root["/ParentTree"])["/Nums"]
-        numbers = cast(ArrayObject, parents)
-        of_page = dict(zip(numbers[::2], numbers[1::2], strict=True))
-        for own, page in zip(reader.pages, self._writer.pages[first:], strict=True):
-            number = NumberObject(len(self._by_page) // 2)
-            self._by_page += [number, of_page[own["/StructParents"]]]
-            page[N("/StructParents")] = number
-
-    def write(self) -> None:
-        root = cast(DictionaryObject, self._root.get_object())
-        root[N("/K")] = self._documents
-        root[N("/ParentTree")] = DictionaryObject({N("/Nums"): self._by_page})
-        root[N("/ParentTreeNextKey")] = NumberObject(len(self._by_page) // 2)
-        catalogue = self._writer.root_object
-        catalogue[N("/StructTreeRoot")] = self._root
-        catalogue[N("/MarkInfo")] = DictionaryObject({N("/Marked"): BooleanObject(True)})
+        joined.add(each.name, each.file)
+    return joined.file()
 
 
 def zip_file(letters: Sequence[Named]) -> bytes:

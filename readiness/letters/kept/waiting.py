@@ -17,7 +17,7 @@ def reasons_to_wait(facts: ChildFacts) -> list[str]:
         reasons.append(_("It tells of a pause."))
     if facts.hurt_lately():
         reasons.append(_("It is about a child whom something hurt lately."))
-    if any(check.hands_came_back for check in facts.re_checks()):
+    if any(check.hands_came_back for check in facts.re_checks):
         reasons.append(_("It is about a child for whom hands came back."))
     return reasons
 

@@ -277,6 +277,7 @@ class FullestOnReCheck(FullestFacts):
     def hurt_lately(self):
         return TODAY, list(self.now.ladder.pain_names.values())[:3]
 
+    @property
     def re_checks(self):
         away = Cause("away", TODAY, ("3",), Support.HANDS_ON)
         stopped = Cause("stop-sign", TODAY, ("3",), Support.HANDS_ON)

@@ -10,7 +10,7 @@ from progression.models import Attempt
 from readiness.models import Standing
 from readiness.record.ladders import Ladders
 from readiness.record.rebuild import Difference, is_near, rebuild
-from readiness.record.standings import fresh_standings, load_checkpoints, read
+from readiness.record.standings import fresh_standings, load_checkpoints, read, read_whole
 from studio.models import Child
 from tests.support.cast import Cast
 from tests.support.evenings import FIRST, Evenings
@@ -34,6 +34,10 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
             children = [cast.mai, evenings.twin]
             ids = [child.pk for child in children]
             from_start += len(load_checkpoints(ids, evenings.day, Ladders()))
+            for each in read_whole(children, evenings.day):
+                nothing_kept = read(each.child, evenings.day)
+                assert each.data == nothing_kept.data, (seed, number)
+                assert each.evidence.all_days() == nothing_kept.evidence.all_days()
             fresh_standings(children, evenings.now())
             for standing in Standing.objects.filter(child__in=children):
                 whole = read(standing.child, standing.read_on)
@@ -44,6 +48,17 @@ def test_any_sequence_gives_what_a_fold_from_nothing_gives(
     starts = load_checkpoints([cast.mai.pk, evenings.twin.pk], evenings.day, Ladders())
     first = min(start.summary.first for start in starts.values())
     assert first > FIRST + datetime.timedelta(days=60)
+    # Something was told of an earlier day since: what is stored is not gone on from.
+    of_mai, of_twin = (
+        Standing.objects.get(child=cast.mai),
+        Standing.objects.get(child=evenings.twin),
+    )
+    kept, of_mai.start = of_mai.start, of_twin.start | {"events": of_twin.start["events"] + 1}
+    of_mai.save(update_fields=["start"])
+    (reading,) = read_whole([cast.mai], evenings.day)
+    assert reading.data == read(cast.mai, evenings.day).data
+    of_mai.start = kept
+    of_mai.save(update_fields=["start"])
     # What is long past and only summed up is compared as well.
     assert differences() == []
     for standing in Standing.objects.exclude(start=None):

@@ -35,6 +35,7 @@ class _Facts(ChildFacts):
     def hurt_lately(self):
         return None
 
+    @property
     def re_checks(self):
         return []
 
@@ -110,6 +111,7 @@ class WithoutHands(_Facts):
 class HandsAgain(_Facts):
     looking_ahead = False
 
+    @property
     def re_checks(self):
         day, now = TODAY - WEEK, Support.HANDS_ON
         causes = {
@@ -135,6 +137,7 @@ class SomethingHurt(_Facts):
 class LongAway(_Facts):
     looking_ahead = False
 
+    @property
     def re_checks(self):
         away = Cause("away", TODAY - WEEK, ("3",), Support.HANDS_ON)
         return [ReCheck("back-walkover", away, Support.STANDING_BY, Support.HANDS_ON)]

@@ -102,6 +102,7 @@ def read_without_yes(reading: Reading) -> Reading:
 class Watched(ChildFacts):
     before, then = Support.STANDING_BY, Support.HANDS_ON
 
+    @property
     def re_checks(self):
         cause = Cause("stop-sign", TODAY, ("3",), Support.HANDS_ON)
         return [ReCheck("back-walkover", cause, self.before, self.then)]
