@@ -40,4 +40,5 @@ GUARDED: Tables = {
     "readiness_lettergiven": (),
     "readiness_doornote": (),
     "readiness_letterlanguageread": (),
+    "readiness_hallequipment": (),
 }

@@ -7,6 +7,7 @@ from readiness.models import (
     DoorNote,
     Elsewhere,
     Growing,
+    HallEquipment,
     HeadKnock,
     HourChild,
     IncidentAccount,
@@ -93,6 +94,8 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("hall-add", "post", 403, 403, 403, 422, 422, 302),
     ("hall-confirm", "get", 403, 403, 403, 405, 405, 302),
     ("hall-confirm", "post", 403, 403, 403, 422, 422, 302),
+    ("hall-equipment", "get", 403, 403, 403, 200, 200, 302),
+    ("hall-equipment", "post", 403, 403, 403, 422, 422, 302),
     ("restore-looked-through", "get", 403, 403, 403, 405, 405, 302),
     ("restore-looked-through", "post", 403, 403, 403, 302, 302, 302),
     ("staff", "get", 403, 403, 403, 200, 200, 302),
@@ -386,7 +389,7 @@ COUNTED = (
     NotTonight, Elsewhere, HourChild, DoorNote,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
-    LetterLanguageRead,
+    LetterLanguageRead, HallEquipment,
 )  # fmt: skip
 
 
