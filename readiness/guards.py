@@ -41,4 +41,6 @@ GUARDED: Tables = {
     "readiness_doornote": (),
     "readiness_letterlanguageread": (),
     "readiness_hallequipment": (),
+    "readiness_stationplan": (),
+    "readiness_stationplace": (),
 }

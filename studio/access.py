@@ -262,6 +262,11 @@ def may_keep_equipment(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_plan_stations(staff: Staff) -> bool:
+    """See and take the plan of an evening's stations: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
 def may_answer_for_record(staff: Staff) -> bool:
     """Be told of backups, and say that a restored record was looked through: directors."""
     return may_direct(staff)

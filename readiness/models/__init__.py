@@ -32,7 +32,7 @@ from readiness.models.reports import (
 from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
 from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
 from readiness.models.standings import DayTally, FaultTally, Look, Standing
-from readiness.models.stations import HallEquipment
+from readiness.models.stations import HallEquipment, StationPlace, StationPlan
 
 __all__ = [
     "AfterKnock",
@@ -77,6 +77,8 @@ __all__ = [
     "ShowNumber",
     "SpotterTraining",
     "Standing",
+    "StationPlace",
+    "StationPlan",
     "StepGiven",
     "Symptom",
     "Told",

@@ -9,14 +9,22 @@ from readiness.models import HallEquipment
 from readiness.record.ladders import NamedLadder
 from studio.models import Location, Staff
 
-FLOOR = HallEquipment.FLOOR
-FLOOR_NAME = gettext_lazy("Places for a station on the floor")
+# Places for a station: the ladder's own word at a wall, ours on the floor.
+WALL, FLOOR = "wall-place", HallEquipment.FLOOR
+PLACES = {
+    WALL: gettext_lazy("Places for a station at the wall"),
+    FLOOR: gettext_lazy("Places for a station on the floor"),
+}
+# Of what nobody has counted (common practice, no source).
+UNCOUNTED = {WALL: 3, FLOOR: 8}
+UNCOUNTED_OF_A_THING = 1
 
 
 def things(ladder: NamedLadder) -> dict[str, str]:
-    """Names by key: the ladder's equipment, places at a wall among it, and places on the floor."""
+    """Names by key: the ladder's equipment, then the places."""
     named = {each["key"]: each["name"] for each in ladder.content["equipment"]}
-    return named | {FLOOR: str(FLOOR_NAME)}
+    named.pop(WALL, None)
+    return named | {place: str(name) for place, name in PLACES.items()}
 
 
 def said_of(halls: Iterable[Location]) -> dict[int, dict[str, HallEquipment]]:
@@ -30,6 +38,15 @@ def said_of(halls: Iterable[Location]) -> dict[int, dict[str, HallEquipment]]:
 
 def counts_of(hall: Location) -> dict[str, int]:
     return {thing: row.count for thing, row in said_of([hall])[hall.pk].items()}
+
+
+def there_is(hall: Location, ladder: NamedLadder) -> dict[str, int]:
+    """How many of each thing, places among them; what nobody has counted as the page says."""
+    counted = counts_of(hall)
+    return {
+        thing: counted.get(thing, UNCOUNTED.get(thing, UNCOUNTED_OF_A_THING))
+        for thing in things(ladder)
+    }
 
 
 def write_down(

@@ -46,3 +46,10 @@ class EquipmentForm(RunOnceForm):
         said = self.cleaned_data
         things = said.keys() - {"token", "hall"}
         return {thing: said[thing] for thing in things if said[thing] is not None}
+
+
+class TakeForm(RunOnceForm):
+    """The plan as it was shown, signed."""
+
+    name = "stations-take"
+    draft = forms.CharField(widget=forms.HiddenInput, max_length=60000)

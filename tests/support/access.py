@@ -31,6 +31,8 @@ from readiness.models import (
     ShowEntry,
     ShowNumber,
     SpotterTraining,
+    StationPlace,
+    StationPlan,
     StepGiven,
     Symptom,
     Told,
@@ -233,6 +235,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("spotter-youngest", "post", 403, 403, 403, 422, 422, 302),
     ("spotter-numbers", "get", 403, 403, 403, 405, 405, 302),
     ("spotter-numbers", "post", 403, 403, 403, 422, 422, 302),
+    ("stations", "get", 403, 200, 404, 200, 404, 302),
+    ("stations-take", "get", 403, 405, 405, 405, 405, 302),
+    ("stations-take", "post", 403, 422, 404, 422, 404, 302),
     ("step", "get", 403, 405, 405, 405, 405, 302),
     ("step", "post", 403, 422, 404, 422, 404, 302),
     ("place", "get", 403, 403, 403, 405, 405, 302),
@@ -389,7 +394,7 @@ COUNTED = (
     NotTonight, Elsewhere, HourChild, DoorNote,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
-    LetterLanguageRead, HallEquipment,
+    LetterLanguageRead, HallEquipment, StationPlan, StationPlace,
 )  # fmt: skip
 
 

@@ -443,6 +443,8 @@ def addresses(site: Site) -> dict[str, str]:
         "spotter-add": "/spotters/add",
         "spotter-youngest": "/spotters/youngest",
         "spotter-numbers": "/spotters/numbers",
+        "stations": f"/stations/{meeting}",
+        "stations-take": f"/stations/{meeting}/take",
         "step": f"/children/{mai}/step",
         "place": f"/children/{mai}/place",
         "sore": f"/children/{mai}/sore",
@@ -552,6 +554,12 @@ class Visit:
             session.update(self.session)
             session.save()
         return client
+
+
+def _stations(site: Site) -> str:
+    """With something of each kind settled by hand."""
+    mai, at = site.cast.mai.uuid, addresses(site)["stations"]
+    return f"{at}?lock={mai}~hollow-hold~1&ban={mai}~arch-hold~2&here={site.cast.ilse.uuid}~2~3"
 
 
 def visits(site: Site) -> list[Visit]:
@@ -671,6 +679,9 @@ def visits(site: Site) -> list[Visit]:
         Visit("evidence-hour, nobody chosen", "/evidence-hour", cast.petra, 422, {"first": ""}),
         Visit("hour-sheet", at["hour-sheet"], cast.omar),
         Visit("hour-sheet, to print", at["hour-sheet"], cast.petra),
+        Visit("stations", at["stations"], cast.omar),
+        Visit("stations, settled", _stations(site), cast.omar),
+        Visit("stations-take, lost", at["stations-take"], cast.omar, 422, {"draft": "x"}),
         Visit("september", "/september", cast.petra),
         Visit("september, nobody", "/september", cast.dora),
         Visit("term-end", "/term-end", cast.petra),
