@@ -16,6 +16,12 @@ from studio.models import Location
 MOST = 200
 
 
+class CountField(forms.IntegerField):
+    """May be left empty and is no option: see the page."""
+
+    missed = True
+
+
 class EquipmentForm(RunOnceForm):
     """How many of each thing a hall has; left empty where nobody has counted."""
 
@@ -33,7 +39,7 @@ class EquipmentForm(RunOnceForm):
         super().__init__(*args, **kwargs)
         self.fields["hall"].queryset = halls  # type: ignore[attr-defined]
         for thing, name in things(ladder).items():
-            self.fields[thing] = forms.IntegerField(
+            self.fields[thing] = CountField(
                 label=name,
                 min_value=0,
                 max_value=MOST,

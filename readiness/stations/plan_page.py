@@ -1,5 +1,6 @@
 """What the page of an evening's stations shows: a plan that was taken, or one that is offered."""
 
+import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from readiness.engine.stations import planner
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.stations import words
-from readiness.stations.evening import Evening, Settled, gather, roster_of
+from readiness.stations.evening import WARM_UP, Evening, Settled, gather, roster_of
 from readiness.stations.forms import TakeForm
 from readiness.stations.set_up import drill_of
 from readiness.stations.settled import (
@@ -139,10 +140,17 @@ def with_done(found: Answer) -> Plan:
 
 def tables(evening: Evening, plan: Plan, rotations: int) -> dict[str, Any]:
     return {
-        "rotations": range(1, rotations + 1),
+        "rotations": [(at + 1, begins(evening, at)) for at in range(rotations)],
         "stations": list(_station_rows(evening, plan, rotations)),
         "children": list(_child_rows(evening, plan)),
     }
+
+
+def begins(evening: Evening, rotation: int) -> datetime.time:
+    """By the clock of the hall, if class begins on time."""
+    start = datetime.datetime.combine(evening.meeting.date, evening.meeting.starts_at)
+    minutes = WARM_UP + rotation * evening.problem.minutes
+    return (start + datetime.timedelta(minutes=minutes)).time()
 
 
 def _station_rows(evening: Evening, plan: Plan, rotations: int) -> Iterator[StationRow]:

@@ -11,9 +11,10 @@ from typing import Literal
 
 from readiness.engine.causes.mending import mending_drills
 from readiness.engine.causes.roots import causes
+from readiness.engine.ladder import Ladder, Stage
 from readiness.engine.lead_in.path import lead_in_path
 from readiness.engine.levels import Support
-from readiness.engine.reading import CLOSED
+from readiness.engine.reading import CLOSED, RE_CHECK
 from readiness.engine.stations.problem import Work
 from readiness.engine.support import Allowed, allowed_at_start, allowed_now
 from readiness.engine.tallies import Turn
@@ -24,8 +25,8 @@ POINTS: Mapping[Code, int] = {
     "way-back": 500, "holds": 400, "gate": 250, "cause": 200, "lead-in": 80,
 }  # fmt: skip
 MOST_POINTS = 1000
-# What a child goes without is said from so many points on.
-NEEDED = POINTS["gate"]
+# What a child goes without is said from so many points of one reason on.
+NEEDED = POINTS["holds"]
 # What only the first turn of a day asks for.
 OF_FIRST_TURN = {"first-turn", "until-clean"}
 
@@ -51,7 +52,7 @@ class Need:
 
     @property
     def is_needed(self) -> bool:
-        return self.work.worth >= NEEDED
+        return any(reason.points >= NEEDED for reason in self.reasons)
 
 
 def needs_of(reading: Reading, turns: Sequence[Turn], surface: str) -> dict[str, Need]:
@@ -107,10 +108,15 @@ def _reasons(reading: Reading, turns: Sequence[Turn]) -> dict[str, list[Reason]]
 
 def _all_reasons(reading: Reading, turns: Sequence[Turn]) -> Iterator[tuple[str, Reason]]:
     read, ladder = reading.read, reading.ladder.engine
+    watched = {
+        key for stage in read.stages if stage.state == RE_CHECK for key in stage.stage.skills
+    }
     for back in read.ways_back:
-        yield back.drill, Reason("way-back")
+        # Of a drill that only led to something long open there is no way to go back.
+        if back.drill in watched:
+            yield back.drill, Reason("way-back")
     for stage in read.stages:
-        if stage.state != CLOSED or stage.waits_for:
+        if stage.state != CLOSED or stage.waits_for or _is_of_a_dance(stage.stage, ladder):
             continue
         for gate in stage.gates:
             if not gate.met:
@@ -123,6 +129,14 @@ def _all_reasons(reading: Reading, turns: Sequence[Turn]) -> Iterator[tuple[str,
     for gate in path.terms[0] if path and path.terms else ():
         for drill in gate.gate.drills:
             yield drill, Reason("lead-in")
+
+
+def _is_of_a_dance(stage: Stage, ladder: Ladder) -> bool:
+    """A skill in a dance is worked at for its show, not at a station."""
+    drills = [ladder.drills[key] for key in stage.skills]
+    return bool(drills) and all(
+        drill.key not in ladder.stage[drill.stage].skills for drill in drills
+    )
 
 
 def _mending(reading: Reading, turns: Sequence[Turn]) -> Iterator[tuple[str, str]]:

@@ -13,12 +13,12 @@ def any_plan(problem: Problem, near: Plan | None = None) -> Plan:
     }
     at = []
     for rotation in problem.open_rotations:
-        for child in problem.children:
+        for number, child in enumerate(problem.children):
             if child.present is not None and rotation not in child.present:
                 continue
             drills = {work.drill for work in child.works if not work.spotters}
             own = [station.key for station in unheld if station.drill in drills]
-            station = locked.get((child.id, rotation), own[rotation % len(own)])
+            station = locked.get((child.id, rotation), own[(number + rotation) % len(own)])
             at.append(At(child.id, station, rotation))
     posts = [Post(problem.adults[0].id, at[0].station, problem.start)] if at else []
     places = {each.key: ((), (number,)) for number, each in enumerate(unheld)}
