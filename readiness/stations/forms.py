@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from readiness.child.decision_forms import RunOnceForm
 from readiness.models import HallEquipment
 from readiness.record.ladders import NamedLadder
-from readiness.stations.equipment import things
+from readiness.stations.evening.equipment import things
 from readiness.stations.words import counted_text
 from studio.models import Location
 

@@ -4,7 +4,7 @@ import datetime
 from typing import Any
 
 from readiness.record.ladders import Ladders
-from readiness.stations.equipment import said_of
+from readiness.stations.evening.equipment import said_of
 from readiness.stations.forms import EquipmentForm
 from studio import access
 from studio.models import Location, Staff

@@ -1,9 +1,8 @@
 """What the page of an evening's stations shows: a plan that was taken, or one that is offered."""
 
-import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.http import QueryDict
@@ -12,9 +11,10 @@ from readiness.engine.stations import planner
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.stations import words
-from readiness.stations.evening import WARM_UP, Evening, Settled, gather, roster_of
+from readiness.stations.evening.clock import begins
+from readiness.stations.evening.gather import Evening, Settled, gather, roster_of
+from readiness.stations.evening.set_up import drill_of
 from readiness.stations.forms import TakeForm
-from readiness.stations.set_up import drill_of
 from readiness.stations.settled import (
     address_of,
     pairs_of,
@@ -70,7 +70,16 @@ def answer(meeting: Meeting, query: Mapping[str, list[str]], taken: Taken | None
     found = planner.plan(evening.problem, near)
     if isinstance(found, Clash):
         return Answer(evening, settled, None, found)
-    return Answer(evening, settled, found)
+    return Answer(evening, settled, replace(found, places=_numbered(evening, found)))
+
+
+def _numbered(evening: Evening, plan: Plan) -> dict[str, tuple[tuple[int, ...], tuple[int, ...]]]:
+    """The planner counts the places that are left; here they are the hall's own."""
+    walls, floors = evening.places
+    return {
+        key: (tuple(walls[at] for at in wall), tuple(floors[at] for at in floor))
+        for key, (wall, floor) in plan.places.items()
+    }
 
 
 def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
@@ -140,17 +149,13 @@ def with_done(found: Answer) -> Plan:
 
 def tables(evening: Evening, plan: Plan, rotations: int) -> dict[str, Any]:
     return {
-        "rotations": [(at + 1, begins(evening, at)) for at in range(rotations)],
+        "rotations": [
+            (at + 1, begins(evening.meeting, at, evening.problem.minutes))
+            for at in range(rotations)
+        ],
         "stations": list(_station_rows(evening, plan, rotations)),
         "children": list(_child_rows(evening, plan)),
     }
-
-
-def begins(evening: Evening, rotation: int) -> datetime.time:
-    """By the clock of the hall, if class begins on time."""
-    start = datetime.datetime.combine(evening.meeting.date, evening.meeting.starts_at)
-    minutes = WARM_UP + rotation * evening.problem.minutes
-    return (start + datetime.timedelta(minutes=minutes)).time()
 
 
 def _station_rows(evening: Evening, plan: Plan, rotations: int) -> Iterator[StationRow]:

@@ -14,7 +14,7 @@ from django.http import QueryDict
 
 from readiness.engine.stations.plan import Plan
 from readiness.engine.stations.problem import At, Post
-from readiness.stations.evening import Roster, Settled
+from readiness.stations.evening.gather import Roster, Settled
 
 NUMBERS = {"rotations": (1, 20), "minutes": (1, 60), "from": (1, 20)}
 LISTS = ("lock", "ban", "here")

@@ -2,7 +2,7 @@
 
 import datetime
 import logging
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,7 @@ from progression.models import Drill
 from readiness.engine.stations.plan import Plan
 from readiness.engine.stations.problem import At, Post, Problem
 from readiness.models import StationPlace, StationPlan
-from readiness.stations.set_up import drill_of
+from readiness.stations.evening.set_up import drill_of
 from studio.models import Meeting, Staff
 from studio.people.records import root_of
 
@@ -97,7 +97,14 @@ def _read(meeting: Meeting, draft: str) -> Mapping[str, Any]:
 def taken_of(meeting: Meeting) -> Taken | None:
     rows = StationPlan.objects.filter(meeting=meeting).order_by("at", "pk")
     last = rows.select_related("by", "meeting__group__location", "meeting__location").last()
-    return Taken(last, _plan(last)) if last else None
+    return Taken(last, plan_of(last)) if last else None
+
+
+def taken_of_all(meetings: Collection[Meeting]) -> dict[int, Taken]:
+    """By meeting; of those without a plan nothing."""
+    rows = StationPlan.objects.filter(meeting__in=meetings).order_by("at", "pk")
+    last = {row.meeting_id: row for row in rows}
+    return {meeting: Taken(row, plan_of(row)) for meeting, row in last.items()}
 
 
 def last_before(meeting: Meeting) -> Plan | None:
@@ -108,10 +115,10 @@ def last_before(meeting: Meeting) -> Plan | None:
         meeting__date__gte=meeting.date - NEAR,
     )
     last = rows.order_by("meeting__date", "at", "pk").last()
-    return _plan(last) if last else None
+    return plan_of(last) if last else None
 
 
-def _plan(row: StationPlan) -> Plan:
+def plan_of(row: StationPlan) -> Plan:
     """Under the records that stand for the children now."""
     rows = StationPlace.objects.filter(plan=row).order_by("rotation", "station", "pk")
     columns = rows.values_list(root_of("child"), "adult_id", "station", "rotation")

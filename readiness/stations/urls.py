@@ -6,6 +6,7 @@ from readiness.stations import views
 
 urlpatterns = [
     path("stations/<uuid:meeting>", views.stations, name="stations"),
+    path("stations/<uuid:meeting>/done", views.stations_done, name="stations-done"),
     path("stations/<uuid:meeting>/take", views.stations_take, name="stations-take"),
     path("halls/equipment", views.hall_equipment, name="hall-equipment"),
 ]

@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from readiness.stations.equipment import write_down
+from readiness.stations.done_page import done_context
+from readiness.stations.evening.equipment import write_down
 from readiness.stations.forms import EquipmentForm, TakeForm
 from readiness.stations.page import equipment_form, equipment_forms
 from readiness.stations.plan_page import plan_context
@@ -55,6 +56,14 @@ def stations_take(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     except DraftLost:
         return _lost(request, visible)
     return redirect(address)
+
+
+@only(access.may_plan_stations)
+@require_safe
+def stations_done(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
+    """What was planned and what was done, side by side."""
+    context = done_context(_meeting_of(request, meeting))
+    return render(request, "readiness/stations/done.html", context)
 
 
 def _lost(request: HttpRequest, meeting: Meeting) -> HttpResponse:

@@ -10,10 +10,10 @@ from django.utils.translation import gettext_lazy, ngettext
 from readiness.engine.stations.plan import Fix, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.models import HallEquipment, StationPlan
-from readiness.stations.equipment import things
-from readiness.stations.evening import Evening
-from readiness.stations.set_up import drill_of
-from readiness.stations.works import Need
+from readiness.stations.evening.equipment import things
+from readiness.stations.evening.gather import Evening
+from readiness.stations.evening.set_up import drill_of
+from readiness.stations.evening.works import Need
 from readiness.words.numbers import join_words, percent_words
 from studio.models import Child, Staff
 
@@ -74,6 +74,8 @@ def reason_text(evening: Evening, need: Need) -> str:
         return ""
     first = need.reasons[0]
     about = {"about": evening.ladder.stage_names.get(first.about, first.about)}
+    if first.code == "left-out":
+        return _("planned twice and not done")
     if first.code == "way-back":
         return _("the way back")
     if first.code == "holds":
@@ -146,6 +148,21 @@ def notices(evening: Evening) -> list[str]:
 
 def missed_text(name: str, drills: Sequence[str]) -> str:
     return _("%(name)s: %(drills)s") % {"name": name, "drills": join_words(drills)}
+
+
+def done_text(done: int, planned: int) -> str:
+    return ngettext(
+        "%(done)s of %(n)s planned station was done, by the log.",
+        "%(done)s of %(n)s planned stations were done, by the log.",
+        planned,
+    ) % {"done": done, "n": planned}
+
+
+def logged_text(turns: int) -> str:
+    """Turns at a planned station; an empty one says so."""
+    if not turns:
+        return _("nothing logged")
+    return ngettext("%(n)s turn", "%(n)s turns", turns) % {"n": turns}
 
 
 # --- it cannot be done ----------------------------------------------------------------------

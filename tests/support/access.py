@@ -236,6 +236,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("spotter-numbers", "get", 403, 403, 403, 405, 405, 302),
     ("spotter-numbers", "post", 403, 403, 403, 422, 422, 302),
     ("stations", "get", 403, 200, 404, 200, 404, 302),
+    ("stations-done", "get", 403, 200, 404, 200, 404, 302),
     ("stations-take", "get", 403, 405, 405, 405, 405, 302),
     ("stations-take", "post", 403, 422, 404, 422, 404, 302),
     ("step", "get", 403, 405, 405, 405, 405, 302),

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from readiness.models import HallEquipment
-from readiness.stations.equipment import counts_of
+from readiness.stations.evening.equipment import counts_of
 from tests.support.cast import NOW
 from tests.support.pages import signed_in, text_of
 

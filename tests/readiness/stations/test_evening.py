@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from progression.models import Drill
 from readiness.engine.stations.problem import At, Hall
 from readiness.models import HallReport, Pain, Pause, SpotterTraining
-from readiness.stations.equipment import write_down
-from readiness.stations.evening import Settled, gather, roster_of, rotations_of
+from readiness.stations.evening.equipment import write_down
+from readiness.stations.evening.gather import Settled, gather, roster_of, rotations_of
 from studio.models import Attendance
 from tests.support.cast import NOW, TODAY, make_child, make_staff
 from tests.support.guards import forget_answers

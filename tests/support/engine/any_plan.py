@@ -21,5 +21,6 @@ def any_plan(problem: Problem, near: Plan | None = None) -> Plan:
             station = locked.get((child.id, rotation), own[(number + rotation) % len(own)])
             at.append(At(child.id, station, rotation))
     posts = [Post(problem.adults[0].id, at[0].station, problem.start)] if at else []
-    places = {each.key: ((), (number,)) for number, each in enumerate(unheld)}
+    floor = range(len(problem.hall.floor))
+    places = {each.key: ((), (number,)) for number, each in zip(floor, unheld, strict=False)}
     return Plan(tuple(at), tuple(posts), places, worth=0, bound=0.02)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from readiness.engine.stations.problem import Station, Work
 from readiness.record.ladders import NamedLadder
-from readiness.stations.equipment import WALL
+from readiness.stations.evening.equipment import WALL
 
 # So many drills are weighed for what they are worth; with the ones that keep everybody busy not
 # more than the second number, if nobody is left without.
@@ -45,7 +45,7 @@ def stations_for(
                 keys |= {key_of(drill, spotters): None for spotters in held}
     order = {drill: at for at, drill in enumerate(ladder.drills)}
     parts = sorted((drill_of(key) for key in keys), key=lambda each: (order[each[0]], each[1]))
-    return tuple(_station(ladder, drill, spotters) for drill, spotters in parts)
+    return tuple(station(ladder, drill, spotters) for drill, spotters in parts)
 
 
 def _drills(
@@ -96,7 +96,7 @@ def _worth_most(drills: Sequence[str], able: Sequence[Mapping[str, Work]]) -> li
     return chosen
 
 
-def _station(ladder: NamedLadder, drill: str, spotters: int) -> Station:
+def station(ladder: NamedLadder, drill: str, spotters: int) -> Station:
     card = ladder.drills[drill]
     needs = dict.fromkeys(card["equipment"], 1)
     wall = needs.pop(WALL, 0)

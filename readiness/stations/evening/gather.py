@@ -25,15 +25,18 @@ from readiness.record.ladders import Ladders, NamedLadder
 from readiness.record.standings import read_many
 from readiness.record.told.hall import reports_for
 from readiness.spotters.trained import held_drills, spotters_of
-from readiness.stations.equipment import FLOOR, WALL, there_is
-from readiness.stations.set_up import drill_of, stations_for
-from readiness.stations.works import Need, needs_of
+from readiness.stations.done import left_out
+from readiness.stations.evening.beside import Beside, InUse, busy_elsewhere, plans_beside, taken_by
+from readiness.stations.evening.clock import WARM_UP
+from readiness.stations.evening.equipment import FLOOR, WALL, there_is
+from readiness.stations.evening.set_up import drill_of, stations_for
+from readiness.stations.evening.works import Need, needs_of
 from studio.models import Attendance, Child, Meeting, Staff
 from studio.people.records import records_of, root_of
 from studio.people.told_apart import tell_apart
 
-# Common practice, no source: minutes before the first station, of one rotation; rotations at most.
-WARM_UP, MINUTES, MOST_ROTATIONS = 12, 8, 8
+# Common practice, no source: minutes of one rotation; rotations at most.
+MINUTES, MOST_ROTATIONS = 8, 8
 # The surface of an evening is the one of these last days.
 LATELY = datetime.timedelta(days=28)
 SEEN_BEST = 10
@@ -78,13 +81,15 @@ class Roster:
 
 @dataclass(frozen=True)
 class Evening:
-    """needs: by child and drill. away: said to be not here. idle: here, but nothing may be asked of
+    """places: which places of the hall are meant by the problem's, at the wall and on the floor.
+    needs: by child and drill. away: said to be not here. idle: here, but nothing may be asked of
     them tonight. may_spot: whether any adult here may spot anything."""
 
     meeting: Meeting
     ladder: NamedLadder
     surface: str
     problem: Problem
+    places: tuple[Sequence[int], Sequence[int]]
     needs: Mapping[int, Mapping[str, Need]]
     children: Mapping[int, Child]
     adults: Mapping[int, Staff]
@@ -113,8 +118,10 @@ def gather(roster: Roster, settled: Settled) -> Evening:
     here = [child for child in roster.children if child.pk not in gone]
     broken, spotter_gone = _of_hall(meeting)
     surface = surface_of(here, ladder, meeting.date, broken)
-    needs = _needs(here, ladders, meeting.date, surface)
-    adults = _adults(roster.staff, ladder, meeting.date, settled, spotter_gone)
+    needs = _needs(here, ladders, meeting, surface)
+    others = plans_beside(meeting)
+    adults = _adults(roster, ladder, settled, spotter_gone, others)
+    hall, places = _hall(there_is(meeting.hall, ladder), broken, taken_by(others, ladder))
     spotted = set(chain.from_iterable(each.spots for each in adults))
     works = {
         child: {key: need.work for key, need in own.items()} for child, own in needs.items() if own
@@ -123,7 +130,8 @@ def gather(roster: Roster, settled: Settled) -> Evening:
         meeting=meeting,
         ladder=ladder,
         surface=surface,
-        problem=_problem(roster, settled, ladder, works, adults, broken),
+        problem=_problem(roster, settled, ladder, works, adults, hall),
+        places=places,
         needs=needs,
         children={child.pk: child for child in roster.children},
         adults={each.pk: each for each in roster.staff},
@@ -140,7 +148,7 @@ def _problem(
     ladder: NamedLadder,
     works: Mapping[int, Mapping[str, Work]],
     adults: tuple[Adult, ...],
-    broken: Collection[str],
+    hall: Hall,
 ) -> Problem:
     rotations = settled.rotations or roster.rotations
     spotted = set(chain.from_iterable(each.spots for each in adults))
@@ -149,7 +157,7 @@ def _problem(
         children=_planned(works, settled),
         stations=stations_for(ladder, works, spotted, rotations, also),
         adults=adults,
-        hall=_hall(there_is(roster.meeting.hall, ladder), broken),
+        hall=hall,
         rotations=rotations,
         minutes=settled.minutes or MINUTES,
         start=settled.start,
@@ -212,12 +220,18 @@ def _of_hall(meeting: Meeting) -> tuple[set[str], bool]:
 
 
 def _needs(
-    children: Sequence[Child], ladders: Ladders, day: datetime.date, surface: str
+    children: Sequence[Child], ladders: Ladders, meeting: Meeting, surface: str
 ) -> dict[int, dict[str, Need]]:
+    day, skipped = meeting.date, left_out(meeting)
     first = day - datetime.timedelta(days=WITHIN_DAYS - 1)
     turns = turns_between(records_of([child.pk for child in children]), first, day)
     return {
-        reading.child.pk: needs_of(reading, turns.get(reading.child.pk, []), surface)
+        reading.child.pk: needs_of(
+            reading,
+            turns.get(reading.child.pk, []),
+            surface,
+            {drill for child, drill in skipped if child == reading.child.pk},
+        )
         for reading in read_many(children, day, ladders)
     }
 
@@ -230,34 +244,53 @@ def _planned(works: Mapping[int, Mapping[str, Work]], settled: Settled) -> tuple
 
 
 def _adults(
-    staff: Sequence[Staff],
+    roster: Roster,
     ladder: NamedLadder,
-    day: datetime.date,
     settled: Settled,
     spotter_gone: bool,
+    others: Sequence[Beside],
 ) -> tuple[Adult, ...]:
-    found, held = spotters_of([each.pk for each in staff]), held_drills(ladder)
+    found, held = spotters_of([each.pk for each in roster.staff]), held_drills(ladder)
+    rotations = settled.rotations or roster.rotations
+    minutes = settled.minutes or MINUTES
+    busy = busy_elsewhere(others, roster.meeting, rotations, minutes)
     return tuple(
         Adult(
             each.pk,
             frozenset(
                 drill
                 for drill in held
-                if not spotter_gone and found.why_not(each.pk, drill, day) is None
+                if not spotter_gone and found.why_not(each.pk, drill, roster.meeting.date) is None
             ),
-            present=settled.adults.get(each.pk),
+            present=_free(settled.adults.get(each.pk), busy.get(each.pk), rotations),
         )
-        for each in staff
+        for each in roster.staff
     )
 
 
-def _hall(counts: Mapping[str, int], broken: Collection[str]) -> Hall:
-    """Of a mat that is broken there is one less."""
-    left = {thing: max(0, count - (thing in broken)) for thing, count in counts.items()}
-    wall, floor = left.pop(WALL), left.pop(FLOOR)
-    return Hall(left, _seen(wall), _seen(floor))
+def _free(
+    here: frozenset[int] | None, busy: set[int] | None, rotations: int
+) -> frozenset[int] | None:
+    if not busy:
+        return here
+    return (frozenset(range(rotations)) if here is None else here) - busy
 
 
-def _seen(places: int) -> tuple[int, ...]:
+def _hall(
+    counts: Mapping[str, int], broken: Collection[str], taken: InUse
+) -> tuple[Hall, tuple[Sequence[int], Sequence[int]]]:
+    """What is left for this class, and the numbers of its places. Of a mat that is broken there is
+    one less."""
+    left = {
+        thing: max(0, count - (thing in broken) - taken.equipment.get(thing, 0))
+        for thing, count in counts.items()
+    }
+    wall = [at for at in range(counts[WALL]) if at not in taken.wall]
+    floor = [at for at in range(counts[FLOOR]) if at not in taken.floor]
+    equipment = {thing: n for thing, n in left.items() if thing not in (WALL, FLOOR)}
+    return Hall(equipment, _seen(wall), _seen(floor)), (wall, floor)
+
+
+def _seen(places: Iterable[int]) -> tuple[int, ...]:
     """How well each place is seen: they are numbered from the one that is seen best."""
-    return tuple(max(0, SEEN_BEST - at) for at in range(places))
+    return tuple(max(0, SEEN_BEST - at) for at in places)

@@ -5,7 +5,7 @@ What it is worth, in points to 1000: common practice, no source. No child's page
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,9 +20,9 @@ from readiness.engine.support import Allowed, allowed_at_start, allowed_now
 from readiness.engine.tallies import Turn
 from readiness.record.standings import Reading
 
-Code = Literal["way-back", "holds", "gate", "cause", "lead-in"]
+Code = Literal["left-out", "way-back", "holds", "gate", "cause", "lead-in"]
 POINTS: Mapping[Code, int] = {
-    "way-back": 500, "holds": 400, "gate": 250, "cause": 200, "lead-in": 80,
+    "left-out": 600, "way-back": 500, "holds": 400, "gate": 250, "cause": 200, "lead-in": 80,
 }  # fmt: skip
 MOST_POINTS = 1000
 # What a child goes without is said from so many points of one reason on.
@@ -55,10 +55,14 @@ class Need:
         return any(reason.points >= NEEDED for reason in self.reasons)
 
 
-def needs_of(reading: Reading, turns: Sequence[Turn], surface: str) -> dict[str, Need]:
+def needs_of(
+    reading: Reading, turns: Sequence[Turn], surface: str, left_out: Set[str] = frozenset()
+) -> dict[str, Need]:
     """By drill, in the ladder's order; none of a child who may do nothing. ``turns``: those of the
-    weeks in which causes are looked for."""
+    weeks in which causes are looked for; ``left_out``: planned lately, and not done."""
     reasons = _reasons(reading, turns)
+    for key in left_out & reasons.keys():
+        reasons[key].append(Reason("left-out"))
     found = {}
     for key in reading.ladder.drills:
         asked = _spotters(reading, key, surface)
