@@ -48,19 +48,35 @@ class World:
         return days
 
 
-def _clip(rates: Floats) -> Floats:
+def clip(rates: Floats) -> Floats:
     return np.clip(rates, 0.02, 0.985)
 
 
+@dataclass(frozen=True)
+class Learning:
+    """Start U(.2, .5), top U(.7, .98), p = top - (top - start)·exp(-practice/constant), with a
+    constant of U(8, 40). Practice is counted in classes."""
+
+    start: Floats
+    top: Floats
+    constant: Floats
+
+    @classmethod
+    def drawn(cls, draw: np.random.Generator, children: int) -> "Learning":
+        start, top = draw.uniform(0.2, 0.5, children), draw.uniform(0.7, 0.98, children)
+        return cls(start, top, draw.uniform(8, 40, children))
+
+    def after(self, practice: Floats | Ints) -> Floats:
+        """The true rate after so much practice, in classes: by child, or class by child."""
+        gap = (self.top - self.start) * np.exp(-practice / self.constant)
+        return np.asarray(self.top - gap, dtype=np.float64)
+
+
 def _learning(draw: np.random.Generator, children: int) -> Floats:
-    """Start U(.2, .5), top U(.7, .98), p = top - (top - start)·exp(-class/constant)."""
-    start, top = draw.uniform(0.2, 0.5, children), draw.uniform(0.7, 0.98, children)
-    constant = draw.uniform(8, 40, children)
-    at = np.arange(CLASSES)[:, None]
-    return np.asarray(top - (top - start) * np.exp(-at / constant), dtype=np.float64)
+    return Learning.drawn(draw, children).after(np.arange(CLASSES)[:, None])
 
 
-def _dips(draw: np.random.Generator, children: int) -> Floats:
+def dips(draw: np.random.Generator, children: int) -> Floats:
     """Two dips, each with chance .6, of U(.15, .4) for 2 to 7 classes, at any class."""
     at = np.arange(CLASSES)[:, None]
     lost = np.zeros((CLASSES, children))
@@ -72,7 +88,7 @@ def _dips(draw: np.random.Generator, children: int) -> Floats:
 
 
 def plateaus_and_dips(draw: np.random.Generator, children: int) -> Floats:
-    return _clip(_learning(draw, children) - _dips(draw, children))
+    return clip(_learning(draw, children) - dips(draw, children))
 
 
 def fear(draw: np.random.Generator, children: int) -> Floats:
@@ -84,7 +100,7 @@ def fear(draw: np.random.Generator, children: int) -> Floats:
     first = over + draw.integers(0, 40, children)
     depth, length = draw.uniform(0.3, 0.6, children), draw.integers(6, 21, children)
     back = np.clip((at - first - length) / 10, 0, 1)
-    return _clip(rates - depth * (at >= first) * (1 - back))
+    return clip(rates - depth * (at >= first) * (1 - back))
 
 
 def growth(draw: np.random.Generator, children: int) -> Floats:
@@ -96,7 +112,7 @@ def growth(draw: np.random.Generator, children: int) -> Floats:
     depth = draw.uniform(0.1, 0.3, children)
     down = np.clip((at - first) / 10, 0, 1)
     back = np.clip((at - first - 10 - length) / 20, 0, 1)
-    return _clip(rates - depth * down * (1 - back))
+    return clip(rates - depth * down * (1 - back))
 
 
 TERMS = tuple(range(36, CLASSES, 36))
@@ -110,7 +126,7 @@ def long_breaks(draw: np.random.Generator, children: int) -> Floats:
     for term in TERMS:
         since = np.maximum(at - term, 0)
         rates -= draw.uniform(0.1, 0.3, children) * (at >= term) * np.exp(-since / 4)
-    return _clip(rates)
+    return clip(rates)
 
 
 FIXED = World("plateaus and dips", "the fixed world of the trial", plateaus_and_dips)

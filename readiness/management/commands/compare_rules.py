@@ -1,6 +1,8 @@
-"""manage.py compare_rules [--children N --seed S --json]: rules tried on invented children.
+"""manage.py compare_rules [--shares] [--children N --seed S --json]: rules tried on invented
+children.
 
-Needs no database. docs/decisions.md says what came of it.
+Needs no database. docs/decisions.md says what came of it. With --shares, which tries how held turns
+are shared, it ends with 1 if the rule does not keep to what is asked of it.
 """
 
 import json
@@ -18,7 +20,7 @@ from progression.ladder.file import LadderFileError, parse
 from readiness.engine.gates import CleanGate
 from readiness.engine.ladder import Ladder
 from readiness.engine.trial import invented_children as invented
-from readiness.engine.trial import other_rules, watch_trial
+from readiness.engine.trial import other_rules, share_trial, watch_trial
 from readiness.engine.trial import rule_trial as trial
 
 Setting = tuple[invented.Turns, float, float]
@@ -29,10 +31,15 @@ DAYS_BETWEEN = (3.5, 7.0)
 SETTINGS: list[Setting] = [(t, d, c) for c in CORRELATIONS for t in TURNS for d in DAYS_BETWEEN]
 # For the trials that take long.
 FEW_SETTINGS: tuple[Setting, ...] = ((3, 7.0, 0.1), (10, 3.5, 0.1))
+CHILDREN, SHARES_CHILDREN = 4000, 12_000
 LADDER = settings.BASE_DIR / "fixtures" / "ladder.toml"
 
 HEAD = (
     f"{'rule':<20}{'opened':>8}{'<.50':>7}{'<.60':>7}{'<.65':>7}{'<.75':>7}{'median':>8}{'p90':>6}"
+)
+SHARES_HEAD = (
+    f"{'held turns':<25}{'opened':>8}{'<.65':>7}{'<.75':>7}{'median':>8}{'p90':>6}"
+    f"{'slow':>6}{'opens: fast':>13}{'all':>6}{'slow':>6}{'p90':>6}"
 )
 WATCH_HEAD = f"{'rule':<20}{'turns':>8}{'corr.':>7}{'false per 1,000':>17}{'median':>8}{'p90':>6}"
 
@@ -42,17 +49,23 @@ class Command(BaseCommand):
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--children", type=int, default=4000)
+        parser.add_argument("--shares", action="store_true", help="how held turns are shared")
+        parser.add_argument("--children", type=int, help="4000 if not given; 12000 with --shares")
         parser.add_argument("--seed", type=int, default=1)
-        parser.add_argument("--json", action="store_true", help="print the fixed world as JSON")
+        parser.add_argument("--json", action="store_true", help="JSON; the fixed world alone")
         parser.add_argument("--ladder", default=LADDER, help="a ladder file")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        children, seed = options["children"], options["seed"]
+        few = SHARES_CHILDREN if options["shares"] else CHILDREN
+        children = few if options["children"] is None else options["children"]
+        seed = options["seed"]
         if children < 1 or seed < 0:
             raise CommandError("Give at least one child, and a seed of 0 or more.")
         ladder = load_ladder(Path(options["ladder"]))
         gates = own_gates(ladder)
+        if options["shares"]:
+            self._shares(gates, children, seed, options["json"])
+            return
         outcomes = trial.compare(
             invented.FIXED, gates, other_rules.Filter(), SETTINGS, children, seed
         )
@@ -80,6 +93,39 @@ class Command(BaseCommand):
             self.stdout.write(line)
         rules = ", ".join(f"{outcome.rule} ({outcome.turns} turns)" for outcome in better)
         self.stdout.write(f"In the other worlds a rule is better on both counts: {rules or 'none'}")
+
+    def _shares(self, gates: trial.OwnGates, children: int, seed: int, as_json: bool) -> None:
+        outcomes = share_trial.compare_shares(gates, children, seed)
+        limits = share_trial.limits(outcomes)
+        if as_json:
+            rows = {
+                "outcomes": [asdict(each) for each in outcomes],
+                "limits": [asdict(each) | {"held": each.held} for each in limits],
+            }
+            self.stdout.write(json.dumps(rows, indent=1))
+        else:
+            self._shares_tables(outcomes, seed)
+            for each in limits:
+                self.stdout.write(limit_line(each))
+        missed = [each.name for each in limits if not each.held]
+        if missed:
+            raise CommandError(f"Not held: {', '.join(missed)}.")
+
+    def _shares_tables(self, outcomes: Sequence[share_trial.ShareOutcome], seed: int) -> None:
+        self.stdout.write(
+            f"{outcomes[0].children} invented children a policy, seed {seed}; twelve to a spotter, "
+            "three held turns for each who is there.\n"
+            "median, p90: classes from the first at .85 to the opening; slow: the median of the "
+            "slowest quarter\nopens: the class of the opening, at the median, of the fastest "
+            "quarter, of all who reach .85,\nof the slowest quarter, and the last one's p90; who "
+            f"never opens counts as class {invented.CLASSES}."
+        )
+        for world, rows in groupby(outcomes, key=lambda each: each.world):
+            self._title(world)
+            self.stdout.write(SHARES_HEAD)
+            for row in rows:
+                self.stdout.write(shares_row(row))
+        self._title("Asked")
 
     def _title(self, text: str) -> None:
         self.stdout.write(f"\n== {text} ==")
@@ -150,6 +196,26 @@ def table_row(outcome: trial.Outcome) -> str:
     under = (outcome.under_50, outcome.under_60, outcome.under_65, outcome.under_75)
     shares = "".join("      -" if share is None else f"{share:>7.3f}" for share in under)
     return f"{outcome.rule:<20}{outcome.opened:>8.3f}{shares}{classes(outcome)}"
+
+
+def shares_row(row: share_trial.ShareOutcome) -> str:
+    opens = (row.fast_opens, row.all_open, row.slow_opens, row.slow_opens_p90)
+    columns = zip(
+        (row.under_65, row.under_75, row.median_classes, row.p90_classes, row.slow_delay, *opens),
+        (">7.4f", ">7.4f", ">8.1f", ">6.0f", ">6.1f", ">13.1f", ">6.1f", ">6.1f", ">6.0f"),
+        strict=True,
+    )
+    figures = "".join(
+        format("-", width.partition(".")[0]) if value is None else format(value, width)
+        for value, width in columns
+    )
+    return f"{row.policy:<25}{row.opened:>8.3f}{figures}"
+
+
+def limit_line(limit: share_trial.Limit) -> str:
+    value, asked = ("-" if each is None else f"{each:.4g}" for each in (limit.value, limit.limit))
+    word = "at least" if limit.at_least else "at most"
+    return f"{'held' if limit.held else 'NOT HELD':<9}{limit.name}: {value}, asked {word} {asked}"
 
 
 def classes(outcome: trial.Outcome | watch_trial.WatchOutcome) -> str:

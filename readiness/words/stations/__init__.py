@@ -1,0 +1,1 @@
+"""The sentences of an evening's stations."""
