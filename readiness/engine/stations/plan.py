@@ -13,8 +13,6 @@ FixKind = Literal[
     "equipment",
     "wall",
     "floor",
-    "again",
-    "hand-heavy",
     "lock",
     "ban",
     "no-station",
@@ -55,8 +53,6 @@ class Fix:
       at-once     ``amount`` more places at once at the station ``key``
       equipment   ``amount`` more of the equipment ``key``
       wall, floor ``amount`` more places there
-      again       the child ``person`` may be ``amount`` more times at the station ``key``
-      hand-heavy  the child ``person`` may have hand-heavy stations three in a row
       lock, ban   ``settled`` is given up
       no-station  nothing that is set up is for the child ``person``: one more station for her, with
                   an open place in each rotation

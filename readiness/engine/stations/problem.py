@@ -29,8 +29,8 @@ class Work:
         of the drill that has as many or more.
     first: the same for the day's first turn, if that asks for more; None: it does not, or the
         first turn was taken. Until she was at a station with so many, she is at none with fewer.
-    turns: the held turns that are hers tonight, 0 to 20, which must fit into the rotation beside
-        the others' there. 0: as many as come.
+    turns: the held turns that are hers tonight, 0 to 20. They fit into the rotation beside those of
+        the others there; more than a rotation has room for fill it alone. 0: as many as come.
     """
 
     drill: str
@@ -61,6 +61,7 @@ class Station:
     equipment: how many of which kind it needs, for as long as it is set up: the whole evening.
     wall, floor: places it takes there.
     landings: landings on both hands in one turn, 0 to 2. Kept low as a wish.
+    present: the rotations it can be open in; None: all.
     """
 
     key: str
@@ -74,10 +75,12 @@ class Station:
     floor: int = 0
     hand_heavy: bool = False
     landings: int = 0
+    present: frozenset[int] | None = None
 
     @property
-    def needs_adult_beside(self) -> bool:
-        return self.adult != "room" and self.spotters == 0
+    def adults(self) -> int:
+        """How many have a post here while it is open: its spotters, or who stands beside it."""
+        return self.spotters or int(self.adult != "room")
 
     @property
     def most(self) -> int:
@@ -90,7 +93,8 @@ class Station:
 class Adult:
     """Somebody who may spot or stand at a station.
 
-    spots: the drills that this person may spot tonight (age and training).
+    spots: the drills that this person may spot tonight (age and training). Whoever spotted in three
+        rotations in a row rests in the next.
     supervises: of age and cleared: counts as an adult in the room, may stand beside a station. In a
         rotation with just one such person, that person spots nothing while a station needs an adult
         beside it.
@@ -141,9 +145,12 @@ class Problem:
 
     rotations: 1 to 20, each of ``minutes`` (1 to 60).
     start: the first rotation that is still to be planned.
-    done: what was in the rotations before it. It counts for what may come after (no station twice,
-        rest, first turns) and is not judged itself.
+    done: what was in the rotations before it. It counts for what may come after (no drill twice,
+        rest, first turns) and is not judged itself. Its stations are among the stations.
     locked: must be so. banned: must not be. A swap is two locks. In rotations from start on.
+
+    Nobody is at a drill twice, unless nothing else is open to her: at no other of her drills there
+    is a free place in that rotation. At a drill with held turns of hers she is once in any case.
     """
 
     children: tuple[Child, ...]
@@ -157,6 +164,7 @@ class Problem:
     locked: frozenset[At | Post] = frozenset()
     banned: frozenset[At | Post] = frozenset()
 
-    @property
-    def open_rotations(self) -> range:
-        return range(self.start, self.rotations)
+    def rotations_of(self, who: Child | Station | Adult) -> list[int]:
+        """Those still to be planned for which somebody or a station is there."""
+        still = range(self.start, self.rotations)
+        return [r for r in still if who.present is None or r in who.present]
