@@ -109,6 +109,7 @@ def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
         **_choices(evening, whole),
         "how_good": words.how_good_text(found.plan),
         "missed": missed(evening, whole),
+        "shares": shares(evening, whole),
         "take_form": TakeForm(initial={"draft": draft_of(meeting, evening.problem, found.plan)}),
     }
 
@@ -121,6 +122,7 @@ def _taken_context(meeting: Meeting, taken: Taken) -> dict[str, Any]:
         "taken": words.taken_text(taken.row),
         "minutes": taken.row.minutes,
         "missed": missed(evening, taken.plan),
+        "shares": shares(evening, taken.plan),
         "no_more": list(_no_more(evening, taken.plan)),
     }
 
@@ -206,6 +208,16 @@ def missed(evening: Evening, plan: Plan) -> list[str]:
         if lacks and child in given:
             found.append(words.missed_text(_called(evening.children, child), lacks))
     return sorted(found)
+
+
+def shares(evening: Evening, plan: Plan) -> list[str]:
+    """Why each child who is held tonight has so many turns, the first in line first. For staff."""
+    held = {(each.child, drill_of(each.station)[0]) for each in plan.at}
+    return [
+        words.held_text(evening, each)
+        for child, each in evening.shares.items()
+        if (child, each.drill) in held and child in evening.children
+    ]
 
 
 def _no_more(evening: Evening, plan: Plan) -> Iterator[str]:

@@ -12,9 +12,11 @@ from readiness.engine.stations.problem import At, Post
 from readiness.models import HallEquipment, StationPlan
 from readiness.stations.evening.equipment import things
 from readiness.stations.evening.gather import Evening
+from readiness.stations.evening.held import HeldShare
 from readiness.stations.evening.set_up import drill_of
 from readiness.stations.evening.works import Need
 from readiness.words.numbers import join_words, percent_words
+from readiness.words.stations.shares import share_text
 from studio.models import Child, Staff
 
 
@@ -144,6 +146,12 @@ def notices(evening: Evening) -> list[str]:
         names = join_words([child.listed for child in evening.idle])
         found.append(_("No station tonight: %(names)s. Their pages say why.") % {"names": names})
     return found
+
+
+def held_text(evening: Evening, each: HeldShare) -> str:
+    name = evening.children[each.share.held.child].listed
+    why = share_text(name, each.share)
+    return _("%(drill)s: %(why)s") % {"drill": station_name(evening, each.drill), "why": why}
 
 
 def missed_text(name: str, drills: Sequence[str]) -> str:

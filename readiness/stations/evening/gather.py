@@ -18,17 +18,19 @@ from readiness.engine.stations.problem import (
     Work,
 )
 from readiness.engine.stations.problem import Child as Planned
+from readiness.engine.tallies import Turn
 from readiness.floor.pack_children import children_of
 from readiness.models import DayTally, HallReport
 from readiness.record.evidence_loader import turns_between
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.record.standings import read_many
+from readiness.record.standings import Reading, read_many
 from readiness.record.told.hall import reports_for
 from readiness.spotters.trained import held_drills, spotters_of
 from readiness.stations.done import left_out
 from readiness.stations.evening.beside import Beside, InUse, busy_elsewhere, plans_beside, taken_by
 from readiness.stations.evening.clock import WARM_UP
 from readiness.stations.evening.equipment import FLOOR, WALL, there_is
+from readiness.stations.evening.held import HeldShare, shares_of, with_turns
 from readiness.stations.evening.set_up import drill_of, stations_for
 from readiness.stations.evening.works import Need, needs_of
 from studio.models import Attendance, Child, Meeting, Staff
@@ -82,8 +84,8 @@ class Roster:
 @dataclass(frozen=True)
 class Evening:
     """places: which places of the hall are meant by the problem's, at the wall and on the floor.
-    needs: by child and drill. away: said to be not here. idle: here, but nothing may be asked of
-    them tonight. may_spot: whether any adult here may spot anything."""
+    needs: by child and drill; shares: of the held turns. away: said to be not here. idle: here, but
+    nothing may be asked of them tonight. may_spot: whether any adult here may spot anything."""
 
     meeting: Meeting
     ladder: NamedLadder
@@ -91,6 +93,7 @@ class Evening:
     problem: Problem
     places: tuple[Sequence[int], Sequence[int]]
     needs: Mapping[int, Mapping[str, Need]]
+    shares: Mapping[int, HeldShare]
     children: Mapping[int, Child]
     adults: Mapping[int, Staff]
     away: Sequence[Child]
@@ -118,11 +121,16 @@ def gather(roster: Roster, settled: Settled) -> Evening:
     here = [child for child in roster.children if child.pk not in gone]
     broken, spotter_gone = _of_hall(meeting)
     surface = surface_of(here, ladder, meeting.date, broken)
-    needs = _needs(here, ladders, meeting, surface)
+    first = meeting.date - datetime.timedelta(days=WITHIN_DAYS - 1)
+    turns = turns_between(records_of([child.pk for child in here]), first, meeting.date)
+    readings = read_many(here, meeting.date, ladders)
     others = plans_beside(meeting)
     adults = _adults(roster, ladder, settled, spotter_gone, others)
     hall, places = _hall(there_is(meeting.hall, ladder), broken, taken_by(others, ladder))
     spotted = set(chain.from_iterable(each.spots for each in adults))
+    needs = _needs(readings, turns, meeting, surface)
+    shares = shares_of(readings, turns, needs, spotted)
+    needs = with_turns(needs, shares)
     works = {
         child: {key: need.work for key, need in own.items()} for child, own in needs.items() if own
     }
@@ -133,6 +141,7 @@ def gather(roster: Roster, settled: Settled) -> Evening:
         problem=_problem(roster, settled, ladder, works, adults, hall),
         places=places,
         needs=needs,
+        shares=shares,
         children={child.pk: child for child in roster.children},
         adults={each.pk: each for each in roster.staff},
         away=[child for child in roster.children if child.pk in gone],
@@ -220,11 +229,9 @@ def _of_hall(meeting: Meeting) -> tuple[set[str], bool]:
 
 
 def _needs(
-    children: Sequence[Child], ladders: Ladders, meeting: Meeting, surface: str
+    readings: Sequence[Reading], turns: Mapping[int, Sequence[Turn]], meeting: Meeting, surface: str
 ) -> dict[int, dict[str, Need]]:
-    day, skipped = meeting.date, left_out(meeting)
-    first = day - datetime.timedelta(days=WITHIN_DAYS - 1)
-    turns = turns_between(records_of([child.pk for child in children]), first, day)
+    skipped = left_out(meeting)
     return {
         reading.child.pk: needs_of(
             reading,
@@ -232,7 +239,7 @@ def _needs(
             surface,
             {drill for child, drill in skipped if child == reading.child.pk},
         )
-        for reading in read_many(children, day, ladders)
+        for reading in readings
     }
 
 

@@ -111,6 +111,14 @@ def test_a_plan_taken_twice_by_one_tap_is_taken_once(cast):
     assert StationPlan.objects.count() == 1
 
 
+def test_tonight_leads_there_and_opens_the_evening(cast):
+    client = signed_in(cast.omar)
+    assert 'name="to" value="stations"' in client.get("/").content.decode()
+    answer = client.post(f"/classes/{cast.blue.uuid}/meet", {"to": "stations"})
+    assert answer.url == f"/stations/{cast.meeting.uuid}"
+    assert 'value="stations"' not in signed_in(cast.tam).get("/").content.decode()
+
+
 def test_an_assistant_and_another_coach_see_and_take_nothing(cast):
     assert page(cast, by=cast.tam).status_code == 403
     assert page(cast, by=cast.ines).status_code == 404

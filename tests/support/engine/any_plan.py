@@ -12,7 +12,7 @@ def any_plan(problem: Problem, near: Plan | None = None) -> Plan:
         (each.child, each.rotation): each.station for each in problem.locked if isinstance(each, At)
     }
     at = []
-    for rotation in problem.open_rotations:
+    for rotation in range(problem.start, problem.rotations):
         for number, child in enumerate(problem.children):
             if child.present is not None and rotation not in child.present:
                 continue
