@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Any
 
 from django.http import QueryDict
@@ -254,7 +255,9 @@ def _choices(evening: Evening, plan: Plan | None) -> dict[str, Any]:
     return {
         "people": people,
         "station_choices": stations,
-        "cells": [(at + 1, [*_cells(evening, plan, at)]) for at in still] if plan else [],
+        "cells": [(at + 1, sorted(_cells(evening, plan, at), key=itemgetter(1))) for at in still]
+        if plan
+        else [],
         "open_rotations": [at + 1 for at in still],
         "all_rotations": evening.problem.rotations,
     }
