@@ -263,8 +263,8 @@ def _choices(evening: Evening, plan: Plan | None) -> dict[str, Any]:
     }
 
 
-def _cells(evening: Evening, plan: Plan | None, rotation: int) -> Iterator[tuple[str, str]]:
-    every: list[At | Post] = [*plan.at, *plan.posts] if plan else []
+def _cells(evening: Evening, plan: Plan, rotation: int) -> Iterator[tuple[str, str]]:
+    every: list[At | Post] = [*plan.at, *plan.posts]
     for each in every:
         if each.rotation != rotation:
             continue

@@ -140,7 +140,8 @@ def notices(evening: Evening) -> list[str]:
                 "an evening of ground work, nothing is held."
             )
         )
-    if len(evening.adults) == 1:
+    here = [each for each in evening.problem.adults if each.present is None or each.present]
+    if len(here) == 1:
         found.append(_("One adult tonight: no spotting while a station needs an adult beside it."))
     if evening.idle:
         names = join_words([child.listed for child in evening.idle])

@@ -184,6 +184,12 @@ def test_what_is_given_up_is_gone_from_the_address(cast, planned):
     assert planned[-1][0].locked == set()
 
 
+def test_who_is_gone_is_no_second_adult(cast):
+    cast.meeting.staff.add(cast.ines)
+    assert "One adult tonight" not in text_of(page(cast))
+    assert "One adult tonight" in text_of(page(cast, f"?here={cast.ines.uuid}~1~0"))
+
+
 @pytest.mark.parametrize(
     "query",
     ["lock=x", "lock=a~b~c", "here=x~1~2", "rotations=many", "rotations=0", "from=99", "what=swap"],
