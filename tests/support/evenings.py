@@ -16,9 +16,9 @@ class Size:
 
 
 def evening(size: Size, seed: int) -> Problem:
-    """A third of the stations are held, some want an adult beside them. The hall has mats and places
-    at the wall for most of what could be set up, not for all. Worth: of an unmet gate 100, of the
-    way back 80, of a cause 60; the others are practice."""
+    """A third of the stations are held, some want an adult beside them. The hall has mats and
+    places at the wall for most of what could be set up, not for all. Worth: of an unmet gate 100,
+    of the way back 80, of a cause 60; the others are practice."""
     dice = random.Random(f"{size} {seed}")
     stations = tuple(_station(dice, number, size) for number in range(size.stations))
     held = [station.drill for station in stations if station.spotters]

@@ -60,13 +60,13 @@ def _found(model: Model, begin: Mapping[int, int], gap: float, seconds: float) -
             promised = rough.best
             fixed = {variable: rough.values[variable] for variable in model.frame}
             with suppress(Infeasible):
-                found = solve(gap=gap, seconds=seconds / 4, begin=begin, fixed=fixed)
+                found = solve(gap=gap, seconds=seconds / 2, begin=begin, fixed=fixed)
     if found is not None:
         found = replace(found, best=promised)
         if _missing(found) <= gap * abs(found.total):
             return found
         begin = dict(enumerate(found.values))
-    whole = solve(gap=gap, seconds=seconds / 2, begin=begin)
+    whole = solve(gap=gap, seconds=seconds / 4, begin=begin)
     return replace(whole, best=min(whole.best, promised))
 
 
