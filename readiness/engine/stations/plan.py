@@ -28,8 +28,8 @@ class Plan:
     places: of each station that is used, the numbers of its wall places and of its floor places in
         the hall's lists.
     worth: the sum of the works' worth that the children get in these rotations, each once.
-    bound: no plan for this problem is better in what was sought (worth first, then the wishes) by
-        more than this share, 0 to 1; 0: proven best.
+    bound: no plan is better in what was sought (nobody twice at a drill, then worth and wishes) by
+        more than this share of ``worth``, from 0; 0: proven best.
     """
 
     at: tuple[At, ...]

@@ -1,12 +1,15 @@
 """From an evening to its plan."""
 
+import math
 from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
 
 from readiness.engine.stations.clash import why_not
 from readiness.engine.stations.model import Model
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.problem import At, Post, Problem
-from readiness.engine.stations.programme import Infeasible, OutOfTime
+from readiness.engine.stations.programme import Infeasible, OutOfTime, Solution
 from readiness.engine.stations.rules import build
 
 
@@ -32,17 +35,44 @@ def plan(
 def _best(model: Model, gap: float, seconds: float) -> Plan:
     variables = (*model.at.items(), *model.post.items())
     begin = {variable: 1 for each, variable in variables if each in model.near}
-    found = model.programme.solve(gap=gap, seconds=seconds, begin=begin)
+    found = _found(model, begin, gap, seconds)
     at = [each for each, variable in model.at.items() if found.values[variable]]
     posts = [each for each, variable in model.post.items() if found.values[variable]]
-    used = {each.station for each in at}
+    worth = _worth(model, at)
     return Plan(
         at=tuple(sorted(at, key=lambda each: (each.rotation, each.station, each.child))),
         posts=tuple(sorted(posts, key=lambda each: (each.rotation, each.station, each.adult))),
-        places=_places(model.problem, used),
-        worth=_worth(model, at),
-        bound=found.bound,
+        places=_places(model.problem, {each.station for each in at}),
+        worth=worth,
+        bound=_missing(found) / max(1, worth),
     )
+
+
+def _found(model: Model, begin: Mapping[int, int], gap: float, seconds: float) -> Solution:
+    """First what is set up and who is at which post, as if children could be parted; then the
+    children. Where that is not as good as it promised, all at once, from there on."""
+    solve = model.programme.solve
+    promised, found = math.inf, None
+    if model.frame:
+        # OutOfTime here says nothing of the whole.
+        with suppress(OutOfTime):
+            rough = solve(gap=gap, seconds=seconds / 4, begin=begin, whole=model.frame)
+            promised = rough.best
+            fixed = {variable: rough.values[variable] for variable in model.frame}
+            with suppress(Infeasible):
+                found = solve(gap=gap, seconds=seconds / 2, begin=begin, fixed=fixed)
+    if found is not None:
+        found = replace(found, best=promised)
+        if _missing(found) <= gap * abs(found.total):
+            return found
+        begin = dict(enumerate(found.values))
+    whole = solve(gap=gap, seconds=seconds / 4, begin=begin)
+    return replace(whole, best=min(whole.best, promised))
+
+
+def _missing(found: Solution) -> int:
+    """How much better another may be: everything sought is in whole points."""
+    return max(0, math.floor(found.best + 1e-6) - round(found.total))
 
 
 def _worth(model: Model, at: list[At]) -> int:

@@ -5,7 +5,7 @@ Computation 10. One thread and a fixed seed, so that the same programme has the 
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import highspy
@@ -16,10 +16,12 @@ Terms = Iterable[tuple[int, float]]
 
 @dataclass(frozen=True)
 class Solution:
-    """values: of each variable. bound: the share by which another may be better; 0: none is."""
+    """values: of each variable, those that need not be whole rounded. total: the sum sought.
+    best: no solution has a higher one."""
 
     values: list[int]
-    bound: float
+    total: float
+    best: float
 
 
 class _Quiet(highspy.Highs):
@@ -67,9 +69,16 @@ class Programme:
         self.most.append(most)
 
     def solve(
-        self, *, gap: float = 0.0, seconds: float = 60.0, begin: Mapping[int, int] | None = None
+        self,
+        *,
+        gap: float = 0.0,
+        seconds: float = 60.0,
+        begin: Mapping[int, int] | None = None,
+        whole: Collection[int] | None = None,
+        fixed: Mapping[int, int] | None = None,
     ) -> Solution:
-        """begin: where the search begins, as values of some variables.
+        """gap: the share by which it may be from the best. begin: where the search begins, as
+        values of some variables. whole: those that must be whole; None: all. fixed: values.
 
         Infeasible, OutOfTime: there is no solution, or none was found.
         """
@@ -83,9 +92,9 @@ class Programme:
             "time_limit": seconds,
         }.items():
             solver.setOptionValue(name, setting)
-        solver.passModel(self._model())
+        solver.passModel(self._model(whole, fixed or {}))
         if begin:
-            variables, values = np.array(list(begin), np.int32), np.array([*begin.values()], float)
+            variables, values = np.array([*begin], np.int32), np.array([*begin.values()], float)
             solver.setSolution(len(begin), variables, values)
         solver.run()
         if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
@@ -93,17 +102,22 @@ class Programme:
         info = solver.getInfo()
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             raise OutOfTime
-        return Solution([round(value) for value in solver.getSolution().col_value], info.mip_gap)
+        found = [round(value) for value in solver.getSolution().col_value]
+        return Solution(found, info.objective_function_value, info.mip_dual_bound)
 
-    def _model(self) -> highspy.HighsLp:
+    def _model(self, whole: Collection[int] | None, fixed: Mapping[int, int]) -> highspy.HighsLp:
         model = highspy.HighsLp()
         model.num_col_, model.num_row_ = len(self.worth), len(self.least)
         model.sense_ = highspy.ObjSense.kMaximize
         model.col_cost_ = np.array(self.worth, float)
-        model.col_lower_ = np.zeros(len(self.worth))
-        model.col_upper_ = np.array(self.upper, float)
+        lower, upper = np.zeros(len(self.worth)), np.array(self.upper, float)
+        lower[[*fixed]] = upper[[*fixed]] = [*fixed.values()]
+        model.col_lower_, model.col_upper_ = lower, upper
         model.row_lower_, model.row_upper_ = np.array(self.least, float), np.array(self.most, float)
-        model.integrality_ = [highspy.HighsVarType.kInteger] * len(self.worth)
+        kinds = highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger
+        model.integrality_ = [
+            kinds[whole is None or variable in whole] for variable in range(len(self.worth))
+        ]
         model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
         model.a_matrix_.start_ = np.array([*self.starts, len(self.index)], np.int32)
         model.a_matrix_.index_ = np.array(self.index, np.int32)

@@ -189,14 +189,9 @@ def first_turns_are_held(model: Model) -> None:
 
 
 def the_hall_has_it(model: Model) -> None:
-    """Equipment and places, for all stations that are set up."""
+    """Equipment and places, for all stations that are set up; of what is not scarce nothing is
+    said."""
     hall, stations = model.problem.hall, model.problem.stations
-    set_up = {
-        station.key: model.programme.variable()
-        for station in stations
-        if station.equipment or station.wall or station.floor
-    }
-    _only_what_is_set_up(model, set_up)
     needs: list[tuple[Fix, int, dict[str, int]]] = [
         (Fix("wall"), len(hall.wall), {each.key: each.wall for each in stations}),
         (Fix("floor"), len(hall.floor), {each.key: each.floor for each in stations}),
@@ -204,11 +199,15 @@ def the_hall_has_it(model: Model) -> None:
     for kind in sorted({kind for each in stations for kind in each.equipment}):
         need = {each.key: each.equipment.get(kind, 0) for each in stations}
         needs.append((Fix("equipment", key=kind), hall.equipment.get(kind, 0), need))
-    for fix, there_are, need in needs:
-        if sum(need.values()) > there_are:
-            taken = [(set_up[key], many) for key, many in need.items() if many]
-            more = ((each, -1) for each in model.slack(fix, ENOUGH))
-            model.programme.row([*taken, *more], most=there_are)
+    scarce = [each for each in needs if sum(each[2].values()) > each[1]]
+    wanted = sorted({key for _, _, need in scarce for key, many in need.items() if many})
+    set_up = {key: model.programme.variable() for key in wanted}
+    model.frame.update(set_up.values())
+    _only_what_is_set_up(model, set_up)
+    for fix, there_are, need in scarce:
+        taken = [(set_up[key], many) for key, many in need.items() if many]
+        more = ((each, -1) for each in model.slack(fix, ENOUGH))
+        model.programme.row([*taken, *more], most=there_are)
 
 
 def _only_what_is_set_up(model: Model, set_up: Mapping[str, int]) -> None:
