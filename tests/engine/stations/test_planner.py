@@ -1,5 +1,5 @@
-"""Plans are held against the checker (tests/support/plan_checker.py) and, of small classes, against
-all that there could be."""
+"""Plans are held against the checker (tests/support/engine/plan_checker.py) and, of small classes,
+against all that there could be."""
 
 import itertools
 from dataclasses import replace
@@ -11,8 +11,8 @@ from readiness.engine.stations import rules
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import Adult, At, Child, Hall, Post, Problem, Station, Work
-from tests.support.evenings import Size, evening, varied
-from tests.support.plan_checker import broken_rules
+from tests.support.engine.station_evenings import Size, evening, varied
+from tests.support.engine.plan_checker import broken_rules
 
 
 @pytest.mark.parametrize("seed", range(40))
