@@ -12,8 +12,8 @@ from readiness.engine.stations.plan import Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import At, Post, Problem, Work
 from tests.bench.measure import Limit, Options, Result, processor_ms, spread
-from tests.support.engine.station_evenings import Size, evening
 from tests.support.engine.plan_checker import broken_rules
+from tests.support.engine.station_evenings import Size, evening
 
 SMALL = Size(children=24, stations=9, rotations=6, spotters=4)
 LARGE = Size(children=60, stations=14, rotations=8, spotters=8)

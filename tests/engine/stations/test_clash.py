@@ -8,8 +8,8 @@ from readiness.engine.stations.clash import freed
 from readiness.engine.stations.plan import Clash, Fix, Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import Adult, At, Child, Hall, Post, Problem, Station, Work
-from tests.support.engine.station_evenings import Size, evening, varied
 from tests.support.engine.plan_checker import broken_rules
+from tests.support.engine.station_evenings import Size, evening, varied
 
 ROOM = Station("rocks", "rocks", at_once=2, seconds=60)
 BESIDE = Station("bridge", "bridge", at_once=8, seconds=20, adult="station")

@@ -11,8 +11,8 @@ from readiness.engine.stations import rules
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import Adult, At, Child, Hall, Post, Problem, Station, Work
-from tests.support.engine.station_evenings import Size, evening, varied
 from tests.support.engine.plan_checker import broken_rules
+from tests.support.engine.station_evenings import Size, evening, varied
 
 
 @pytest.mark.parametrize("seed", range(40))
