@@ -99,7 +99,7 @@ class Model:
                     if not may_be_at(work, station):
                         continue
                     open_in = self.problem.rotations_of(station)
-                    worth = self._worth(child.id, work) - A_LANDING * station.landings
+                    worth = work.worth - A_LANDING * station.landings
                     for at in (At(child.id, station.key, r) for r in rotations if r in open_in):
                         yield at, self._sought(at, worth)
 
@@ -117,12 +117,8 @@ class Model:
             most = len(self.problem.rotations_of(child))
             for work in child.works:
                 if not work.turns:
-                    cost = ONCE_MORE + self._worth(child.id, work) if self.aim == "worth" else 0
+                    cost = ONCE_MORE + work.worth if self.aim == "worth" else 0
                     yield (child.id, work.drill), self.programme.variable(-cost, most)
-
-    def _worth(self, child: int, work: Work) -> int:
-        """Of being there in these rotations: it counts once an evening."""
-        return 0 if self.done_at[child, work.drill] else work.worth
 
     def _sought(self, each: At | Post, worth: int) -> int:
         if self.aim != "worth":

@@ -133,6 +133,15 @@ def test_held_turns_share_the_rotation():
     assert worth(20) == 100
 
 
+def test_a_drill_is_worth_nothing_more_once_it_was_done():
+    shapes = replace(ROOM, key="shapes", drill="shapes")
+    works = (Work("rocks", 100), Work("shapes", 5))
+    problem = evening_of((Child(1, works),), (ROOM, shapes), (OMAR,), rotations=2)
+    done = frozenset({At(1, "rocks", 0)})
+    assert plan(replace(problem, start=1, done=done)).worth == 5
+    assert plan(replace(problem, start=1, done=done, stations=(ROOM,))).worth == 0
+
+
 def test_of_plans_as_good_the_one_nearer_to_the_earlier_is_taken():
     stations = (ROOM, replace(ROOM, key="shapes", drill="shapes"))
     children = tuple(Child(number, (Work("rocks"), Work("shapes"))) for number in range(6))
