@@ -40,4 +40,7 @@ GUARDED: Tables = {
     "readiness_lettergiven": (),
     "readiness_doornote": (),
     "readiness_letterlanguageread": (),
+    "readiness_hallequipment": (),
+    "readiness_stationplan": (),
+    "readiness_stationplace": (),
 }

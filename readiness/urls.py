@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("readiness.door_note.urls")),
     path("", include("readiness.show.urls")),
     path("", include("readiness.spotters.urls")),
+    path("", include("readiness.stations.urls")),
     path("", include("readiness.hour.urls")),
     path("", include("readiness.september.urls")),
     path("", include("readiness.programme.urls")),

@@ -257,6 +257,16 @@ def may_confirm_halls(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_keep_equipment(staff: Staff) -> bool:
+    """Say how many of each thing a hall has: directors."""
+    return may_direct(staff)
+
+
+def may_plan_stations(staff: Staff) -> bool:
+    """See and take the plan of an evening's stations: coaches and directors."""
+    return may_grade(staff) and not is_guest(staff)
+
+
 def may_answer_for_record(staff: Staff) -> bool:
     """Be told of backups, and say that a restored record was looked through: directors."""
     return may_direct(staff)

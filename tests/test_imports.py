@@ -31,7 +31,7 @@ BELOW_PAGES = {
 # The answers of the whole site to what goes wrong: no page's.
 SHARED_VIEWS = {"studio.error_views"}
 MOST_MODULES = 15
-ENGINE_MAY_IMPORT = set(sys.stdlib_module_names) | {"numpy", "scipy", "readiness.engine"}
+ENGINE_MAY_IMPORT = set(sys.stdlib_module_names) | {"highspy", "numpy", "scipy", "readiness.engine"}
 
 
 def files_of(app: str) -> list[Path]:

@@ -32,6 +32,7 @@ from readiness.models.reports import (
 from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
 from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
 from readiness.models.standings import DayTally, FaultTally, Look, Standing
+from readiness.models.stations import HallEquipment, StationPlace, StationPlan
 
 __all__ = [
     "AfterKnock",
@@ -46,6 +47,7 @@ __all__ = [
     "FaultTally",
     "Fell",
     "Growing",
+    "HallEquipment",
     "HallReport",
     "HeadKnock",
     "HourChild",
@@ -75,6 +77,8 @@ __all__ = [
     "ShowNumber",
     "SpotterTraining",
     "Standing",
+    "StationPlace",
+    "StationPlan",
     "StepGiven",
     "Symptom",
     "Told",

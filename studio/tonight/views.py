@@ -49,6 +49,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "told": told_to(staff, now) if access.may_end_access(staff) else [],
         "sees_records": access.may_see_records(staff),
         "keeps_desk": access.may_keep_desk(staff),
+        "plans_stations": access.may_plan_stations(staff),
     }
     return render(request, "studio/tonight/tonight.html", context)
 
@@ -77,7 +78,8 @@ def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
 
 @require_POST
 def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
-    """Open today's meeting of a class; opening it twice opens the same one."""
+    """Open today's meeting of a class, on the floor page or with its stations; opening it twice
+    opens the same one."""
     staff = access.staff_of(request)
     make_due_moves(timezone.now())
     class_group: ClassGroup = get_object_or_404(
@@ -88,4 +90,5 @@ def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
         sentence = _("%(name)s is cancelled today. A director can let it take place after all.")
         messages.warning(request, sentence % {"name": class_group.name})
         return redirect("tonight")
-    return redirect("floor", meeting.uuid)
+    page = "stations" if request.POST.get("to") == "stations" else "floor"
+    return redirect(page, meeting.uuid)

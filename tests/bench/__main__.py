@@ -9,7 +9,7 @@ from tests.bench.site import django_on
 
 NAMES = (
     "floor", "log", "board", "import", "crowd", "rebuild", "move", "parts", "door", "search",
-    "letters",
+    "letters", "stations",
 )  # fmt: skip
 # It begins on SQLite wherever it goes.
 FROM_SQLITE = "move"

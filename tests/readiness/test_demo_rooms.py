@@ -9,13 +9,15 @@ from django.core.management import call_command
 from django.db import transaction
 
 from readiness.demo.build import build
-from readiness.models import Elsewhere, HourChild, NotTonight, Show, Told
+from readiness.models import Elsewhere, HallEquipment, HourChild, NotTonight, Show, Told
 from readiness.record.ladders import Ladders
 from readiness.record.standings import read
 from readiness.record.told.on_the_page import elsewhere_now
 from readiness.september.sheet import sheets
 from readiness.show.page import show_page
 from readiness.spotters.page import spotters_page
+from readiness.stations.evening.equipment import said_of
+from studio.access import visible_locations
 from studio.models import Child, FamilyOnStaff, Staff
 from tests.support.pages import signed_in, text_of
 
@@ -66,6 +68,14 @@ def test_a_show_to_come_has_a_child_of_each_answer(director):
     assert any(row["asked"] for row in rows)
     assert show.name in page(director, "/shows")
     assert "Paper Boats" in page(director, f"/shows/{show.uuid}")
+
+
+def test_what_the_halls_have_was_counted_and_a_barrel_bought(director):
+    found = said_of(visible_locations(director))
+    assert len(found) == 2
+    assert all("floor-mat" in said for said in found.values())
+    assert 2 in {said["barrel"].count for said in found.values()}
+    assert HallEquipment.objects.filter(thing="barrel").count() == 3
 
 
 def test_spotters_are_trained_for_all_for_some_no_longer_and_too_young(director):

@@ -36,7 +36,7 @@ POST_SHOWS_A_PAGE = {
     "sign-in", "letter", "class-letters", "roster-import", "paper-import", "outbox-file", "pin",
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
     "children", "child-add", "child-facts", "season-sheet",
-    "class-add", "ready-notes", "door-note",
+    "class-add", "ready-notes", "door-note", "hall-equipment",
 }  # fmt: skip
 
 

@@ -38,6 +38,8 @@ from readiness.models import (
     Show,
     ShowEntry,
     ShowNumber,
+    StationPlace,
+    StationPlan,
     Told,
 )
 from readiness.outbox.views import RESULT
@@ -161,6 +163,7 @@ def build(cast: Cast, log: Logged) -> Site:
     about = {"first_day": day, "last_day": day}
     holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
     _hour(cast)
+    _stations_taken(cast, red)
     made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast), _run(cast)
     return Site(cast, red, drafts, tablet, secret, *made)
 
@@ -225,6 +228,18 @@ def _hour(cast: Cast) -> None:
         surface=Surface.objects.get(key="sprung-dance-floor"), support=1, first=cast.omar,
         second=cast.luis, by=cast.petra, at=EVENING,
     )  # fmt: skip
+
+
+def _stations_taken(cast: Cast, meeting: Meeting) -> None:
+    """Of the red class: Rosa at two stations, one of which she did, and Ines beside."""
+    about = {"rotations": 2, "minutes": 8, "start": 0, "by": cast.ines, "at": EVENING}
+    plan = StationPlan.objects.create(meeting=meeting, **about)
+    people = ((0, "wall-shrugs", {"child": cast.rosa}), (1, "hollow-hold", {"child": cast.rosa}))
+    for rotation, key, who in (*people, (0, "wall-shrugs", {"adult": cast.ines})):
+        drill = Drill.objects.get(key=key)
+        StationPlace.objects.create(
+            plan=plan, rotation=rotation, station=key, drill=drill, spotters=0, **who
+        )
 
 
 def _refused_line(cast: Cast) -> RejectedLine:
@@ -354,6 +369,7 @@ def addresses(site: Site) -> dict[str, str]:
         "halls": "/halls",
         "hall-add": "/halls/add",
         "hall-confirm": "/halls/confirm",
+        "hall-equipment": "/halls/equipment",
         "restore-looked-through": "/restored",
         "staff": "/staff",
         "staff-end": "/staff/end",
@@ -442,6 +458,9 @@ def addresses(site: Site) -> dict[str, str]:
         "spotter-add": "/spotters/add",
         "spotter-youngest": "/spotters/youngest",
         "spotter-numbers": "/spotters/numbers",
+        "stations": f"/stations/{meeting}",
+        "stations-done": f"/stations/{meeting}/done",
+        "stations-take": f"/stations/{meeting}/take",
         "step": f"/children/{mai}/step",
         "place": f"/children/{mai}/place",
         "sore": f"/children/{mai}/sore",
@@ -553,6 +572,12 @@ class Visit:
         return client
 
 
+def _stations(site: Site) -> str:
+    """With something of each kind settled by hand."""
+    mai, at = site.cast.mai.uuid, addresses(site)["stations"]
+    return f"{at}?lock={mai}~hollow-hold~1&ban={mai}~arch-hold~2&here={site.cast.ilse.uuid}~2~3"
+
+
 def visits(site: Site) -> list[Visit]:
     """Every page that answers with HTML, in every state that has words of its own."""
     cast, at = site.cast, addresses(site)
@@ -605,6 +630,14 @@ def visits(site: Site) -> list[Visit]:
             {"hall": cast.hall.pk, "emergency_number": "call"},
         ),
         Visit("hall-add, nothing said", at["hall-add"], cast.petra, 422, {"name": ""}),
+        Visit("hall-equipment", at["hall-equipment"], cast.petra),
+        Visit(
+            "hall-equipment, wrong",
+            at["hall-equipment"],
+            cast.petra,
+            422,
+            {"hall": cast.hall.pk, "lane": "-1"},
+        ),
         Visit("staff", "/staff", cast.petra),
         Visit("staff-end, no day", "/staff/end", cast.petra, 422, {"who": cast.omar.pk}),
         Visit("staff-invite", "/staff/invite", cast.petra),
@@ -662,6 +695,12 @@ def visits(site: Site) -> list[Visit]:
         Visit("evidence-hour, nobody chosen", "/evidence-hour", cast.petra, 422, {"first": ""}),
         Visit("hour-sheet", at["hour-sheet"], cast.omar),
         Visit("hour-sheet, to print", at["hour-sheet"], cast.petra),
+        Visit("stations", at["stations"], cast.omar),
+        Visit("stations, settled", _stations(site), cast.omar),
+        Visit("stations-done, none taken", at["stations-done"], cast.omar),
+        Visit("stations-done", f"/stations/{site.red_meeting.uuid}/done", cast.ines),
+        Visit("stations, taken", f"/stations/{site.red_meeting.uuid}", cast.ines),
+        Visit("stations-take, lost", at["stations-take"], cast.omar, 422, {"draft": "x"}),
         Visit("september", "/september", cast.petra),
         Visit("september, nobody", "/september", cast.dora),
         Visit("term-end", "/term-end", cast.petra),

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from readiness.demo.recent_weeks import Step
+from readiness.demo.rooms.equipment import equipment_steps
 from readiness.demo.rooms.head import head_steps
 from readiness.demo.rooms.incidents import incident_steps
 from readiness.demo.rooms.planned import planned_steps
@@ -13,6 +14,7 @@ from readiness.demo.rooms.spotters import spotter_steps
 
 
 def room_steps(scene: Scene) -> Iterator[Step]:
+    yield from equipment_steps(scene)
     yield from spotter_steps(scene)
     yield from said_steps(scene)
     yield from head_steps(scene)

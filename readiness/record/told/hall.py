@@ -1,7 +1,7 @@
 """What was said of the hall: the spotter is gone or back, of one class; mats looked at; a mat is
 broken or mended, of every class in the hall that evening.
 
-Shared: used by the door for turns, by the floor's pack and by the review.
+Shared: used by the door for turns, by the floor's pack, by the review and by the stations.
 """
 
 import datetime
@@ -37,7 +37,7 @@ def store_hall_reports(lines: Sequence[Line], meeting: Meeting, now: datetime.da
 
 def reports_for(meeting: Meeting) -> QuerySet[HallReport]:
     """Those that this class must know of, oldest first."""
-    of_mats = Q(kind__in=MAT_CODES, meeting__in=_in_the_hall(meeting))
+    of_mats = Q(kind__in=MAT_CODES, meeting__in=in_the_hall(meeting))
     reports = HallReport.objects.filter(Q(meeting=meeting) | of_mats)
     return reports.select_related("by").order_by("at", "pk")
 
@@ -46,7 +46,7 @@ def alert_of_hall(lines: Sequence[Line], meeting: Meeting) -> None:
     """Move the counters of the classes that must hear of it at once."""
     said: set[Any] = {line.what for line in lines if isinstance(line, OfHall)}
     if said & {*MAT_CODES}:
-        _in_the_hall(meeting).update(alerts=F("alerts") + 1)
+        in_the_hall(meeting).update(alerts=F("alerts") + 1)
     elif said & {*SPOTTER_CODES}:
         Meeting.objects.filter(pk=meeting.pk).update(alerts=F("alerts") + 1)
 
@@ -71,7 +71,7 @@ class SpottersGone:
         return before[-1:] == [HallReport.Kind.SPOTTER_GONE]
 
 
-def _in_the_hall(meeting: Meeting) -> QuerySet[Meeting]:
+def in_the_hall(meeting: Meeting) -> QuerySet[Meeting]:
     """The classes in the same hall on the same day."""
     hall = meeting.hall
     there = Q(location=hall) | Q(location=None, group__location=hall)

@@ -43,6 +43,8 @@ from readiness.models import (
     Show,
     ShowEntry,
     ShowNumber,
+    StationPlace,
+    StationPlan,
     Told,
 )
 from readiness.notes.keeping import notes_on
@@ -52,6 +54,7 @@ from readiness.record.standings import Reading, read
 from readiness.record.told.incidents import Incident, incidents_of
 from readiness.record.told.on_the_page import elsewhere_now
 from readiness.review.looks import since_last_look
+from readiness.stations.taken import taken_of
 from studio.models import (
     Attendance,
     Child,
@@ -149,6 +152,20 @@ def put_hour(cast: Cast, child: Child) -> None:
         surface=Surface.objects.first(), support=1, first=cast.omar, second=cast.luis,
         by=cast.petra, at=NOW,
     )  # fmt: skip
+
+
+def put_station(cast: Cast, child: Child) -> None:
+    about = {"rotations": 1, "minutes": 8, "start": 0, "by": cast.omar, "at": NOW}
+    plan = StationPlan.objects.create(meeting=cast.meeting, **about)
+    drill = Drill.objects.first()
+    StationPlace.objects.create(
+        plan=plan, rotation=0, station=drill.key, drill=drill, spotters=0, child=child
+    )
+
+
+def at_a_station(cast: Cast, reading: Reading) -> bool:
+    taken = taken_of(cast.meeting)
+    return taken is not None and reading.child.pk in {each.child for each in taken.plan.at}
 
 
 def printed(cast: Cast, child: Child) -> None:
@@ -279,6 +296,7 @@ SEEN: dict[str, tuple[Put, See]] = {
         lambda cast, r: "No turn" in since_last_look([r.child], cast.petra)[r.child.pk],
     ),
     "readiness.HourChild.child": (put_hour, lambda _c, r: planned([r.child], TODAY)),
+    "readiness.StationPlace.child": (put_station, at_a_station),
     "readiness.PrintedLetter.child": (printed, lambda _c, r: kept_letters([r.child])),
     "readiness.LetterDraft.child": (
         lambda cast, child: LetterDraft.objects.create(child=child, by=cast.omar, at=NOW),

@@ -1,0 +1,297 @@
+"""What the page of an evening's stations shows: a plan that was taken, or one that is offered."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from operator import itemgetter
+from typing import Any
+
+from django.http import QueryDict
+
+from readiness.engine.stations import planner
+from readiness.engine.stations.plan import Clash, Plan
+from readiness.engine.stations.problem import At, Post
+from readiness.stations import words
+from readiness.stations.evening.clock import begins
+from readiness.stations.evening.gather import Evening, Settled, gather, roster_of
+from readiness.stations.evening.set_up import drill_of
+from readiness.stations.forms import TakeForm
+from readiness.stations.settled import (
+    address_of,
+    pairs_of,
+    query_of,
+    settled_by,
+    without,
+)
+from readiness.stations.taken import Taken, draft_of, last_before, taken_of
+from studio.models import Child, Meeting, Staff
+
+
+@dataclass(frozen=True)
+class Cell:
+    rotation: int
+    children: list[str]
+    adults: list[str]
+
+
+@dataclass(frozen=True)
+class StationRow:
+    """where: its places in the hall, empty where nobody knows."""
+
+    name: str
+    spotters: str
+    where: str
+    cells: list[Cell]
+
+
+@dataclass(frozen=True)
+class ChildRow:
+    """gets: (drill, why, empty where it only keeps busy), in the order of rotations."""
+
+    name: str
+    gets: list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An evening with its plan; None: it cannot be done, or is not known yet."""
+
+    evening: Evening
+    settled: Settled
+    plan: Plan | None
+    clash: Clash | None = None
+
+
+def answer(meeting: Meeting, query: Mapping[str, list[str]], taken: Taken | None) -> Answer:
+    """A plan, near tonight's, or else near that of the last evening."""
+    roster = roster_of(meeting)
+    settled = settled_by(query, roster, taken.plan if taken else None)
+    evening = gather(roster, settled)
+    near = taken.plan if taken else last_before(meeting)
+    found = planner.plan(evening.problem, near)
+    if isinstance(found, Clash):
+        return Answer(evening, settled, None, found)
+    return Answer(evening, settled, replace(found, places=_numbered(evening, found)))
+
+
+def _numbered(evening: Evening, plan: Plan) -> dict[str, tuple[tuple[int, ...], tuple[int, ...]]]:
+    """The planner counts the places that are left; here they are the hall's own."""
+    walls, floors = evening.places
+    return {
+        key: (tuple(walls[at] for at in wall), tuple(floors[at] for at in floor))
+        for key, (wall, floor) in plan.places.items()
+    }
+
+
+def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
+    taken, query = taken_of(meeting), query_of(data)
+    if taken is not None and not query and "again" not in data:
+        return _taken_context(meeting, taken)
+    found = answer(meeting, query, taken)
+    evening = found.evening
+    context: dict[str, Any] = {
+        **_about(evening),
+        "offered": True,
+        "is_new": taken is None,
+        "start": found.settled.start,
+        "hidden": pairs_of(query),
+        "settled": [*_settled(evening, query)],
+    }
+    if found.plan is None:
+        remedies = found.clash.remedies if found.clash else ()
+        return context | {
+            "clash": True,
+            "remedies": [words.remedy_text(evening, fixes) for fixes in remedies],
+            **_choices(evening, None),
+        }
+    whole = with_done(found)
+    return context | {
+        **tables(evening, whole, evening.problem.rotations),
+        **_choices(evening, whole),
+        "how_good": words.how_good_text(found.plan),
+        "missed": missed(evening, whole),
+        "shares": shares(evening, whole),
+        "take_form": TakeForm(initial={"draft": draft_of(meeting, evening.problem, found.plan)}),
+    }
+
+
+def _taken_context(meeting: Meeting, taken: Taken) -> dict[str, Any]:
+    evening = gather(roster_of(meeting), Settled(taken.row.rotations, taken.row.minutes))
+    return {
+        **_about(evening),
+        **tables(evening, taken.plan, taken.row.rotations),
+        "taken": words.taken_text(taken.row),
+        "minutes": taken.row.minutes,
+        "missed": missed(evening, taken.plan),
+        "shares": shares(evening, taken.plan),
+        "no_more": list(_no_more(evening, taken.plan)),
+    }
+
+
+def _about(evening: Evening) -> dict[str, Any]:
+    return {
+        "meeting": evening.meeting,
+        "surface": evening.ladder.surface_names[evening.surface],
+        "minutes": evening.problem.minutes,
+        "notices": words.notices(evening),
+    }
+
+
+def with_done(found: Answer) -> Plan:
+    """The plan of all rotations: those that are over as they were."""
+    assert found.plan is not None
+    done = sorted(found.settled.done, key=lambda each: (each.rotation, each.station))
+    at = tuple(each for each in done if isinstance(each, At))
+    posts = tuple(each for each in done if isinstance(each, Post))
+    plan = found.plan
+    return Plan((*at, *plan.at), (*posts, *plan.posts), plan.places, plan.worth, plan.bound)
+
+
+# --- the tables -------------------------------------------------------------------------------
+
+
+def tables(evening: Evening, plan: Plan, rotations: int) -> dict[str, Any]:
+    return {
+        "rotations": [
+            (at + 1, begins(evening.meeting, at, evening.problem.minutes))
+            for at in range(rotations)
+        ],
+        "stations": list(_station_rows(evening, plan, rotations)),
+        "children": list(_child_rows(evening, plan)),
+    }
+
+
+def _station_rows(evening: Evening, plan: Plan, rotations: int) -> Iterator[StationRow]:
+    children, adults = defaultdict(list), defaultdict(list)
+    for each in plan.at:
+        children[each.station, each.rotation].append(_called(evening.children, each.child))
+    for post in plan.posts:
+        adults[post.station, post.rotation].append(_called(evening.adults, post.adult))
+    used = {station for station, _rotation in [*children, *adults]}
+    order = {drill: at for at, drill in enumerate(evening.ladder.drills)}
+    for key in sorted(used, key=lambda key: (order.get(drill_of(key)[0], 0), drill_of(key)[1])):
+        drill, spotters = drill_of(key)
+        yield StationRow(
+            words.station_name(evening, drill),
+            words.spotters_text(spotters),
+            words.where_text(plan.places.get(key)),
+            [
+                Cell(at + 1, sorted(children[key, at]), sorted(adults[key, at]))
+                for at in range(rotations)
+            ],
+        )
+
+
+def _child_rows(evening: Evening, plan: Plan) -> Iterator[ChildRow]:
+    """By name; each drill once with why, where it has a reason."""
+    gets: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    for each in sorted(plan.at, key=lambda each: each.rotation):
+        need = evening.needs.get(each.child, {}).get(drill_of(each.station)[0])
+        why = words.reason_text(evening, need) if need else ""
+        gets[each.child].append((words.station_name(evening, each.station), why))
+    named = sorted(gets, key=lambda child: _called(evening.children, child))
+    for child in named:
+        yield ChildRow(_called(evening.children, child), gets[child])
+
+
+def missed(evening: Evening, plan: Plan) -> list[str]:
+    """Who does not get what is needed tonight, a sentence each."""
+    given: dict[int, set[str]] = defaultdict(set)
+    for each in plan.at:
+        given[each.child].add(drill_of(each.station)[0])
+    found = []
+    for child, needs in evening.needs.items():
+        lacks = [
+            f"{evening.ladder.drills[drill]['name']} ({words.reason_text(evening, need)})"
+            for drill, need in needs.items()
+            if need.is_needed and drill not in given[child]
+        ]
+        if lacks and child in given:
+            found.append(words.missed_text(_called(evening.children, child), lacks))
+    return sorted(found)
+
+
+def shares(evening: Evening, plan: Plan) -> list[str]:
+    """Why each child who is held tonight has so many turns, the first in line first. For staff."""
+    held = {(each.child, drill_of(each.station)[0]) for each in plan.at}
+    return [
+        words.held_text(evening, each)
+        for child, each in evening.shares.items()
+        if (child, each.drill) in held and child in evening.children
+    ]
+
+
+def _no_more(evening: Evening, plan: Plan) -> Iterator[str]:
+    """Who may by now not be where the plan that was taken has them: something came in since."""
+    away = {child.pk for child in evening.away}
+    for each in plan.at:
+        drill, spotters = drill_of(each.station)
+        need = evening.needs.get(each.child, {}).get(drill)
+        gone = each.child in away
+        asked = None if need is None else max(need.work.spotters, 0)
+        if gone or asked is None or asked > spotters:
+            yield words.settled_text(evening, each, banned=True)
+
+
+def _called(people: Mapping[int, Child] | Mapping[int, Staff], key: int) -> str:
+    """Of somebody who is not of the class any more nothing is shown."""
+    person = people.get(key)
+    return "" if person is None else words.name_of(person)
+
+
+# --- what the small forms offer ------------------------------------------------------------
+
+
+def _choices(evening: Evening, plan: Plan | None) -> dict[str, Any]:
+    """people, stations; cells: under each rotation that is still open who is where."""
+    people = [
+        *((str(each.uuid), each.listed) for each in evening.children.values()),
+        *((str(each.uuid), each.called) for each in evening.adults.values()),
+    ]
+    stations = [
+        (each.key, words.station_name(evening, each.key)) for each in evening.problem.stations
+    ]
+    still = range(evening.problem.start, evening.problem.rotations)
+    return {
+        "people": people,
+        "station_choices": stations,
+        "cells": [(at + 1, sorted(_cells(evening, plan, at), key=itemgetter(1))) for at in still]
+        if plan
+        else [],
+        "open_rotations": [at + 1 for at in still],
+        "all_rotations": evening.problem.rotations,
+    }
+
+
+def _cells(evening: Evening, plan: Plan, rotation: int) -> Iterator[tuple[str, str]]:
+    every: list[At | Post] = [*plan.at, *plan.posts]
+    for each in every:
+        if each.rotation != rotation:
+            continue
+        person = words.person_of(evening, each)
+        if person is not None:
+            label = f"{words.name_of(person)}, {words.station_name(evening, each.station)}"
+            yield f"{person.uuid}~{each.station}~{rotation + 1}", label
+
+
+def _settled(evening: Evening, query: Mapping[str, list[str]]) -> Iterator[tuple[str, str]]:
+    """What is settled in words, each with the address of the page without it."""
+    people: dict[str, Child | Staff] = {
+        str(child.uuid): child for child in evening.children.values()
+    }
+    people |= {str(each.uuid): each for each in evening.adults.values()}
+    for name in ("lock", "ban", "here"):
+        for value in query.get(name, []):
+            who, middle, last = [*value.split("~"), "", ""][:3]
+            if who not in people or not last.isdecimal():
+                continue
+            person = people[who]
+            if name == "here":
+                first = int(middle) if middle.isdecimal() else 1
+                text = words.here_text(words.name_of(person), range(first - 1, int(last)))
+            else:
+                kind = At if isinstance(person, Child) else Post
+                text = words.settled_text(
+                    evening, kind(person.pk, middle, int(last) - 1), name == "ban"
+                )
+            yield text, address_of(without(query, name, value))
