@@ -51,8 +51,9 @@ class GateRow:
     share: float
     need: float
     is_clean: bool
-    # Of a clean gate: the turns in its time, on which it is as sure as it is.
+    # Of a clean gate: the turns of its last days; older ones count a little still.
     turns: int
+    days: int
     chart: Drawn | None
 
 
@@ -128,6 +129,7 @@ def _gate_row(
         need=gate.need if is_clean else 1,
         is_clean=is_clean,
         turns=int(gate.parts.get("turns", 0)),
+        days=gate.gate.looks_back,
         chart=_drawn(reading, gate, stage.surface, gate_chart_line(names, gate)),
     )
 

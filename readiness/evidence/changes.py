@@ -21,6 +21,7 @@ class DrillChange:
     before that have been taken back since."""
 
     turns: int = 0
+    clean: int = 0
     not_clean: int = 0
     stop_signs: int = 0
     struck: int = 0
@@ -41,6 +42,7 @@ def _drill_change(reading: Reading, drill: str, since: datetime.datetime) -> Dri
     days = {turn: day for turn, day, _clean in came}
     return DrillChange(
         turns=len(came),
+        clean=sum(clean is True for _turn, _day, clean in came),
         not_clean=sum(clean is False for _turn, _day, clean in came),
         stop_signs=_stop_signs(reading, drill, days),
         struck=Strike.objects.filter(received_at__gt=since, attempt_id__in=before).count(),

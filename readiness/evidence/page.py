@@ -5,7 +5,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from progression.models import Attempt
 from readiness.child.history import (
+    LATELY_DAYS,
     FaultRow,
     decision_data,
     done_today,
@@ -18,7 +20,7 @@ from readiness.child.stage_panel import stage_panel
 from readiness.child.standing_now import standing_now
 from readiness.evidence.decision_panel import decision_panel
 from readiness.evidence.turns import clean_counts, day_rows, graders
-from readiness.evidence.words import root_sentence
+from readiness.evidence.words import caught_sentences, root_sentence
 from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
@@ -27,6 +29,9 @@ from readiness.words.re_check import yes_is_due
 from studio.access import may_decide, may_report
 from studio.models import Staff
 from studio.people.told_apart import who
+
+# The fault of the ladder that says what ``Attempt.caught`` says.
+CAUGHT = "caught"
 
 
 def page_context(
@@ -62,8 +67,8 @@ def not_tonight(reading: Reading) -> str:
 
 @dataclass(frozen=True)
 class FaultsAtDrill:
-    """of_stage: the stage asks for this drill. roots: a sentence for each root cause, the commonest
-    first."""
+    """of_stage: the stage asks for this drill. roots: that the spotter caught, then a sentence for
+    each root cause, the commonest first."""
 
     drill: str
     of_stage: bool
@@ -75,13 +80,29 @@ def faults_lately(reading: Reading, code: str) -> list[FaultsAtDrill]:
     gates ask for, then the others."""
     stage = reading.ladder.engine.stage[code]
     own = [*stage.skills, *(drill for gate in stage.gates for drill in gate.drills)]
-    found, names = faults_by_drill(reading), names_of(reading)
-    order = [*(drill for drill in dict.fromkeys(own) if drill in found)]
-    order += [drill for drill in found if drill not in order]
+    found, caught, names = faults_by_drill(reading), caught_lately(reading), names_of(reading)
+    order = [drill for drill in dict.fromkeys(own) if drill in found or drill in caught]
+    order += [drill for drill in dict.fromkeys([*found, *caught]) if drill not in order]
     return [
-        FaultsAtDrill(names.drill(drill), drill in own, by_root(names, found[drill]))
+        FaultsAtDrill(
+            names.drill(drill),
+            drill in own,
+            [*caught_sentences(names, caught[drill]), *by_root(names, found.get(drill, ()))],
+        )
         for drill in order
     ]
+
+
+def caught_lately(reading: Reading) -> dict[str, list[datetime.date]]:
+    """On which days of the last eight weeks the spotter caught a turn, by drill; not where that
+    was marked as a fault, which is told with the faults."""
+    since = reading.read.day - datetime.timedelta(days=LATELY_DAYS)
+    turns = Attempt.objects.filter(child__in=reading.record.keys, caught=True, day__gte=since)
+    found: dict[str, list[datetime.date]] = defaultdict(list)
+    for drill, day, faults in turns.unstruck().values_list("drill__key", "day", "faults"):
+        if CAUGHT not in faults:
+            found[drill].append(day)
+    return found
 
 
 def by_root(names: Names, faults: Iterable[FaultRow]) -> list[str]:

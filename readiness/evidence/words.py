@@ -2,7 +2,7 @@
 changed since a recommendation, and what is true now and tomorrow."""
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from django.utils.functional import Promise as Lazy
@@ -63,6 +63,18 @@ def root_sentence(names: Names, root: str, faults: Iterable[FaultRow]) -> str:
     return _("%(root)s: %(faults)s.") % {"root": root, "faults": "; ".join(parts)}
 
 
+def caught_sentences(names: Names, days: Sequence[datetime.date]) -> list[str]:
+    """That turns were caught, how often and when last; nothing if none was."""
+    if not days:
+        return []
+    form = ngettext(
+        "Stop sign: caught by the spotter (once, on %(day)s).",
+        "Stop sign: caught by the spotter (%(n)s times, last on %(day)s).",
+        len(days),
+    )
+    return [form % {"n": len(days), "day": names.date(max(days))}]
+
+
 def now_and_tomorrow(names: Names, now: StageReading, tomorrow: StageReading) -> list[str]:
     """What is true of a stage now, and from tomorrow if nothing more comes in."""
     day = names.date(names.day + datetime.timedelta(days=1))
@@ -94,6 +106,8 @@ def _drill_sentence(names: Names, drill: str, change: DrillChange) -> str:
     parts = []
     if change.turns:
         parts.append(ngettext("%(n)s turn", "%(n)s turns", change.turns) % {"n": change.turns})
+    if change.clean and not change.not_clean:
+        parts.append(_("all clean"))
     if change.not_clean:
         parts.append(_("%(n)s not clean") % {"n": change.not_clean})
     if change.stop_signs:

@@ -63,6 +63,7 @@ def list_facts(
                 **list_as_json(reading, stage),
                 "untapped": [(tap.drill, tap.support) for tap in untapped],
                 "given": sorted(given),
+                "consent": reading.state.consent,
                 "waiting": _waiting(reading, reviews),
             },
             separators=(",", ":"),

@@ -9,8 +9,11 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from readiness.engine.reading import StageReading, StoredReading
 from readiness.engine.reading_json import from_json
+from readiness.engine.replay.state import Consent
 from readiness.models import Decision
 from readiness.record.ladders import Ladders
 from readiness.record.latest_events import LatestEvent, LatestEvents, latest_events
@@ -21,17 +24,28 @@ from readiness.words.gates import gates_met, holding_text
 from readiness.words.head import head_step_now
 from readiness.words.names import Names
 from readiness.words.pauses import hurts_today_short, pause_ends, paused_until_lifted, why_paused
-from readiness.words.re_check import Given, brings_back_short, re_check_causes, yes_is_due
+from readiness.words.re_check import (
+    Given,
+    brings_back_short,
+    has_begun_back,
+    re_check_causes,
+    yes_is_due,
+)
 from readiness.words.stages import stage_notes
 from readiness.words.turns import turn_text
 from studio import access
 from studio.models import Child, ClassGroup, Staff
 from studio.people.class_lists import classes_of, in_class
+from studio.people.consent_words import answer_word
+from studio.people.consents import YES
 from studio.people.family import children_of_family
 from studio.people.told_apart import name_classes, tell_apart
 
 # "This week": the last seven days.
 WEEK = datetime.timedelta(days=7)
+
+# The states in which turns with hands near, or a signature, are what comes next.
+NEXT_STEP = {"for-review", "re-check"}
 
 ORDER = ["for-review", "re-check", "paused", "closed", "open"]
 
@@ -51,9 +65,10 @@ class RowText(NamedTuple):
     """What a row says: the stage that matters most now, and what holds it, in two lines at most.
 
     waits: it waits for somebody's decision. waiting: every stage that does. back: went to
-    re-check this week. few: nothing but too few turns holds it. hurts: what hurts today.
-    untapped: steps that were given before a tap was asked for. yes_due: a step of the way back
-    waits for somebody's yes.
+    re-check this week. lapsed: long without a turn, and not on the way back yet. few: nothing but
+    too few turns holds it. hurts: what hurts today. untapped: steps that were given before a tap
+    was asked for. yes_due: a step of the way back waits for somebody's yes. consent: that the next
+    step needs a guardian's yes first.
     """
 
     stage: str
@@ -74,6 +89,7 @@ class RowText(NamedTuple):
     hurts: str
     untapped: tuple[str, ...]
     yes_due: bool = False
+    consent: str = ""
 
 
 class Row(NamedTuple):
@@ -173,11 +189,12 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         # Neither these nor the steps are in what an earlier release stored today.
         waiting=_waiting(listed.get("waiting", ()), names, events),
         back=shown.fell_on is not None and names.day - shown.fell_on <= WEEK,
-        lapsed=shown.away,
+        lapsed=shown.away and not has_begun_back(stage, reading),
         few=not paused and stage.lacks_only_turns,
         hurts="" if paused else hurts_today_short(names, events),
         untapped=tuple(turn_text(names, *step) for step in listed.get("untapped", ())),
         yes_due=not reading.is_held and yes_is_due(stage, reading, given),
+        consent=_lacks_consent(listed.get("consent", "")) if shown.state in NEXT_STEP else "",
     )
 
 
@@ -202,6 +219,13 @@ def _holds(
             notes = stage_notes(names, stage)
             return holding_text(names, stage), notes[0] if notes else ""
     return "", ""
+
+
+def _lacks_consent(answer: Consent) -> str:
+    """That no guardian has said yes to hands; empty where one has, or none was asked yet."""
+    if not answer or answer == YES:
+        return ""
+    return _("Hands-on spotting: %(answer)s.") % {"answer": answer_word(answer)}
 
 
 def _waiting(

@@ -192,8 +192,8 @@ def _reach_form(gate: GateReading, is_grade: bool) -> str:
         return _("Grade %(bare_need)s, twice in a class, on %(days)s of %(days_need)s days.")
     if is_grade:
         return ngettext(
-            "Grade %(bare_need)s, twice in a class, on %(days_need)s day; none yet.",
-            "Grade %(bare_need)s, twice in a class, on %(days_need)s days; none yet.",
+            "Grade %(bare_need)s, twice in a class, on %(days_need)s day; none lately.",
+            "Grade %(bare_need)s, twice in a class, on %(days_need)s days; none lately.",
             int(parts["days_need"]),
         )
     if gate.met:
@@ -217,11 +217,14 @@ def _clear(names: Names, gate: GateReading) -> str:
         return _("No stop sign on record.")
     values = {**_counts(gate), **parts, "day": names.date(gate.days[0])}
     if gate.met:
-        form = _("No stop sign since %(day)s: %(value)s clean turns on later days, %(since)s days.")
+        form = _(
+            "No stop sign since %(day)s: %(value)s clean turns on later days, at any support, "
+            "%(since)s days."
+        )
     else:
         form = _(
             "Since the last stop sign, on %(day)s: %(value)s of %(need)s clean turns on later "
-            "days, %(since)s of %(days_need)s days."
+            "days, at any support, %(since)s of %(days_need)s days."
         )
     return form % values
 

@@ -13,6 +13,7 @@ from readiness.engine.levels import Support
 from readiness.engine.reading import StageReading, StoredReading
 from readiness.engine.replay.next_step import WayBackNow
 from readiness.words.names import Names
+from readiness.words.support import SUPPORT_REASONS
 from studio.templatetags.marks import SUPPORT_WORDS
 
 # Drills and the less support that was given today: Reading.given_today.
@@ -28,6 +29,9 @@ CAUSES: dict[str, Lazy] = {
     ),
     "placed": gettext_lazy("Placed on %(day)s: starts hands-on."),
 }
+
+# What makes a way back begin hands-on and sends no stage to re-check.
+BEGINS = ("head-knock", "consent-again")
 
 
 def re_check_causes(names: Names, stage: StageReading) -> list[str]:
@@ -53,14 +57,20 @@ def brings_back(
         return []
     if fell_today(names, stage, reading):
         return [_("%(sentence)s.") % {"sentence": support_asked_now(names, stage, reading)}]
+    backs = _ways_back(stage, reading)
+    # Why hands came first, where it is no cause of a re-check.
+    others = dict.fromkeys(cause for back in backs for cause in back.causes if cause in BEGINS)
     return [
-        _("%(drill)s, %(level)s now. %(step)s")
-        % {
-            "drill": names.drill(back.drill),
-            "level": str(SUPPORT_WORDS[back.level]),
-            "step": way_back_sentence(back, given),
-        }
-        for back in _ways_back(stage, reading)
+        *(str(SUPPORT_REASONS[cause]) for cause in others),
+        *(
+            _("%(drill)s, %(level)s now. %(step)s")
+            % {
+                "drill": names.drill(back.drill),
+                "level": str(SUPPORT_WORDS[back.level]),
+                "step": way_back_sentence(back, given),
+            }
+            for back in backs
+        ),
     ]
 
 
@@ -79,6 +89,13 @@ def yes_is_due(stage: StageReading, reading: StoredReading, given: Given = froze
     return any(
         back.tapped and back.ready and not _is_given(back, given)
         for back in _ways_back(stage, reading)
+    )
+
+
+def has_begun_back(stage: StageReading, reading: StoredReading) -> bool:
+    """Clean turns of the way back are there, or a step of it has been walked."""
+    return any(
+        back.clean > 0 or back.level < Support.HANDS_ON for back in _ways_back(stage, reading)
     )
 
 

@@ -87,10 +87,11 @@ def beam(
     met: bool = False,
     show_number: bool = True,
     turns: int | None = None,
+    days: int = 0,
 ) -> dict[str, object]:
     """How far ``value`` has come toward ``need``, both shares from 0 to 1, with a notch there.
 
-    turns: how many the record is that sure of, where that is known.
+    turns: of the last ``days`` days, where that is known; older ones count a little still.
     "Met" is shown only when the caller passes it: a gate needs more than its sureness.
     Without the number the page must have it in words beside the beam.
     """
@@ -100,8 +101,12 @@ def beam(
     elif show_number:
         words = _("of %(need)s") % {"need": percent(need)}
     if show_number and turns is not None:
-        form = ngettext("%(words)s, %(turns)s turn", "%(words)s, %(turns)s turns", turns)
-        words = form % {"words": words, "turns": turns}
+        form = ngettext(
+            "%(words)s, %(turns)s turn in %(days)s days",
+            "%(words)s, %(turns)s turns in %(days)s days",
+            turns,
+        )
+        words = form % {"words": words, "turns": turns, "days": days}
     return {
         "label": _("sure"),
         "number": _("%(number)s %%") % {"number": percent(value)},

@@ -107,8 +107,12 @@ def test_a_beam_says_met_only_when_told_so():
 
 
 def test_a_beam_says_on_how_many_turns_the_record_is_so_sure():
-    assert "sure <strong>98 %</strong> of 80, 86 turns" in drawn("beam 0.98 0.8 turns=86")
-    assert "sure <strong>98 %</strong> met, 1 turn<" in drawn("beam 0.98 0.8 met=True turns=1")
+    assert "sure <strong>98 %</strong> of 80, 86 turns in 84 days" in drawn(
+        "beam 0.98 0.8 turns=86 days=84"
+    )
+    assert "sure <strong>98 %</strong> met, 1 turn in 84 days<" in drawn(
+        "beam 0.98 0.8 met=True turns=1 days=84"
+    )
 
 
 def test_a_beam_beside_its_words_leaves_the_number_out():

@@ -27,7 +27,8 @@ def test_clean_and_stop_signs_are_shown_apart_with_days_graders_and_surface(cast
     # 1 - .05^(1/18) = .1533: Clopper & Pearson's one-sided bound, as in most_after_none.
     assert "There is none on record. So far: 18 turns at standing by or less, 18 at any" in words
     assert "None in 18 turns still leaves up to about 16 in 100 possible." in words
-    assert "Graded by Ines (2 turns, days: 1); Omar (16 turns, days: 4) Read by ladder 1" in words
+    by = "Graded by, in 84 days, at any support Ines (2 turns, days: 1); Omar (16 turns, days: 4)"
+    assert f"{by} Read by ladder 1" in words
     assert "read for: Mat on sprung dance floor" in words
     assert "25 Feb 2026 Mat on sprung dance floor standing by 2 of 2 2 Ines" in words
 
@@ -110,6 +111,8 @@ def test_a_yes_that_is_due_has_a_link_to_where_it_is_given(cast, client, log):
     page = evidence(client, cast.petra, ilse)
     assert "it waits for a director" in text_of(page)
     assert f'href="/children/{ilse.uuid}#support">The yes is given on Ilse’s page' in page.text
+    assert "The signature stands, and a re-check needs no new one" in text_of(page)
+    assert "no harder surface" not in text_of(page)
     row = f'<a href="/children/{ilse.uuid}#support">Unspotted again is earned'
     assert row in get(client, cast.petra, "/review").text
     # Whose it is not is told whose it is.
@@ -126,8 +129,21 @@ def test_on_re_check_the_turns_at_the_skill_itself_are_shown(cast, client, log):
     assert "Back walkover: since the last stop sign That was on 4 Mar 2026." in words
     assert "1 of 2 clean, 50 %" in words
     assert "Kick-over from a block: since" not in words
+    assert "This stage is open: a gate that is no longer met is a reminder" in words
     entry = text_of(evidence(client, cast.petra, cast.mai, "3"))
+    assert "This stage is open" not in entry
     assert "Back walkover: since" not in entry
+
+
+def test_turns_of_long_ago_are_not_told_as_none(cast, client, log):
+    day = TODAY - datetime.timedelta(days=90)
+    log(cast.ilse, "back-walkover", "1", day=day, support=1, surface=MAT)
+    log(cast.ilse, "bridge-line", [2, 2], day=day - datetime.timedelta(days=7), support=0)
+    words = text_of(evidence(client, cast.petra, cast.ilse))
+    assert "Back walkover No turn in 84 days." in words
+    assert "So far: 1 turn at standing by or less" in words
+    assert "of 80, 0 turns in 84 days" in words
+    assert "Grade 2, twice in a class, on 2 days; none lately." in words
 
 
 def test_turns_after_a_stop_sign_are_counted_from_it(cast, client, mai, log):

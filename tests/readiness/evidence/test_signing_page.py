@@ -159,6 +159,20 @@ def test_turns_misses_and_stop_signs_since_are_listed(cast, client, mai):
     assert said.startswith("Back walkover: 3 turns, 2 not clean, 1 stop sign.")
 
 
+def test_a_turn_that_the_spotter_caught_is_told_among_the_faults(cast, client, mai):
+    come_in(cast, [turn_line(mai, AFTER, 1, clean=False, caught=True)], AFTER)
+    words = text_of(evidence(client, cast.petra, mai))
+    assert "Back walkover Stop sign: caught by the spotter (once, on 4 Mar)." in words
+    # The days stand below the decision.
+    assert words.index("History") < words.index("4 Mar 2026 stop sign")
+
+
+def test_turns_that_were_all_clean_are_said_to_be(cast, client, mai):
+    recommended(client, cast.omar, mai)
+    come_in(cast, [turn_line(mai, AFTER, at, clean=True) for at in range(2)], AFTER)
+    assert since_then(client, cast.petra, mai).startswith("Back walkover: 2 turns, all clean.")
+
+
 def test_turns_at_either_drill_of_a_gate_are_listed(cast, client, mai, new_gates):
     new_gates("4.bridge-line", or_drill="sit-depth")
     recommended(client, cast.omar, mai)
@@ -204,6 +218,7 @@ def test_what_is_said_to_have_changed_is_what_the_log_holds(cast, client, mai, s
     new = [turn for turn in Attempt.objects.filter(received_at=AFTER) if turn.pk not in gone]
     expected = [
         (len(new), "turn"),
+        ("all" if new and all(turn.clean for turn in new) else 0, "clean"),
         (sum(not turn.clean for turn in new), "not clean"),
         (sum(turn.faults == ["half-hearted"] for turn in new), "stop sign"),
         (sum(turn.pk in gone for turn in old), "older turn"),

@@ -10,8 +10,8 @@ from readiness.engine.reading import FOR_REVIEW
 from readiness.models import Look, Standing
 from readiness.record.ladders import Ladders
 from readiness.record.list_facts import list_facts
-from readiness.record.standings import read
-from tests.support.cast import NOW, TODAY, make_child
+from readiness.record.standings import consents_changed, read
+from tests.support.cast import NOW, TODAY, give_consent, make_child
 from tests.support.pages import evidence, get, recommended, text_of
 from tests.support.ready import MAT, place_at, ready_to_be_signed
 
@@ -119,6 +119,26 @@ def test_who_came_back_and_had_a_stop_sign_is_not_long_without_a_turn(cast, clie
     words = review(client, cast.petra)
     assert "On re-check 1" in words
     assert "Long without a turn" not in words
+
+
+def test_who_is_on_the_way_back_is_not_long_without_a_turn(cast, client, log):
+    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=12))
+    log(cast.ilse, "back-walkover", "111", day=TODAY - datetime.timedelta(weeks=11), support=3)
+    log(cast.ilse, "back-walkover", "11", day=TODAY - datetime.timedelta(days=7), support=3)
+    words = review(client, cast.petra)
+    assert "On re-check 1 Ilse" in words
+    assert "Long without a turn" not in words
+
+
+def test_a_missing_yes_to_hands_stands_in_the_row(cast, client, log):
+    place_at(cast, cast.ilse, 3, TODAY - datetime.timedelta(weeks=4))
+    week_ago = TODAY - datetime.timedelta(days=7)
+    log(cast.ilse, "back-walkover", "10", day=week_ago, support=3, faults=("arms-give",))
+    assert "Hands-on spotting" not in review(client, cast.petra)
+    yesterday = TODAY - datetime.timedelta(days=1)
+    give_consent(cast.ilse, yes=False, day=yesterday)
+    consents_changed({cast.ilse.pk: yesterday})
+    assert "Hands-on spotting: no." in review(client, cast.petra)
 
 
 def test_children_held_only_by_too_few_turns_are_their_own_list(cast, client, log):

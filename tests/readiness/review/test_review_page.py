@@ -210,6 +210,10 @@ def test_a_pause_says_why(cast, client):
     words = text_of(get(client, cast.petra, "/review"))
     assert "Paused since 4 Mar, until a director lifts it · Something hurt: Head" in words
     assert "One is paused." in words
+    lift = f'href="/children/{cast.mai.uuid}#pause">It is lifted on Mai’s page'
+    assert lift in get(client, cast.petra, f"/children/{cast.mai.uuid}/evidence/3").text
+    assert lift not in get(client, cast.omar, f"/children/{cast.mai.uuid}/evidence/3").text
+    assert 'id="pause"' in get(client, cast.petra, f"/children/{cast.mai.uuid}").text
     assert "Something hurt: Head" in text_of(get(client, cast.petra, f"/children/{cast.mai.uuid}"))
 
 

@@ -128,7 +128,7 @@ def test_with_no_clean_turn_it_says_so(names):
         ),
         (
             gate("6.sit-depth", "reach", "sit-depth", 0, 3, days_need=2, days_=0, best=2),
-            "Grade 3, twice in a class, on 2 days; none yet.",
+            "Grade 3, twice in a class, on 2 days; none lately.",
         ),
         (
             gate("6.hollow-hold", "reach", "hollow-hold", 9, 30, days_need=2, days_=0, best=24.5),
@@ -151,8 +151,8 @@ def test_with_no_clean_turn_it_says_so(names):
                 "8.clear", "clear", "handspring", 22, 20,
                 days=["2026-02-16"], none_ever=0, since=16, days_need=28,
             ),
-            "Since the last stop sign, on 16 Feb: 20 of 20 clean turns on later days, 16 of "
-            "28 days.",
+            "Since the last stop sign, on 16 Feb: 20 of 20 clean turns on later days, at any "
+            "support, 16 of 28 days.",
         ),
         (
             gate("8.clear", "clear", "handspring", 20, 20, met=True, none_ever=1),
@@ -163,15 +163,16 @@ def test_with_no_clean_turn_it_says_so(names):
                 "8.clear", "clear", "handspring", 12, 20,
                 days=["2026-02-16"], none_ever=0, since=16, days_need=28,
             ),
-            "Since the last stop sign, on 16 Feb: 12 of 20 clean turns on later days, 16 of "
-            "28 days.",
+            "Since the last stop sign, on 16 Feb: 12 of 20 clean turns on later days, at any "
+            "support, 16 of 28 days.",
         ),
         (
             gate(
                 "8.clear", "clear", "handspring", 24, 20, met=True,
                 days=["2025-12-01"], none_ever=0, since=93, days_need=28,
             ),
-            "No stop sign since 1 Dec 2025: 24 clean turns on later days, 93 days.",
+            "No stop sign since 1 Dec 2025: 24 clean turns on later days, at any support, 93 "
+            "days.",
         ),
         (
             gate("8.seen-by-two", "seen-by-two", "handspring", 1, 2, days=["2026-03-01"]),

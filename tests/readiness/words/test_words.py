@@ -171,6 +171,15 @@ def test_a_fall_asks_for_one_step_more_whatever_older_causes_once_asked_for(name
     ]
 
 
+def test_a_head_knock_is_told_with_the_way_back_though_it_sends_nothing_to_re_check(names):
+    knocked = on_re_check(
+        cause("away", datetime.date(2026, 1, 4)), backs=[back(causes=("away", "head-knock"))]
+    )
+    said = brings_back(names, *knocked)
+    assert said[0] == "After a head knock: hands-on first, then less, a step a class."
+    assert len(said) == 2
+
+
 def back(**more):
     return replace(
         WayBackNow(
