@@ -356,7 +356,7 @@ def end_the_day(desk: Page, friday: Friday) -> None:
         ("re-check", "Ilse", "A stop sign on"),
         ("paused", "Juno", "After a head knock: no step given yet."),
         ("hurts", "Runa", "Hurts today: Wrist"),
-        ("away", "Saga", "Given today: unspotted from tomorrow"),
+        ("re-check", "Saga", "Given today: unspotted from tomorrow"),
     ):
         row = desk.locator(f"#{section} li").filter(has_text=name)
         expect(row).to_contain_text(says)
