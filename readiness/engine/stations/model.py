@@ -61,8 +61,6 @@ class Model:
             if station.adults
             for rotation in problem.rotations_of(station)
         }
-        # Who is where follows easily once these are known.
-        self.frame = {*self.post.values(), *self.opened.values()}
         # Once these are known, who is where follows quickly.
         self.frame = {*self.post.values(), *self.opened.values()}
         self.by_child: dict[tuple[int, int], list[int]] = defaultdict(list)

@@ -50,6 +50,7 @@ def test_the_turns_stand_with_the_work_at_the_drill(held):
 def test_what_was_held_on_earlier_evenings_is_read_and_unheld_turns_are_none(held, log):
     log(held.mai, DRILL, "11", day=TODAY - WEEK, support=3)
     log(held.mai, "safe-fall", "111", day=TODAY - WEEK, support=0)
+    log(held.mai, DRILL, "1", day=TODAY - WEEK, support=0)
     log(held.mai, DRILL, "1", day=TODAY - 5 * WEEK, support=3)
     log(held.ilse, DRILL, "1111", day=TODAY - WEEK, support=3)
     mai, ilse = shares(held)[held.mai.pk].held, shares(held)[held.ilse.pk].held
