@@ -68,7 +68,8 @@ class RowText(NamedTuple):
     re-check this week. lapsed: long without a turn, and not on the way back yet. few: nothing but
     too few turns holds it. hurts: what hurts today. untapped: steps that were given before a tap
     was asked for. yes_due: a step of the way back waits for somebody's yes. consent: that the next
-    step needs a guardian's yes first.
+    step needs a guardian's yes first. after_head: on the way back after a head knock, and not
+    paused otherwise.
     """
 
     stage: str
@@ -90,6 +91,7 @@ class RowText(NamedTuple):
     untapped: tuple[str, ...]
     yes_due: bool = False
     consent: str = ""
+    after_head: bool = False
 
 
 class Row(NamedTuple):
@@ -195,6 +197,7 @@ def _row_text(child: Child, standing: StandingRow, context: _RowContext) -> RowT
         untapped=tuple(turn_text(names, *step) for step in listed.get("untapped", ())),
         yes_due=not reading.is_held and yes_is_due(stage, reading, given),
         consent=_lacks_consent(listed.get("consent", "")) if shown.state in NEXT_STEP else "",
+        after_head=not paused and reading.head_step is not None,
     )
 
 

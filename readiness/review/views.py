@@ -67,13 +67,13 @@ def review(request: HttpRequest) -> HttpResponse:
 @require_GET
 def review_next(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     """On to the child who comes after this one in the queue, to the evidence where a decision is
-    waited for; to the queue after the last."""
+    waited for or a stage is on re-check; to the queue after the last."""
     staff, now = access.staff_of(request), timezone.now()
     queue = _queue(_rows(staff, now, Ladders()), staff)
     following = next_in_queue(queue, visible_child(request, child, now))
     if following is None:
         return redirect("review")
-    if following.text.waits:
+    if following.text.waits or following.text.state == "re-check":
         return redirect("evidence", following.child.uuid, following.text.code)
     return redirect("child", following.child.uuid)
 

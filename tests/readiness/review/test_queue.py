@@ -8,9 +8,11 @@ import time_machine
 
 from readiness.engine.reading import FOR_REVIEW
 from readiness.models import Look, Standing
+from readiness.record.decisions import pause
 from readiness.record.ladders import Ladders
 from readiness.record.list_facts import list_facts
 from readiness.record.standings import consents_changed, read
+from readiness.record.told.head_knocks import tell_knock
 from tests.support.cast import NOW, TODAY, give_consent, make_child
 from tests.support.pages import evidence, get, recommended, text_of
 from tests.support.ready import MAT, place_at, ready_to_be_signed
@@ -173,6 +175,25 @@ def test_next_leads_through_the_queue_and_back_to_the_list(cast, client, two_rea
         html = client.get(page).content.decode()
         assert 'href="/review"' in html
         assert f'href="/review/after/{mai.uuid}"' in html
+
+
+def test_next_leads_to_the_evidence_of_whoever_is_on_re_check(cast, client, log):
+    yesterday = TODAY - datetime.timedelta(days=1)
+    place_at(cast, cast.mai, 3, yesterday - datetime.timedelta(weeks=1))
+    log(cast.mai, "back-walkover", "0", day=yesterday, surface=MAT, faults=("arms-give",))
+    client.force_login(cast.petra)
+    after = client.get(f"/review/after/{cast.rosa.uuid}")["Location"]
+    assert after == f"/children/{cast.mai.uuid}/evidence/3"
+
+
+def test_a_row_leads_to_where_a_pause_and_the_way_back_after_a_head_knock_go_on(cast, client):
+    pause(cast.mai, cast.omar, NOW, "a cold")
+    tell_knock(cast.ilse, cast.petra, NOW, TODAY - datetime.timedelta(days=1), elsewhere=True)
+    html = get(client, cast.petra, "/review").content.decode()
+    assert f'<a href="/children/{cast.mai.uuid}#pause">The pause</a>' in html
+    assert f'<a href="/children/{cast.ilse.uuid}/head">What the next step waits for</a>' in html
+    assert f"{cast.mai.uuid}/evidence" not in html
+    assert f"{cast.ilse.uuid}/evidence" not in html
 
 
 def test_the_others_are_behind_a_search_and_their_classes(cast, client):
