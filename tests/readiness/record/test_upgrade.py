@@ -47,11 +47,10 @@ def migrate(targets):
 
 
 def pytest_generate_tests(metafunc):
-    """Every release on SQLite; on PostgreSQL, which takes longer, the oldest, which goes all the
-    way, and the newest. All of them with --full."""
+    """The oldest, which goes all the way, and the newest; every release with --full."""
     marked = metafunc.definition.get_closest_marker("parametrize")
     if "release" in metafunc.fixturenames and marked is None:
-        every = connection.vendor == "sqlite" or metafunc.config.getoption("full")
+        every = metafunc.config.getoption("full")
         some = RELEASES if every else [RELEASES[0], RELEASES[-1]]
         metafunc.parametrize("release", some, indirect=True)
 
