@@ -49,10 +49,10 @@ class Cast:
 
 
 def make_staff(name: str, role: str, *halls: Location) -> Staff:
-    staff = Staff.objects.create_user(name.lower(), password="a long enough word", role=role)
-    staff.first_name = name
-    staff.save(update_fields=["first_name"])
-    staff.locations.set(halls)
+    staff = Staff.objects.create_user(
+        name.lower(), password="a long enough word", role=role, first_name=name
+    )
+    staff.locations.add(*halls)
     return staff
 
 
@@ -69,7 +69,7 @@ def make_child(
     )
     if hands:
         give_consent(child)
-    child.classes.set(groups)
+    child.classes.add(*groups)
     return child
 
 
@@ -93,7 +93,7 @@ def make_class(name: str, hall: Location, *staff: Staff) -> ClassGroup:
     group = ClassGroup.objects.create(
         name=name, location=hall, weekday=2, starts_at=datetime.time(17, 30)
     )
-    group.staff.set(staff)
+    group.staff.add(*staff)
     return group
 
 
@@ -146,7 +146,7 @@ def make_cast() -> Cast:
     tam, dora = make_staff("Tam", "assistant", hall), make_staff("Dora", "director", other)
     blue, red = make_class("Blue", hall, omar, tam), make_class("Red", hall, ines)
     meeting = Meeting.objects.create(group=blue, date=TODAY, starts_at=blue.starts_at)
-    meeting.staff.set([omar, tam])
+    meeting.staff.add(omar, tam)
     return Cast(
         hall, other, blue, red, make_class("Far", other), petra, luis, omar, ines, tam, dora,
         make_child("Mai Tran", blue),
