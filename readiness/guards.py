@@ -43,4 +43,6 @@ GUARDED: Tables = {
     "readiness_hallequipment": (),
     "readiness_stationplan": (),
     "readiness_stationplace": (),
+    "readiness_rotationbegun": (),
+    "readiness_wallscreen": (),
 }

@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("readiness.show.urls")),
     path("", include("readiness.spotters.urls")),
     path("", include("readiness.stations.urls")),
+    path("", include("readiness.stations.wall.urls")),
     path("", include("readiness.hour.urls")),
     path("", include("readiness.september.urls")),
     path("", include("readiness.programme.urls")),

@@ -30,6 +30,7 @@ from progression.log.lines import (
     NewTurn,
     OfHall,
     PageMoment,
+    Rotation,
     SaidNoHands,
     Told,
     awaited,
@@ -41,6 +42,8 @@ from studio.models import Child, Staff
 # A tablet's clock is wrong by hours or zones, a dead battery's by decades: in milliseconds.
 FARTHEST_OFFSET = 100 * 366 * 24 * 3600 * 1000
 LONGEST_PAGE = 40
+# Of an evening, with the one that says that stations are over.
+MOST_ROTATIONS = 21
 
 
 class LineRefused(Exception):
@@ -89,6 +92,8 @@ def read_line(raw: Mapping[str, Any], context: LineContext) -> Line:
             return _read_class_over(raw, context)
         case "hall":
             return _read_of_hall(raw, context)
+        case "rotation":
+            return _read_rotation(raw, context)
     raise LineRefused("unknown-kind")
 
 
@@ -246,6 +251,16 @@ def _read_of_hall(raw: Mapping[str, Any], context: LineContext) -> OfHall:
     surface = _one_of(raw, "surface", context.surfaces, "unknown-surface") if is_mat else ""
     at, _ = read_done_at(raw, context)
     return OfHall(line_id(raw), what, surface, at, context.answerable, digest_of(raw))
+
+
+def _read_rotation(raw: Mapping[str, Any], context: LineContext) -> Rotation:
+    if not may_grade(context.answerable):
+        raise LineRefused("may-not-begin")
+    number = raw.get("number")
+    if type(number) is not int or not 1 <= number <= MOST_ROTATIONS:
+        raise LineRefused("bad-value")
+    at, _ = read_done_at(raw, context)
+    return Rotation(line_id(raw), number, at, context.answerable, digest_of(raw))
 
 
 def _read_report(

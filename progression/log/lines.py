@@ -167,7 +167,18 @@ class OfHall:
     digest: str
 
 
-Line = NewTurn | NewStrike | Here | Report | ClassOver | OfHall
+@dataclass(frozen=True)
+class Rotation:
+    """A rotation of the evening's stations began; ``number`` counts from 1."""
+
+    id: uuid.UUID
+    number: int
+    at: datetime.datetime
+    by: Staff
+    digest: str
+
+
+Line = NewTurn | NewStrike | Here | Report | ClassOver | OfHall | Rotation
 
 
 @dataclass(frozen=True)

@@ -74,6 +74,7 @@ def _refusals() -> dict[str, str]:
         "unknown-place": renewed,
         "newer-version": _("This page is newer than the server. A director can look at it."),
         "may-not-close": _("A coach closes the class."),
+        "may-not-begin": _("A coach begins a rotation."),
         "may-not-grade": _("This account may log turns, but not grade them."),
         "unknown-author": _("Whoever tapped this has no account here. A director can look at it."),
         "not-in-class": _("The child is not in this class."),

@@ -31,6 +31,7 @@ from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
 from readiness.record.told.hall import reports_for
 from readiness.spotters.tonight import Adult, is_small, spotters_tonight
+from readiness.stations.for_the_floor import stations_for_floor
 from studio.access import may_grade, may_report, may_write_notes
 from studio.db.prepared import prepared
 from studio.halls.emergency import emergency_of
@@ -77,6 +78,7 @@ def build_pack(
         **used_last([parts[child.pk].last for child in children]),
         **CODES,
         **_evening_fields(meeting, staff, reports, now),
+        "stations": stations_for_floor(meeting, children, people),
         "before": under_headings(
             (child.uuid, with_caution(cautions[child.pk], parts[child.pk].before))
             for child in children

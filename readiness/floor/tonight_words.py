@@ -1,4 +1,4 @@
-"""The floor page's words for who came tonight beside the list."""
+"""The floor page's words for turns tonight, who came beside the list, and the stations."""
 
 from collections.abc import Sequence
 
@@ -23,6 +23,20 @@ def tonight_words() -> dict[str, str]:
         ),
         "everybody-here": _("Everybody"),
         "at-station": _("My line: %(n)s of %(all)s · %(none)s"),
+        "stations": _("Stations"),
+        "rotation-of": _("Rotation %(n)s of %(last)s"),
+        "rotation-now": _("Rotation %(n)s: tap your line"),
+        "rotation-next": _("Then, in rotation %(n)s"),
+        "begin-rotation": _("Rotation %(n)s begins"),
+        "rotation-again": _("Back to rotation %(n)s"),
+        "time-is-up": _("time is up"),
+        "end-stations": _("End the stations"),
+        "stations-over": _("Stations are over"),
+        "back-to-stations": _("Back to the stations"),
+        "whole-room": _("The whole room"),
+        "no-station": _("at no station"),
+        "no-station-yet": _("At no station: %(names)s."),
+        "with-adults": _("%(children)s · with %(adults)s"),
         "not-listed-title": _("Who is it?"),
         "not-listed-how": _("Any part of the name. Found are the children of this hall."),
         "not-listed-find": _("Find"),
@@ -51,5 +65,11 @@ def tonight_counts(samples: Sequence[int]) -> dict[str, list[str]]:
         "tile-tonight": [
             ngettext("%(here)s of %(n)s tonight", "%(here)s of %(n)s tonight", n) for n in samples
         ],
+        "rotations-of": [
+            ngettext("%(n)s rotation of %(minutes)s min", "%(n)s rotations of %(minutes)s min", n)
+            for n in samples
+        ],
+        "minutes-left": [ngettext("%(n)s min left", "%(n)s min left", n) for n in samples],
+        "minutes-over": [ngettext("%(n)s min over", "%(n)s min over", n) for n in samples],
         "none-yet": [ngettext("%(n)s without a turn", "%(n)s without a turn", n) for n in samples],
     }

@@ -32,7 +32,13 @@ from readiness.models.reports import (
 from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
 from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
 from readiness.models.standings import DayTally, FaultTally, Look, Standing
-from readiness.models.stations import HallEquipment, StationPlace, StationPlan
+from readiness.models.stations import (
+    HallEquipment,
+    RotationBegun,
+    StationPlace,
+    StationPlan,
+    WallScreen,
+)
 
 __all__ = [
     "AfterKnock",
@@ -71,6 +77,7 @@ __all__ = [
     "ReadyNote",
     "Report",
     "RoomNumbers",
+    "RotationBegun",
     "RunThrough",
     "Show",
     "ShowEntry",
@@ -82,6 +89,7 @@ __all__ = [
     "StepGiven",
     "Symptom",
     "Told",
+    "WallScreen",
     "Wings",
     "YoungestSpotter",
 ]

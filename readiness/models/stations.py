@@ -1,4 +1,5 @@
-"""What a hall has for stations, and the plans that were taken. All are only added to.
+"""What a hall has for stations, the plans that were taken, and the rotations that were begun. All
+are only added to.
 
 Shared: used through readiness.models.
 """
@@ -65,3 +66,27 @@ class StationPlace(models.Model):
             models.UniqueConstraint(fields=["plan", "rotation", "child"], name="child_once_there"),
             models.UniqueConstraint(fields=["plan", "rotation", "adult"], name="adult_once_there"),
         ]
+
+
+class RotationBegun(models.Model):
+    """A rotation of the evening's stations began, by a coach's tap. The latest counts; the one
+    after the last of the plan: stations are over."""
+
+    id = models.UUIDField(primary_key=True)
+    meeting = models.ForeignKey(Meeting, on_delete=models.PROTECT, related_name="+")
+    # Counted from 1, as it was tapped.
+    number = models.PositiveSmallIntegerField()
+    at = models.DateTimeField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    received_at = models.DateTimeField()
+    digest = models.CharField(max_length=64)
+
+
+class WallScreen(models.Model):
+    """Whether a hall wants its stations on a screen that everybody in it can read. The latest
+    counts; without one it does not."""
+
+    hall = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="+")
+    wanted = models.BooleanField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

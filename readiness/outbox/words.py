@@ -18,6 +18,7 @@ REASONS: dict[str, Lazy] = {
     "unknown-place": gettext_lazy("the ladder has no such place that hurts"),
     "may-not-grade": gettext_lazy("whoever tapped it may log turns, but not grade them"),
     "may-not-close": gettext_lazy("a coach says when a class is over"),
+    "may-not-begin": gettext_lazy("a coach begins a rotation"),
     "unknown-author": gettext_lazy("whoever tapped it has no account here"),
     "not-in-class": gettext_lazy("the child is not in this class"),
     "not-yours": gettext_lazy("it takes back a turn of somebody else: a coach can do that"),
@@ -44,6 +45,7 @@ KINDS: dict[str, Lazy] = {
     "fell": gettext_lazy("%(child)s fell"),
     "no-hands": gettext_lazy("%(child)s wants no hands tonight"),
     "hall": gettext_lazy("something of the hall: the spotter or a mat"),
+    "rotation": gettext_lazy("a rotation of the stations began"),
     "strike": gettext_lazy("a turn taken back"),
 }
 

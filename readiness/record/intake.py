@@ -35,7 +35,17 @@ from progression.log.lines import (
 from progression.log.logbook import ids_in_log, store_strikes, store_turns, struck_before
 from progression.log.rejected import store_rejected
 from progression.models import Attempt, Strike
-from readiness.models import ClassOver, Fell, Growing, HallReport, NoHands, Pain, PainGone, Told
+from readiness.models import (
+    ClassOver,
+    Fell,
+    Growing,
+    HallReport,
+    NoHands,
+    Pain,
+    PainGone,
+    RotationBegun,
+    Told,
+)
 from readiness.record import day_tallies
 from readiness.record.day_context import load_day_context
 from readiness.record.day_tallies import Touched
@@ -59,7 +69,7 @@ log = logging.getLogger("ladder.intake")
 # Where lines are kept, each by its own id.
 LINES = (
     Attempt, Strike, Attendance, Pain, PainGone, Growing, Told, Fell, NoHands, ClassOver,
-    HallReport,
+    HallReport, RotationBegun,
 )  # fmt: skip
 
 ACCEPTED, DUPLICATE, CONFLICT, REFUSED = "kept", "had", "differs", "refused"

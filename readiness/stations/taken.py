@@ -13,6 +13,7 @@ from progression.models import Drill
 from readiness.engine.stations.plan import Plan
 from readiness.engine.stations.problem import At, Post, Problem
 from readiness.models import StationPlace, StationPlan
+from readiness.record.told.alerts import alert_class
 from readiness.stations.evening.set_up import drill_of
 from studio.models import Meeting, Staff
 from studio.people.records import root_of
@@ -80,6 +81,7 @@ def take(meeting: Meeting, draft: str, by: Staff, now: datetime.datetime) -> Sta
             for name, who in (("at", "child_id"), ("posts", "adult_id"))
             for person, station, rotation in data[name]
         )
+        alert_class(meeting)
     log.info("stations taken meeting=%s plan=%s by=%s", meeting.uuid, row.uuid, by.uuid)
     return row
 

@@ -12,10 +12,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from readiness.stations.done_page import done_context
 from readiness.stations.evening.equipment import write_down
 from readiness.stations.forms import EquipmentForm, TakeForm
-from readiness.stations.page import equipment_form, equipment_forms
+from readiness.stations.page import equipment_context, equipment_form
 from readiness.stations.plan_page import plan_context
 from readiness.stations.settled import address_of, with_change
 from readiness.stations.taken import DraftLost, take
+from readiness.stations.wall.wanted import is_wanted
 from readiness.stations.words import DRAFT_LOST, kept_text
 from studio import access
 from studio.access import only
@@ -33,7 +34,7 @@ def stations(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     visible = _meeting_of(request, meeting)
     if "what" in request.GET:
         return redirect(request.path + address_of(with_change(request.GET)))
-    context = plan_context(visible, request.GET)
+    context = plan_context(visible, request.GET) | {"wall": is_wanted(visible.hall)}
     return render(request, "readiness/stations/stations.html", context)
 
 
@@ -103,5 +104,5 @@ def hall_equipment(request: HttpRequest) -> HttpResponse:
 def _equipment(
     request: HttpRequest, posted: EquipmentForm | None, status: int = 200
 ) -> HttpResponse:
-    rows = equipment_forms(access.staff_of(request), timezone.now(), posted)
-    return render(request, "readiness/stations/equipment.html", {"rows": rows}, status=status)
+    context = equipment_context(access.staff_of(request), timezone.now(), posted)
+    return render(request, "readiness/stations/equipment.html", context, status=status)

@@ -11,6 +11,7 @@ import { prepareFaults } from "./entry/faults.js";
 import { prepareHall } from "./entry/hall.js";
 import { prepareHold } from "./entry/hold.js";
 import { prepareNewcomers } from "./entry/newcomers.js";
+import { prepareRotation } from "./entry/rotation.js";
 import { prepareSheet } from "./entry/sheets.js";
 import { takeUp } from "./entry/take_up.js";
 import { guardSecondTaps } from "./entry/taps.js";
@@ -85,6 +86,7 @@ async function start() {
   prepareFoot();
   prepareHold();
   prepareHall();
+  prepareRotation();
   prepareChangeOver();
   onChange(drawAll);
   onChangeSeen(drawAround);

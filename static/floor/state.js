@@ -36,6 +36,11 @@ export const state = {
   // the tiles were asked for last, or null for the names'.
   station: null,
   order: null,
+  // The rotation that the tiles follow, {id, number, stations}, or null; which of its stations is this
+  // tablet's, as in rules/rotation.js; and whether the line left it for another drill by hand.
+  rotation: null,
+  lead: null,
+  offPlan: false,
   // The id of the turn whose faults are being picked.
   draft: null,
   // Whether the browser has promised to keep what this page stores (null: not known), and

@@ -31,6 +31,13 @@ def tell_apart(children: Iterable[Child]) -> dict[int, str]:
     return names
 
 
+def names_in_sight(children: Iterable[Child]) -> dict[int, str]:
+    """For where everybody reads them: the name used in class; where some share it, with the first
+    letters of the name's last word, and where that is not enough, a number. Never the whole name,
+    nor a birth date or an id."""
+    return _told_apart(list(children), [_called, *_WITH_START], with_ids=False)
+
+
 def full_names(children: Iterable[Child]) -> dict[int, str]:
     """The whole name of each; where some share it, with the month of birth and what else it
     takes."""
@@ -46,7 +53,9 @@ def full_name(child: Child) -> str:
 NameOf = Callable[[Child], str]
 
 
-def _told_apart(children: Sequence[Child], longer: Sequence[NameOf]) -> dict[int, str]:
+def _told_apart(
+    children: Sequence[Child], longer: Sequence[NameOf], with_ids: bool = True
+) -> dict[int, str]:
     """For each child the first of these names that nobody else has; else the last, with the
     studio's own id or a number."""
     names = {child.pk: longer[0](child) for child in children}
@@ -56,7 +65,8 @@ def _told_apart(children: Sequence[Child], longer: Sequence[NameOf]) -> dict[int
             names[child.pk] = name_of(child)
             folded[child.pk] = fold(names[child.pk])
     for number, child in enumerate(_sharing(children, folded), start=1):
-        names[child.pk] = f"{names[child.pk]} · {child.list_id or number}"
+        own_id = child.list_id if with_ids else ""
+        names[child.pk] = f"{names[child.pk]} · {own_id or number}"
     return names
 
 
@@ -75,6 +85,12 @@ def _with_last(child: Child, letters: int) -> str:
     return f"{child.called} {last[:letters]}{'.' if letters < len(last) else ''}"
 
 
+def _with_start(child: Child, letters: int) -> str:
+    """Never with the whole of the last word, where it has more than a letter."""
+    last = (child.name.split() or [""])[-1]
+    return _with_last(child, max(1, min(letters, len(last) - 1)))
+
+
 def _with_birth(child: Child) -> str:
     if child.birth_year is None:
         return child.name
@@ -85,6 +101,7 @@ def _with_birth(child: Child) -> str:
 
 
 _WITH_LAST: list[NameOf] = [partial(_with_last, letters=letters) for letters in (1, 3, 120)]
+_WITH_START: list[NameOf] = [partial(_with_start, letters=letters) for letters in (1, 3)]
 
 
 def _sharing(children: Sequence[Child], folded: Mapping[int, str]) -> list[Child]:

@@ -202,6 +202,7 @@ class Fuzz:
             {"kind": "told", "what": "fall", "whom": "guardian-here"},
             {"kind": "no-hands"},
             {"kind": "hall", "what": "mat-broken", "surface": "spring-floor"},
+            {"kind": "rotation", "number": 2},
         )
         lines = [{**base, **kind} for kind in chance.sample(kinds, chance.choice((1, 2, 4)))]
         return {

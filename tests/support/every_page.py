@@ -41,6 +41,7 @@ from readiness.models import (
     StationPlace,
     StationPlan,
     Told,
+    WallScreen,
 )
 from readiness.outbox.views import RESULT
 from readiness.outbox.words import REASONS
@@ -231,7 +232,9 @@ def _hour(cast: Cast) -> None:
 
 
 def _stations_taken(cast: Cast, meeting: Meeting) -> None:
-    """Of the red class: Rosa at two stations, one of which she did, and Ines beside."""
+    """Of the red class: Rosa at two stations, one of which she did, and Ines beside; on a screen in
+    the hall as well."""
+    WallScreen.objects.create(hall=cast.hall, wanted=True, by=cast.petra, at=EVENING)
     about = {"rotations": 2, "minutes": 8, "start": 0, "by": cast.ines, "at": EVENING}
     plan = StationPlan.objects.create(meeting=meeting, **about)
     people = ((0, "wall-shrugs", {"child": cast.rosa}), (1, "hollow-hold", {"child": cast.rosa}))
@@ -370,6 +373,7 @@ def addresses(site: Site) -> dict[str, str]:
         "hall-add": "/halls/add",
         "hall-confirm": "/halls/confirm",
         "hall-equipment": "/halls/equipment",
+        "hall-wall": "/halls/wall",
         "restore-looked-through": "/restored",
         "staff": "/staff",
         "staff-end": "/staff/end",
@@ -461,6 +465,7 @@ def addresses(site: Site) -> dict[str, str]:
         "stations": f"/stations/{meeting}",
         "stations-done": f"/stations/{meeting}/done",
         "stations-take": f"/stations/{meeting}/take",
+        "stations-wall": f"/stations/{meeting}/wall",
         "step": f"/children/{mai}/step",
         "place": f"/children/{mai}/place",
         "sore": f"/children/{mai}/sore",
@@ -638,6 +643,7 @@ def visits(site: Site) -> list[Visit]:
             422,
             {"hall": cast.hall.pk, "lane": "-1"},
         ),
+        Visit("hall-wall, unread", at["hall-wall"], cast.petra, 422, {"wanted": "x"}),
         Visit("staff", "/staff", cast.petra),
         Visit("staff-end, no day", "/staff/end", cast.petra, 422, {"who": cast.omar.pk}),
         Visit("staff-invite", "/staff/invite", cast.petra),
@@ -700,6 +706,8 @@ def visits(site: Site) -> list[Visit]:
         Visit("stations-done, none taken", at["stations-done"], cast.omar),
         Visit("stations-done", f"/stations/{site.red_meeting.uuid}/done", cast.ines),
         Visit("stations, taken", f"/stations/{site.red_meeting.uuid}", cast.ines),
+        Visit("stations-wall, none taken", at["stations-wall"], cast.tam),
+        Visit("stations-wall", f"/stations/{site.red_meeting.uuid}/wall", cast.ines),
         Visit("stations-take, lost", at["stations-take"], cast.omar, 422, {"draft": "x"}),
         Visit("september", "/september", cast.petra),
         Visit("september, nobody", "/september", cast.dora),

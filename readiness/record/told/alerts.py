@@ -1,12 +1,13 @@
 """The counter by which the other tablets of a class hear at once: a stop sign, pain, a pause, and
-what takes one of them back; a spotter who is gone, a mat that is broken."""
+what takes one of them back; a spotter who is gone, a mat that is broken; a rotation that began,
+stations that were taken."""
 
 import datetime
 from collections.abc import Iterable, Sequence
 
 from django.db.models import F, Q
 
-from progression.log.lines import Hurt, Line, NewStrike, NewTurn
+from progression.log.lines import Hurt, Line, NewStrike, NewTurn, Rotation
 from readiness.engine.tallies import stop_sign_ids
 from readiness.models import Pain
 from readiness.record.day_tallies import DayTurns, Touched
@@ -28,11 +29,15 @@ def alert_of(lines: Sequence[Line], meeting: Meeting, stopped: set[str]) -> None
     alert_of_hall(lines, meeting)
     turns = {line.id for line in lines if isinstance(line, NewTurn)}
     taken_back = {line.attempt_id for line in lines if isinstance(line, NewStrike)}
-    hurts = any(isinstance(line, Hurt) for line in lines)
+    news = any(isinstance(line, Hurt | Rotation) for line in lines)
     # Strikes are rare: turns ask nothing here.
-    hurts = hurts or bool(taken_back and Pain.objects.filter(pk__in=taken_back).exists())
-    if hurts or stopped & {str(id_) for id_ in turns | taken_back}:
-        Meeting.objects.filter(pk=meeting.pk).update(alerts=F("alerts") + 1)
+    news = news or bool(taken_back and Pain.objects.filter(pk__in=taken_back).exists())
+    if news or stopped & {str(id_) for id_ in turns | taken_back}:
+        alert_class(meeting)
+
+
+def alert_class(meeting: Meeting) -> None:
+    Meeting.objects.filter(pk=meeting.pk).update(alerts=F("alerts") + 1)
 
 
 def alert_classes_of(child: Child, day: datetime.date) -> None:

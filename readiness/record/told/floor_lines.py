@@ -1,5 +1,6 @@
 """Lines of the floor that are no turns, stored: who is here, who fell, what hurts, what is
-gone, what the family was told, no hands, the class is over, what is said of the hall."""
+gone, what the family was told, no hands, the class is over, what is said of the hall, which
+rotation began."""
 
 import datetime
 from collections.abc import Mapping, Sequence
@@ -11,6 +12,7 @@ from progression.log import lines as read
 from progression.log.lines import Here, Line, Report
 from readiness.models import ClassOver, Fell, Growing, HeadKnock, NoHands, Pain, PainGone, Told
 from readiness.record.told.hall import store_hall_reports
+from readiness.record.told.rotations import store_rotations
 from studio.models import Attendance, Meeting
 
 # The place that hurts after a knock on the head.
@@ -31,6 +33,7 @@ def store_floor_lines(lines: Sequence[Line], meeting: Meeting, now: datetime.dat
     _store_attendance([line for line in lines if isinstance(line, Here)], meeting)
     _store_class_over([line for line in lines if isinstance(line, read.ClassOver)], meeting, now)
     store_hall_reports(lines, meeting, now)
+    store_rotations(lines, meeting, now)
     for kind, (table, own) in TABLES.items():
         table._default_manager.bulk_create(
             table(

@@ -1,7 +1,7 @@
 /* At the lower end of a tile: the drill that mends a fault that came back, in one tap; and for a
    child who is at it, the way back to the line's. */
 
-import { isWithLine, sendTo } from "../entry/apart.js";
+import { isWithLine, lineKeyFor, sendTo } from "../entry/apart.js";
 import { oncePerGesture } from "../entry/taps.js";
 import { nextDrill } from "../rules/next_drill.js";
 import { state } from "../state.js";
@@ -27,7 +27,7 @@ export function makeNext(tile) {
 export function nextFor(child, drill, now) {
   const { pack, surface, apart, lineSince } = state;
   if (!isWithLine(child)) {
-    return { to: null, words: say("drill-again", { drill: drillName(state.drill) }), why: child.name };
+    return { to: null, words: say("drill-again", { drill: drillName(lineKeyFor(child.id)) }), why: child.name };
   }
   const next = nextDrill(pack, child, drill, surface, now, apart.get(child.id)?.since ?? lineSince);
   if (!next) return null;

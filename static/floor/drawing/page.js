@@ -8,6 +8,7 @@ import { drawSpotter, leaveBrokenSurface, openSurfaces } from "../entry/hall.js"
 import { drawHold, openHold } from "../entry/hold.js";
 import { openPainSheet } from "../entry/hurt.js";
 import { showTurns } from "../entry/put_right.js";
+import { drawRotation, followPlan } from "../entry/rotation.js";
 import { measureOf, openChildren, openDrills, outcomeOf, showCard } from "../entry/sheets.js";
 import { oncePerGesture } from "../entry/taps.js";
 import { drawTonight } from "../entry/tonight.js";
@@ -78,12 +79,14 @@ export function drawAll() {
   setHidden(byId("foot"), !floor);
   if (!floor) releaseTiles();
   leaveBrokenSurface(now);
+  followPlan(now);
   evening = { now, counts: turnCounts(pack, now) };
   drawBar(now);
   drawOver();
   drawChangeOver();
   if (floor) {
     drawChoices();
+    drawRotation();
     drawTiles(now, evening.counts);
   } else if (view === "roll") {
     drawAttendance();

@@ -9,6 +9,7 @@ import { openRepCounter } from "../entry/rep_counter.js";
 import { confirmUnusual, openGrades, showChild } from "../entry/sheets.js";
 import { oncePerGesture, onLongPress, restingFor } from "../entry/taps.js";
 import * as reading from "../rules/reading.js";
+import { isAtStation, stationOf } from "../rules/rotation.js";
 import { changed, state } from "../state.js";
 import { painName, supportName } from "./code_names.js";
 import { button, byId, hiddenText, make, refill } from "./dom.js";
@@ -134,7 +135,7 @@ function supportPlanOf(child, drill) {
 
 function drawTile(tile, child, drill, now, counts) {
   const choice = state.supportChoices.get(reading.choiceKey(child, drill, state.surface));
-  const way = [state.drill, state.lineSince, state.apart.get(child.id)];
+  const way = [state.drill, state.lineSince, state.apart.get(child.id), state.rotation, state.offPlan, state.station];
   const inputs = [state.pack, drill, state.surface, choice, ...way, ...reading.linesAbout(child, now)];
   if (areSame(inputs, tile.inputs)) return;
   tile.inputs = inputs;
@@ -184,7 +185,7 @@ function tileContent(child, drill, now, { all, of }) {
   const classes = ["tile", `tile-${drill.measure}`];
   if (drill.support_logged) classes.push("with-support");
   if (drill.support_logged || drill.measure === "clean") classes.push("with-strip");
-  const at = isWithLine(child) ? "" : drill.name;
+  const at = placeOf(child, drill, now);
   const next = nextFor(child, drill, now);
   if (next) classes.push("with-next");
   if (word?.heed) classes.push("heed");
@@ -195,6 +196,16 @@ function tileContent(child, drill, now, { all, of }) {
   const does = drill.measure === "clean" ? say("does-clean") : say("does-ask");
   const tonight = all ? sayCount("tile-tonight", all, { here: of(drill.key) }) : say("none-tonight");
   return { name: child.name, at, next, long, word, today, tonight, progress, plan, does, classes };
+}
+
+/* Where a child is, if it is not with the line that is in sight: its drill, or at no station. */
+function placeOf(child, drill, now) {
+  const { rotation, offPlan, surface, pack } = state;
+  if (!isWithLine(child)) return drill.name;
+  if (!rotation || offPlan) return "";
+  const station = stationOf(rotation.stations, child.id);
+  if (!station || !isAtStation(pack, child, station, surface, now)) return say("no-station");
+  return state.station && drill.key === state.drill ? "" : drill.name;
 }
 
 /* The one word that matters most for the next turn, with a detail where there is room; or null. */

@@ -35,6 +35,7 @@ export function childrenShown(now = lines()) {
 
 export function chooseStation(ids) {
   state.station = ids.size ? ids : null;
+  if (state.station === null && state.rotation) state.lead = "";
   saveChoices();
   changed();
 }
@@ -200,6 +201,12 @@ export async function reportOfHall(what, surface = null) {
   await addLine(newLine("hall", surface ? { what, surface } : { what }));
 }
 
+/* A rotation of the stations begins; the one after the last: they are over. */
+export async function beginRotation(number) {
+  await closeDraft();
+  await addLine(newLine("rotation", { number }));
+}
+
 /* The child wants no hands tonight; nobody asks why. */
 export async function recordNoHands(child) {
   await closeDraft();
@@ -219,12 +226,13 @@ export function chooseSupport(child, drill, amount, least, less = null) {
   changed();
 }
 
-/* The whole line goes there: whoever was at another drill is with it again. */
+/* The whole line goes there: whoever was at another drill, or at a station, is with it again. */
 export function chooseDrill(key) {
   closeDraft();
   if (key !== state.drill) {
     state.apart.clear();
     state.lineSince = uuid7();
+    state.offPlan = state.rotation !== null;
   }
   state.drill = key;
   if (!state.strip.includes(key)) state.strip.unshift(key);

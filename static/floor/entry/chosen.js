@@ -1,5 +1,5 @@
 /* What was chosen on this tablet, kept for a reload during the same class: drill, surface, support,
-   children, and who is at another drill. */
+   children, who is at another drill, and what is followed of the stations. */
 
 import { drillsFor } from "../rules/reading.js";
 import { meeting, state } from "../state.js";
@@ -10,7 +10,9 @@ export function saveChoices() {
   const { drill, surface, strip, supportChoices, order, lineSince } = state;
   const station = state.station && [...state.station];
   const [given, apart] = [[...supportChoices], [...state.apart]];
-  const chosen = { meeting, drill, surface, strip, given, station, order, apart, lineSince };
+  const { rotation, lead, offPlan } = state;
+  const followed = { rotation, lead, offPlan };
+  const chosen = { meeting, drill, surface, strip, given, station, order, apart, lineSince, ...followed };
   state.store.setFact("choices", chosen);
 }
 
@@ -29,6 +31,9 @@ export async function restoreChoices() {
   state.supportChoices = new Map(choices.given ?? []);
   state.station = choices.station ? new Set(choices.station) : null;
   state.order = choices.order ?? null;
+  state.rotation = choices.rotation ?? null;
+  state.lead = choices.lead ?? null;
+  state.offPlan = choices.offPlan ?? false;
   if (state.drill === choices.drill) restoreApart(choices, drills);
 }
 

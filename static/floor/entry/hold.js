@@ -12,7 +12,7 @@ import { formatTenths, joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { changed, meeting, state } from "../state.js";
 import { childrenShown, lines, logTurns } from "./actions.js";
-import { areAt, drillFor, isWithLine } from "./apart.js";
+import { areAt, drillFor } from "./apart.js";
 import { fallWords, showFall } from "./fall.js";
 import { openSurfaces } from "./hall.js";
 import { HoldRun } from "./hold_run.js";
@@ -46,7 +46,7 @@ export function openHold(only = null) {
   const drill = only ? drillFor(only) : reading.drillOf(state.pack, state.drill);
   const here = only ? [only] : childrenShown();
   const { ready } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
-  const chosen = only ? here : here.filter((child) => ready.includes(child) && isWithLine(child));
+  const chosen = only ? here : here.filter((child) => ready.includes(child) && areAt([child.id], drill.key));
   run = new HoldRun({
     meeting,
     author: state.pack.me.id,
@@ -149,7 +149,7 @@ function drawHead(section) {
 function leftOutSentence() {
   if (run.phase !== "ready") return "";
   const { ready, notReady } = reading.presentByReadiness(state.pack, currentDrill(), run.surface, lines());
-  const out = [...notReady, ...ready.filter((child) => !isWithLine(child))];
+  const out = [...notReady, ...ready.filter(({ id }) => !areAt([id], run.drill))];
   const names = out.filter(({ id }) => run.line.includes(id) && !run.chosen.has(id)).map(({ name }) => name);
   return names.length ? ` ${sayCount("left-out", names.length, { names: joinList(names) })}` : "";
 }

@@ -8,6 +8,7 @@ import { turnCounts } from "../rules/evening.js";
 import { drillOf, presentChildren } from "../rules/reading.js";
 import { state } from "../state.js";
 import { childrenShown, chooseOrder, chooseStation, lines } from "./actions.js";
+import { lineChoices } from "./rotation.js";
 import { choice, choices, openSheet } from "./sheets.js";
 import { oncePerGesture } from "./taps.js";
 
@@ -40,6 +41,7 @@ function openTonight() {
       orderChoice(state.order === null, () => orderTiles(null), say("by-name")),
     ),
     make("h3", {}, say("my-line")),
+    lineChoices(),
     make("p", {}, say("my-line-how")),
     stationChoices(),
   );

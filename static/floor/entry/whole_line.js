@@ -7,7 +7,7 @@ import { joinList, say, sayCount } from "../drawing/words.js";
 import * as reading from "../rules/reading.js";
 import { state } from "../state.js";
 import { childrenShown, lines, logTurns, reportPain } from "./actions.js";
-import { isWithLine } from "./apart.js";
+import { areAt } from "./apart.js";
 import { openSurfaces } from "./hall.js";
 import { keepOpen } from "./open_entry.js";
 import { closeSheet, openSheet } from "./sheets.js";
@@ -22,7 +22,7 @@ export function openWholeLine(missed = []) {
   const drill = reading.drillOf(state.pack, state.drill);
   const { ready: may } = reading.presentByReadiness(state.pack, drill, state.surface, lines());
   const here = childrenShown();
-  const ready = here.filter((child) => may.includes(child) && isWithLine(child));
+  const ready = here.filter((child) => may.includes(child) && areAt([child.id], drill.key));
   const notReady = here.filter((child) => !ready.includes(child));
   const line = new WholeLine(drill, ready, new Map(missed));
   openSheet(

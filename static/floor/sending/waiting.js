@@ -147,6 +147,7 @@ function describeLine({ line, meeting: ofMeeting }) {
   if (line.kind === "no-hands") return `${childName(line.child)}: ${say("no-hands")}.`;
   if (line.kind === "here") return `${childName(line.child)}: ${say(line.present ? "here" : "not-here")}.`;
   if (line.kind === "class-over") return say("class-over");
+  if (line.kind === "rotation") return `${say("begin-rotation", { n: line.number })}.`;
   if (line.kind === "hall")
     return line.surface ? `${say(line.what)}: ${surfaceName(line.surface)}.` : `${say(line.what)}.`;
   return say("strike-line");

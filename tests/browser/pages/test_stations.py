@@ -1,18 +1,25 @@
-"""A whole evening of stations: planned, taken, changed by hand, printed on one sheet, compared."""
+"""A whole evening of stations: planned, taken, changed by hand, printed on one sheet, followed
+on the floor and on the screen in the hall, compared."""
 
 import io
 import re
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 from pypdf import PdfReader
 
-from readiness.models import StationPlan
+from progression.models import Attempt
+from readiness.engine.stations.plan import Plan
+from readiness.engine.stations.problem import At
+from readiness.models import StationPlan, WallScreen
+from readiness.record.ladders import Ladders
+from readiness.stations.evening.set_up import drill_of
 from readiness.stations.taken import taken_of
-from studio.models import Meeting
-from tests.support.browser.floor_taps import SignIn
-from tests.support.cast import Cast, Logged, make_child
+from studio.models import Child, Meeting
+from tests.support.browser.activity import settle
+from tests.support.browser.floor_taps import SignIn, all_sent, choose, tile
+from tests.support.cast import Cast, make_child
 
 LETTERS = "abcdefghijklmnopqrstuv"
 
@@ -57,7 +64,83 @@ def say_here(page: Page, who: str, first: int, last: int) -> None:
     page.get_by_role("button", name="Plan with that").click()
 
 
-def test_an_evening(stations: Page, cast: Cast, tonight: Meeting, log: Logged) -> None:
+def swap(page: Page, places: list[At]) -> None:
+    """Two of the letters' children at other stations in the last rotation."""
+    one, other = (
+        f"{Child.objects.get(pk=each.child).uuid}~{each.station}~{each.rotation + 1}"
+        for each in places
+    )
+    page.get_by_label("Swap", exact=True).select_option(value=one)
+    page.get_by_label("with, in the same rotation").select_option(value=other)
+    page.get_by_role("button", name="Swap them").click()
+
+
+def place(page: Page, name: str) -> Locator:
+    """What a tile says of where its child is."""
+    return tile(page, name).locator(".at-drill")
+
+
+def begin_floor(page: Page, meeting: Meeting) -> None:
+    """Everybody but Ilse, who comes later."""
+    page.goto(f"/floor/{meeting.uuid}")
+    page.get_by_role("button", name="On to who is here").click()
+    settle(page)
+    page.get_by_role("button", name="Everybody").click()
+    settle(page)
+    page.locator("#roll-grid").get_by_role("button", name="Ilse").click()
+    settle(page)
+    page.get_by_role("button", name="On to 23 children").click()
+    settle(page)
+    choose(page, "#surface", "spring floor")
+
+
+def keep_to(page: Page, words: str) -> None:
+    page.locator("#rotation .choice").click()
+    settle(page)
+    name = re.compile(f"^{re.escape(words)}")
+    page.locator("#sheet .lines").get_by_role("button", name=name).click()
+    settle(page)
+
+
+def follow(page: Page, cast: Cast, meeting: Meeting, plan: Plan) -> None:
+    """Rotation 1, a turn at its station, rotation 2; on the screen in the hall as well."""
+    drills = Ladders().named_on(meeting.date).drills
+    first, second = (
+        {each.child: drill_of(each.station)[0] for each in plan.at if each.rotation == rotation}
+        for rotation in (0, 1)
+    )
+    child, at = next(each for each in first.items() if drills[each[1]]["measure"] == "clean")
+    name = Child.objects.get(pk=child).called
+    begin_floor(page, meeting)
+    page.get_by_role("button", name="Rotation 1 begins").click()
+    clock = re.compile("Rotation 1 of 6.*8 min left")
+    expect(page.locator("#rotation .choice")).to_have_text(clock)
+    settle(page)
+    keep_to(page, drills[at]["name"])
+    own = page.locator(".tile")
+    expect(own).to_have_count(list(first.values()).count(at))
+    tile(page, name).locator(".tile-main").click()
+    all_sent(page)
+    done = Attempt.objects.get()
+    assert (done.child_id, done.drill.key) == (child, at)
+    page.reload()
+    expect(own).to_have_count(list(first.values()).count(at))
+    keep_to(page, "The whole room")
+    expect(place(page, name)).to_have_text(drills[at]["name"])
+    page.get_by_role("button", name="Rotation 2 begins").click()
+    expect(place(page, name)).to_have_text(drills[second[child]]["name"])
+    all_sent(page)
+
+    WallScreen.objects.create(hall=cast.hall, wanted=True, by=cast.petra, at=timezone.now())
+    page.set_viewport_size({"width": 1920, "height": 1080})
+    page.goto(f"/stations/{meeting.uuid}/wall")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Rotation 2 of 6")
+    card = page.locator("section").filter(has=page.get_by_text(name, exact=True))
+    expect(card.get_by_role("heading")).to_contain_text(drills[second[child]]["name"])
+    assert page.evaluate("document.documentElement.scrollHeight") == 1080
+
+
+def test_an_evening(stations: Page, cast: Cast, tonight: Meeting) -> None:
     page = stations
     taken(page)
     plan = taken_of(tonight)
@@ -78,6 +161,10 @@ def test_an_evening(stations: Page, cast: Cast, tonight: Meeting, log: Logged) -
     say_here(page, "Ilse", 3, 6)
     say_here(page, "Ines", 1, 0)
     expect(page.locator("#changes li")).to_have_count(3)
+    others = {cast.mai.pk, cast.ilse.pk}
+    last = [each for each in plan.plan.at if each.rotation == 5 and each.child not in others]
+    swap(page, [last[0], next(each for each in last if each.station != last[0].station)])
+    expect(page.locator("#changes li")).to_have_count(5)
     expect(page.get_by_text("One adult tonight")).to_be_visible()
     taken(page)
     now = taken_of(tonight)
@@ -86,16 +173,21 @@ def test_an_evening(stations: Page, cast: Cast, tonight: Meeting, log: Logged) -
     assert {each.rotation for each in now.plan.at if each.child == cast.ilse.pk} == {2, 3, 4, 5}
     assert not [post for post in now.plan.posts if post.adult == cast.ines.pk]
 
+    follow(page, cast, tonight, now.plan)
+
+    page.goto(f"/stations/{tonight.uuid}")
     again(page)
     page.get_by_label("Plan from rotation").fill("4")
     page.get_by_role("button", name="Plan again").click()
     taken(page)
-    last = taken_of(tonight)
-    assert last is not None
+    final = taken_of(tonight)
+    assert final is not None
     before = {each for each in now.plan.at if each.rotation < 3}
-    assert {each for each in last.plan.at if each.rotation < 3} == before
+    assert {each for each in final.plan.at if each.rotation < 3} == before
     assert StationPlan.objects.count() == 3
 
-    log(cast.mai, "hollow-hold", [10, 12], day=tonight.date, support=0)
     page.get_by_role("link", name="Planned and done").click()
-    expect(page.locator("main")).to_contain_text(re.compile("Hollow hold, 2 turns"))
+    done = Attempt.objects.get()
+    drill = Ladders().named_on(tonight.date).drills[done.drill.key]["name"]
+    row = page.get_by_role("row").filter(has=page.get_by_role("rowheader", name=done.child.called))
+    expect(row).to_contain_text(f"{drill}, 1 turn")

@@ -1,0 +1,1 @@
+"""The stations of an evening on a screen in the hall."""
