@@ -3,15 +3,12 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from readiness.engine.stations.problem import Station, Work
-from readiness.record.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder, turn_seconds
 from readiness.stations.evening.equipment import WALL
 
 # So many drills are weighed for what they are worth; with the ones that keep everybody busy not
 # more than the second number, if nobody is left without.
 MOST_WORTH, MOST_DRILLS = 7, 11
-# Seconds of one turn, with getting ready (common practice, no source).
-HELD_SECONDS = 30
-SECONDS = {"clean": 20, "grade": 20, "seconds": 40, "reps": 40}
 
 # By child, by drill.
 Works = Mapping[int, Mapping[str, Work]]
@@ -104,7 +101,7 @@ def station(ladder: NamedLadder, drill: str, spotters: int) -> Station:
         key=key_of(drill, spotters),
         drill=drill,
         at_once=card["at_once"],
-        seconds=HELD_SECONDS if spotters else SECONDS[card["measure"]],
+        seconds=turn_seconds(card, held=spotters > 0),
         spotters=spotters,
         adult=card["adult"],
         equipment=needs,
