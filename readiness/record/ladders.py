@@ -13,8 +13,8 @@ from progression.models import LadderVersion
 from readiness.engine.ladder import Ladder
 from studio.db.prepared import prepared
 
-# Seconds of one turn at a station, with getting ready, where a ladder does not say: common practice,
-# no source.
+# Seconds of one turn at a station, with getting ready, where a ladder does not say (common
+# practice, no source).
 HELD_SECONDS = 30
 SECONDS = {"clean": 20, "grade": 20, "seconds": 40, "reps": 40}
 

@@ -2,13 +2,14 @@
 against all that there could be."""
 
 import itertools
+from collections import Counter
 from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from readiness.engine.stations import rules
-from readiness.engine.stations.plan import Clash, Plan
+from readiness.engine.stations.plan import Clash, Fix, Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import Adult, At, Child, Hall, Post, Problem, Station, Work
 from tests.support.engine.plan_checker import broken_rules
@@ -150,6 +151,17 @@ def test_of_plans_as_good_the_one_nearer_to_the_earlier_is_taken():
     assert set(earlier.at) <= set(plan(problem, earlier).at)
 
 
+def test_a_split_station_shares_its_children_evenly_with_a_spotter_at_each_place():
+    children = tuple(child(number, Work("over", 100, 1)) for number in range(5))
+    second = replace(HELD, key="over/2", second_of="over")
+    problem = evening_of(children, (ROOM, HELD, second), (OMAR, replace(OMAR, id=3)))
+    where = Counter(at.station for at in plan(problem).at)
+    assert where == {"over": 3, "over/2": 2}
+    alone = plan(replace(problem, adults=(OMAR,)))
+    assert (Fix("spotter", 1, "over"),) in alone.remedies
+    assert (Fix("split", 1, "over"),) in alone.remedies
+
+
 def test_landings_are_kept_low():
     stations = (replace(ROOM, landings=1), replace(ROOM, key="shapes", drill="shapes"))
     problem = evening_of((Child(1, (Work("rocks"), Work("shapes"))),), stations, (OMAR,))
@@ -180,6 +192,7 @@ SEEN_BY = {
     "hands_are_spared": "hands",
     "first_turns_are_held": "first",
     "the_hall_has_it": "hall",
+    "a_split_station_is_two": "split",
     "what_was_settled_stays": "settled",
 }
 
