@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Q, Sum
 
 from progression.models import Strike
 from readiness.engine.causes.roots import WITHIN_DAYS
+from readiness.engine.clean_rate import MOST_DAYS_AHEAD
 from readiness.engine.stations.problem import (
     Adult,
     At,
@@ -34,6 +35,7 @@ from readiness.stations.evening.held import HeldShare, shares_of, with_turns
 from readiness.stations.evening.set_up import drill_of, stations_for
 from readiness.stations.evening.works import Need, needs_of
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.class_dates import coming_days
 from studio.people.records import records_of, root_of
 from studio.people.told_apart import tell_apart
 
@@ -138,7 +140,8 @@ def gather(roster: Roster, settled: Settled) -> Evening:
         adults = tuple(replace(each, spots=frozenset()) for each in adults)
     spotted = set(chain.from_iterable(each.spots for each in adults))
     needs = _needs(readings, turns, meeting, surface)
-    shares = shares_of(readings, turns, needs, spotted)
+    coming = coming_days([meeting.group], meeting.date, MOST_DAYS_AHEAD)
+    shares = shares_of(readings, turns, needs, spotted, surface, coming)
     needs = with_turns(needs, shares)
     works = _works(needs, ladder, ground)
     return Evening(

@@ -22,7 +22,7 @@ from studio.models import Meeting
 from tests.support.cast import NOW, TODAY, make_child
 from tests.support.engine.any_plan import any_plan
 from tests.support.pages import field, signed_in, text_of
-from tests.support.ready import place_at
+from tests.support.ready import MAT, lacks_turns, place_at
 
 pytestmark = pytest.mark.django_db
 
@@ -356,3 +356,19 @@ def test_the_pages_queries_do_not_grow_with_the_class(cast):
         make_child(f"Kid{number} Long", cast.blue)
     page(cast)
     assert queries() == few
+
+
+def test_good_evenings_are_said_to_the_coach_alone_and_not_printed(cast, log, capsys):
+    train(cast, "back-walkover")
+    lacks_turns(cast, log, cast.mai)
+    for weeks in (2, 1):
+        day = TODAY - datetime.timedelta(weeks=weeks)
+        log(cast.mai, "back-walkover", "11", day=day, support=1, surface=MAT, by=cast.ines)
+    shown = page(cast, f"?lock={token(cast, cast.mai, 'back-walkover%2B1', 1)}").content.decode()
+    sentence = "Mai three: one good evening could bring Mai to review."
+    (held,) = re.findall(r'<details class="no-print"><summary>Held turns.*?</details>', shown, re.S)
+    assert sentence in held
+    assert shown.count(sentence) == 1
+    for form in ((), ("--json",)):
+        call_command("plan_stations", "--meeting", str(cast.meeting.uuid), *form)
+        assert "to review" not in capsys.readouterr().out
