@@ -90,6 +90,8 @@ def adults_are_at_their_posts(model: Model) -> None:
         if post.adult in wanted:
             model.programme.row([(variable, 1), (wanted[post.adult], -1)], most=0)
     for station in model.problem.stations:
+        if station.adults:
+            _how_often(model, station)
         for rotation in model.problem.rotations_of(station) if station.adults else ():
             opened = model.opened[station.key, rotation]
             adults = ones(posts[station.key, rotation])
@@ -100,6 +102,15 @@ def adults_are_at_their_posts(model: Model) -> None:
                 model.programme.row([child, (opened, -1)], most=0)
     for variables in busy.values():
         model.programme.row(ones(variables), most=1)
+
+
+def _how_often(model: Model, station: Station) -> None:
+    """In how many rotations it is open, which is said so that the search can decide it first:
+    rotations are much alike, and which of them it is matters little."""
+    opened = [model.opened[station.key, r] for r in model.problem.rotations_of(station)]
+    often = model.programme.variable(upper=len(opened))
+    model.frame.add(often)
+    model.programme.row([(often, -1), *ones(opened)], 0, 0)
 
 
 def an_adult_is_in_the_room(model: Model) -> None:

@@ -111,10 +111,15 @@ def test_the_only_adult_does_not_spot_while_a_station_needs_one_beside_it():
     assert plan(replace(alone, adults=(OMAR, NADIA))).worth == 100
 
 
-def test_a_spotter_rests_after_three_rotations():
+def one_held_in_each_of(rotations):
+    """Four children, of whom a rotation has room for one, and one spotter."""
     children = tuple(child(number, Work("over", 100, 1)) for number in range(4))
     one_each = replace(HELD, seconds=120)
-    problem = evening_of(children, (ROOM, one_each), (OMAR,), rotations=4)
+    return evening_of(children, (ROOM, one_each), (OMAR,), rotations)
+
+
+def test_a_spotter_rests_after_three_rotations():
+    problem = one_held_in_each_of(rotations=4)
     assert plan(problem).worth == 300
     assert plan(replace(problem, rotations=5)).worth == 400
     lifted = frozenset(Post(1, "over", rotation) for rotation in range(3))
@@ -201,8 +206,8 @@ SEEN_BY = {
 def test_a_rule_left_out_is_seen_by_the_checker(monkeypatch, left_out):
     monkeypatch.setattr(rules, "RULES", [rule for rule in rules.RULES if rule is not left_out])
     seen = set()
-    for seed in range(60):
-        problem = replace(varied(seed), banned=frozenset())
+    for problem in [one_held_in_each_of(4), *map(varied, range(60))]:
+        problem = replace(problem, banned=frozenset())
         found = plan(problem)
         if isinstance(found, Plan):
             seen |= broken_rules(problem, found)
