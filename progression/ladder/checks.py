@@ -421,10 +421,20 @@ def hands_are_described(ladder: Ladder) -> Iterator[LadderFault]:
         if "hands" not in top.row:
             yield _fault(top, _("“hands” must say what holds for the hands of every spotter."))
     for drill in ladder.of(DRILL):
-        spotted = drill.row["spotters"] > 0 or "first_days_spotters" in drill.row
-        if spotted and "hands" not in drill.row:
+        if _is_spotted(drill) and "hands" not in drill.row:
             message = _("“hands” must say where the spotter stands, holds and lets go.")
             yield _fault(drill, message)
+
+
+def held_turns_are_spotted(ladder: Ladder) -> Iterator[LadderFault]:
+    for drill in ladder.of(DRILL):
+        if "held_seconds" in drill.row and not _is_spotted(drill):
+            message = _("“held_seconds” is of turns with a spotter; this drill has none.")
+            yield _fault(drill, message)
+
+
+def _is_spotted(drill: Table) -> bool:
+    return drill.row["spotters"] > 0 or "first_days_spotters" in drill.row
 
 
 def families_are_given_a_line(ladder: Ladder) -> Iterator[LadderFault]:
@@ -666,6 +676,7 @@ CHECKS: tuple[Check, ...] = (
     spotters_fit_the_adult,
     first_days_have_more_spotters,
     hands_are_described,
+    held_turns_are_spotted,
     families_are_given_a_line,
     old_turns_can_be_counted,
     old_turns_are_counted_once,

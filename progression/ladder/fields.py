@@ -210,6 +210,8 @@ DRILL = Kind(
         "pace": optional(TEXT),
         "equipment": KEYS,
         "at_once": COUNT,
+        "turn_seconds": optional(whole(5, 300)),
+        "held_seconds": optional(whole(5, 300)),
         "adult": one_of("room", "station", "hands"),
         "spotters": whole(0, 2),
         "first_days_spotters": optional(TABLE),

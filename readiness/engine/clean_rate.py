@@ -228,6 +228,26 @@ def clean_turns_to_open(
     return None
 
 
+def good_days_to_open(
+    days: Iterable[DayTurns],
+    today: datetime.date,
+    gate: Rule,
+    next_days: Iterable[datetime.date],
+    turns: int,
+    decay: Decay | None = None,
+    before: DecayedCounts | None = None,
+) -> int | None:
+    """The fewest of the coming days, the next ones, on which so many turns each, all of them clean,
+    meet the gate; None if no number of the first 12 does. What is left out: as above."""
+    known = [entry for entry in days if entry[0] <= today]
+    coming = sorted({day for day in next_days if day >= today})[:MOST_DAYS_AHEAD]
+    for count in range(1, len(coming) + 1):
+        good = [(day, turns, turns) for day in coming[:count]]
+        if read_clean([*known, *good], coming[count - 1], gate, decay, before).met:
+            return count
+    return None
+
+
 def _fewest_turns(
     known: list[DayTurns],
     gate: Rule,

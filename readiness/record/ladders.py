@@ -13,6 +13,18 @@ from progression.models import LadderVersion
 from readiness.engine.ladder import Ladder
 from studio.db.prepared import prepared
 
+# Seconds of one turn at a station, with getting ready, where a ladder does not say (common
+# practice, no source).
+HELD_SECONDS = 30
+SECONDS = {"clean": 20, "grade": 20, "seconds": 40, "reps": 40}
+
+
+def turn_seconds(drill: Mapping[str, Any], held: bool) -> int:
+    """What one turn takes at a station, with getting ready. ``held``: with a spotter."""
+    if held:
+        return int(drill.get("held_seconds", HELD_SECONDS))
+    return int(drill.get("turn_seconds", SECONDS[drill["measure"]]))
+
 
 class NamedLadder:
     """One version: the engine's ladder, and the names and texts of the file."""

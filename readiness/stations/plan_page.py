@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from operator import itemgetter
 from typing import Any
 
 from django.http import QueryDict
@@ -12,6 +11,12 @@ from readiness.engine.stations import planner
 from readiness.engine.stations.plan import Clash, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.stations import words
+from readiness.stations.choices import (
+    choices,
+    ground_address,
+    settled_in,
+    settled_words,
+)
 from readiness.stations.evening.clock import begins
 from readiness.stations.evening.gather import Evening, Settled, gather, roster_of
 from readiness.stations.evening.set_up import drill_of
@@ -21,7 +26,6 @@ from readiness.stations.settled import (
     pairs_of,
     query_of,
     settled_by,
-    without,
 )
 from readiness.stations.taken import Taken, draft_of, last_before, taken_of
 from studio.models import Child, Meeting, Staff
@@ -95,19 +99,20 @@ def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
         "is_new": taken is None,
         "start": found.settled.start,
         "hidden": pairs_of(query),
-        "settled": [*_settled(evening, query)],
+        "ground": ground_address(evening, query),
+        "settled": [*settled_words(evening, query)],
     }
     if found.plan is None:
         remedies = found.clash.remedies if found.clash else ()
         return context | {
             "clash": True,
             "remedies": [words.remedy_text(evening, fixes) for fixes in remedies],
-            **_choices(evening, None),
+            **choices(evening, None),
         }
     whole = with_done(found)
     return context | {
         **tables(evening, whole, evening.problem.rotations),
-        **_choices(evening, whole),
+        **choices(evening, whole),
         "how_good": words.how_good_text(found.plan),
         "missed": missed(evening, whole),
         "shares": shares(evening, whole),
@@ -117,10 +122,13 @@ def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
 
 def _taken_context(meeting: Meeting, taken: Taken) -> dict[str, Any]:
     evening = gather(roster_of(meeting), Settled(taken.row.rotations, taken.row.minutes))
+    settled = settled_in(evening, taken.plan)
     return {
         **_about(evening),
         **tables(evening, taken.plan, taken.row.rotations),
         "taken": words.taken_text(taken.row),
+        "again": address_of(settled),
+        "ground": ground_address(evening, settled),
         "minutes": taken.row.minutes,
         "missed": missed(evening, taken.plan),
         "shares": shares(evening, taken.plan),
@@ -169,11 +177,15 @@ def _station_rows(evening: Evening, plan: Plan, rotations: int) -> Iterator[Stat
         adults[post.station, post.rotation].append(_called(evening.adults, post.adult))
     used = {station for station, _rotation in [*children, *adults]}
     order = {drill: at for at, drill in enumerate(evening.ladder.drills)}
-    for key in sorted(used, key=lambda key: (order.get(drill_of(key)[0], 0), drill_of(key)[1])):
+
+    def place(key: str) -> tuple[int, int, str]:
         drill, spotters = drill_of(key)
+        return order.get(drill, 0), spotters, key
+
+    for key in sorted(used, key=place):
         yield StationRow(
-            words.station_name(evening, drill),
-            words.spotters_text(spotters),
+            words.place_name(evening, key),
+            words.spotters_text(drill_of(key)[1]),
             words.where_text(plan.places.get(key)),
             [
                 Cell(at + 1, sorted(children[key, at]), sorted(adults[key, at]))
@@ -237,61 +249,3 @@ def _called(people: Mapping[int, Child] | Mapping[int, Staff], key: int) -> str:
     """Of somebody who is not of the class any more nothing is shown."""
     person = people.get(key)
     return "" if person is None else words.name_of(person)
-
-
-# --- what the small forms offer ------------------------------------------------------------
-
-
-def _choices(evening: Evening, plan: Plan | None) -> dict[str, Any]:
-    """people, stations; cells: under each rotation that is still open who is where."""
-    people = [
-        *((str(each.uuid), each.listed) for each in evening.children.values()),
-        *((str(each.uuid), each.called) for each in evening.adults.values()),
-    ]
-    stations = [
-        (each.key, words.station_name(evening, each.key)) for each in evening.problem.stations
-    ]
-    still = range(evening.problem.start, evening.problem.rotations)
-    return {
-        "people": people,
-        "station_choices": stations,
-        "cells": [(at + 1, sorted(_cells(evening, plan, at), key=itemgetter(1))) for at in still]
-        if plan
-        else [],
-        "open_rotations": [at + 1 for at in still],
-        "all_rotations": evening.problem.rotations,
-    }
-
-
-def _cells(evening: Evening, plan: Plan, rotation: int) -> Iterator[tuple[str, str]]:
-    every: list[At | Post] = [*plan.at, *plan.posts]
-    for each in every:
-        if each.rotation != rotation:
-            continue
-        person = words.person_of(evening, each)
-        if person is not None:
-            label = f"{words.name_of(person)}, {words.station_name(evening, each.station)}"
-            yield f"{person.uuid}~{each.station}~{rotation + 1}", label
-
-
-def _settled(evening: Evening, query: Mapping[str, list[str]]) -> Iterator[tuple[str, str]]:
-    """What is settled in words, each with the address of the page without it."""
-    people: dict[str, Child | Staff] = {
-        str(child.uuid): child for child in evening.children.values()
-    }
-    people |= {str(each.uuid): each for each in evening.adults.values()}
-    for name in ("lock", "ban", "here"):
-        for value in query.get(name, []):
-            who, middle, last = [*value.split("~"), "", ""][:3]
-            if who not in people or not last.isdecimal():
-                continue
-            person = people[who]
-            if name == "here":
-                first = int(middle) if middle.isdecimal() else 1
-                text = words.here_text(words.name_of(person), range(first - 1, int(last)))
-            else:
-                kind = At if isinstance(person, Child) else Post
-                text = words.settled_text(
-                    evening, kind(person.pk, middle, int(last) - 1), name == "ban"
-                )
-            yield text, address_of(without(query, name, value))

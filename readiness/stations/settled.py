@@ -1,9 +1,10 @@
 """What a coach settled by hand, as it stands in the page's address: it is kept nowhere until the
 plan is taken. What cannot be read, or speaks of nobody here, is left out.
 
-rotations, minutes, from (the first rotation to plan, from 1), lock, ban (who~station~rotation) and
-here (who~first~last, the rotations that somebody is here for; first after last: for none). who: a
-child's public id, or an adult's.
+rotations, minutes, from (the first rotation to plan, from 1), ground (1: nobody spots tonight),
+split (a station that is at two places), lock, ban (who~station~rotation) and here (who~first~last,
+the rotations that somebody is here for; first after last: for none). who: a child's public id, or
+an adult's.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -16,8 +17,8 @@ from readiness.engine.stations.plan import Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.stations.evening.gather import Roster, Settled
 
-NUMBERS = {"rotations": (1, 20), "minutes": (1, 60), "from": (1, 20)}
-LISTS = ("lock", "ban", "here")
+NUMBERS = {"rotations": (1, 20), "minutes": (1, 60), "from": (1, 20), "ground": (0, 1)}
+LISTS = ("lock", "ban", "here", "split")
 Found = TypeVar("Found")
 Query = Mapping[str, list[str]]
 
@@ -49,6 +50,8 @@ def with_change(data: QueryDict) -> dict[str, list[str]]:
     get = data.get
     if what in ("lock", "ban"):
         query.setdefault(what, []).append(get("cell", ""))
+    elif what == "split":
+        query.setdefault(what, []).append(get("station", ""))
     elif what == "put":
         token = "~".join(get(name, "") for name in ("who", "station", "rotation"))
         query.setdefault("lock", []).append(token)
@@ -95,6 +98,8 @@ def settled_by(query: Query, roster: Roster, taken: Plan | None) -> Settled:
         banned=settled("ban"),
         children={children[who]: when for who, when in here.items() if who in children},
         adults={adults[who]: when for who, when in here.items() if who in adults},
+        split=frozenset(query.get("split", [])),
+        ground=bool(numbers["ground"]),
     )
 
 

@@ -13,7 +13,7 @@ from readiness.models import HallEquipment, StationPlan
 from readiness.stations.evening.equipment import things
 from readiness.stations.evening.gather import Evening
 from readiness.stations.evening.held import HeldShare
-from readiness.stations.evening.set_up import drill_of
+from readiness.stations.evening.set_up import drill_of, split_key
 from readiness.stations.evening.works import Need
 from readiness.words.numbers import join_words, percent_words
 from readiness.words.stations.shares import share_text
@@ -48,13 +48,23 @@ def spotters_text(spotters: int) -> str:
     return ngettext("%(n)s spotter", "%(n)s spotters", spotters) % {"n": spotters}
 
 
+def place_name(evening: Evening, key: str) -> str:
+    """The drill of a station; of the second place of one that is split it says so."""
+    drill, _spotters = drill_of(key)
+    card = evening.ladder.drills.get(drill)
+    name: str = card["name"] if card else drill
+    return name if split_key(key) is None else _("%(drill)s, second place") % {"drill": name}
+
+
 def station_name(evening: Evening, key: str) -> str:
     """As it stands in a sentence."""
-    drill, spotters = drill_of(key)
-    card = evening.ladder.drills.get(drill)
-    name = card["name"] if card else drill
-    with_hands = {"drill": name, "spotters": spotters_text(spotters)}
-    return _("%(drill)s (%(spotters)s)") % with_hands if spotters else name
+    spotters = drill_of(key)[1]
+    about = {"drill": place_name(evening, key), "spotters": spotters_text(spotters)}
+    return _("%(drill)s (%(spotters)s)") % about if spotters else about["drill"]
+
+
+def split_text(evening: Evening, key: str) -> str:
+    return _("%(station)s is at two places.") % {"station": station_name(evening, key)}
 
 
 def where_text(places: tuple[Sequence[int], Sequence[int]] | None) -> str:
@@ -128,6 +138,9 @@ def how_good_text(plan: Plan) -> str:
     return _("The best plan of this evening serves at most %(share)s more.") % {"share": share}
 
 
+NOBODY_SPOTS = gettext_lazy("Nobody spots tonight: an evening of ground work, nothing is held.")
+
+
 def notices(evening: Evening) -> list[str]:
     """What the coach should know of the evening before the plan."""
     found = []
@@ -140,6 +153,8 @@ def notices(evening: Evening) -> list[str]:
                 "an evening of ground work, nothing is held."
             )
         )
+    elif evening.ground:
+        found.append(str(NOBODY_SPOTS))
     here = [each for each in evening.problem.adults if each.present is None or each.present]
     if len(here) == 1:
         found.append(_("One adult tonight: no spotting while a station needs an adult beside it."))
@@ -193,6 +208,8 @@ def _fix_text(evening: Evening, fix: Fix) -> str:
     if fix.kind in ("lock", "ban") and fix.settled is not None:
         said = settled_text(evening, fix.settled, fix.kind == "ban")
         return _("give up: “%(said)s”") % {"said": said.rstrip(".")}
+    if fix.kind == "split":
+        return _("give up: “%(said)s”") % {"said": split_text(evening, fix.key).rstrip(".")}
     forms = {
         "spotter": ngettext(
             "%(n)s more person who may spot %(station)s",

@@ -8,7 +8,7 @@ from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from readiness.record.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder, turn_seconds
 from readiness.words.names import Data
 
 ADULTS: dict[str, Lazy] = {
@@ -58,6 +58,7 @@ def card_of(ladder: NamedLadder, drill: Data) -> list[Section]:
         Section(_("Adults"), [str(ADULTS[drill["adult"]]), *_spotters(drill)]),
         Section(_("Mats"), [" · ".join(mats[key] for key in drill["equipment"])]),
         Section(_("At once"), [at_once % {"n": drill["at_once"]}]),
+        Section(_("A turn at a station"), list(_turn(drill))),
         Section(_("How much"), list(_how_much(drill))),
     ]
     filled = [Section(part.heading, [text for text in part.says if text]) for part in sections]
@@ -77,6 +78,14 @@ def _spotters(drill: Data) -> list[str]:
         )
         sentences.append(on_days % {"n": first["days"], "spotters": first["spotters"]})
     return sentences
+
+
+def _turn(drill: Data) -> Iterator[str]:
+    """By these the planner of stations knows how long a line may be."""
+    seconds = turn_seconds(drill, held=False)
+    yield _("About %(n)s seconds, with getting ready.") % {"n": seconds}
+    if drill["spotters"] or drill.get("first_days_spotters"):
+        yield _("With a spotter about %(n)s seconds.") % {"n": turn_seconds(drill, held=True)}
 
 
 def _how_much(drill: Data) -> Iterator[str]:

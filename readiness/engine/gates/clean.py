@@ -12,6 +12,7 @@ from readiness.engine.clean_rate import (
     DecayedCounts,
     clean_turns_to_open,
     decayed_sums,
+    good_days_to_open,
     read_clean,
 )
 from readiness.engine.evidence import Scope
@@ -112,6 +113,12 @@ class CleanGate(Gate):
         """The fewest clean turns that meet it, and on how many of the coming days."""
         days, before = self._turns(record)
         return clean_turns_to_open(days, record.day, self.rule, coming, record.rules.decay, before)
+
+    def good_days(self, record: Record, coming: Iterable[datetime.date], turns: int) -> int | None:
+        """On how many of the coming days so many clean turns each meet it."""
+        days, before = self._turns(record)
+        decay = record.rules.decay
+        return good_days_to_open(days, record.day, self.rule, coming, turns, decay, before)
 
     def chance(self, record: Record, turns: int) -> float:
         """The chance (0 to 1) that it is met after so many turns on the record's day."""

@@ -82,6 +82,14 @@ def _freed(problem: Problem, fix: Fix) -> Problem:
             return replace(problem, locked=problem.locked - {fix.settled})
         case "ban":
             return replace(problem, banned=problem.banned - {fix.settled})
+        case "split":
+            return replace(
+                problem,
+                stations=tuple(
+                    replace(each, second_of="") if each.second_of == fix.key else each
+                    for each in problem.stations
+                ),
+            )
         case "no-station":
             return _with_station_for(problem, fix.person)
 

@@ -62,7 +62,7 @@ class Model:
             for rotation in problem.rotations_of(station)
         }
         # Once these are known, who is where follows quickly.
-        self.frame = {*self.post.values(), *self.opened.values()}
+        self.frame = {*self.opened.values()}
         self.by_child: dict[tuple[int, int], list[int]] = defaultdict(list)
         self.by_station: dict[tuple[str, int], list[tuple[int, int]]] = defaultdict(list)
         for each, variable in self.at.items():

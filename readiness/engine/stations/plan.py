@@ -15,6 +15,7 @@ FixKind = Literal[
     "floor",
     "lock",
     "ban",
+    "split",
     "no-station",
 ]
 
@@ -54,6 +55,7 @@ class Fix:
       equipment   ``amount`` more of the equipment ``key``
       wall, floor ``amount`` more places there
       lock, ban   ``settled`` is given up
+      split       the station ``key`` is not split
       no-station  nothing that is set up is for the child ``person``: one more station for her, with
                   an open place in each rotation
     """

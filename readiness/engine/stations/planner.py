@@ -49,18 +49,18 @@ def _best(model: Model, gap: float, seconds: float) -> Plan:
 
 
 def _found(model: Model, begin: Mapping[int, int], gap: float, seconds: float) -> Solution:
-    """First what is set up and who is at which post, as if children could be parted; then the
-    children. Where that is not as good as it promised, all at once, from there on."""
+    """First what is set up and open in which rotation, as if children and adults could be parted;
+    then who is where. Where that is not as good as it promised, all at once, from there on."""
     solve = model.programme.solve
     promised, found = math.inf, None
     if model.frame:
         # OutOfTime here says nothing of the whole.
         with suppress(OutOfTime):
-            rough = solve(gap=gap, seconds=seconds / 4, begin=begin, whole=model.frame)
+            rough = solve(gap=gap, seconds=seconds / 2, begin=begin, whole=model.frame)
             promised = rough.best
             fixed = {variable: rough.values[variable] for variable in model.frame}
             with suppress(Infeasible):
-                found = solve(gap=gap, seconds=seconds / 2, begin=begin, fixed=fixed)
+                found = solve(gap=gap, seconds=seconds / 4, begin=begin, fixed=fixed)
     if found is not None:
         found = replace(found, best=promised)
         if _missing(found) <= gap * abs(found.total):

@@ -52,7 +52,7 @@ class Child:
 @dataclass(frozen=True)
 class Station:
     """A drill set up in the room, with so many spotters whenever it is open. One drill may have two
-    stations: held, and not.
+    stations: held, and not; and each of them may be split.
 
     at_once: children working at the same moment, from 1.
     seconds: that one turn takes, from 1, with getting ready.
@@ -62,6 +62,9 @@ class Station:
     wall, floor: places it takes there.
     landings: landings on both hands in one turn, 0 to 2. Kept low as a wish.
     present: the rotations it can be open in; None: all.
+    second_of: the key of the station that was split into it and this one; empty: none. Somebody is
+        at both at least once, and the children of each rotation are shared evenly between them, the
+        odd one at the first.
     """
 
     key: str
@@ -76,6 +79,7 @@ class Station:
     hand_heavy: bool = False
     landings: int = 0
     present: frozenset[int] | None = None
+    second_of: str = ""
 
     @property
     def adults(self) -> int:

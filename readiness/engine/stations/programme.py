@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 import highspy
 import numpy as np
 
+ALMOST_ONE = 0.99
+
 Terms = Iterable[tuple[int, float]]
 
 
@@ -44,7 +46,8 @@ class OutOfTime(Exception):
 
 @dataclass
 class Programme:
-    """Maximises the sum of worth * value over whole numbers from 0 to each variable's upper."""
+    """Maximises the sum of worth * value over whole numbers from 0 to each variable's upper. Worth
+    is in whole numbers too."""
 
     worth: list[float] = field(default_factory=list)
     upper: list[float] = field(default_factory=list)
@@ -88,7 +91,8 @@ class Programme:
             "threads": 1,
             "random_seed": 0,
             "mip_rel_gap": gap,
-            "mip_abs_gap": 0.0,
+            # Of whole numbers nothing lies between one and the next.
+            "mip_abs_gap": ALMOST_ONE if whole is None else 0.0,
             "time_limit": seconds,
         }.items():
             solver.setOptionValue(name, setting)

@@ -90,6 +90,8 @@ def adults_are_at_their_posts(model: Model) -> None:
         if post.adult in wanted:
             model.programme.row([(variable, 1), (wanted[post.adult], -1)], most=0)
     for station in model.problem.stations:
+        if station.adults:
+            _how_often(model, station)
         for rotation in model.problem.rotations_of(station) if station.adults else ():
             opened = model.opened[station.key, rotation]
             adults = ones(posts[station.key, rotation])
@@ -100,6 +102,15 @@ def adults_are_at_their_posts(model: Model) -> None:
                 model.programme.row([child, (opened, -1)], most=0)
     for variables in busy.values():
         model.programme.row(ones(variables), most=1)
+
+
+def _how_often(model: Model, station: Station) -> None:
+    """In how many rotations it is open, which is said so that the search can decide it first:
+    rotations are much alike, and which of them it is matters little."""
+    opened = [model.opened[station.key, r] for r in model.problem.rotations_of(station)]
+    often = model.programme.variable(upper=len(opened))
+    model.frame.add(often)
+    model.programme.row([(often, -1), *ones(opened)], 0, 0)
 
 
 def an_adult_is_in_the_room(model: Model) -> None:
@@ -226,6 +237,25 @@ def _only_what_is_set_up(model: Model, set_up: Mapping[str, int]) -> None:
             model.programme.row([(opened, 1), (set_up[station], -1)], most=0)
 
 
+def a_split_station_is_two(model: Model) -> None:
+    """Somebody is at its second place, and each rotation's children are shared evenly."""
+    everybody = len(model.problem.children)
+    for second in model.problem.stations:
+        if not second.second_of:
+            continue
+        given_up = model.slack(Fix("split", key=second.second_of))
+        used = ones(given_up)
+        for rotation in model.problem.rotations_of(second):
+            here = [each for _, each in model.by_station[second.key, rotation]]
+            there = ones(each for _, each in model.by_station[second.second_of, rotation])
+            more = [*there, *((each, -1) for each in here)]
+            model.programme.row([*more, *((each, everybody) for each in given_up)], 0)
+            model.programme.row([*more, *((each, -everybody) for each in given_up)], most=1)
+            used += ones(here)
+        if all(each.station != second.key for each in model.problem.done):
+            model.programme.row(used, 1)
+
+
 def what_was_settled_stays(model: Model) -> None:
     def variable_of(each: At | Post) -> list[int]:
         found = model.at.get(each) if isinstance(each, At) else model.post.get(each)
@@ -250,6 +280,7 @@ RULES: tuple[Callable[[Model], None], ...] = (
     hands_are_spared,
     first_turns_are_held,
     the_hall_has_it,
+    a_split_station_is_two,
     what_was_settled_stays,
 )
 

@@ -32,9 +32,9 @@ class HeldChild:
     evidence; None: no gate is. certainty: what that gate asks. missing_days: clean days it still
     asks for. turns_28: held turns of the last 28 days. earlier: held turns taken on the evenings
     this child was there, the newest last. had_fewest: on the newest of them, by ``had_fewest``.
-    days_since: from that evening to tonight. good_evenings: the fewest evenings of clean turns
-    after which nothing but a director's yes is missing; None where something else is. It is said,
-    and orders nothing.
+    days_since: from that evening to tonight. good_evenings: the fewest evenings, tonight the first,
+    with tonight's turns, all of them clean, after which nothing but a director's yes is missing;
+    None where something else is. It is said, and orders nothing.
     """
 
     child: int

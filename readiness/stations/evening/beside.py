@@ -41,9 +41,8 @@ def taken_by(others: Iterable[Beside], ladder: NamedLadder) -> InUse:
     wall, floor = set(), set()
     for other in others:
         for key in {each.station for each in other.taken.plan.at}:
-            drill, spotters = drill_of(key)
-            if drill in ladder.drills:
-                equipment.update(station(ladder, drill, spotters).equipment)
+            if drill_of(key)[0] in ladder.drills:
+                equipment.update(station(ladder, key).equipment)
         for at_wall, on_floor in other.taken.plan.places.values():
             wall |= set(at_wall)
             floor |= set(on_floor)

@@ -2,13 +2,14 @@
 
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import chain
 
 from django.db.models import Exists, OuterRef, Q, Sum
 
 from progression.models import Strike
 from readiness.engine.causes.roots import WITHIN_DAYS
+from readiness.engine.clean_rate import MOST_DAYS_AHEAD
 from readiness.engine.stations.problem import (
     Adult,
     At,
@@ -34,6 +35,7 @@ from readiness.stations.evening.held import HeldShare, shares_of, with_turns
 from readiness.stations.evening.set_up import drill_of, stations_for
 from readiness.stations.evening.works import Need, needs_of
 from studio.models import Attendance, Child, Meeting, Staff
+from studio.people.class_dates import coming_days
 from studio.people.records import records_of, root_of
 from studio.people.told_apart import tell_apart
 
@@ -47,7 +49,8 @@ SEEN_BEST = 10
 @dataclass(frozen=True)
 class Settled:
     """What was settled by hand. present: by child, or by adult, the rotations they are here for.
-    start: the first rotation still to be planned; done: what was in those before."""
+    start: the first rotation still to be planned; done: what was in those before. split: stations
+    that are at two places. ground: nobody spots tonight."""
 
     rotations: int | None = None
     minutes: int | None = None
@@ -57,6 +60,8 @@ class Settled:
     banned: frozenset[At | Post] = frozenset()
     children: Mapping[int, frozenset[int]] = field(default_factory=dict)
     adults: Mapping[int, frozenset[int]] = field(default_factory=dict)
+    split: frozenset[str] = frozenset()
+    ground: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,7 +90,8 @@ class Roster:
 class Evening:
     """places: which places of the hall are meant by the problem's, at the wall and on the floor.
     needs: by child and drill; shares: of the held turns. away: said to be not here. idle: here, but
-    nothing may be asked of them tonight. may_spot: whether any adult here may spot anything."""
+    nothing may be asked of them tonight. may_spot: whether any adult here may spot anything.
+    ground: an evening of drills that need no spotter, because none comes."""
 
     meeting: Meeting
     ladder: NamedLadder
@@ -100,6 +106,7 @@ class Evening:
     idle: Sequence[Child]
     spotter_gone: bool
     may_spot: bool
+    ground: bool
 
 
 def rotations_of(minutes: int) -> int:
@@ -127,13 +134,16 @@ def gather(roster: Roster, settled: Settled) -> Evening:
     others = plans_beside(meeting)
     adults = _adults(roster, ladder, settled, spotter_gone, others)
     hall, places = _hall(there_is(meeting.hall, ladder), broken, taken_by(others, ladder))
+    may_spot = any(each.spots for each in adults)
+    ground = settled.ground or not may_spot
+    if ground:
+        adults = tuple(replace(each, spots=frozenset()) for each in adults)
     spotted = set(chain.from_iterable(each.spots for each in adults))
     needs = _needs(readings, turns, meeting, surface)
-    shares = shares_of(readings, turns, needs, spotted)
+    coming = coming_days([meeting.group], meeting.date, MOST_DAYS_AHEAD)
+    shares = shares_of(readings, turns, needs, spotted, surface, coming)
     needs = with_turns(needs, shares)
-    works = {
-        child: {key: need.work for key, need in own.items()} for child, own in needs.items() if own
-    }
+    works = _works(needs, ladder, ground)
     return Evening(
         meeting=meeting,
         ladder=ladder,
@@ -147,7 +157,8 @@ def gather(roster: Roster, settled: Settled) -> Evening:
         away=[child for child in roster.children if child.pk in gone],
         idle=[child for child in here if child.pk not in works],
         spotter_gone=spotter_gone,
-        may_spot=bool(spotted),
+        may_spot=may_spot,
+        ground=ground,
     )
 
 
@@ -164,7 +175,7 @@ def _problem(
     also = {each.station for each in settled.done | settled.locked}
     return Problem(
         children=_planned(works, settled),
-        stations=stations_for(ladder, works, spotted, rotations, also),
+        stations=stations_for(ladder, works, spotted, rotations, also, settled.split),
         adults=adults,
         hall=hall,
         rotations=rotations,
@@ -241,6 +252,26 @@ def _needs(
         )
         for reading in readings
     }
+
+
+def _works(
+    needs: Mapping[int, Mapping[str, Need]], ladder: NamedLadder, ground: bool
+) -> dict[int, dict[str, Work]]:
+    """By child and drill, of children who have any. ``ground``: only drills that need no spotter,
+    of nobody and in no turn."""
+    found = {
+        child: {
+            key: need.work
+            for key, need in own.items()
+            if not (ground and _asks_spotter(need.work, ladder.drills[key]["adult"]))
+        }
+        for child, own in needs.items()
+    }
+    return {child: own for child, own in found.items() if own}
+
+
+def _asks_spotter(work: Work, adult: str) -> bool:
+    return adult == "hands" or bool(work.spotters or work.first)
 
 
 def _planned(works: Mapping[int, Mapping[str, Work]], settled: Settled) -> tuple[Planned, ...]:

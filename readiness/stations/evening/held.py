@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from readiness.engine.gates import CleanGate, GateReading
-from readiness.engine.reading import CLOSED
+from readiness.engine.gates.common import Record
+from readiness.engine.reading import CLOSED, StageReading
 from readiness.engine.stations.shares import (
     EVENINGS,
     MOST,
@@ -42,9 +43,11 @@ def shares_of(
     turns: Mapping[int, Sequence[Turn]],
     needs: Needs,
     spotted: set[str],
+    surface: str,
+    coming: Sequence[datetime.date],
 ) -> dict[int, HeldShare]:
     """By child, of those who are held tonight at a drill that somebody here may spot, which is the
-    one that is worth most to them."""
+    one that is worth most to them. ``coming``: tonight and the class's next evenings."""
     drills = {}
     for reading in readings:
         drill = _held_drill(needs[reading.child.pk], spotted)
@@ -57,10 +60,14 @@ def shares_of(
         _held(each, drills[each.child.pk], taken[each.child.pk], each.child.pk in fewest)
         for each in held
     ]
-    return {
-        each.held.child: HeldShare(drills[each.held.child], each)
-        for each in share(here, EACH * len(here))
-    }
+    by_child = {reading.child.pk: reading for reading in held}
+    found = {}
+    for each in share(here, EACH * len(here)):
+        child, drill = each.held.child, drills[each.held.child]
+        evenings = _good_evenings(by_child[child], drill, surface, each.turns, coming)
+        said = replace(each, held=replace(each.held, good_evenings=evenings))
+        found[child] = HeldShare(drill, said)
+    return found
 
 
 def with_turns(needs: Needs, shares: Mapping[int, HeldShare]) -> dict[int, dict[str, Need]]:
@@ -112,7 +119,7 @@ def _had_fewest(
 def _held(
     reading: Reading, drill: str, taken: Mapping[datetime.date, int], fewest: bool
 ) -> HeldChild:
-    today, gate = reading.read.day, _gate(reading, drill)
+    today, gate = reading.read.day, _gate(reading, drill)[1]
     newest = max(taken, default=None)
     return HeldChild(
         child=reading.child.pk,
@@ -127,15 +134,34 @@ def _held(
     )
 
 
-def _gate(reading: Reading, drill: str) -> GateReading | None:
-    """The clean gate at the drill, of a stage in reach, that lacks only turns."""
+def _good_evenings(
+    reading: Reading, drill: str, surface: str, turns: int, coming: Sequence[datetime.date]
+) -> int | None:
+    """Evenings with so many clean turns until a director may be asked. None where they are not
+    enough, or would not count: turns with more support than the gate asks, or on easier floors."""
+    (stage, read), ladder, day = _gate(reading, drill), reading.ladder.engine, reading.read.day
+    if stage is None or read is None or not stage.stage.sign_off:
+        return None
+    gate = read.gate
+    if not isinstance(gate, CleanGate) or any(not o.met for o in stage.gates if o is not read):
+        return None
+    if reading.read.allowed(drill, surface).amount > gate.support:
+        return None
+    if stage.surface and ladder.rank(surface) < ladder.rank(stage.surface):
+        return None
+    record = Record(reading.evidence, ladder, day, day, stage.surface)
+    return gate.good_days(record, coming, turns)
+
+
+def _gate(reading: Reading, drill: str) -> tuple[StageReading | None, GateReading | None]:
+    """The clean gate at the drill that lacks only turns, and its stage, which is in reach."""
     for stage in reading.read.stages:
         if stage.state == CLOSED and not stage.waits_for:
             for each in stage.gates:
                 at_drill = isinstance(each.gate, CleanGate) and each.gate.drill == drill
                 if at_drill and each.gate.lacks_only_turns(each):
-                    return each
-    return None
+                    return stage, each
+    return None, None
 
 
 def _missing_days(gate: GateReading | None) -> int:

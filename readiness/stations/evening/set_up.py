@@ -3,15 +3,15 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from readiness.engine.stations.problem import Station, Work
-from readiness.record.ladders import NamedLadder
+from readiness.record.ladders import NamedLadder, turn_seconds
 from readiness.stations.evening.equipment import WALL
 
 # So many drills are weighed for what they are worth; with the ones that keep everybody busy not
 # more than the second number, if nobody is left without.
 MOST_WORTH, MOST_DRILLS = 7, 11
-# Seconds of one turn, with getting ready (common practice, no source).
-HELD_SECONDS = 30
-SECONDS = {"clean": 20, "grade": 20, "seconds": 40, "reps": 40}
+
+# At the end of the key of a second place.
+SECOND = "/2"
 
 # By child, by drill.
 Works = Mapping[int, Mapping[str, Work]]
@@ -21,9 +21,19 @@ def key_of(drill: str, spotters: int) -> str:
     return f"{drill}+{spotters}" if spotters else drill
 
 
+def second_of(key: str) -> str:
+    """The key of the second place of a station that is split."""
+    return key + SECOND
+
+
+def split_key(key: str) -> str | None:
+    """The station whose second place this is; None: it is a station's first place."""
+    return key.removesuffix(SECOND) if key.endswith(SECOND) else None
+
+
 def drill_of(key: str) -> tuple[str, int]:
     """The drill of a station, and with how many spotters."""
-    drill, _plus, spotters = key.partition("+")
+    drill, _plus, spotters = key.removesuffix(SECOND).partition("+")
     return drill, int(spotters) if spotters.isdecimal() else 0
 
 
@@ -33,10 +43,14 @@ def stations_for(
     spotted: Collection[str],
     rotations: int,
     also: Iterable[str] = (),
+    split: Iterable[str] = (),
 ) -> tuple[Station, ...]:
     """``spotted``: the drills that somebody here may spot; ``also``: stations that are there in any
-    case. One drill has a station for each number of spotters that somebody is asked for."""
-    keys = dict.fromkeys(key for key in also if drill_of(key)[0] in ladder.drills)
+    case; ``split``: those that are at two places. One drill has a station for each number of
+    spotters that somebody is asked for."""
+    seconds = {second_of(key): key for key in split if split_key(key) is None}
+    wanted = (*also, *seconds, *seconds.values())
+    keys = dict.fromkeys(key for key in wanted if drill_of(key)[0] in ladder.drills)
     for drill in _drills(ladder, works, spotted, rotations):
         for own in works.values():
             if drill in own:
@@ -44,8 +58,8 @@ def stations_for(
                 held = (n for n in asked if n is not None and (not n or drill in spotted))
                 keys |= {key_of(drill, spotters): None for spotters in held}
     order = {drill: at for at, drill in enumerate(ladder.drills)}
-    parts = sorted((drill_of(key) for key in keys), key=lambda each: (order[each[0]], each[1]))
-    return tuple(station(ladder, drill, spotters) for drill, spotters in parts)
+    in_order = sorted(keys, key=lambda key: (order[drill_of(key)[0]], drill_of(key)[1], key))
+    return tuple(station(ladder, key, seconds.get(key, "")) for key in in_order)
 
 
 def _drills(
@@ -96,15 +110,17 @@ def _worth_most(drills: Sequence[str], able: Sequence[Mapping[str, Work]]) -> li
     return chosen
 
 
-def station(ladder: NamedLadder, drill: str, spotters: int) -> Station:
+def station(ladder: NamedLadder, key: str, first: str = "") -> Station:
+    """``first``: the station that was split into it and this one."""
+    drill, spotters = drill_of(key)
     card = ladder.drills[drill]
     needs = dict.fromkeys(card["equipment"], 1)
     wall = needs.pop(WALL, 0)
     return Station(
-        key=key_of(drill, spotters),
+        key=key,
         drill=drill,
         at_once=card["at_once"],
-        seconds=HELD_SECONDS if spotters else SECONDS[card["measure"]],
+        seconds=turn_seconds(card, held=spotters > 0),
         spotters=spotters,
         adult=card["adult"],
         equipment=needs,
@@ -112,4 +128,5 @@ def station(ladder: NamedLadder, drill: str, spotters: int) -> Station:
         floor=0 if wall else 1,
         hand_heavy=card["hand_heavy"],
         landings=card["landing"],
+        second_of=first,
     )

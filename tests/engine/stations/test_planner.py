@@ -2,13 +2,14 @@
 against all that there could be."""
 
 import itertools
+from collections import Counter
 from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 from readiness.engine.stations import rules
-from readiness.engine.stations.plan import Clash, Plan
+from readiness.engine.stations.plan import Clash, Fix, Plan
 from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import Adult, At, Child, Hall, Post, Problem, Station, Work
 from tests.support.engine.plan_checker import broken_rules
@@ -110,10 +111,15 @@ def test_the_only_adult_does_not_spot_while_a_station_needs_one_beside_it():
     assert plan(replace(alone, adults=(OMAR, NADIA))).worth == 100
 
 
-def test_a_spotter_rests_after_three_rotations():
+def one_held_in_each_of(rotations):
+    """Four children, of whom a rotation has room for one, and one spotter."""
     children = tuple(child(number, Work("over", 100, 1)) for number in range(4))
     one_each = replace(HELD, seconds=120)
-    problem = evening_of(children, (ROOM, one_each), (OMAR,), rotations=4)
+    return evening_of(children, (ROOM, one_each), (OMAR,), rotations)
+
+
+def test_a_spotter_rests_after_three_rotations():
+    problem = one_held_in_each_of(rotations=4)
     assert plan(problem).worth == 300
     assert plan(replace(problem, rotations=5)).worth == 400
     lifted = frozenset(Post(1, "over", rotation) for rotation in range(3))
@@ -150,6 +156,17 @@ def test_of_plans_as_good_the_one_nearer_to_the_earlier_is_taken():
     assert set(earlier.at) <= set(plan(problem, earlier).at)
 
 
+def test_a_split_station_shares_its_children_evenly_with_a_spotter_at_each_place():
+    children = tuple(child(number, Work("over", 100, 1)) for number in range(5))
+    second = replace(HELD, key="over/2", second_of="over")
+    problem = evening_of(children, (ROOM, HELD, second), (OMAR, replace(OMAR, id=3)))
+    where = Counter(at.station for at in plan(problem).at)
+    assert where == {"over": 3, "over/2": 2}
+    alone = plan(replace(problem, adults=(OMAR,)))
+    assert (Fix("spotter", 1, "over"),) in alone.remedies
+    assert (Fix("split", 1, "over"),) in alone.remedies
+
+
 def test_landings_are_kept_low():
     stations = (replace(ROOM, landings=1), replace(ROOM, key="shapes", drill="shapes"))
     problem = evening_of((Child(1, (Work("rocks"), Work("shapes"))),), stations, (OMAR,))
@@ -180,6 +197,7 @@ SEEN_BY = {
     "hands_are_spared": "hands",
     "first_turns_are_held": "first",
     "the_hall_has_it": "hall",
+    "a_split_station_is_two": "split",
     "what_was_settled_stays": "settled",
 }
 
@@ -188,8 +206,8 @@ SEEN_BY = {
 def test_a_rule_left_out_is_seen_by_the_checker(monkeypatch, left_out):
     monkeypatch.setattr(rules, "RULES", [rule for rule in rules.RULES if rule is not left_out])
     seen = set()
-    for seed in range(60):
-        problem = replace(varied(seed), banned=frozenset())
+    for problem in [one_held_in_each_of(4), *map(varied, range(60))]:
+        problem = replace(problem, banned=frozenset())
         found = plan(problem)
         if isinstance(found, Plan):
             seen |= broken_rules(problem, found)

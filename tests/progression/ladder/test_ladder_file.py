@@ -382,7 +382,8 @@ def test_a_broken_file_is_refused_with_its_line(text: str, line: int | None) -> 
 
 def before_the_cards(content: Content) -> Content:
     """The ladder as a file from before it had cards for staff and lines for families."""
-    new = {"hands", "letter", "pace", "carries", "formerly", "or_drill"}
+    new = {"hands", "letter", "pace", "carries", "formerly", "or_drill", "turn_seconds"}
+    new |= {"held_seconds"}
     for table in tables(content):
         for name in new & table.row.keys():
             del table.row[name]
@@ -486,6 +487,8 @@ PUT: list[tuple[str, str, Content]] = [
     ("a grade above 3", "drill sit-depth", {"most": 4}),
     ("a rubric with no grade", "drill barrel", {"rubric": "sit"}),
     ("hands and no spotter", "drill barrel", {"spotters": 0}),
+    ("a held turn's time where nobody is held", "drill hollow-hold", {"held_seconds": 30}),
+    ("a turn that takes no time", "drill hollow-hold", {"turn_seconds": 4}),
     ("a spotter who does not spot", "drill barrel", {"adult": "station"}),
     ("first days with no more hands", "drill handspring", {"spotters": 2}),
     ("support where none is logged", "drill barrel", {"support_logged": False}),

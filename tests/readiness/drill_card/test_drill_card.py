@@ -42,6 +42,10 @@ def test_a_drill_with_hands_says_first_what_holds_for_all_hands(cast, ladder_con
         "Spotters on each of the first 2 days: 2.",
     ]
     assert card["At once"] == ["At most 1 child at once."]
+    assert card["A turn at a station"] == [
+        "About 20 seconds, with getting ready.",
+        "With a spotter about 30 seconds.",
+    ]
 
 
 def test_a_fault_says_what_it_leads_to_whether_it_stops_and_what_mends_it_by_name(cast):
@@ -60,9 +64,12 @@ def test_an_older_ladder_without_these_fields_has_a_card_all_the_same(cast):
     plain = {
         name: value
         for name, value in ladder.drills["handspring"].items()
-        if name not in ("pace", "hands", "letter")
+        if name not in ("pace", "hands", "letter", "turn_seconds", "held_seconds")
     }
-    headings = [part.heading for part in card_of(ladder, plain)]
+    card = card_of(ladder, plain)
+    headings = [part.heading for part in card]
+    (turn,) = [part.says for part in card if part.heading == "A turn at a station"]
+    assert turn[0] == "About 20 seconds, with getting ready."
     assert headings[:3] == ["Set-up", "What counts", "Cues"]
     assert "Pace" not in headings
 

@@ -8,12 +8,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from progression.models import Drill
+from readiness.engine.stations.planner import plan
 from readiness.engine.stations.problem import At, Hall
 from readiness.models import HallReport, Pain, Pause, SpotterTraining
 from readiness.stations.evening.equipment import write_down
 from readiness.stations.evening.gather import Settled, gather, roster_of, rotations_of
 from studio.models import Attendance
 from tests.support.cast import NOW, TODAY, make_child, make_staff
+from tests.support.engine.plan_checker import broken_rules
 from tests.support.guards import forget_answers
 from tests.support.ready import place_at
 
@@ -170,6 +172,42 @@ def test_what_is_locked_is_set_up_and_what_speaks_of_nobody_here_is_left_out(cas
     found = evening(cast, locked=frozenset({lock, nobody, unknown}))
     assert found.problem.locked == {lock}
     assert "donkey-kicks" in {station.key for station in found.problem.stations}
+
+
+def test_an_evening_without_a_spotter_is_of_drills_that_need_none_and_keeps_everybody_busy(cast):
+    """A drill of which the card says "hands" is no ground work, whatever a child may do alone."""
+    for child in (cast.mai, cast.ilse):
+        place_at(cast, child, 6, TODAY - ONE_DAY)
+    train(cast, cast.omar, "back-walkover", "handspring")
+    assert any(station.spotters for station in evening(cast).problem.stations)
+    found = evening(cast, ground=True)
+    assert (found.ground, found.may_spot, found.shares) == (True, True, {})
+    cards = found.ladder.drills
+    drills = {work.drill for child in found.problem.children for work in child.works}
+    assert {"hollow-hold", "wall-handstand"} <= drills
+    assert [drill for drill in drills if cards[drill]["adult"] == "hands"] == []
+    planned = plan(found.problem)
+    assert planned.proven_best
+    assert not broken_rules(found.problem, planned)
+    assert len(planned.at) == 2 * found.problem.rotations
+    assert not [post for post in planned.posts if "+" in post.station]
+
+
+def test_where_nobody_may_spot_it_is_ground_work_by_itself(cast):
+    assert evening(cast).ground
+    train(cast, cast.omar, "back-walkover")
+    assert not evening(cast).ground
+    say(cast, "spotter-gone")
+    assert evening(cast).ground
+
+
+def test_a_station_that_is_split_is_there_twice_with_its_equipment(cast):
+    found = evening(cast, split=frozenset({"hollow-hold", "no-such-drill", "arch-hold/2"}))
+    of_hold = [each for each in found.problem.stations if each.drill == "hollow-hold"]
+    assert [each.key for each in of_hold] == ["hollow-hold", "hollow-hold/2"]
+    assert [each.second_of for each in of_hold] == ["", "hollow-hold"]
+    assert of_hold[1].equipment == of_hold[0].equipment == {"floor-mat": 1}
+    assert "no-such-drill" not in {each.drill for each in found.problem.stations}
 
 
 def test_its_queries_do_not_grow_with_the_class(cast, log):

@@ -6,9 +6,10 @@ import pytest
 
 from progression.models import Drill
 from readiness.models import SpotterTraining
+from readiness.stations.evening import gather as gather_module
 from readiness.stations.evening.gather import Settled, gather, roster_of
 from tests.support.cast import NOW, TODAY
-from tests.support.ready import place_at
+from tests.support.ready import MAT, lacks_turns, place_at
 
 pytestmark = pytest.mark.django_db
 WEEK = datetime.timedelta(days=7)
@@ -77,3 +78,65 @@ def test_a_child_under_nine_has_four_at_most(held):
     # Eight, and nine in April.
     assert shares(held)[held.mai.pk].held.under_nine
     assert shares(held)[held.ilse.pk].held.most == 6
+
+
+# --- good evenings ------------------------------------------------------------------------
+
+
+def evenings_by_hand(days, turns):
+    """Evenings a week apart, tonight the first, with so many clean turns each, until the gate of
+    stage 4 is met: sure to .8 that the rate is .8, by P(Beta(a, 1) >= r) = 1 - r^a, twelve clean
+    turns on four days. ``days``: weeks ago and clean turns, with none that was not clean."""
+    days = [(-weeks, clean) for weeks, clean in days]
+    for count in range(1, 13):
+        days.append((count - 1, turns))
+        last = days[-1][0]
+        a = 1 + sum(
+            clean * 2 ** (-later / 8 - 7 * (last - week) / 84) / (1 + 0.1 * (clean - 1))
+            for later, (week, clean) in enumerate(reversed(days))
+        )
+        if 1 - 0.8**a >= 0.8 and sum(clean for _, clean in days) >= 12 and len(days) >= 4:
+            return count
+    return None
+
+
+@pytest.mark.parametrize(("weeks", "evenings"), [((3, 2, 1), 1), ((2, 1), 2)])
+def test_good_evenings_are_what_the_raw_turns_come_to(held, log, weeks, evenings):
+    lacks_turns(held, log, held.mai, days=((5, 2), (4, 2), *((each, 1) for each in weeks)))
+    log(held.mai, DRILL, "11", day=TODAY - 2 * WEEK, support=1, surface=MAT, by=held.ines)
+    log(held.mai, DRILL, "11", day=TODAY - WEEK, support=1, surface=MAT, by=held.ines)
+    found = shares(held)[held.mai.pk]
+    days = [(each, 4 if each == 3 else 6) for each in weeks]
+    assert evenings_by_hand(days, found.turns) == evenings
+    assert found.held.good_evenings == evenings
+    assert shares(held)[held.ilse.pk].held.good_evenings is None
+
+
+def test_where_something_else_is_missing_no_evening_is_promised(held, log):
+    """A second grader, whom stage 4 asks for."""
+    lacks_turns(held, log, held.mai)
+    found = shares(held)[held.mai.pk].held
+    assert found.sureness is not None
+    assert found.good_evenings is None
+
+
+def test_turns_that_the_gate_does_not_count_promise_nothing(held, log, monkeypatch):
+    """The same record, on an evening on an easier floor."""
+    lacks_turns(held, log, held.mai)
+    for weeks in (2, 1):
+        log(held.mai, DRILL, "11", day=TODAY - weeks * WEEK, support=1, surface=MAT, by=held.ines)
+    assert shares(held)[held.mai.pk].held.good_evenings == 1
+    monkeypatch.setattr(gather_module, "surface_of", lambda *_: "wedge")
+    assert shares(held)[held.mai.pk].held.good_evenings is None
+
+
+def test_more_support_than_the_gate_asks_promises_nothing(held, log):
+    """Logged at standing by, with no step given: hands are what is allowed tonight."""
+    for weeks in (3, 2, 1):
+        log(held.mai, DRILL, "1111", day=TODAY - weeks * WEEK, support=1, surface=MAT)
+        log(held.mai, DRILL, "11", day=TODAY - weeks * WEEK, support=1, surface=MAT, by=held.ines)
+    for weeks in (2, 1):
+        log(held.mai, "bridge-line", [2, 2], day=TODAY - weeks * WEEK, support=0, surface=MAT)
+    found = shares(held)[held.mai.pk].held
+    assert found.sureness is not None
+    assert found.good_evenings is None

@@ -12,15 +12,17 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from progression.models import Drill
 from readiness.engine.stations import planner
 from readiness.engine.stations.plan import Clash, Fix
 from readiness.engine.stations.problem import At, Post
-from readiness.models import Pause, StationPlace, StationPlan
+from readiness.models import Pause, SpotterTraining, StationPlace, StationPlan
 from readiness.stations.taken import last_before, taken_of
 from studio.models import Meeting
 from tests.support.cast import NOW, TODAY, make_child
 from tests.support.engine.any_plan import any_plan
 from tests.support.pages import field, signed_in, text_of
+from tests.support.ready import MAT, lacks_turns, place_at
 
 pytestmark = pytest.mark.django_db
 
@@ -47,6 +49,13 @@ def take(cast, query="", **changed):
     shown = html.unescape(page(cast, query).content.decode())
     sent = {name: field(shown, "take", name) for name in ("token", "draft")} | changed
     return signed_in(cast.omar).post(f"/stations/{cast.meeting.uuid}/take", sent)
+
+
+def train(cast, drill):
+    SpotterTraining.objects.create(
+        staff=cast.omar, drill=Drill.objects.get(key=drill), trained_by="Uma Voss", until=TODAY,
+        age=30, by=cast.petra, day=TODAY, at=NOW,
+    )  # fmt: skip
 
 
 def token(cast, child, station, rotation):
@@ -156,6 +165,51 @@ def test_a_swap_is_two_locks_in_one_rotation(cast, planned):
     later = token(cast, cast.ilse, "arch-hold", 2)
     signed_in(cast.omar).get(page(cast, f"?what=swap&one={one}&other={later}").url)
     assert planned[-1][0].locked == set()
+
+
+def test_a_split_is_asked_of_the_planner_said_and_kept_with_the_plan_that_is_taken(cast, planned):
+    answer = page(cast, "?what=split&station=hollow-hold")
+    words = text_of(signed_in(cast.omar).get(answer.url))
+    assert "Hollow hold is at two places." in words
+    assert "Hollow hold, second place" in words
+    seconds = {each.key: each.second_of for each in planned[-1][0].stations if each.second_of}
+    assert seconds == {"hollow-hold/2": "hollow-hold"}
+    take(cast, "?split=hollow-hold")
+    assert "Hollow hold, second place" in text_of(page(cast))
+    again = re.search(r'href="([^"]*)">Plan again', page(cast).content.decode()).group(1)
+    assert "Hollow hold is at two places." in text_of(page(cast, html.unescape(again)))
+
+
+def test_a_split_that_cannot_be_says_what_is_in_the_way(cast, monkeypatch):
+    fixes = ((Fix("split", key="hollow-hold"),), (Fix("equipment", key="floor-mat"),))
+    monkeypatch.setattr(planner, "plan", lambda problem, near=None: Clash(fixes))
+    words = html.unescape(text_of(page(cast, "?split=hollow-hold")))
+    assert "This evening cannot be planned as it stands." in words
+    assert "give up: “Hollow hold is at two places”" in words
+    assert "Take it" not in words
+
+
+def test_nobody_can_spot_is_one_tap_and_a_plan_to_take_like_any_other(cast, planned):
+    place_at(cast, cast.mai, 3, TODAY - datetime.timedelta(days=70))
+    train(cast, "back-walkover")
+    shown = page(cast).content.decode()
+    assert any(each.spotters for each in planned[-1][0].stations)
+    address = html.unescape(re.search(r'href="([^"]*)">Nobody can spot', shown).group(1))
+    words = text_of(page(cast, address))
+    assert "Nobody spots tonight: an evening of ground work, nothing is held." in words
+    assert "Nobody can spot tonight" not in words
+    assert not any(each.spotters for each in planned[-1][0].stations)
+    assert take(cast, address).status_code == 302
+    assert "Nobody can spot tonight" in text_of(page(cast))
+    again = re.search(r'href="([^"]*)">Plan again', page(cast).content.decode()).group(1)
+    assert "ground=1" in again
+
+
+def test_where_nobody_may_spot_ground_work_is_offered_by_itself(cast):
+    words = text_of(page(cast))
+    assert "an evening of ground work, nothing is held." in words
+    assert "Nobody can spot tonight" not in words
+    assert "Take it" in words
 
 
 def test_an_adult_is_settled_like_a_child(cast, planned):
@@ -302,3 +356,19 @@ def test_the_pages_queries_do_not_grow_with_the_class(cast):
         make_child(f"Kid{number} Long", cast.blue)
     page(cast)
     assert queries() == few
+
+
+def test_good_evenings_are_said_to_the_coach_alone_and_not_printed(cast, log, capsys):
+    train(cast, "back-walkover")
+    lacks_turns(cast, log, cast.mai)
+    for weeks in (2, 1):
+        day = TODAY - datetime.timedelta(weeks=weeks)
+        log(cast.mai, "back-walkover", "11", day=day, support=1, surface=MAT, by=cast.ines)
+    shown = page(cast, f"?lock={token(cast, cast.mai, 'back-walkover%2B1', 1)}").content.decode()
+    sentence = "Mai three: one good evening could bring Mai to review."
+    (held,) = re.findall(r'<details class="no-print"><summary>Held turns.*?</details>', shown, re.S)
+    assert sentence in held
+    assert shown.count(sentence) == 1
+    for form in ((), ("--json",)):
+        call_command("plan_stations", "--meeting", str(cast.meeting.uuid), *form)
+        assert "to review" not in capsys.readouterr().out

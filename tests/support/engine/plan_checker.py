@@ -229,6 +229,23 @@ def each_place_is_given_once(e):
     )
 
 
+def a_split_station_is_two(e):
+    for second in e.problem.stations:
+        if not second.second_of:
+            continue
+        counts = [
+            (len(e.there[second.second_of, r]), len(e.there[second.key, r]))
+            for r in e.rotations
+            if is_here(second, r)
+        ]
+        before = any(each.station == second.key for each in e.problem.done)
+        if any(there - here not in (0, 1) for there, here in counts):
+            return False
+        if not before and not any(here for _, here in counts):
+            return False
+    return True
+
+
 def what_was_settled_stays(e):
     there = {*e.at, *e.posts}
     return e.problem.locked <= there and not e.problem.banned & there
@@ -252,5 +269,6 @@ RULES = {
     "twice": nobody_is_twice_where_another_place_is_free,
     "hall": the_hall_has_it,
     "places": each_place_is_given_once,
+    "split": a_split_station_is_two,
     "settled": what_was_settled_stays,
 }

@@ -71,7 +71,8 @@ def _works(dice: random.Random, stations: tuple[Station, ...]) -> list[Work]:
 
 def varied(seed: int) -> Problem:
     """A small class with everything that may happen: somebody late, somebody leaving, young
-    spotters, first turns, a skill held and alone, what the coach settled, an evening half over."""
+    spotters, first turns, a skill held and alone, a station that is split, what the coach settled,
+    an evening half over."""
     dice = random.Random(seed)
     size = Size(dice.randint(4, 8), dice.randint(4, 7), dice.randint(3, 5), dice.randint(1, 3), 6)
     problem = evening(size, seed)
@@ -86,6 +87,7 @@ def varied(seed: int) -> Problem:
     alone = replace(held, key="alone", spotters=0, hand_heavy=True, equipment={})
     stations = [replace(each, present=here() if dice.random() < 0.3 else None)
                 for each in (*problem.stations, alone)]  # fmt: skip
+    stations += _split(seed, stations)
     children = tuple(
         replace(
             child, present=here(), works=tuple(_first(dice, held, each) for each in child.works)
@@ -116,6 +118,15 @@ def varied(seed: int) -> Problem:
         locked=frozenset(at for at in settled[:1] if at.rotation >= half),
         banned=frozenset(settled[1:]),
     )
+
+
+def _split(seed: int, stations: list[Station]) -> list[Station]:
+    """Every third time a station has a second place."""
+    if seed % 3:
+        return []
+    first = stations[seed % len(stations)]
+    return [replace(first, key=f"{first.key}/2", equipment={}, wall=0, floor=0,
+                    second_of=first.key)]  # fmt: skip
 
 
 def _first(dice: random.Random, held: Station, work: Work) -> Work:
