@@ -411,11 +411,11 @@ def regions_have_a_picture(ladder: Ladder) -> Iterator[LadderFault]:
 
 
 def regions_read_angles_of_the_picture(ladder: Ladder) -> Iterator[LadderFault]:
-    for region in ladder.of(REGION):
-        known = PICTURES.get(owner_of(region).row.get("picture", ""), set())
-        for name in sorted({name for each in CONDITIONS for name in region.row.get(each, {})}):
-            if known and name not in known:
-                message = _("A picture of this kind has no angle “%(angle)s”.")
+    message = _("A picture of this kind has no angle “%(angle)s”.")
+    for rubric in ladder.of(RUBRIC):
+        for region in ladder.inside(rubric, REGION) if "picture" in rubric.row else ():
+            named = {name for each in CONDITIONS for name in region.row.get(each, {})}
+            for name in sorted(named - PICTURES[rubric.row["picture"]]):
                 yield _fault(region, message, angle=name)
 
 

@@ -1,5 +1,7 @@
-"""Joints of figures with known angles, side-on, for pictures that are made up: x toward the side
-the child came from, y upward, in hundredths of the height. `picture` makes a screen's points of them.
+"""Joints of figures with known angles, side-on, for pictures that are made up.
+
+x toward the side the child came from, y upward, in hundredths of the height; `picture` makes a
+screen's points of them.
 
 Lengths of the segments: shares of height after Drillis & Contini, in Winter, *Biomechanics and
 Motor Control of Human Movement*, fig. 4.1 (adults; here they only have to look right).
