@@ -43,4 +43,7 @@ GUARDED: Tables = {
     "readiness_hallequipment": (),
     "readiness_stationplan": (),
     "readiness_stationplace": (),
+    "readiness_twelve": (),
+    "readiness_twelveanswers": (),
+    "readiness_secondgrade": (),
 }

@@ -294,6 +294,7 @@ REGION = Kind(
         "over": LIMITS,
         "under": LIMITS,
         "within": SPANS,
+        "sign": optional(TEXT),
     },
 )
 RUBRIC = Kind(

@@ -54,8 +54,20 @@ class Regions:
             )
         )
 
-    def grade(self, angles: Mapping[str, Floats]) -> NDArray[np.int_]:
-        """The grade of each, for one set of angles or for many."""
+    @property
+    def borders(self) -> list[tuple[str, float]]:
+        """Every number that parts one region from another, with its angle."""
+        found = []
+        for region in self.regions:
+            found += [*region.over.items(), *region.under.items()]
+            found += [(name, end) for name, span in region.within.items() for end in span]
+        return found
+
+    def which(self, angles: Mapping[str, Floats]) -> NDArray[np.int_]:
+        """The place of the region, counted from 0, for one set of angles or for many."""
         conditions = [region.holds(angles) for region in self.regions[:-1]]
-        grades = [region.grade for region in self.regions[:-1]]
-        return np.select(conditions, grades, default=self.regions[-1].grade)
+        last = len(self.regions) - 1
+        return np.asarray(np.select(conditions, list(range(last)), default=last))
+
+    def grade(self, angles: Mapping[str, Floats]) -> NDArray[np.int_]:
+        return np.array([region.grade for region in self.regions])[self.which(angles)]
