@@ -13,7 +13,7 @@ from readiness.eyes.twelve import (
     Rubric,
     figures_of,
     kappa_over,
-    own_sets,
+    visible_sets,
     result_of,
     rubric_of,
     rubrics_with_regions,
@@ -36,7 +36,7 @@ LATEST = 20
 
 def eyes_context(staff: Staff, ladder: NamedLadder) -> dict[str, object]:
     names = {rubric["key"]: rubric["name"] for rubric in ladder.content["rubric"]}
-    latest = own_sets(staff).order_by("-at", "-pk")[:LATEST]
+    latest = visible_sets(staff).order_by("-at", "-pk")[:LATEST]
     return {
         "rubrics": rubrics_with_regions(ladder),
         "sets": [
@@ -76,7 +76,7 @@ def _graded_context(one: Twelve) -> dict[str, object]:
     poses = {pose["grade"]: pose for pose in reversed(rubric["pose"])}
     rows = [{"miss": miss, "pose": poses[miss.given]} for miss in result.misses]
     angles = [each for row in rows for each in (row["miss"].drawn.angles, row["pose"]["angles"])]
-    all_sets = list(own_sets(one.by).filter(rubric=one.rubric, answers__isnull=False))
+    all_sets = list(visible_sets(one.by).filter(rubric=one.rubric, answers__isnull=False))
     return {
         "twelve": one,
         "rubric": rubric,

@@ -31,7 +31,7 @@ def begin(rubric: Rubric, ladder: NamedLadder, by: Staff, now: datetime.datetime
     return Twelve.objects.create(ladder=version, rubric=rubric["key"], seed=seed, by=by, at=now)
 
 
-def own_sets(staff: Staff) -> "QuerySet[Twelve]":
+def visible_sets(staff: Staff) -> "QuerySet[Twelve]":
     """Nobody else's: they are for whoever graded them."""
     return Twelve.objects.filter(by=staff).select_related("ladder", "answers")
 

@@ -18,14 +18,14 @@ from readiness.eyes.page import (
     twelve_context,
 )
 from readiness.eyes.second import SecondGradeRefusedError, give_second, turn_of
-from readiness.eyes.twelve import answer, begin, own_sets, rubrics_with_regions
+from readiness.eyes.twelve import answer, begin, visible_sets, rubrics_with_regions
 from readiness.eyes.words import pair_text, refusal_text
 from readiness.record.ladders import Ladders
 from studio import access
 from studio.people.today import site_today
 
 
-@access.only(access.may_grade)
+@access.only(access.may_compare_grades)
 def eyes(request: HttpRequest) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     ladder = Ladders().named_on(site_today(now))
@@ -39,9 +39,9 @@ def eyes(request: HttpRequest) -> HttpResponse:
     return redirect("eyes-twelve", begin(rubric, ladder, staff, now).uuid)
 
 
-@access.only(access.may_grade)
+@access.only(access.may_compare_grades)
 def twelve(request: HttpRequest, twelve: uuid.UUID) -> HttpResponse:
-    one = get_object_or_404(own_sets(access.staff_of(request)), uuid=twelve)
+    one = get_object_or_404(visible_sets(access.staff_of(request)), uuid=twelve)
     form = TwelveForm(request.POST) if request.method == "POST" else None
     if form and form.is_valid():
         if not answer(one, form.grades, timezone.now()):
@@ -51,7 +51,7 @@ def twelve(request: HttpRequest, twelve: uuid.UUID) -> HttpResponse:
     return render(request, "readiness/eyes/twelve.html", twelve_context(one, form), status=status)
 
 
-@access.only(access.may_grade)
+@access.only(access.may_compare_grades)
 def second(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
     visible = access.visible_meetings(staff, site_today(now))

@@ -8,6 +8,7 @@ from itertools import islice
 from typing import Any
 
 from readiness.engine.eyes.draws import SEED, draws, xorshift
+from readiness.engine.eyes.figure import with_hips
 from readiness.engine.eyes.pictures import JOINTS, UnreadableError
 from readiness.engine.eyes.reading import Spread, read, tapped_twice
 from readiness.engine.eyes.regions import Regions
@@ -48,6 +49,7 @@ def cases() -> Data:
         "regions": regions,
         "tapped_twice": [_tapped_twice(draw, pairs) for pairs in (1, 6, 8)],
         "unreadable": _unreadable(pictures),
+        "hips": [_hips(draw) for _ in range(8)],
         "pictures": pictures,
     }
 
@@ -83,6 +85,12 @@ def _picture(kind: Any, regions: list[Data], draw: random.Random, at: int) -> Da
 
 def _tenth(point: tuple[float, float]) -> tuple[float, float]:
     return round(point[0], 1), round(point[1], 1)
+
+
+def _hips(draw: random.Random) -> Data:
+    """How far behind the heels the hips of a drawn sit are, for static/floor/drawing/poses.js."""
+    angles = {name: round(draw.uniform(*span), 1) for name, span in LIMITS["sit"].items()}
+    return {"angles": angles, "behind": round(with_hips(angles)["hip_behind_heel"], 9)}
 
 
 def _tapped_twice(draw: random.Random, count: int) -> Data:
