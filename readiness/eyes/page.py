@@ -13,10 +13,10 @@ from readiness.eyes.twelve import (
     Rubric,
     figures_of,
     kappa_over,
-    visible_sets,
     result_of,
     rubric_of,
     rubrics_with_regions,
+    visible_sets,
 )
 from readiness.eyes.words import (
     agreement_text,

@@ -18,7 +18,7 @@ from readiness.eyes.page import (
     twelve_context,
 )
 from readiness.eyes.second import SecondGradeRefusedError, give_second, turn_of
-from readiness.eyes.twelve import answer, begin, visible_sets, rubrics_with_regions
+from readiness.eyes.twelve import answer, begin, rubrics_with_regions, visible_sets
 from readiness.eyes.words import pair_text, refusal_text
 from readiness.record.ladders import Ladders
 from studio import access

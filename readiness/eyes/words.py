@@ -23,8 +23,8 @@ def kappa_text(kappa: Kappa) -> str:
         return _("Every grade was the same as the other.")
     low, high = kappa.interval
     return _(
-        "Agreement %(kappa)s, somewhere between %(low)s and %(high)s: 1 is full agreement, 0 is "
-        "what guessing gives."
+        "Beyond chance it is %(kappa)s, somewhere between %(low)s and %(high)s: 1 is full "
+        "agreement, 0 is what guessing gives."
     ) % {
         "kappa": two_decimals(kappa.kappa),
         "low": two_decimals(low),
