@@ -45,4 +45,7 @@ GUARDED: Tables = {
     "readiness_stationplace": (),
     "readiness_rotationbegun": (),
     "readiness_wallscreen": (),
+    "readiness_twelve": (),
+    "readiness_twelveanswers": (),
+    "readiness_secondgrade": (),
 }

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("readiness.floor.urls")),
     path("", include("readiness.review.urls")),
+    path("", include("readiness.eyes.urls")),
     path("", include("readiness.notes.urls")),
     path("", include("readiness.untold.urls")),
     path("", include("readiness.confirming.urls")),

@@ -75,6 +75,11 @@ def may_grade_hours(staff: Staff) -> bool:
     return may_grade(staff) and not is_guest(staff)
 
 
+def may_compare_grades(staff: Staff) -> bool:
+    """Grade drawn figures, and give a second grade of a turn: coaches and directors, no guests."""
+    return may_grade(staff) and not is_guest(staff)
+
+
 def may_plan(staff: Staff) -> bool:
     """Plan evidence hours, the end of a term and September, see the programme: directors."""
     return may_direct(staff)

@@ -13,7 +13,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from progression.ladder.field_types import GRADES, STAGES, SUPPORTS
+from progression.ladder.field_types import GRADES, PICTURES, STAGES, SUPPORTS
 from progression.ladder.fields import (
     ALLOW,
     DRILL,
@@ -27,6 +27,7 @@ from progression.ladder.fields import (
     PAIN,
     POSE,
     PRACTICE,
+    REGION,
     RELEASE,
     RUBRIC,
     STAGE,
@@ -400,6 +401,43 @@ def poses_are_drawn_within_their_ranges(ladder: Ladder) -> Iterator[LadderFault]
                 yield _fault(pose, message, angle=name)
 
 
+CONDITIONS = ("over", "under", "within")
+
+
+def regions_have_a_picture(ladder: Ladder) -> Iterator[LadderFault]:
+    for rubric in ladder.of(RUBRIC):
+        if ("picture" in rubric.row) != ("regions" in rubric.row):
+            yield _fault(rubric, _("“picture” and “regions” need each other."))
+
+
+def regions_read_angles_of_the_picture(ladder: Ladder) -> Iterator[LadderFault]:
+    message = _("A picture of this kind has no angle “%(angle)s”.")
+    for rubric in ladder.of(RUBRIC):
+        for region in ladder.inside(rubric, REGION) if "picture" in rubric.row else ():
+            named = {name for each in CONDITIONS for name in region.row.get(each, {})}
+            for name in sorted(named - PICTURES[rubric.row["picture"]]):
+                yield _fault(region, message, angle=name)
+
+
+def regions_leave_no_gap(ladder: Ladder) -> Iterator[LadderFault]:
+    """The last holds for all the rest. One before it with no condition would hide those after."""
+    for rubric in ladder.of(RUBRIC):
+        regions = ladder.inside(rubric, REGION)
+        for region in regions:
+            if (region is regions[-1]) == any(each in region.row for each in CONDITIONS):
+                message = _("The last region has no condition, and only the last.")
+                yield _fault(region, message)
+
+
+def regions_give_every_grade(ladder: Ladder) -> Iterator[LadderFault]:
+    for rubric in ladder.of(RUBRIC):
+        regions = ladder.inside(rubric, REGION)
+        missing = sorted(set(GRADES) - {region.row["grade"] for region in regions})
+        if regions and missing:
+            message = _("No region has the grade: %(grades)s.")
+            yield _fault(rubric, message, grades=", ".join(map(str, missing)))
+
+
 def spotters_fit_the_adult(ladder: Ladder) -> Iterator[LadderFault]:
     for drill in ladder.of(DRILL):
         if (drill.row["adult"] == "hands") != (drill.row["spotters"] > 0):
@@ -673,6 +711,10 @@ CHECKS: tuple[Check, ...] = (
     graded_drills_have_a_rubric,
     rubrics_draw_every_grade,
     poses_are_drawn_within_their_ranges,
+    regions_have_a_picture,
+    regions_read_angles_of_the_picture,
+    regions_leave_no_gap,
+    regions_give_every_grade,
     spotters_fit_the_adult,
     first_days_have_more_spotters,
     hands_are_described,

@@ -16,6 +16,13 @@ SUPPORTS = ("hands-on", "light-touch", "standing-by", "unspotted")
 STAGES = range(1, 10)
 GRADES = range(0, 4)
 LETTER_LENGTH = 95
+# The angles that are read from a picture taken side-on, by what is on it; readiness/engine/eyes/
+# reads them.
+PICTURES = {
+    "sit": {"shin_lean", "knee", "trunk_lean", "hip_behind_heel", "heel_lift"},
+    "line": {"elbow", "arm_lean", "trunk_lean", "leg_lean", "knee"},
+    "bridge": {"elbow", "arm_lean", "knee"},
+}
 # Of a ladder's "letter" and "name" lines; the tables beside them hold the other languages.
 OWN_LANGUAGE = "en"
 # What no line for families says, in each language: the words for alone and for safe.
@@ -195,6 +202,12 @@ ANGLES = Field(_at_least_one(is_table_of(is_number)), gettext_lazy("a table of a
 RANGES = Field(
     is_table_of(_at_least_one(is_list_of(is_span))),
     gettext_lazy("a table of lists of pairs, low and high"),
+)
+LIMITS = replace(ANGLES, required=False)
+SPANS = Field(
+    _at_least_one(is_table_of(is_span)),
+    gettext_lazy("a table of pairs, low and high"),
+    required=False,
 )
 TABLE = Field(lambda value: isinstance(value, dict), gettext_lazy("a table"))
 TABLES = Field(is_list_of(lambda value: isinstance(value, dict)), gettext_lazy("a list of tables"))

@@ -23,12 +23,15 @@ from progression.ladder.field_types import (
     KEYS,
     LETTER,
     LETTER_IN,
+    LIMITS,
     LOADS,
     NAME_IN,
+    PICTURES,
     RANGES,
     SIGNED,
     SOME_KEYS,
     SOME_TABLES,
+    SPANS,
     STAGE_NUMBER,
     STAGE_NUMBERS,
     SUPPORT,
@@ -286,8 +289,29 @@ POSE = Kind(
     },
     "pose",
 )
+REGION = Kind(
+    "region",
+    {
+        "grade": whole(GRADES[0], GRADES[-1]),
+        "over": LIMITS,
+        "under": LIMITS,
+        "within": SPANS,
+        "sign": optional(TEXT),
+    },
+)
 RUBRIC = Kind(
-    "rubric", {"key": KEY, "name": TEXT, "view": TEXT, "pose": SOME_TABLES}, "key", {"pose": POSE}
+    "rubric",
+    {
+        "key": KEY,
+        "name": TEXT,
+        "view": TEXT,
+        "picture": optional(one_of(*PICTURES)),
+        "unseen": optional(TEXT),
+        "regions": optional(SOME_TABLES),
+        "pose": SOME_TABLES,
+    },
+    "key",
+    {"regions": REGION, "pose": POSE},
 )
 PAIN = Kind(
     "pain", {"place": KEY, "name": TEXT, "name_in": NAME_IN, "bars": BARS, "pause": YES_NO}, "place"

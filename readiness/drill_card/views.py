@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from readiness.drill_card.page import by_stage, card_context, drills_file
 from readiness.drill_card.station import station_cards
 from readiness.record.ladders import Ladders, NamedLadder
+from studio import access
 from studio.lists import csv_answer, wants_file
 from studio.people.today import site_today
 
@@ -17,7 +18,8 @@ def drills(request: HttpRequest) -> HttpResponse:
     stages = by_stage(_ladder())
     if wants_file(request):
         return csv_answer(drills_file(stages), "drills", site_today(timezone.now()))
-    context = {"stages": stages}
+    compares = access.may_compare_grades(access.staff_of(request))
+    context = {"stages": stages, "compares_grades": compares}
     return render(request, "readiness/drill_card/drills.html", context)
 
 

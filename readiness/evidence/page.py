@@ -21,6 +21,8 @@ from readiness.child.standing_now import standing_now
 from readiness.evidence.decision_panel import decision_panel
 from readiness.evidence.turns import clean_counts, day_rows, graders
 from readiness.evidence.words import caught_sentences, root_sentence
+from readiness.eyes.agreement import weak_among
+from readiness.eyes.words import weak_gate_text
 from readiness.models import Decision
 from readiness.record.standings import Reading
 from readiness.words.decisions import decision_text
@@ -54,6 +56,7 @@ def page_context(
         "decides": may_decide(staff),
         "yes_due": yes_is_due(reading.read.stage(code), reading.read, reading.given_today),
         "reports": may_report(staff),
+        "weak_grades": weak_grades(reading, code),
         "not_tonight": not_tonight(reading) if may_report(staff) else "",
         "done_today": done_today(notes_of(reading)),
         **standing_now(reading),
@@ -63,6 +66,14 @@ def page_context(
 def not_tonight(reading: Reading) -> str:
     """The days on which the child said so lately; empty if on none."""
     return ", ".join(names_of(reading).date(day) for day in not_tonight_days(reading))
+
+
+def weak_grades(reading: Reading, code: str) -> str:
+    """That a gate rests on grades that people often do not share; empty if none does."""
+    ladder, names = reading.ladder.engine, names_of(reading)
+    drills = [drill for gate in ladder.stage[code].gates for drill in gate.drills]
+    weak = weak_among(drill for drill in drills if ladder.drills[drill].measure == "grade")
+    return weak_gate_text([names.drill(drill) for drill in weak]) if weak else ""
 
 
 @dataclass(frozen=True)

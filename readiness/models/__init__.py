@@ -6,6 +6,7 @@ Shared: used everywhere.
 from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
+from readiness.models.eyes import SecondGrade, Twelve, TwelveAnswers
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
 from readiness.models.languages import LetterLanguageRead
@@ -79,6 +80,7 @@ __all__ = [
     "RoomNumbers",
     "RotationBegun",
     "RunThrough",
+    "SecondGrade",
     "Show",
     "ShowEntry",
     "ShowNumber",
@@ -89,6 +91,8 @@ __all__ = [
     "StepGiven",
     "Symptom",
     "Told",
+    "Twelve",
+    "TwelveAnswers",
     "WallScreen",
     "Wings",
     "YoungestSpotter",

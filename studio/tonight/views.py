@@ -20,6 +20,9 @@ from studio.people.today import site_today
 from studio.people.told_apart import name_classes
 from studio.staff.accounts import told_to
 
+# What a form of this page may open besides the floor page.
+PAGES_OF_A_MEETING = {"stations": "stations", "second": "second-grade"}
+
 
 def tonight(request: HttpRequest) -> HttpResponse:
     """Today's classes, the other days' classes, and the meetings one stands in for."""
@@ -50,6 +53,7 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "sees_records": access.may_see_records(staff),
         "keeps_desk": access.may_keep_desk(staff),
         "plans_stations": access.may_plan_stations(staff),
+        "compares_grades": access.may_compare_grades(staff),
     }
     return render(request, "studio/tonight/tonight.html", context)
 
@@ -78,8 +82,8 @@ def _standing_in(request: HttpRequest, now: datetime.datetime) -> list[Meeting]:
 
 @require_POST
 def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
-    """Open today's meeting of a class, on the floor page or with its stations; opening it twice
-    opens the same one."""
+    """Open today's meeting of a class, on the floor page or on another page of it; opening it
+    twice opens the same one."""
     staff = access.staff_of(request)
     make_due_moves(timezone.now())
     class_group: ClassGroup = get_object_or_404(
@@ -90,5 +94,5 @@ def open_meeting(request: HttpRequest, group: uuid.UUID) -> HttpResponse:
         sentence = _("%(name)s is cancelled today. A director can let it take place after all.")
         messages.warning(request, sentence % {"name": class_group.name})
         return redirect("tonight")
-    page = "stations" if request.POST.get("to") == "stations" else "floor"
+    page = PAGES_OF_A_MEETING.get(request.POST.get("to", ""), "floor")
     return redirect(page, meeting.uuid)

@@ -32,7 +32,8 @@ def decay_of(numbers: list[float | None]) -> Decay:
 
 
 @pytest.mark.parametrize(
-    "name", [f"{kind}.json" for kind in ("sureness", "gates", "signing", "head", "classes")]
+    "name",
+    [f"{kind}.json" for kind in ("sureness", "gates", "signing", "angles", "head", "classes")],
 )
 def test_the_vectors_are_those_that_the_script_writes(name: str) -> None:
     """The reading of every class day in classes.json is the engine's own, so this also says

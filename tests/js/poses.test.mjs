@@ -169,3 +169,12 @@ test("angles that no figure is known for are drawn as nothing", () => {
   assert.equal(figureOf({}), null);
   assert.equal(figureOf({ elbow: 90 }), null);
 });
+
+test("hips stand behind the heels as far as the server reckons", () => {
+  const vectors = JSON.parse(readFileSync(new URL("../vectors/angles.json", import.meta.url), "utf8"));
+  assert.equal(vectors.hips.length, 8);
+  for (const { angles, behind } of vectors.hips) {
+    const { heel, hip } = figureOf(angles);
+    assert.ok(Math.abs((heel[0] - hip[0]) / LENGTHS.shin - behind) < 1e-6, JSON.stringify(angles));
+  }
+});

@@ -37,6 +37,7 @@ POST_SHOWS_A_PAGE = {
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
     "children", "child-add", "child-facts", "season-sheet",
     "class-add", "ready-notes", "door-note", "hall-equipment",
+    "eyes", "eyes-twelve", "second-grade",
 }  # fmt: skip
 
 

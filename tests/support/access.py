@@ -27,6 +27,7 @@ from readiness.models import (
     PrintedLetter,
     RoomNumbers,
     RunThrough,
+    SecondGrade,
     Show,
     ShowEntry,
     ShowNumber,
@@ -36,6 +37,8 @@ from readiness.models import (
     StepGiven,
     Symptom,
     Told,
+    Twelve,
+    TwelveAnswers,
     Wings,
     YoungestSpotter,
 )
@@ -204,6 +207,14 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("september-sign", "post", 403, 403, 403, 422, 404, 302),
     ("term-end", "get", 403, 403, 403, 200, 200, 302),
     ("term-end", "post", 403, 403, 403, 422, 422, 302),
+    # Twelve figures are for whoever is to grade them: here Omar.
+    ("eyes", "get", 403, 200, 200, 200, 200, 302),
+    ("eyes", "post", 403, 422, 422, 422, 422, 302),
+    ("eyes-twelve", "get", 403, 200, 404, 404, 404, 302),
+    ("eyes-twelve", "post", 403, 422, 404, 404, 404, 302),
+    ("eyes-agreement", "get", 403, 403, 403, 200, 200, 302),
+    ("second-grade", "get", 403, 200, 404, 200, 404, 302),
+    ("second-grade", "post", 403, 409, 404, 409, 404, 302),
     ("causes", "get", 403, 200, 200, 200, 200, 302),
     ("class-causes", "get", 403, 200, 404, 200, 404, 302),
     ("programme", "get", 403, 403, 403, 200, 200, 302),
@@ -399,6 +410,7 @@ COUNTED = (
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
     LetterLanguageRead, HallEquipment, StationPlan, StationPlace,
+    Twelve, TwelveAnswers, SecondGrade,
 )  # fmt: skip
 
 

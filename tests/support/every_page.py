@@ -17,7 +17,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from pypdf import PdfWriter
 
 from progression.log.lines import SCHEMA
-from progression.models import Drill, LadderVersion, RejectedLine, Surface
+from progression.models import Attempt, Drill, LadderVersion, RejectedLine, Surface
 from readiness.letters.sentence import Sentence
 from readiness.models import (
     Clearance,
@@ -35,12 +35,15 @@ from readiness.models import (
     Pause,
     Placing,
     PrintedLetter,
+    SecondGrade,
     Show,
     ShowEntry,
     ShowNumber,
     StationPlace,
     StationPlan,
     Told,
+    Twelve,
+    TwelveAnswers,
     WallScreen,
 )
 from readiness.outbox.views import RESULT
@@ -96,6 +99,8 @@ HAPPENED = "The left foot slid"
 INCIDENT, FALL = uuid.UUID(int=1), uuid.UUID(int=2)
 # Of Mai: a fall without pain, and a note about it that was given.
 FELL_TOO, GIVEN = uuid.UUID(int=3), uuid.UUID(int=4)
+# Omar's: twelve figures to grade, and twelve that were graded.
+TWELVE, GRADED = uuid.UUID(int=5), uuid.UUID(int=6)
 SHOW = "Lanterns by night"
 WROTE = "She held on to the edge"
 TWICE = "Ilse Brandt"
@@ -164,6 +169,7 @@ def build(cast: Cast, log: Logged) -> Site:
     about = {"first_day": day, "last_day": day}
     holiday = Holiday.objects.create(location=cast.hall, name=HOLIDAY, **about)
     _hour(cast)
+    _twelve(cast)
     _stations_taken(cast, red)
     made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast), _run(cast)
     return Site(cast, red, drafts, tablet, secret, *made)
@@ -220,6 +226,17 @@ def _number(cast: Cast) -> ShowNumber:
     asked = ShowEntry.objects.create(child=cast.ilse, kind="recommend", **made)
     ShowEntry.objects.create(child=cast.ilse, kind="yes", answers=asked, **made)
     return number
+
+
+def _twelve(cast: Cast) -> None:
+    """Omar is to grade twelve figures, and has graded twelve before; Petra gave a second grade."""
+    ladder = LadderVersion.objects.get()
+    about = {"by": cast.omar, "ladder": ladder, "rubric": "sit", "seed": 7, "at": EVENING}
+    Twelve.objects.create(uuid=TWELVE, **about)
+    graded = Twelve.objects.create(uuid=GRADED, **about)
+    TwelveAnswers.objects.create(twelve=graded, grades=[0, 1, 2, 3] * 3, at=EVENING)
+    turn = Attempt.objects.filter(drill__key="bridge-line").latest("pk")
+    SecondGrade.objects.create(attempt=turn, by=cast.petra, value=3, at=EVENING)
 
 
 def _hour(cast: Cast) -> None:
@@ -442,6 +459,10 @@ def addresses(site: Site) -> dict[str, str]:
         "september": "/september",
         "september-sign": f"/september/{mai}",
         "term-end": "/term-end",
+        "eyes": "/eyes",
+        "eyes-twelve": f"/eyes/{TWELVE}",
+        "eyes-agreement": "/eyes/agreement",
+        "second-grade": f"/floor/{meeting}/second",
         "causes": "/causes",
         "class-causes": f"/classes/{site.cast.blue.uuid}/causes",
         "programme": "/programme",
@@ -713,6 +734,13 @@ def visits(site: Site) -> list[Visit]:
         Visit("september, nobody", "/september", cast.dora),
         Visit("term-end", "/term-end", cast.petra),
         Visit("term-end, nothing said", "/term-end", cast.petra, 422, {"x": ""}),
+        Visit("eyes", "/eyes", cast.omar),
+        Visit("eyes-twelve", at["eyes-twelve"], cast.omar),
+        Visit("eyes-twelve, none graded", at["eyes-twelve"], cast.omar, 422, {"x": ""}),
+        Visit("eyes-twelve, graded", f"/eyes/{GRADED}", cast.omar),
+        Visit("eyes-agreement", "/eyes/agreement", cast.petra),
+        Visit("second-grade", at["second-grade"], cast.omar),
+        Visit("second-grade, no turn", at["second-grade"], cast.omar, 409, {"x": ""}),
         Visit("causes", "/causes", cast.omar),
         Visit("causes of a class", f"/classes/{cast.blue.uuid}/causes", cast.omar),
         Visit("programme", "/programme", cast.petra),

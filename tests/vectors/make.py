@@ -15,6 +15,8 @@ signing.json: lines, the fixed form in which each is signed, and a signature tha
 
 head.json: the drills that are too soon at each step after a head knock (head.py).
 
+angles.json: pictures, and the angles, errors and chances that are read of them (angles.py).
+
 classes.json: ladders, and for each of them children in many states with a class day of turns:
 every reading and all support allowed after each turn (class_days.py). These come from the
 server's own engine (readiness/engine), which its own tests judge: here the tablet is held to it.
@@ -38,7 +40,7 @@ from tests.support.engine import oracle
 from tests.support.engine.records import (
     day,
 )
-from tests.vectors import class_days, head, signing
+from tests.vectors import angles, class_days, head, signing
 
 FOLDER = Path(__file__).resolve().parent
 Data = dict[str, Any]
@@ -64,6 +66,7 @@ def files() -> dict[str, str]:
         "sureness.json": _lines(sureness_cases()),
         "gates.json": _lines(gate_cases()),
         "signing.json": _lines(signing.cases()),
+        "angles.json": json.dumps(angles.cases(), indent=1) + "\n",
         "head.json": json.dumps(head.cases(), indent=1) + "\n",
         "classes.json": json.dumps(class_days.ladders(), separators=(",", ":")) + "\n",
     }

@@ -633,6 +633,27 @@ CHANGED: list[tuple[str, str, Change]] = [
             needs=[{**gate(c, "2.arch-hold"), "code": "sit-fall.hold"}]
         ),
     ),
+    ("regions with no picture", "rubric sit", lambda c: rubric(c, "sit").pop("picture")),
+    (
+        "a region by an angle of another picture",
+        "rubric sit, region 1",
+        lambda c: rubric(c, "sit")["regions"][0].update(over={"leg_lean": 3}),
+    ),
+    (
+        "a gap between the regions",
+        "rubric sit, region 6",
+        lambda c: rubric(c, "sit")["regions"].pop(),
+    ),
+    (
+        "regions that hide those after them",
+        "rubric sit, region 3",
+        lambda c: rubric(c, "sit")["regions"][2].pop("under"),
+    ),
+    (
+        "a grade with no region",
+        "rubric bridge-line",
+        lambda c: rubric(c, "bridge-line")["regions"].pop(2),
+    ),
     ("a grade with no rubric", "drill sit-depth", lambda c: drill(c, "sit-depth").pop("rubric")),
     ("no support where it is logged", "drill barrel", lambda c: drill(c, "barrel").pop("allow")),
     ("no word on a spotter's hands", "drill barrel", lambda c: drill(c, "barrel").pop("hands")),
