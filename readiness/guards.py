@@ -43,4 +43,5 @@ GUARDED: Tables = {
     "readiness_hallequipment": (),
     "readiness_stationplan": (),
     "readiness_stationplace": (),
+    "readiness_attemptangles": (),
 }

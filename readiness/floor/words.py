@@ -113,6 +113,8 @@ def _on_sheets() -> dict[str, str]:
         "card-of": _("What counts: %(drill)s"),
         "card-cues": _("Cues"),
         "card-faults": _("What can be seen"),
+        "from-the-side": _("From the side"),
+        "not-fetched": _("Not on this tablet yet: once with a network, then always."),
         "which-surface": _("What is the floor now?"),
         "not-now": _("Not this drill, not now."),
         "has-happened": _("A turn has happened already"),

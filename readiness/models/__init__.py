@@ -30,6 +30,7 @@ from readiness.models.reports import (
     Told,
 )
 from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
+from readiness.models.side_views import AttemptAngles
 from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
 from readiness.models.standings import DayTally, FaultTally, Look, Standing
 from readiness.models.stations import HallEquipment, StationPlace, StationPlan
@@ -37,6 +38,7 @@ from readiness.models.stations import HallEquipment, StationPlace, StationPlan
 __all__ = [
     "AfterKnock",
     "AskedFor",
+    "AttemptAngles",
     "ClassAim",
     "ClassOver",
     "Clearance",
