@@ -18,7 +18,10 @@ const near = (found, expected, about, within = 1e-8) =>
 test("the generator and its first draw are the engine's", () => {
   const { first, normal, turn } = vectors.generator;
   const next = xorshift();
-  assert.deepEqual(first.map(() => next()), first);
+  assert.deepEqual(
+    first.map(() => next()),
+    first,
+  );
   const [drawn] = draws(JOINTS.sit.length + 2, 1);
   for (const [at, pair] of drawn.taps.entries()) {
     for (const [side, one] of pair.entries()) near(one, normal[at][side], `normal ${at}`);

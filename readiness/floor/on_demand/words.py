@@ -10,7 +10,7 @@ def more_words() -> dict[str, dict[str, object]]:
 
 def _from_the_side() -> dict[str, object]:
     return {
-        "side-title": _("From the side · %(name)s · %(drill)s"),
+        "side-title": _("From the side · %(name)s"),
         "side-close": _("Close, forget the picture"),
         "side-left": _("gone in %(n)s s"),
         "side-rule-clothes": _(

@@ -17,7 +17,7 @@ export function makeBoard({ memory, frame, wanted, nameOf, lines, onChange }) {
   const { width, height } = frame;
   const points = new Map();
   const picture = make("canvas", { class: "side-picture" });
-  const glass = make("canvas", { class: "side-glass", hidden: true });
+  const glass = make("canvas", { class: "side-glass", width: 0, height: 0, hidden: true });
   const marks = draw("svg", { class: "side-marks", viewBox: `0 0 ${width} ${height}`, tabindex: 0 });
   const element = make("div", { class: "side-board" }, picture, marks, glass);
   let held = null;

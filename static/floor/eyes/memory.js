@@ -74,6 +74,7 @@ export class PictureMemory {
   forget() {
     if (this.#forgotten) return;
     this.#forgotten = true;
+    this.goneAt = null;
     clearTimeout(this.#timer);
     this.#stopCamera();
     for (const frame of this.frames) frame.close();

@@ -41,7 +41,7 @@ export function openSideView({ child, drill, spread, log }) {
   const body = make("div", { class: "sheet-body" });
   const left = make("p", { class: "side-left", role: "timer" });
   const close = button("btn", () => dialog.close(), say("side-close"));
-  const title = make("h2", { id: "side-title" }, say("side-title", { name: child.name, drill: drill.name }));
+  const title = make("h2", { id: "side-title" }, say("side-title", { name: child.name }));
   const dialog = make(
     "dialog",
     { class: "sheet side-view", "aria-labelledby": "side-title" },
@@ -253,7 +253,11 @@ function drawReading(view, about, travels) {
         .map((grade) => button("btn", keep(grade), say("side-give", { n: grade }))),
     ),
     make("p", {}, say("side-best-there-is")),
-    button("btn", () => drawReading(view, about, other), say(`side-goes-${travels}`)),
+    make(
+      "div",
+      { class: "options wide" },
+      button("btn", () => drawReading(view, about, other), say(`side-goes-${travels}`)),
+    ),
   );
 }
 

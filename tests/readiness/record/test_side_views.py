@@ -1,4 +1,4 @@
-"""What was read off a picture from the side, with the turn it came with: kept, refused, left out."""
+"""What was read off a picture from the side, with its turn: kept, refused, left out."""
 
 import copy
 import json
