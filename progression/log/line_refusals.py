@@ -35,7 +35,7 @@ from progression.log.lines import (
     awaited,
     digest_of,
 )
-from progression.log.side_view import SideView, picture_of, read_side_view
+from progression.log.side_reading import SideReading, picture_of, read_side
 from studio.access import may_grade
 from studio.models import Child, Staff
 
@@ -149,13 +149,13 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
 
 def _read_side(
     raw: Mapping[str, Any], drill: Mapping[str, Any], context: LineContext
-) -> SideView | None:
+) -> SideReading | None:
     """A page sends only what it has read itself: anything else is refused with the whole line,
     which is kept in full; mended, the turn is logged without it."""
     if raw.get("side") is None:
         return None
     try:
-        return read_side_view(raw["side"], picture_of(drill, context.content))
+        return read_side(raw["side"], picture_of(drill, context.content))
     except ValueError:
         raise LineRefused("bad-angles") from None
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from django.conf import settings
 
-from progression.log.side_view import SideView
+from progression.log.side_reading import SideReading
 from progression.models import Attempt, AttemptProof
 from studio.models import Child, Meeting, Staff
 
@@ -79,7 +79,7 @@ class NewTurn:
     proof: Proof = Proof()
     awaits: str = ""
     # What was read off a picture from the side, if one was taken.
-    side: SideView | None = None
+    side: SideReading | None = None
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ from readiness.record.log_epoch import log_epoch
 from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
 from readiness.record.told.hall import reports_for
-from readiness.record.told.side_views import studio_spread
+from readiness.record.told.side_readings import studio_spread
 from readiness.spotters.tonight import Adult, is_small, spotters_tonight
 from studio.access import may_grade, may_report, may_write_notes
 from studio.db.prepared import prepared

@@ -3,6 +3,7 @@
 Shared: used everywhere.
 """
 
+from readiness.models.angles import AttemptAngles
 from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
@@ -30,7 +31,6 @@ from readiness.models.reports import (
     Told,
 )
 from readiness.models.shows import RunThrough, Show, ShowEntry, ShowNumber, Wings
-from readiness.models.side_views import AttemptAngles
 from readiness.models.spotters import RoomNumbers, SpotterTraining, YoungestSpotter
 from readiness.models.standings import DayTally, FaultTally, Look, Standing
 from readiness.models.stations import HallEquipment, StationPlace, StationPlan

@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
             name='HallPictures',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('on', models.BooleanField()),
+                ('is_on', models.BooleanField()),
                 ('at', models.DateTimeField()),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('hall', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='studio.location')),

@@ -400,6 +400,6 @@ class HallPictures(models.Model):
     counts, and without any it is off."""
 
     hall = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="pictures")
-    on = models.BooleanField()
+    is_on = models.BooleanField()
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -17,7 +17,7 @@ from django.db.models import QuerySet
 from django.utils.module_loading import import_string
 
 from studio.db.prepared import prepared
-from studio.models import Child, GuardianAnswer, SpottingConsent, Staff
+from studio.models import Child, GuardianAnswer, PictureConsent, SpottingConsent, Staff
 from studio.people.names import guardian_key
 from studio.people.records import merges_of, of_several, records_of, together_at
 from studio.people.today import local_today
@@ -180,7 +180,7 @@ def write_down(
 
 
 def store_answers(
-    kind: type[GuardianAnswer],
+    kind: type[SpottingConsent] | type[PictureConsent],
     new: Sequence[NewAnswer],
     seen_by: str,
     seen_on: datetime.date,
@@ -189,7 +189,7 @@ def store_answers(
 ) -> dict[int, datetime.date]:
     """The same of either consent; answers with the day from which each child's counts."""
     days = local_today([each.child for each in new], now)
-    kind._default_manager.bulk_create(
+    rows: list[Any] = [
         kind(
             child=each.child,
             guardian=each.guardian,
@@ -202,5 +202,6 @@ def store_answers(
             at=now,
         )
         for each in new
-    )
+    ]
+    kind._default_manager.bulk_create(rows)
     return days

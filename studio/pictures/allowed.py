@@ -17,12 +17,12 @@ from studio.people.consents import YES, answer_on, answers_of
 def halls_with_pictures(halls: Iterable[Location]) -> set[int]:
     """Those in which they are on, by key, in one query."""
     said = HallPictures.objects.filter(hall__in=list(halls)).order_by("at", "pk")
-    latest = dict(said.values_list("hall", "on"))
+    latest = dict(said.values_list("hall", "is_on"))
     return {hall for hall, on in latest.items() if on}
 
 
 def turn(hall: Location, on: bool, by: Staff, now: datetime.datetime) -> Model:
-    return HallPictures.objects.create(hall=hall, on=on, by=by, at=now)
+    return HallPictures.objects.create(hall=hall, is_on=on, by=by, at=now)
 
 
 def may_be_pictured(children: Iterable[Child], day: datetime.date) -> set[int]:

@@ -5,7 +5,7 @@ import uuid
 from django.contrib import messages
 from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
@@ -13,19 +13,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from studio import access
 from studio.idempotency import run_once
 from studio.models import Child, PictureConsent
-from studio.people.consent_words import answer_word
-from studio.people.consents import (
-    NewAnswer,
-    answer_on,
-    answers_in_force,
-    answers_of,
-    store_answers,
-)
-from studio.people.records import roots_of
-from studio.people.today import local_today, site_today
+from studio.people.consents import NewAnswer, store_answers
+from studio.people.today import local_today
 from studio.pictures.allowed import turn
 from studio.pictures.forms import PictureConsentForm, TurnForm
-from studio.pictures.words import pictures_mean, points_for_families, turned_text
+from studio.pictures.page import answers_now, visible_child
+from studio.pictures.words import turned_text
 
 
 @access.only(access.may_confirm_halls)
@@ -45,14 +38,11 @@ def hall_pictures(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def child_pictures(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
     staff, now = access.staff_of(request), timezone.now()
-    visible = get_object_or_404(
-        access.visible_children(staff, site_today(now)),
-        pk__in=roots_of(Child.objects.filter(uuid=child)),
-    )
+    visible = visible_child(staff, child, now)
     today = local_today([visible], now)[visible.pk]
     if request.method != "POST":
-        seen = {"seen_by": staff.called, "seen_on": today, "guardian": visible.guardian}
-        return _page(request, visible, PictureConsentForm(today, initial=seen))
+        known = {"seen_by": staff.called, "seen_on": today, "guardian": visible.guardian}
+        return _page(request, visible, PictureConsentForm(today, initial=known))
     form = PictureConsentForm(today, request.POST)
     if not form.is_valid():
         return _page(request, visible, form, 422)
@@ -72,14 +62,5 @@ def child_pictures(request: HttpRequest, child: uuid.UUID) -> HttpResponse:
 def _page(
     request: HttpRequest, child: Child, form: PictureConsentForm, status: int = 200
 ) -> HttpResponse:
-    answers = answers_of(PictureConsent, [child])[child.pk]
-    answer = answer_on(answers, form.today)
-    context = {
-        "child": child,
-        "form": form,
-        "answer": answer_word(answer),
-        "means": pictures_mean(child.called, answer),
-        "answers": answers_in_force(answers, form.today),
-        "points": points_for_families(),
-    }
+    context = {"child": child, "form": form, **answers_now(child, form.today)}
     return render(request, "studio/pictures/child.html", context, status=status)

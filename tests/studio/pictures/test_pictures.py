@@ -57,7 +57,7 @@ def test_off_until_a_director_of_the_hall_turns_them_on(client, cast):
     turn_on(client, cast, "no")
     assert pack(cast)["side_view"] is None
     # Each turn is kept, by whom and when.
-    assert list(HallPictures.objects.values_list("on", "by", "at")) == [
+    assert list(HallPictures.objects.values_list("is_on", "by", "at")) == [
         (True, cast.petra.pk, NOW),
         (False, cast.petra.pk, NOW),
     ]

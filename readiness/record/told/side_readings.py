@@ -26,7 +26,7 @@ def studio_spread(now: datetime.datetime) -> float:
     return round(math.sqrt(sum(2 * spread**2 for spread in spreads) / len(spreads)), 4)
 
 
-def store_side_views(turns: Sequence[NewTurn], now: datetime.datetime) -> None:
+def store_side_readings(turns: Sequence[NewTurn], now: datetime.datetime) -> None:
     """The turns are in the log already. Of a child whose family has not said yes for that day,
     perhaps not known on the tablet, the turn alone is kept."""
     read = [(turn, turn.side) for turn in turns if turn.side is not None]

@@ -5,14 +5,14 @@ import json
 
 import pytest
 
-from progression.log.side_view import SIDE_JOINTS
+from progression.log.side_reading import SIDE_JOINTS
 from progression.models import Attempt, RejectedLine
 from readiness.engine.eyes.pictures import JOINTS
 from readiness.floor.pack import build_pack
 from readiness.models import AttemptAngles
 from readiness.outbox.words import REASONS
 from readiness.record.intake import take_lines
-from readiness.record.told.side_views import USUAL_SPREAD, studio_spread
+from readiness.record.told.side_readings import USUAL_SPREAD, studio_spread
 from studio.models import PictureConsent
 from studio.people.consents import NewAnswer, store_answers
 from tests.support.cast import NOW, TODAY, time_ordered_id

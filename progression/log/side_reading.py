@@ -28,7 +28,7 @@ WIDEST_SPREAD = 10
 
 
 @dataclass(frozen=True)
-class SideView:
+class SideReading:
     """``angles``: by name in degrees, and half of the width in which 95 of 100 lie; the hips behind
     the heels in lengths of the shin. ``joints``: x toward the side the child came from, y up, from
     the first of them, in lengths of the shin; so is ``spread``, the standard deviation of a tap,
@@ -44,7 +44,7 @@ class SideView:
     chances: Numbers
 
 
-def read_side_view(raw: object, picture: str | None) -> SideView:
+def read_side(raw: object, picture: str | None) -> SideReading:
     """``picture``: the kind of which the drill's rubric has regions, or None. ValueError if it is
     anything else than the page sends."""
     if picture is None or not isinstance(raw, Mapping) or raw.get("kind") != picture:
@@ -58,7 +58,7 @@ def read_side_view(raw: object, picture: str | None) -> SideView:
     (spread,) = _numbers([raw.get("spread")], 1, WIDEST_SPREAD)
     if spread < 0:
         raise ValueError("spread")
-    return SideView(
+    return SideReading(
         picture=picture,
         angles=_by_name(raw.get("angles"), PICTURES[picture], _angle),
         joints=_by_name(raw.get("joints"), SIDE_JOINTS[picture], _joint),
