@@ -113,6 +113,7 @@ def _on_sheets() -> dict[str, str]:
         "card-of": _("What counts: %(drill)s"),
         "card-cues": _("Cues"),
         "card-faults": _("What can be seen"),
+        "quiz-line": _("Quiz the line"),
         "from-the-side": _("From the side"),
         "not-fetched": _("Not on this tablet yet: once with a network, then always."),
         "which-surface": _("What is the floor now?"),

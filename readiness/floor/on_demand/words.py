@@ -5,7 +5,43 @@ from django.utils.translation import gettext as _
 
 def more_words() -> dict[str, dict[str, object]]:
     """As ``readiness/floor/words.py`` has them, in the active language."""
-    return {"words": {**_from_the_side()}, "codes": _codes()}
+    return {"words": _from_the_side() | _quiz(), "codes": _codes() | _quiz_codes()}
+
+
+def _quiz() -> dict[str, object]:
+    return {
+        # Of a figure, for who cannot see it: it does not give the answer away.
+        "quiz-figure": _("a figure seen from the side"),
+        "quiz-close": _("Stop the quiz"),
+        "quiz-of": _("%(name)s · %(n)s of %(all)s"),
+        "quiz-name": _("Which shape is this?"),
+        "quiz-where": _("Where does it come in the skill?"),
+        "quiz-same": _("Which two are the same shape?"),
+        "quiz-same-two": _("%(one)s and %(other)s: the hollow"),
+        "quiz-right": _("Right"),
+        "quiz-wrong": _("Wrong"),
+        "quiz-result": _("%(name)s: %(n)s of %(all)s, logged"),
+    }
+
+
+def _quiz_codes() -> dict[str, object]:
+    """The answers (common practice, no source)."""
+    return {
+        "answers": {
+            "shape-hollow": _("the hollow"),
+            "shape-arch": _("the arch, the hollow's partner"),
+            "shape-tall": _("tall"),
+            "shape-sit": _("the sit"),
+            "shape-hands-down": _("the hands-down line"),
+            "shape-landing": _("the landing"),
+            "where-hollow": _("three times: in the sit, in the second flight, in the rebound"),
+            "where-sit": _("at the start, before the jump; the chest is in the hollow"),
+            "where-hands-down": _("as the hands land"),
+            "where-second-flight": _("after the hands: the second flight, a hollow"),
+            "where-rebound": _("after the feet: the rebound, a hollow"),
+            "where-landing": _("at the end, as the feet land"),
+        },
+    }
 
 
 def _from_the_side() -> dict[str, object]:
