@@ -2,6 +2,8 @@
 
 from django.utils.translation import gettext as _
 
+from readiness.words.turns import ANGLES
+
 
 def more_words() -> dict[str, dict[str, object]]:
     """As ``readiness/floor/words.py`` has them, in the active language."""
@@ -119,14 +121,5 @@ def _codes() -> dict[str, object]:
             "wrist": _("the wrist"),
             "elbow": _("the elbow"),
         },
-        "angles": {
-            "shin_lean": _("shin"),
-            "knee": _("knee"),
-            "trunk_lean": _("trunk"),
-            "hip_behind_heel": _("hips behind the heels"),
-            "heel_lift": _("heel off the floor"),
-            "arm_lean": _("arms"),
-            "elbow": _("elbow"),
-            "leg_lean": _("legs"),
-        },
+        "angles": {name: str(word) for name, word in ANGLES.items()},
     }

@@ -4,6 +4,7 @@ import copy
 import json
 
 import pytest
+import time_machine
 
 from progression.log.side_reading import SIDE_JOINTS
 from progression.models import Attempt, RejectedLine
@@ -153,3 +154,14 @@ def test_a_pack_has_the_regions_of_the_drills_that_can_be_read(cast):
     assert all(
         d["rubric"]["regions"][-1].keys() == {"grade"} for d in pack["drills"] if d["rubric"]
     )
+
+
+def test_the_child_s_page_tells_what_was_suggested_beside_the_grade_that_was_given(
+    client, cast, yes
+):
+    send(cast, value=2, side=SIT)
+    client.force_login(cast.omar)
+    with time_machine.travel(NOW, tick=False):
+        page = client.get(f"/children/{cast.mai.uuid}").text
+    assert "From the side: grade 3, sure 9 in 10 (shin 2° ± 4, knee 112° ± 5, trunk 18°" in page
+    assert "hips behind the heels 0.6 ± 0.1 shins" in page
