@@ -48,4 +48,5 @@ GUARDED: Tables = {
     "readiness_twelve": (),
     "readiness_twelveanswers": (),
     "readiness_secondgrade": (),
+    "readiness_attemptangles": (),
 }

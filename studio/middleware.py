@@ -32,8 +32,8 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "
     "frame-ancestors 'none'"
 )
-# All that the floor page uses of a device: the screen stays on during a class. Printing and storing
-# need no leave.
+# All that pages use of a device: the screen stays on during a class. Printing and storing need no
+# leave.
 PERMISSIONS_POLICY = ", ".join(
     [
         "screen-wake-lock=(self)",
@@ -48,6 +48,11 @@ PERMISSIONS_POLICY = ", ".join(
         ),
     ]
 )
+# The floor page alone reads angles off a picture: by its own camera, held in its own memory.
+FLOOR_HEADERS = {
+    "Content-Security-Policy": f"{CONTENT_SECURITY_POLICY}; img-src 'self' blob:",
+    "Permissions-Policy": PERMISSIONS_POLICY.replace("camera=()", "camera=(self)"),
+}
 
 
 class CallsKeepCookiesMiddleware(SessionMiddleware):

@@ -30,7 +30,13 @@ class HashedFiles(CompressedManifestStaticFilesStorage):
         *CompressedManifestStaticFilesStorage.patterns,
         (
             "floor/*.js",
-            ((r"""(?P<matched>from ?"(?P<url>\.{1,2}/[a-z0-9_/-]+\.js)";)""", 'from"%(url)s";'),),
+            (
+                (r"""(?P<matched>from ?"(?P<url>\.{1,2}/[a-z0-9_/-]+\.js)";)""", 'from"%(url)s";'),
+                (
+                    r"""(?P<matched>import\("(?P<url>\.{1,2}/[a-z0-9_/-]+\.js)"\))""",
+                    'import("%(url)s")',
+                ),
+            ),
         ),
     )
 

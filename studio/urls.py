@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("studio.roster.urls")),
     path("", include("studio.tablets.urls")),
     path("", include("studio.consents.urls")),
+    path("", include("studio.pictures.urls")),
     path("", include("studio.backup.urls")),
     path("", include("studio.children.urls")),
     path("", include("readiness.urls")),

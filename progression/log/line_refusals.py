@@ -36,6 +36,7 @@ from progression.log.lines import (
     awaited,
     digest_of,
 )
+from progression.log.side_reading import SideReading, picture_of, read_side
 from studio.access import may_grade
 from studio.models import Child, Staff
 
@@ -147,7 +148,21 @@ def _read_turn(raw: Mapping[str, Any], context: LineContext) -> NewTurn:
         less_reason=_one_of(raw, "less", LESS_CODES, "unknown-reason") if "less" in raw else "",
         proof=context.proof,
         awaits=awaits,
+        side=_read_side(raw, drill, context),
     )
+
+
+def _read_side(
+    raw: Mapping[str, Any], drill: Mapping[str, Any], context: LineContext
+) -> SideReading | None:
+    """A page sends only what it has read itself: anything else is refused with the whole line,
+    which is kept in full; mended, the turn is logged without it."""
+    if raw.get("side") is None:
+        return None
+    try:
+        return read_side(raw["side"], picture_of(drill, context.content))
+    except ValueError:
+        raise LineRefused("bad-angles") from None
 
 
 def _flags_of(done_at: datetime.datetime, clamped: bool, context: LineContext) -> tuple[str, ...]:

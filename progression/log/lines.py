@@ -14,6 +14,7 @@ from typing import Any
 
 from django.conf import settings
 
+from progression.log.side_reading import SideReading
 from progression.models import Attempt, AttemptProof
 from studio.models import Child, Meeting, Staff
 
@@ -77,6 +78,8 @@ class NewTurn:
     schema: int = SCHEMA
     proof: Proof = Proof()
     awaits: str = ""
+    # What was read off a picture from the side, if one was taken.
+    side: SideReading | None = None
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,13 @@ from readiness.words.decisions import decision_text, from_when, placing_text
 from readiness.words.growing import growing_text
 from readiness.words.names import Names
 from readiness.words.pauses import gone_text, pain_text, told_text
-from readiness.words.turns import flag_text, mending_text, outcome_text, strike_text
+from readiness.words.turns import (
+    angles_text,
+    flag_text,
+    mending_text,
+    outcome_text,
+    strike_text,
+)
 
 # "Lately" on this page: eight weeks.
 LATELY_DAYS = 56
@@ -122,6 +128,8 @@ class TurnRow:
     note: str
     flags: list[str]
     struck: str
+    # What a picture from the side suggested, or empty.
+    angles: str = ""
 
 
 def recent_turns(reading: Reading) -> list[TurnRow]:
@@ -133,7 +141,7 @@ def recent_turns(reading: Reading) -> list[TurnRow]:
 
 def turn_rows(names: Names, turns: AttemptQuerySet, most: int) -> list[TurnRow]:
     """So many of these turns at most, newest first, in three queries."""
-    found = turns.with_graded_now().select_related("drill", "surface", "author")
+    found = turns.with_graded_now().select_related("drill", "surface", "author", "angles")
     attempts = list(found.order_by("-day", "-done_at", "-pk")[:most])
     ids = [attempt.pk for attempt in attempts]
     strikes = {
@@ -167,7 +175,15 @@ def _turn_row(attempt: Attempt, strike: Strike | None, note: str, names: Names) 
         note=note,
         flags=[flag_text(flag) for flag in attempt.flags],
         struck=strike_text(strike.by.called, strike.code) if strike else "",
+        angles=_suggested(attempt),
     )
+
+
+def _suggested(attempt: Attempt) -> str:
+    if not hasattr(attempt, "angles"):
+        return ""
+    read = attempt.angles
+    return angles_text(read.suggests, read.chances, read.angles)
 
 
 @dataclass(frozen=True)

@@ -89,6 +89,9 @@ def _refusals() -> dict[str, str]:
         "other-content": _("The server holds this turn with other content. It keeps both."),
         "clean-with-stop-sign": _("A turn with a stop sign is not clean."),
         "bad-value": _("The number is out of range."),
+        "bad-angles": _(
+            "The angles that came with it cannot be read. Mended, it goes without them."
+        ),
         "bad-time": _("This tablet's clock is far out. Set it, and log the turn anew."),
         **dict.fromkeys(
             ["bad-id", "bad-outcome", "bad-strike", "bad-support", "unknown-kind", "unreadable"],

@@ -30,6 +30,7 @@ from readiness.record.log_epoch import log_epoch
 from readiness.record.restored.origin import make_origin
 from readiness.record.standings import fresh_packs
 from readiness.record.told.hall import reports_for
+from readiness.record.told.side_readings import studio_spread
 from readiness.spotters.tonight import Adult, is_small, spotters_tonight
 from readiness.stations.for_the_floor import stations_for_floor
 from studio.access import may_grade, may_report, may_write_notes
@@ -40,6 +41,7 @@ from studio.people.children import cautions_of
 from studio.people.class_dates import evenings_today
 from studio.people.records import root_of
 from studio.people.told_apart import name_classes, tell_apart
+from studio.pictures.allowed import halls_with_pictures, may_be_pictured
 
 # Packs are made one after the other in a process, so that a turn waits for one of them at most.
 MAKING = threading.Lock()
@@ -83,10 +85,13 @@ def build_pack(
             (child.uuid, with_caution(cautions[child.pk], parts[child.pk].before))
             for child in children
         ),
+        "side_view": _side_view(meeting, staff, tablet or {}, now),
         **(tablet or {}),
     }
     present, happened = _present_at(meeting, staff), _happened(reports, staff)
     own = _own_data(children, present, happened, cautions, meeting.date)
+    for child in may_be_pictured(children, meeting.date) if pack["side_view"] else ():
+        own[child]["pictures"] = True
     for child in _said_not_tonight(children, reports, staff):
         own[child]["not_tonight"] = True
     texts = ",".join(_joined(data, parts[child].text) for child, data in own.items())
@@ -136,6 +141,14 @@ def _evening_fields(
         # Without it the page offers no notes.
         "ready_notes": ready_notes() if may_write_notes(staff) else None,
     }
+
+
+def _side_view(meeting: Meeting, staff: Staff, tablet: Data, now: datetime.datetime) -> Data | None:
+    """For who grades, on an enrolled tablet, in a hall where a director has turned it on."""
+    if not tablet.get("tablet") or not may_grade(staff):
+        return None
+    on = meeting.hall.pk in halls_with_pictures([meeting.hall])
+    return {"spread": studio_spread(now)} if on else None
 
 
 def _present_at(meeting: Meeting, staff: Staff) -> dict[int, Data]:

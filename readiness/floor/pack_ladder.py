@@ -114,7 +114,8 @@ def _rubric(key: str | None, ladder: NamedLadder) -> Data | None:
         if rubric["key"] == key:
             fields = ("pose", "grade", "words", "also", "angles")
             poses = [_only(pose, *fields) for pose in rubric["pose"]]
-            return {"key": key, "view": rubric["view"], "poses": poses}
+            read = _only(rubric, "picture", "unseen", "regions")
+            return {"key": key, "view": rubric["view"], "poses": poses, **read}
     return None
 
 

@@ -15,6 +15,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 
+from readiness.floor.on_demand.words import more_words
 from readiness.floor.words import words
 
 WORKER = Path(__file__).parent / "worker.js"
@@ -29,6 +30,11 @@ def shell_html() -> str:
     return render_to_string("readiness/floor/floor.html", context)
 
 
+def more_words_json() -> str:
+    """The words of what the page loads on demand, in the active language."""
+    return json.dumps(more_words(), ensure_ascii=False)
+
+
 def worker_script() -> str:
     """The service worker's script. It differs whenever anything that it caches differs."""
     code = WORKER.read_text(encoding="utf-8")
@@ -37,6 +43,8 @@ def worker_script() -> str:
         "shell": reverse("floor-shell"),
         # Of the bytes, hexadecimal: the page and the files it asks for are of one release.
         "shell_sha256": hashlib.sha256(shell_html().encode()).hexdigest(),
+        "words": reverse("floor-words"),
+        "words_sha256": hashlib.sha256(more_words_json().encode()).hexdigest(),
         "files": static_addresses(),
     }
     version = hashlib.sha256((json.dumps(build) + code).encode()).hexdigest()[:16]

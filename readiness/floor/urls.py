@@ -7,6 +7,7 @@ from readiness.floor import views
 urlpatterns = [
     path("floor/", views.shell, name="floor-start"),
     path("floor/shell", views.shell, name="floor-shell"),
+    path("floor/words", views.more, name="floor-words"),
     path("floor/sw.js", views.worker, name="floor-worker"),
     path("floor/manifest.webmanifest", views.manifest, name="floor-manifest"),
     path("floor/key", views.floor_key, name="floor-key"),

@@ -37,7 +37,7 @@ from readiness.floor.forms import (
 )
 from readiness.floor.newcomers import found_in_hall, is_tonight, let_in
 from readiness.floor.pack import build_pack
-from readiness.floor.shell import shell_html, worker_script
+from readiness.floor.shell import more_words_json, shell_html, worker_script
 from readiness.record.intake import take_lines
 from readiness.record.log_epoch import log_epoch
 from readiness.record.restored.arrivals import class_lost, meeting_or_brought_back, set_aside
@@ -45,6 +45,7 @@ from studio import access
 from studio.bodies import takes
 from studio.classes.changing import make_due_moves
 from studio.error_views import busy, json_error
+from studio.middleware import FLOOR_HEADERS
 from studio.models import Meeting
 from studio.people.children import add_unnamed
 from studio.people.meetings import meeting_for
@@ -100,7 +101,7 @@ def at_most_at_once(most: int) -> Callable[[View], View]:
 @ensure_csrf_cookie
 def floor(request: HttpRequest, meeting: uuid.UUID) -> HttpResponse:
     _meeting_of(request, meeting)
-    return HttpResponse(shell_html())
+    return HttpResponse(shell_html(), headers=FLOOR_HEADERS)
 
 
 @answers_json
@@ -266,8 +267,17 @@ def _meeting_of(request: HttpRequest, meeting: uuid.UUID) -> Meeting:
 @login_not_required
 @require_safe
 def shell(request: HttpRequest) -> HttpResponse:
-    """The floor page of no meeting: it lists the classes that the tablet keeps."""
-    return HttpResponse(shell_html())
+    """The floor page of no meeting: it lists the classes that the tablet keeps. What a tablet keeps
+    of it is every class's page as well, with its headers."""
+    return HttpResponse(shell_html(), headers=FLOOR_HEADERS)
+
+
+# Public: a tablet fetches it to keep it, as it does the page.
+@login_not_required
+@require_safe
+def more(request: HttpRequest) -> HttpResponse:
+    """The words of what the page loads on demand."""
+    return HttpResponse(more_words_json(), content_type="application/json")
 
 
 # Public: the browser asks for it at any time, for whomever.

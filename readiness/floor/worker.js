@@ -27,7 +27,7 @@ self.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || address.origin !== location.origin) return;
   if (request.mode === "navigate") {
     if (isFloorPage(address.pathname)) event.respondWith(answerFromCache(event, BUILD.shell));
-  } else if (BUILD.files.includes(address.pathname)) {
+  } else if (address.pathname === BUILD.words || BUILD.files.includes(address.pathname)) {
     event.respondWith(answerFromCache(event, address.pathname));
   }
 });
@@ -39,9 +39,17 @@ function isFloorPage(path) {
 }
 
 async function fillCache() {
-  const [page, ...files] = await Promise.all([fetchPage(), ...BUILD.files.map((file) => fetchWhole(file, "default"))]);
+  const [page, words, ...files] = await Promise.all([
+    fetchOfRelease(BUILD.shell, BUILD.shell_sha256),
+    fetchOfRelease(BUILD.words, BUILD.words_sha256),
+    ...BUILD.files.map((file) => fetchWhole(file, "default")),
+  ]);
   const cache = await caches.open(CACHE);
-  await Promise.all([cache.put(BUILD.shell, page), ...files.map((file, at) => cache.put(BUILD.files[at], file))]);
+  await Promise.all([
+    cache.put(BUILD.shell, page),
+    cache.put(BUILD.words, words),
+    ...files.map((file, at) => cache.put(BUILD.files[at], file)),
+  ]);
 }
 
 async function fetchWhole(address, cache) {
@@ -50,13 +58,14 @@ async function fetchWhole(address, cache) {
   return response;
 }
 
-/* The page of this very release, or none: between two answers the release may have changed. */
-async function fetchPage() {
-  const page = await fetchWhole(BUILD.shell, "no-store");
+/* The page, or its words, of this very release, or none: between two answers the release may have
+   changed. */
+async function fetchOfRelease(address, digestWanted) {
+  const page = await fetchWhole(address, "no-store");
   const bytes = await page.clone().arrayBuffer();
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   const hex = [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  if (hex !== BUILD.shell_sha256) throw new Error("The page is of another release.");
+  if (hex !== digestWanted) throw new Error(`${address} is of another release.`);
   return page;
 }
 

@@ -3,6 +3,7 @@
 Shared: used everywhere.
 """
 
+from readiness.models.angles import AttemptAngles
 from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
@@ -44,6 +45,7 @@ from readiness.models.stations import (
 __all__ = [
     "AfterKnock",
     "AskedFor",
+    "AttemptAngles",
     "ClassAim",
     "ClassOver",
     "Clearance",

@@ -32,6 +32,7 @@ REASONS: dict[str, Lazy] = {
     "bad-value": gettext_lazy("the number is out of range"),
     "other-server": gettext_lazy("its class belongs to another server, or to this one's old key"),
     "no-access": gettext_lazy("whoever tapped it had lost the class when it came"),
+    "bad-angles": gettext_lazy("the angles that came with it cannot be read"),
     "bad-time": gettext_lazy("its time cannot be read"),
 }
 

@@ -59,6 +59,7 @@ from readiness.record.proof.strikes import why_not_struck
 from readiness.record.standings import lock, make_stale
 from readiness.record.told.alerts import alert_of, stop_signs
 from readiness.record.told.floor_lines import store_floor_lines
+from readiness.record.told.side_readings import store_side_readings
 from readiness.record.told.taken_back import Written, as_report, stored_reports, why_report_stays
 from studio.access import may_grade
 from studio.db.prepared import prepared
@@ -377,6 +378,7 @@ def _store_turns(
     whole = of_whole_children(turns_of, touched, tallies, children, ladders)
     roots = {child.pk: child.root for child in children}
     store_turns(flagged(turns, *whole, contexts, ladders, roots), ladders.keys)
+    store_side_readings(turns, now)
     store_strikes(strikes, now)
     day_tallies.write(days, tallies, ladders.keys, only_more=not strikes)
     changed = {(roots.get(key, key), day) for key, _, day in touched}

@@ -1,5 +1,8 @@
-"""One logged turn: what came of it, its flags, and how it was struck. Shared: used by the child
-page, the floor and review."""
+"""One logged turn: what came of it, its flags, how it was struck, the angles that were read off a
+picture of it. Shared: used by the child page, the floor and review."""
+
+import math
+from collections.abc import Mapping, Sequence
 
 from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext as _
@@ -74,3 +77,41 @@ def mending_text(names: Names, mend: Data) -> str:
     """A drill that mends a fault, with its note."""
     values = {"drill": names.drill(mend["drill"]), "note": mend.get("note", "")}
     return _("%(drill)s (%(note)s)") % values if values["note"] else values["drill"]
+
+
+# The angles of a picture from the side.
+ANGLES: dict[str, Lazy] = {
+    "shin_lean": gettext_lazy("shin"),
+    "knee": gettext_lazy("knee"),
+    "trunk_lean": gettext_lazy("trunk"),
+    "hip_behind_heel": gettext_lazy("hips behind the heels"),
+    "heel_lift": gettext_lazy("heel off the floor"),
+    "arm_lean": gettext_lazy("arms"),
+    "elbow": gettext_lazy("elbow"),
+    "leg_lean": gettext_lazy("legs"),
+}
+# In lengths of the shin; the others are degrees.
+_IN_SHINS = ("hip_behind_heel",)
+
+
+def angles_text(
+    suggests: int, chances: Sequence[float], angles: Mapping[str, Sequence[float]]
+) -> str:
+    """What was suggested, how sure, and on which angles, in one sentence."""
+    read = ", ".join(_one(name, *angles[name]) for name in ANGLES if name in angles)
+    said = {"grade": suggests, "n": tenths(chances[suggests]), "angles": read}
+    return _("From the side: grade %(grade)s, sure %(n)s in 10 (%(angles)s)") % said
+
+
+def tenths(chance: float) -> int:
+    """Of ten, rounded down. Never all: the draws know of taps and of the camera's turn alone."""
+    return min(9, math.floor(chance * 10))
+
+
+def _one(name: str, value: float, error: float) -> str:
+    what = {"what": ANGLES[name]}
+    if name in _IN_SHINS:
+        numbers = {"value": f"{value:.1f}", "error": f"{error:.1f}"}
+        return _("%(what)s %(value)s ± %(error)s shins") % (what | numbers)
+    numbers = {"value": f"{value:.0f}", "error": f"{math.ceil(error):.0f}"}
+    return _("%(what)s %(value)s° ± %(error)s") % (what | numbers)

@@ -1,6 +1,6 @@
 """Who saw the forms, and when.
 
-Shared: used by the child's page.
+Shared: used by the child's page and by pictures from the side.
 """
 
 import datetime

@@ -18,6 +18,7 @@ from studio.halls.forms import EmergencyForm, NewHallForm
 from studio.lists import csv_answer, wants_file
 from studio.models import Location
 from studio.people.today import site_today
+from studio.pictures.allowed import halls_with_pictures
 
 
 @access.only(access.may_confirm_halls)
@@ -37,10 +38,12 @@ def _halls(
 ) -> HttpResponse:
     visible = access.visible_locations(access.staff_of(request)).order_by("name", "pk")
     rows: list[dict[str, Any]] = []
+    pictures = halls_with_pictures(visible)
     for hall in visible.select_related("confirmed_by"):
         refused = posted is not None and str(posted["hall"].value()) == str(hall.pk)
         form = posted if refused else _form_of(hall, visible)
         rows.append({"hall": hall, "missing": missing_sentences(hall), "form": form})
+        rows[-1]["pictures"] = hall.pk in pictures
     if new is None:
         new = NewHallForm(
             auto_id="new_%s", initial={"zone": rows[0]["hall"].zone if rows else "UTC"}

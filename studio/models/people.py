@@ -352,13 +352,12 @@ class FamilyOnStaff(models.Model):
         ]
 
 
-class SpottingConsent(models.Model):
-    """One guardian's answer to hands-on spotting, as it was written down. Only ever added to.
+class GuardianAnswer(models.Model):
+    """One guardian's yes or no, as it was written down. Only ever added to.
 
     What the answers of a child mean together is said in studio/people/consents.py.
     """
 
-    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="spotting_consents")
     # Which of the family answered, in the family's words.
     guardian = models.CharField(max_length=120, blank=True)
     yes = models.BooleanField()
@@ -375,6 +374,32 @@ class SpottingConsent(models.Model):
     # No column: the records for which it counts, where the child has several; set by
     # studio/people/consents.py.
     counts_for: frozenset[int] = frozenset()
+    child_id: int
+
+    class Meta:
+        abstract = True
 
     def __str__(self) -> str:
         return "yes" if self.yes else "no"
+
+
+class SpottingConsent(GuardianAnswer):
+    """An answer to hands-on spotting."""
+
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="spotting_consents")
+
+
+class PictureConsent(GuardianAnswer):
+    """An answer to pictures from the side, off which angles are read. No picture is kept."""
+
+    child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="picture_consents")
+
+
+class HallPictures(models.Model):
+    """A director turned pictures from the side on in a hall, or off. Only ever added to; the latest
+    counts, and without any it is off."""
+
+    hall = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="pictures")
+    is_on = models.BooleanField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

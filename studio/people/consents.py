@@ -1,14 +1,15 @@
-"""Consent to hands-on spotting: what a child's answers mean on a day, and writing them down.
+"""Consent, to hands-on spotting and to pictures from the side: what a child's answers mean on a
+day, and writing them down.
 
 One guardian's no suffices, and no answer is no yes. Each season it is asked again.
-Shared: used by the consents page, the child's page, the roster, the demo and the record.
+Shared: used by the consents page, the child's page, the roster, pictures, the demo and the record.
 """
 
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from django.conf import settings
 from django.db import transaction
@@ -16,7 +17,7 @@ from django.db.models import QuerySet
 from django.utils.module_loading import import_string
 
 from studio.db.prepared import prepared
-from studio.models import Child, SpottingConsent, Staff
+from studio.models import Child, GuardianAnswer, PictureConsent, SpottingConsent, Staff
 from studio.people.names import guardian_key
 from studio.people.records import merges_of, of_several, records_of, together_at
 from studio.people.today import local_today
@@ -25,6 +26,7 @@ Answer = Literal["yes", "no", "not-asked"]
 YES: Answer = "yes"
 NO: Answer = "no"
 NOT_ASKED: Answer = "not-asked"
+Given = TypeVar("Given", bound=GuardianAnswer)
 
 # A form that comes in so shortly before a season is for that season (common practice, no source).
 ENROLMENT = datetime.timedelta(days=60)
@@ -42,9 +44,7 @@ def asked_again_on(day: datetime.date) -> datetime.date:
     return begins if begins - day > ENROLMENT else season_after(begins)
 
 
-def answers_in_force(
-    answers: Iterable[SpottingConsent], day: datetime.date
-) -> list[SpottingConsent]:
+def answers_in_force(answers: Iterable[Given], day: datetime.date) -> list[Given]:
     """Each guardian's latest answer up to ``day``, unless its season is over.
 
     Of a child with several records, on each of them by itself: a no on one is not ended by a yes
@@ -60,7 +60,7 @@ def answers_in_force(
     return list(in_force.values())
 
 
-def answer_on(answers: Iterable[SpottingConsent], day: datetime.date) -> Answer:
+def answer_on(answers: Iterable[GuardianAnswer], day: datetime.date) -> Answer:
     """A child's answer on a day, from all that were written down of this child."""
     in_force = answers_in_force(answers, day)
     if any(not answer.yes for answer in in_force):
@@ -132,17 +132,22 @@ def _rows_of(children: Sequence[int]) -> "QuerySet[Any, Any]":
 
 
 def consents_of(children: Iterable[Child]) -> dict[int, list[SpottingConsent]]:
-    """All answers of these children, by child, in two queries."""
+    """All answers to hands of these children, by child, in two queries."""
+    return answers_of(SpottingConsent, children)
+
+
+def answers_of(kind: type[Given], children: Iterable[Child]) -> dict[int, list[Given]]:
+    """The same of either consent."""
     records = records_of([child.pk for child in children])
-    found: dict[int, list[SpottingConsent]] = defaultdict(list)
-    for answer in SpottingConsent.objects.filter(child__in=list(records)):
+    found: dict[int, list[Given]] = defaultdict(list)
+    for answer in kind._default_manager.filter(child__in=list(records)):
         found[records[answer.child_id]].append(answer)
     _say_for_which(found, records)
     return found
 
 
 def _say_for_which(
-    answers: Mapping[int, Iterable[SpottingConsent]], records: Mapping[int, int]
+    answers: Mapping[int, Iterable[GuardianAnswer]], records: Mapping[int, int]
 ) -> None:
     """Set for which records each answer counts, of the children who have several."""
     several = of_several(records)
@@ -168,22 +173,35 @@ def write_down(
     by: Staff | None,
     now: datetime.datetime,
 ) -> None:
-    """Store answers; each counts from today in the child's hall."""
-    children = [each.child for each in new]
+    """Store answers to hands; each counts from today in the child's hall."""
     with transaction.atomic():
-        days = local_today(children, now)
-        SpottingConsent.objects.bulk_create(
-            SpottingConsent(
-                child=each.child,
-                guardian=each.guardian,
-                yes=each.yes,
-                day=days[each.child.pk],
-                asked_again_on=each.until or asked_again_on(days[each.child.pk]),
-                seen_by=seen_by,
-                seen_on=seen_on,
-                by=by,
-                at=now,
-            )
-            for each in new
-        )
+        days = store_answers(SpottingConsent, new, seen_by, seen_on, by, now)
         import_string(settings.AFTER_CONSENTS)(days)
+
+
+def store_answers(
+    kind: type[SpottingConsent] | type[PictureConsent],
+    new: Sequence[NewAnswer],
+    seen_by: str,
+    seen_on: datetime.date,
+    by: Staff | None,
+    now: datetime.datetime,
+) -> dict[int, datetime.date]:
+    """The same of either consent; answers with the day from which each child's counts."""
+    days = local_today([each.child for each in new], now)
+    rows: list[Any] = [
+        kind(
+            child=each.child,
+            guardian=each.guardian,
+            yes=each.yes,
+            day=days[each.child.pk],
+            asked_again_on=each.until or asked_again_on(days[each.child.pk]),
+            seen_by=seen_by,
+            seen_on=seen_on,
+            by=by,
+            at=now,
+        )
+        for each in new
+    ]
+    kind._default_manager.bulk_create(rows)
+    return days

@@ -16,7 +16,7 @@ from studio.models import Child, Meeting, Staff
 from studio.sign_in.owner_cookie import COOKIE
 from tests.support.browser.activity import REDRAWN, WATCH, idle, let_pass, settle
 from tests.support.browser.chromium import CHROMIUM, FLAGS, TABLET
-from tests.support.browser.floor_taps import all_sent, choose, open_floor, tile
+from tests.support.browser.floor_taps import all_sent, choose, open_class, open_floor, tile
 from tests.support.cast import Cast
 
 SignIn = Callable[[Staff], str]
@@ -506,3 +506,34 @@ def test_a_grade_is_given_by_picking_its_drawing(
         page.locator("#faults").get_by_role("button", name="Done").tap()
     all_sent(page)
     assert values() == {"Mai": grade}
+
+
+def test_a_line_is_quizzed_without_a_network_and_the_sixth_answer_logs_how_many_were_right(
+    page: Page, context: BrowserContext, signed_in: SignIn, cast: Cast, meeting: Meeting
+) -> None:
+    signed_in(cast.omar)
+    open_class(page, meeting)
+    choose(page, "#all-drills", "Name the shape")
+    page.reload()
+    expect(page.locator(".tile")).to_have_count(2)
+    context.set_offline(True)
+    page.get_by_role("button", name="Quiz the line").click()
+    quiz = page.locator(".quiz")
+    expect(quiz.locator(".figure").first).to_be_visible()
+    # Large enough for four metres: half of the tablet's height.
+    box = quiz.locator(".quiz-figures").bounding_box()
+    assert box is not None
+    assert box["height"] > 820 * 0.45
+    page.mouse.move(0, 0)
+    for answer in range(12):
+        name = ("Ilse", "Mai")[answer % 2]
+        expect(page.locator("#quiz-title")).to_have_text(f"{name} · {answer // 2 + 1} of 6")
+        # Ilse has all six right, Mai the first two.
+        right = name == "Ilse" or answer < 4
+        settle(page)
+        quiz.get_by_role("button", name="Right" if right else "Wrong").click()
+    expect(quiz).to_contain_text("Mai: 2 of 6, logged")
+    page.get_by_role("button", name="Stop the quiz").click()
+    context.set_offline(False)
+    all_sent(page)
+    assert values() == {"Ilse": 6, "Mai": 2}

@@ -28,7 +28,7 @@ ROLES = ("assistant", "coach", "other coach", "director", "director elsewhere", 
 # The addresses that need no sign-in.
 PUBLIC = {
     "sign-in", "sign-out", "change-over", "new-password",
-    "floor-start", "floor-shell", "floor-worker", "floor-manifest",
+    "floor-start", "floor-shell", "floor-words", "floor-worker", "floor-manifest",
 }  # fmt: skip
 # What is posted to without anything being changed: a page is shown, or somebody is let in.
 POST_SHOWS_A_PAGE = {
@@ -36,7 +36,7 @@ POST_SHOWS_A_PAGE = {
     "sign-in", "letter", "class-letters", "roster-import", "paper-import", "outbox-file", "pin",
     "change-over", "consents", "own-turns", "late-turns", "merge", "new-password", "staff-invite",
     "children", "child-add", "child-facts", "season-sheet",
-    "class-add", "ready-notes", "door-note", "hall-equipment",
+    "class-add", "ready-notes", "door-note", "hall-equipment", "child-pictures",
     "eyes", "eyes-twelve", "second-grade",
 }  # fmt: skip
 
@@ -153,7 +153,7 @@ def guest(site) -> Staff:
 # must pause, and writes down a knock on the head or a symptom. Everything else is refused.
 OPEN_TO_A_GUEST = {
     "sign-in", "sign-out", "new-password", "tonight", "open-meeting",
-    "floor-start", "floor-shell", "floor-worker", "floor-manifest",
+    "floor-start", "floor-shell", "floor-words", "floor-worker", "floor-manifest",
     "floor", "floor-pack", "floor-since", "floor-attempts", "floor-key",
     "class", "review", "everyone", "review-next", "own-turns", "child",
     "pause", "head", "head-knock", "head-symptom",

@@ -47,6 +47,7 @@ from studio.models import (
     Child,
     ClassMove,
     Contact,
+    HallPictures,
     Holiday,
     ImportDraft,
     Meeting,
@@ -54,6 +55,7 @@ from studio.models import (
     Merge,
     NotDouble,
     OneTimeLink,
+    PictureConsent,
     Pin,
     SignInTry,
     SpottingConsent,
@@ -95,6 +97,11 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("evening-visit-end", "get", 403, 403, 403, 405, 405, 302),
     ("evening-visit-end", "post", 403, 403, 403, 302, 404, 302),
     ("halls", "get", 403, 403, 403, 200, 200, 302),
+    ("hall-pictures", "get", 403, 403, 403, 405, 405, 302),
+    # Without a hall: no form of this page.
+    ("hall-pictures", "post", 403, 403, 403, 400, 400, 302),
+    ("child-pictures", "get", 403, 200, 404, 200, 404, 302),
+    ("child-pictures", "post", 403, 422, 404, 422, 404, 302),
     ("hall-add", "get", 403, 403, 403, 405, 405, 302),
     ("hall-add", "post", 403, 403, 403, 422, 422, 302),
     ("hall-confirm", "get", 403, 403, 403, 405, 405, 302),
@@ -164,6 +171,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("same-as", "get", 403, 403, 403, 200, 404, 302),
     ("floor-start", "get", 200, 200, 200, 200, 200, 200),
     ("floor-shell", "get", 200, 200, 200, 200, 200, 200),
+    ("floor-words", "get", 200, 200, 200, 200, 200, 200),
     ("floor-worker", "get", 200, 200, 200, 200, 200, 200),
     ("floor-manifest", "get", 200, 200, 200, 200, 200, 200),
     ("floor", "get", 200, 200, 404, 200, 404, 302),
@@ -411,6 +419,7 @@ COUNTED = (
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
     LetterLanguageRead, HallEquipment, StationPlan, StationPlace,
     Twelve, TwelveAnswers, SecondGrade,
+    PictureConsent, HallPictures,
 )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ import { drawSpotter, leaveBrokenSurface, openSurfaces } from "../entry/hall.js"
 import { drawHold, openHold } from "../entry/hold.js";
 import { openPainSheet } from "../entry/hurt.js";
 import { showTurns } from "../entry/put_right.js";
+import { QUIZ_DRILL, startQuiz } from "../entry/quiz.js";
 import { drawRotation, followPlan } from "../entry/rotation.js";
 import { measureOf, openChildren, openDrills, outcomeOf, showCard } from "../entry/sheets.js";
 import { oncePerGesture } from "../entry/taps.js";
@@ -172,6 +173,7 @@ const GROUP_ACTIONS = {
 /* Where somebody spots, each turn is seen by itself: never a whole line at once. */
 function groupAction() {
   const drill = reading.drillOf(state.pack, state.drill);
+  if (drill?.key === QUIZ_DRILL) return { words: "quiz-line", act: startQuiz };
   const isSpotted = drill?.measure === "clean" && state.pack.rules.spotted?.includes(drill.key);
   return isSpotted ? undefined : GROUP_ACTIONS[drill?.measure];
 }

@@ -25,6 +25,12 @@ const dayAndMonth = new Intl.DateTimeFormat(language === "en" ? "en-GB" : langua
   timeZone: "UTC",
 });
 
+/* Those of a part of the page that was fetched on demand. */
+export function addWords({ words, codes }) {
+  Object.assign(data.words, words);
+  Object.assign(data.codes, codes);
+}
+
 export function say(key, values = {}) {
   return fill(data.words[key], values);
 }

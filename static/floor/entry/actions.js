@@ -258,6 +258,7 @@ export async function correctLine(record, child, drill) {
   if (!surfaces.includes(line.surface)) line.surface = state.surface;
   if (line.faults) line.faults = line.faults.filter((key) => known.includes(key));
   if (record.code === "clean-with-stop-sign") line.clean = false;
+  if (record.code === "bad-angles") delete line.side;
   if (record.code !== "bad-time") copyTime(line, record.line);
   if (less && state.pack.less.includes(less)) line.less = less;
   await addLines([line, ...strikesOf(record)]);

@@ -15,6 +15,7 @@ import { questionsAbout } from "./asked.js";
 import { handsSection } from "./no_hands.js";
 import { readyNotes } from "./note.js";
 import { closeEntry, keepOpen } from "./open_entry.js";
+import { sideViewButton } from "./side_view.js";
 
 const HANDS_ON = 3;
 // Then no amount of support is offered: none of it may be given.
@@ -167,10 +168,11 @@ function listElement(sentences) {
 
 export function openGrades(child, drill) {
   const drawn = drawPoses(drill.rubric);
+  const log = (grade, more = {}) => logTurn(child, drill, { value: grade, ...more }, grade < drill.most);
   const options = drill.rubric.poses.map((pose, at) =>
     choice(
       "pose",
-      () => logTurn(child, drill, { value: pose.grade }, pose.grade < drill.most),
+      () => log(pose.grade),
       drawn[at],
       make("strong", {}, say("grade-number", { n: pose.grade })),
       make("span", { class: "words" }, pose.words),
@@ -181,6 +183,7 @@ export function openGrades(child, drill) {
     say("grade-of", { name: child.name, drill: drill.name }),
     make("p", {}, drill.rubric.view),
     choices("poses", options),
+    sideViewButton(child, drill, (grade, side) => log(grade, { side }), closeSheet),
   );
   keepOpen({ kind: "grade", child: child.id, drill: drill.key });
 }

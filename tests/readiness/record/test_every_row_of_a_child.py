@@ -62,10 +62,11 @@ from studio.models import (
     ClassListChange,
     Contact,
     MeetingVisit,
+    PictureConsent,
 )
 from studio.people.children import family_of
 from studio.people.class_lists import belonged, classes_of
-from studio.people.consents import consents_of
+from studio.people.consents import NewAnswer, answers_of, consents_of, store_answers
 from studio.people.family import is_family, say_family
 from studio.people.meetings import meeting_on
 from studio.people.merging import merge
@@ -307,6 +308,12 @@ SEEN: dict[str, tuple[Put, See]] = {
     "studio.SpottingConsent.child": (
         lambda _cast, child: give_consent(child, yes=False),
         lambda _c, r: [each for each in consents_of([r.child])[r.child.pk] if not each.yes],
+    ),
+    "studio.PictureConsent.child": (
+        lambda cast, child: store_answers(
+            PictureConsent, [NewAnswer(child, "", yes=True)], "Omar", TODAY, cast.omar, NOW
+        ),
+        lambda _c, r: answers_of(PictureConsent, [r.child])[r.child.pk],
     ),
     "studio.ClassGroup.children": (
         lambda _cast, _child: None,

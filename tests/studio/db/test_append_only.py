@@ -82,7 +82,7 @@ def value_for(field: models.Field, cast: Cast) -> Any:
         (models.BooleanField, False),
         (models.JSONField, {}),
         (models.BinaryField, b"%PDF"),
-        (models.FloatField, None),
+        (models.FloatField, None if field.null else 0.5),
         (models.IntegerField, 3),
     ]
     return next((value for kind, value in kinds if isinstance(field, kind)), "some")

@@ -67,9 +67,24 @@ def test_a_page_says_which_of_a_device_s_abilities_it_uses(client):
     assert "screen-wake-lock=(self)" in policy
     assert "camera=()" in policy
     assert "geolocation=()" in policy
-    used = "".join(path.read_text() for path in (ROOT / "static").rglob("*.js"))
-    for ability in ("getUserMedia", "geolocation", "requestFullscreen", "DeviceMotionEvent"):
-        assert ability not in used
+    scripts = {path: path.read_text() for path in (ROOT / "static").rglob("*.js")}
+    for ability in ("geolocation", "requestFullscreen", "DeviceMotionEvent", "toBlob", "toDataURL"):
+        assert not [path for path, text in scripts.items() if ability in text]
+    filming = [path.name for path, text in scripts.items() if "getUserMedia" in text]
+    assert filming == ["memory.js"]
+
+
+def test_the_floor_page_alone_may_use_the_camera_and_show_what_it_holds(client, cast):
+    client.force_login(cast.omar)
+    floor = ("/floor/", "/floor/shell", f"/floor/{cast.meeting.uuid}")
+    others = ("/", "/halls", "/sign-in", "/floor/words", f"/floor/{cast.meeting.uuid}/pack", "/x")
+    for path in (*floor, *others):
+        answer = client.get(path)
+        allowed = path in floor
+        assert ("camera=(self)" in answer["Permissions-Policy"]) is allowed, path
+        assert ("img-src 'self' blob:" in answer["Content-Security-Policy"]) is allowed, path
+        assert ("camera=()" in answer["Permissions-Policy"]) is not allowed, path
+        assert answer["Content-Security-Policy"].startswith("default-src 'self'"), path
 
 
 @pytest.mark.parametrize(

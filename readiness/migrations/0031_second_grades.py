@@ -23,7 +23,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('progression', '0010_line_resolution'),
-        ('readiness', '0029_station_plans'),
+        ('readiness', '0030_rotations'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
