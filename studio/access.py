@@ -176,6 +176,21 @@ def may_keep_children(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_export(staff: Staff) -> bool:
+    """Have the whole record of a child as a file: directors."""
+    return may_direct(staff)
+
+
+def may_erase(staff: Staff) -> bool:
+    """Ask that a child be erased, take that back, or say yes to it: directors."""
+    return may_direct(staff)
+
+
+def may_erase_for(staff: Staff, child: Child) -> bool:
+    """Say yes to it: not of one's own family, whose record others may need."""
+    return may_erase(staff) and not is_family(staff, child)
+
+
 def family_they_may_end(staff: Staff, child: Child) -> QuerySet[FamilyOnStaff]:
     """Whose being family of a child they may end: everybody's but their own."""
     return family_on_staff(child).exclude(staff=staff)

@@ -225,6 +225,12 @@ BACKUP_KEEP = env.int("BACKUP_KEEP", default=30)
 BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
 # So long a change of the ladder waits where no second director can say yes to it.
 LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
+# What happened to a child keeps its record until the child is an adult, and so many years more, in
+# which claims may be made. Until a studio has said how many, such a record is kept.
+ADULT_AT = env.int("ADULT_AT", default=18)
+INCIDENT_CLAIM_YEARS = env.int("INCIDENT_CLAIM_YEARS", default=None)
+# Children who left so many years ago are put up to be erased (manage.py retention).
+LEFT_KEPT_YEARS = env.int("LEFT_KEPT_YEARS", default=None)
 # A folder of typefaces for letters, beside the shipped ones: Chinese, Japanese, Korean.
 LADDER_FACES = env.str("LADDER_FACES", default="")
 # Whose forms of the characters that Chinese, Japanese and Korean share: zh-hans, zh-hant, ja, ko.

@@ -56,6 +56,11 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
                 _("Two records that may be of one child: look, and merge them or not."),
             ),
             Job(
+                "erasures",
+                _("To be erased"),
+                _("Children who are to be erased, until a second director has said yes."),
+            ),
+            Job(
                 "sorting",
                 _("To be sorted"),
                 _("Say who the children and classes are that came back without a name."),

@@ -17,6 +17,7 @@ from readiness.models.letters import (
     PrintedLetter,
 )
 from readiness.models.planning import ClassAim, HourChild
+from readiness.models.privacy import Erasure
 from readiness.models.reports import (
     AskedFor,
     Elsewhere,
@@ -44,6 +45,7 @@ __all__ = [
     "Decision",
     "DoorNote",
     "Elsewhere",
+    "Erasure",
     "FaultTally",
     "Fell",
     "Growing",

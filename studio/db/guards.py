@@ -4,8 +4,8 @@ from studio.db.append_only import Tables
 
 GUARDED: Tables = {
     "studio_attendance": (),
-    "studio_spottingconsent": (),
+    "studio_spottingconsent": ("guardian", "seen_by"),
     "studio_accountchange": (),
     "studio_classlistchange": (),
-    "studio_familyonstaff": ("+ended_at", "+ended_by_id"),
+    "studio_familyonstaff": ("staff_id", "+ended_at", "+ended_by_id"),
 }
