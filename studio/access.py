@@ -17,6 +17,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
 from studio.models import (
+    AuditEntry,
     BroughtIn,
     Child,
     ClassGroup,
@@ -189,6 +190,19 @@ def may_erase(staff: Staff) -> bool:
 def may_erase_for(staff: Staff, child: Child) -> bool:
     """Say yes to it: not of one's own family, whose record others may need."""
     return may_erase(staff) and not is_family(staff, child)
+
+
+def may_read_audit(staff: Staff) -> bool:
+    """Read who did what: directors."""
+    return may_direct(staff)
+
+
+def visible_audit(staff: Staff, today: datetime.date) -> QuerySet[AuditEntry]:
+    """What one's colleagues did, and what was done about them or the children one sees."""
+    theirs = Q(by__in=visible_colleagues(staff).values("pk"))
+    theirs |= Q(about__in=visible_colleagues(staff).values("uuid"))
+    theirs |= Q(about__in=visible_children(staff, today).values("uuid"))
+    return AuditEntry.objects.filter(theirs)
 
 
 def family_they_may_end(staff: Staff, child: Child) -> QuerySet[FamilyOnStaff]:

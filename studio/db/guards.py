@@ -3,6 +3,7 @@
 from studio.db.append_only import Tables
 
 GUARDED: Tables = {
+    "studio_auditentry": ("payload", "salt", "+place", "+digest"),
     "studio_attendance": (),
     "studio_spottingconsent": ("guardian", "seen_by"),
     "studio_accountchange": (),

@@ -42,6 +42,7 @@ from readiness.models import (
 )
 from studio.models import (
     Attendance,
+    AuditEntry,
     Child,
     ClassMove,
     Contact,
@@ -378,6 +379,7 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     # From a device that is no enrolled tablet: to the sign-in page.
     ("change-over", "get", 302, 302, 302, 302, 302, 302),
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
+    ("audit", "get", 403, 403, 403, 200, 200, 302),
     ("child-record", "get", 403, 403, 403, 200, 404, 302),
     ("record-file", "get", 403, 403, 403, 405, 405, 302),
     ("record-file", "post", 403, 403, 403, 422, 404, 302),
@@ -403,7 +405,7 @@ COUNTED = (
     Pause, PauseLift, Placing, Decision, Child, Contact, ImportDraft, Meeting, Tablet, Pin,
     SignInTry, SpottingConsent, Merge, NotDouble, OneTimeLink, StaffPaper, ClassMove, Holiday,
     MeetingVisit, HeadKnock, Symptom, Clearance, StepGiven, IncidentAccount, IncidentAddition,
-    NotTonight, Elsewhere, HourChild, DoorNote, Erasure,
+    NotTonight, Elsewhere, HourChild, DoorNote, Erasure, AuditEntry,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
     LetterLanguageRead, HallEquipment, StationPlan, StationPlace,

@@ -447,6 +447,7 @@ def addresses(site: Site) -> dict[str, str]:
         "child": f"/children/{mai}",
         "child-record": f"/children/{mai}/record",
         "record-file": f"/children/{mai}/record/file",
+        "audit": "/audit",
         "erasures": "/erasures",
         "erase-ask": f"/children/{mai}/erase",
         **{
@@ -621,6 +622,9 @@ def visits(site: Site) -> list[Visit]:
         Visit("child-record, another", f"/children/{ilse}/record", cast.luis),
         Visit("record-file, neither", at["record-file"], cast.petra, 422, {"kind": "x"}),
         Visit("erase-yes, not sure", at["erase-yes"], cast.luis, 422, {"sure": ""}),
+        Visit("audit", "/audit", cast.petra),
+        Visit("audit, none", "/audit?kind=strike", cast.dora),
+        Visit("audit, no day", "/audit?day=May", cast.petra, 422),
         Visit("erasures", "/erasures", cast.luis),
         Visit("erasures, none", "/erasures", cast.dora),
         Visit("sorting", "/sorting", cast.petra),

@@ -20,7 +20,8 @@ from readiness.record.privacy.parts import PARTS
 from readiness.record.standings import lock
 from readiness.record.two_people.second_yes import NotAnswered, why_not_yet
 from studio.access import may_erase, may_erase_for
-from studio.models import BroughtIn, Child, FamilyOnStaff, ImportDraft, Staff
+from studio.audit.chain import erase_about, note
+from studio.models import AuditEntry, BroughtIn, Child, FamilyOnStaff, ImportDraft, Staff
 from studio.people.class_lists import leave
 from studio.people.names import fold_name
 from studio.people.records import all_records
@@ -48,6 +49,7 @@ def ask(child: Child, by: Staff | None, now: datetime.datetime) -> Erasure:
             if waiting_for(child) or is_erased(child):
                 raise NotAnswered("answered")
             asked = Erasure.objects.create(child_id=child.root, by=by, at=now)
+            note(AuditEntry.Kind.ERASURE, by, child.uuid, now, what="asked")
     except IntegrityError:
         raise NotAnswered("answered") from None
     log.info("erasure asked child=%s by=%s", child.uuid, by.uuid if by else "rule")
@@ -58,6 +60,7 @@ def take_back(erasure: uuid.UUID, child: Child, by: Staff, now: datetime.datetim
     with transaction.atomic():
         asked = _locked(erasure, child, by)
         _answer(asked, by, now, done=False)
+        note(AuditEntry.Kind.ERASURE, by, asked.child.uuid, now, what="taken back")
     log.info("erasure taken back child=%s by=%s", asked.child.uuid, by.uuid)
 
 
@@ -69,6 +72,7 @@ def erase(erasure: uuid.UUID, child: Child, by: Staff, now: datetime.datetime) -
             raise NotAnswered(code)
         _erase(asked.child, now)
         _answer(asked, by, now, done=True)
+        note(AuditEntry.Kind.ERASURE, by, asked.child.uuid, now, what="erased")
     log.info("erased child=%s by=%s", asked.child.uuid, by.uuid)
 
 
@@ -118,6 +122,7 @@ def _erase(child: Child, now: datetime.datetime) -> None:
             kept = Q(*((f"{word}__isnull", True) for word in part.words))
             _all_of(found).exclude(kept).update(**dict.fromkeys(part.words))
     _forget_files()
+    erase_about([record.uuid for record in rows])
     for record in rows:
         _make_nameless(record, today)
 

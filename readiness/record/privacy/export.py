@@ -13,7 +13,8 @@ from django.db.models import Field, ForeignKey, ManyToOneRel, Model
 
 from progression.models import Drill, LadderVersion, Surface
 from readiness.record.privacy.parts import PARTS, Part
-from studio.models import Child, ClassGroup, Location, Staff
+from studio.audit.chain import note
+from studio.models import AuditEntry, Child, ClassGroup, Location, Staff
 from studio.people.records import all_records
 
 log = logging.getLogger("ladder.privacy")
@@ -26,6 +27,7 @@ Row = dict[str, Any]
 def whole_record(child: Child, by: Staff | None, now: datetime.datetime) -> dict[str, Any]:
     """``by``: None at the server. It names colleagues by what they are called, drills and surfaces
     by their key, everything else by its own."""
+    note(AuditEntry.Kind.EXPORT, by, child.uuid, now)
     log.info("exported child=%s by=%s", child.uuid, by.uuid if by else "server")
     records = all_records([child.root])
     return {
