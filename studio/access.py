@@ -314,6 +314,17 @@ def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
     return visible_colleagues(staff).filter(mine | invited)
 
 
+def whose_sign_ins_they_see(staff: Staff) -> QuerySet[Staff]:
+    """One's own; directors see those of their halls too."""
+    return visible_colleagues(staff) if may_direct(staff) else Staff.objects.filter(pk=staff.pk)
+
+
+def whose_sign_ins_they_end(staff: Staff) -> QuerySet[Staff]:
+    """The same, but of another director's: whom no one director keeps out."""
+    seen, mine = whose_sign_ins_they_see(staff), Q(pk=staff.pk)
+    return seen.filter(mine | Q(pk__in=whose_access_they_may_end(staff).values("pk")))
+
+
 def may_set_pin(staff: Staff) -> bool:
     """Set one's own PIN: after a sign-in with the password, not by the PIN itself."""
     return not staff.coach_rights_only and not is_guest(staff)

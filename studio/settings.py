@@ -69,6 +69,7 @@ MIDDLEWARE = [
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
     "studio.middleware.QuickAnswerMiddleware",
+    "studio.middleware.IdleDeskMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
     # After the sign-in, which needs no body, and before the first that reads one.
     "studio.bodies.BodyMiddleware",
@@ -198,6 +199,9 @@ TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 LATE_AFTER_DAYS = env.int("LATE_AFTER_DAYS", default=7)
 # After so many minutes without a touch, a shared tablet asks who is at it.
 IDLE_MINUTES = env.int("IDLE_MINUTES", default=10)
+# After so many minutes without a page, a sign-in by password ends; 0: it does not. The floor has
+# its own question.
+DESK_IDLE_MINUTES = env.int("DESK_IDLE_MINUTES", default=60)
 # Month and day on which a season begins: consent to hands-on spotting is asked for each season.
 month_and_day = env.str("SEASON_BEGINS", default="09-01")
 try:

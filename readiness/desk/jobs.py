@@ -74,11 +74,8 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
             Job("shows", _("Shows"), _("The show list: who does the skill there, and how.")),
             Job("halls", _("Halls"), _("Addresses, emergency cards, a new hall.")),
             Job("staff", _("Staff"), _("Who can sign in, and who leaves.")),
-            Job(
-                "audit",
-                _("Who did what"),
-                _("Decisions, accounts, sign-ins, row by row."),
-            ),
+            Job("sign-ins", _("Signed in where"), _("Who is signed in, and on what; end it.")),
+            Job("audit", _("Who did what"), _("Decisions, accounts, sign-ins, row by row.")),
             Job("spotters", _("Spotters"), _("Who is trained to spot what, and until when.")),
             Job("ready-notes", _("Ready notes"), _("What one tap on the floor notes.")),
             Job("tablets", _("Tablets"), _("Tablets of the halls, and your own PIN.")),

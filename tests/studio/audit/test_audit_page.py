@@ -1,7 +1,6 @@
 """What is audited, and the page on which directors read it."""
 
 import datetime
-import uuid
 
 import pytest
 import time_machine
@@ -21,7 +20,7 @@ from studio.people.merging import merge, undo
 from studio.sign_in.pins import set_pin
 from studio.staff.accounts import tell
 from studio.tablets.enrolment import COOKIE, enrol
-from tests.support.cast import NOW, TODAY, make_child
+from tests.support.cast import NOW, TODAY, make_child, time_ordered_id
 from tests.support.pages import signed_in, text_of
 
 Kind = AuditEntry.Kind
@@ -58,7 +57,12 @@ def test_a_decision_a_merge_a_file_and_an_erasure_are_noted(cast):
 def test_turns_are_not_and_turns_that_are_taken_back_are(cast, log):
     (turn,) = log(cast.mai, "back-walkover", "1")
     assert noted() == []
-    line = {"kind": "strike", "id": str(uuid.uuid4()), "turn": str(turn.pk), "at": NOW.isoformat()}
+    line = {
+        "kind": "strike",
+        "id": str(time_ordered_id(NOW, 5)),
+        "turn": str(turn.pk),
+        "at": NOW.isoformat(),
+    }
     line |= {"code": "wrong-child"}
     about = cast.meeting, cast.omar, "t", NOW, [line], SCHEMA, NOW
     assert [each.answer for each in take_lines(*about)] == ["kept"]
