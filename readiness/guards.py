@@ -1,4 +1,5 @@
-"""The tables of this app that are only added to: decisions, and what was told of a child.
+"""The tables of this app that are only added to: decisions, and what was told of a child; with the
+columns of somebody's own words, which may be erased (record/privacy/erasing.py).
 
 Shared: used by migrations, and by tests that empty the tables.
 """
@@ -6,27 +7,27 @@ Shared: used by migrations, and by tests that empty the tables.
 from studio.db.append_only import Tables
 
 GUARDED: Tables = {
-    "readiness_decision": (),
-    "readiness_placing": (),
-    "readiness_pause": (),
-    "readiness_pauselift": (),
+    "readiness_decision": ("reason",),
+    "readiness_placing": ("reason",),
+    "readiness_pause": ("reason",),
+    "readiness_pauselift": ("reason",),
     "readiness_pain": (),
     "readiness_paingone": (),
-    "readiness_growing": (),
+    "readiness_growing": ("said_by",),
     "readiness_nohands": (),
-    "readiness_told": (),
+    "readiness_told": ("whom",),
     "readiness_classover": (),
     "readiness_hallreport": (),
     "readiness_headknock": (),
     "readiness_symptom": (),
-    "readiness_clearance": (),
-    "readiness_stepgiven": (),
+    "readiness_clearance": ("cleared_by",),
+    "readiness_stepgiven": ("said_by",),
     "readiness_fell": (),
-    "readiness_askedfor": (),
+    "readiness_askedfor": ("whom",),
     "readiness_nottonight": (),
-    "readiness_elsewhere": (),
-    "readiness_incidentaccount": (),
-    "readiness_incidentaddition": (),
+    "readiness_elsewhere": ("said_by",),
+    "readiness_incidentaccount": ("mats", "what", "first_aid"),
+    "readiness_incidentaddition": ("text",),
     "readiness_show": (),
     "readiness_shownumber": (),
     "readiness_wings": (),
@@ -38,7 +39,7 @@ GUARDED: Tables = {
     "readiness_hourchild": (),
     "readiness_printedletter": ("file", "own"),
     "readiness_lettergiven": (),
-    "readiness_doornote": (),
+    "readiness_doornote": ("given_to", "words"),
     "readiness_letterlanguageread": (),
     "readiness_hallequipment": (),
     "readiness_stationplan": (),
@@ -49,4 +50,5 @@ GUARDED: Tables = {
     "readiness_twelveanswers": (),
     "readiness_secondgrade": (),
     "readiness_attemptangles": (),
+    "readiness_erasure": ("+answered_by_id", "+answered_at", "+done"),
 }

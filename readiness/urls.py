@@ -34,4 +34,5 @@ urlpatterns = [
     path("", include("readiness.outbox.urls")),
     path("", include("readiness.paper.urls")),
     path("", include("readiness.merging.urls")),
+    path("", include("readiness.privacy.urls")),
 ]

@@ -17,6 +17,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 
 from studio.models import (
+    AuditEntry,
     BroughtIn,
     Child,
     ClassGroup,
@@ -181,6 +182,34 @@ def may_keep_children(staff: Staff) -> bool:
     return may_direct(staff)
 
 
+def may_export(staff: Staff) -> bool:
+    """Have the whole record of a child as a file: directors."""
+    return may_direct(staff)
+
+
+def may_erase(staff: Staff) -> bool:
+    """Ask that a child be erased, take that back, or say yes to it: directors."""
+    return may_direct(staff)
+
+
+def may_erase_for(staff: Staff, child: Child) -> bool:
+    """Say yes to it: not of one's own family, whose record others may need."""
+    return may_erase(staff) and not is_family(staff, child)
+
+
+def may_read_audit(staff: Staff) -> bool:
+    """Read who did what: directors."""
+    return may_direct(staff)
+
+
+def visible_audit(staff: Staff, today: datetime.date) -> QuerySet[AuditEntry]:
+    """What one's colleagues did, and what was done about them or the children one sees."""
+    theirs = Q(by__in=visible_colleagues(staff).values("pk"))
+    theirs |= Q(about__in=visible_colleagues(staff).values("uuid"))
+    theirs |= Q(about__in=visible_children(staff, today).values("uuid"))
+    return AuditEntry.objects.filter(theirs)
+
+
 def family_they_may_end(staff: Staff, child: Child) -> QuerySet[FamilyOnStaff]:
     """Whose being family of a child they may end: everybody's but their own."""
     return family_on_staff(child).exclude(staff=staff)
@@ -288,6 +317,17 @@ def whose_access_they_may_end(staff: Staff) -> QuerySet[Staff]:
     mine = Q(pk=staff.pk) | ~Q(role=Staff.Role.DIRECTOR) | Q(guest_on__isnull=False)
     invited = Q(password__startswith=UNUSABLE_PASSWORD_PREFIX)
     return visible_colleagues(staff).filter(mine | invited)
+
+
+def whose_sign_ins_they_see(staff: Staff) -> QuerySet[Staff]:
+    """One's own; directors see those of their halls too."""
+    return visible_colleagues(staff) if may_direct(staff) else Staff.objects.filter(pk=staff.pk)
+
+
+def whose_sign_ins_they_end(staff: Staff) -> QuerySet[Staff]:
+    """The same, but of another director's: whom no one director keeps out."""
+    seen, mine = whose_sign_ins_they_see(staff), Q(pk=staff.pk)
+    return seen.filter(mine | Q(pk__in=whose_access_they_may_end(staff).values("pk")))
 
 
 def may_set_pin(staff: Staff) -> bool:

@@ -25,6 +25,7 @@ from studio.people.today import site_today
 from studio.sign_in import ended
 from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
 from studio.sign_in.hashing import TooManyAtOnce
+from studio.sign_in.open_sign_ins import is_over
 from studio.tablets import enrolment
 
 # No page needs anything from elsewhere, and no page has scripts or styles of its own inline.
@@ -170,6 +171,30 @@ class BusyMiddleware:
         if isinstance(exception, TooManyAtOnce):
             return crowded(request)
         return busy(request) if isinstance(exception, OperationalError) else None
+
+
+class IdleDeskMiddleware:
+    """Ends a sign-in by password at which nobody has asked for a page for long. The floor's pages
+    and calls neither end one nor keep it up: a class is longer than a desk is left alone."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponseBase],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
+    ) -> None:
+        name = (request.resolver_match and request.resolver_match.url_name) or ""
+        if name.startswith("floor") or getattr(view_func, "answers_json", False):
+            return
+        if is_over(request, timezone.now()):
+            enrolment.end_sign_in(request, timezone.now())
 
 
 class SignInRequiredMiddleware(LoginRequiredMiddleware):

@@ -69,6 +69,7 @@ MIDDLEWARE = [
     "studio.middleware.BusyMiddleware",
     "studio.middleware.ByPinMiddleware",
     "studio.middleware.QuickAnswerMiddleware",
+    "studio.middleware.IdleDeskMiddleware",
     "studio.middleware.SignInRequiredMiddleware",
     # After the sign-in, which needs no body, and before the first that reads one.
     "studio.bodies.BodyMiddleware",
@@ -198,6 +199,9 @@ TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 LATE_AFTER_DAYS = env.int("LATE_AFTER_DAYS", default=7)
 # After so many minutes without a touch, a shared tablet asks who is at it.
 IDLE_MINUTES = env.int("IDLE_MINUTES", default=10)
+# After so many minutes without a page, a sign-in by password ends; 0: it does not. The floor has
+# its own question.
+DESK_IDLE_MINUTES = env.int("DESK_IDLE_MINUTES", default=60)
 # Month and day on which a season begins: consent to hands-on spotting is asked for each season.
 month_and_day = env.str("SEASON_BEGINS", default="09-01")
 try:
@@ -225,6 +229,12 @@ BACKUP_KEEP = env.int("BACKUP_KEEP", default=30)
 BACKUP_RECIPIENTS = env.list("BACKUP_RECIPIENTS", default=[])
 # So long a change of the ladder waits where no second director can say yes to it.
 LADDER_WAITS_DAYS = env.int("LADDER_WAITS_DAYS", default=7)
+# What happened to a child keeps its record until the child is an adult, and so many years more, in
+# which claims may be made. Until a studio has said how many, such a record is kept.
+ADULT_AT = env.int("ADULT_AT", default=18)
+INCIDENT_CLAIM_YEARS = env.int("INCIDENT_CLAIM_YEARS", default=None)
+# Children who left so many years ago are put up to be erased (manage.py retention).
+LEFT_KEPT_YEARS = env.int("LEFT_KEPT_YEARS", default=None)
 # A folder of typefaces for letters, beside the shipped ones: Chinese, Japanese, Korean.
 LADDER_FACES = env.str("LADDER_FACES", default="")
 # Whose forms of the characters that Chinese, Japanese and Korean share: zh-hans, zh-hant, ja, ko.

@@ -7,6 +7,7 @@ Shared: used by the door for turns, the demo and the paper log.
 
 import datetime
 import uuid
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,8 +16,10 @@ from django.db.models import QuerySet, Value
 
 from progression.log.lines import NewStrike, NewTurn
 from progression.models import Attempt, AttemptNote, AttemptProof, Drill, Strike, Surface
+from studio.audit.chain import Told, note_all
 from studio.db import bulk
 from studio.db.prepared import prepared
+from studio.models import AuditEntry, Staff
 
 # Few enough ids for any database in one query.
 _IDS_PER_QUERY = 500
@@ -120,6 +123,12 @@ def struck_before(turns: Iterable[NewTurn]) -> set[uuid.UUID]:
 
 
 def store_strikes(strikes: Sequence[NewStrike], now: datetime.datetime) -> None:
+    """Each is audited, too."""
+    by_staff: dict[Staff, list[Told]] = defaultdict(list)
+    for strike in strikes:
+        by_staff[strike.by].append(Told(strike.attempt_id, {"code": strike.code}))
+    for staff, told in by_staff.items():
+        note_all(AuditEntry.Kind.STRIKE, staff, told, now)
     Strike.objects.bulk_create(
         [
             Strike(

@@ -56,6 +56,11 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
                 _("Two records that may be of one child: look, and merge them or not."),
             ),
             Job(
+                "erasures",
+                _("To be erased"),
+                _("Children who are to be erased, until a second director has said yes."),
+            ),
+            Job(
                 "sorting",
                 _("To be sorted"),
                 _("Say who the children and classes are that came back without a name."),
@@ -69,6 +74,8 @@ JOBS: Sequence[tuple[Lazy, Sequence[Job]]] = [
             Job("shows", _("Shows"), _("The show list: who does the skill there, and how.")),
             Job("halls", _("Halls"), _("Addresses, emergency cards, a new hall.")),
             Job("staff", _("Staff"), _("Who can sign in, and who leaves.")),
+            Job("sign-ins", _("Signed in where"), _("Who is signed in, and on what; end it.")),
+            Job("audit", _("Who did what"), _("Decisions, accounts, sign-ins, row by row.")),
             Job("spotters", _("Spotters"), _("Who is trained to spot what, and until when.")),
             Job("ready-notes", _("Ready notes"), _("What one tap on the floor notes.")),
             Job("tablets", _("Tablets"), _("Tablets of the halls, and your own PIN.")),

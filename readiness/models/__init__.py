@@ -19,6 +19,7 @@ from readiness.models.letters import (
     PrintedLetter,
 )
 from readiness.models.planning import ClassAim, HourChild
+from readiness.models.privacy import Erasure
 from readiness.models.reports import (
     AskedFor,
     Elsewhere,
@@ -53,6 +54,7 @@ __all__ = [
     "Decision",
     "DoorNote",
     "Elsewhere",
+    "Erasure",
     "FaultTally",
     "Fell",
     "Growing",

@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from progression.models import SUPPORTS, Drill, LadderVersion, Surface
+from studio.db.erasable import ErasableChar
 from studio.models import Child, Staff
 
 
@@ -51,7 +52,7 @@ class Decision(models.Model):
     as_director = models.BooleanField()
     at = models.DateTimeField()
     day = models.DateField()
-    reason = models.CharField(max_length=500, blank=True)
+    reason = ErasableChar(max_length=500, blank=True)
     # Of a signature: the day on which its signer saw the child do it; older ones have none.
     seen_on = models.DateField(null=True)
     ladder = models.ForeignKey(LadderVersion, on_delete=models.PROTECT, related_name="+")
@@ -79,7 +80,7 @@ class Placing(models.Model):
     child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="placings")
     stage = models.PositiveSmallIntegerField()
     surface = models.ForeignKey(Surface, on_delete=models.PROTECT, related_name="+")
-    reason = models.CharField(max_length=500)
+    reason = ErasableChar(max_length=500)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     day = models.DateField()
@@ -99,7 +100,7 @@ class Pause(models.Model):
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pauses")
-    reason = models.CharField(max_length=300)
+    reason = ErasableChar(max_length=300)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     day = models.DateField()
@@ -110,7 +111,7 @@ class PauseLift(models.Model):
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="pause_lifts")
-    reason = models.CharField(max_length=300)
+    reason = ErasableChar(max_length=300)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     day = models.DateField()

@@ -9,6 +9,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from readiness.models.reports import Told
+from studio.db.erasable import ErasableChar, ErasableText
 
 
 class DoorNote(models.Model):
@@ -26,6 +27,6 @@ class DoorNote(models.Model):
     # The id of the line that it rests on: a fall, a knock, or a turn with a stop sign.
     start = models.UUIDField()
     # The adult, by name.
-    given_to = models.CharField(max_length=120)
+    given_to = ErasableChar(max_length=120)
     # What it says, as it was given; an empty line parts paragraphs.
-    words = models.TextField()
+    words = ErasableText()

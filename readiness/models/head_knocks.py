@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from readiness.models.reports import Report
+from studio.db.erasable import ErasableChar
 from studio.models import Staff
 
 
@@ -43,7 +44,7 @@ class Clearance(AfterKnock):
     """Somebody cleared the child on that day: the name, never what was found."""
 
     on = models.DateField(db_column="on_day")
-    cleared_by = models.CharField(max_length=80)
+    cleared_by = ErasableChar(max_length=80)
 
 
 class StepGiven(AfterKnock):
@@ -51,7 +52,7 @@ class StepGiven(AfterKnock):
     day."""
 
     step = models.PositiveSmallIntegerField()
-    said_by = models.CharField(max_length=80)
+    said_by = ErasableChar(max_length=80)
     said_on = models.DateField()
 
     class Meta:

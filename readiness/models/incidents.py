@@ -9,6 +9,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from progression.models import SUPPORTS, Drill, Surface
+from studio.db.erasable import ErasableChar
 from studio.models import Child, Staff
 
 
@@ -36,11 +37,11 @@ class IncidentAccount(models.Model):
     drill = models.ForeignKey(Drill, null=True, on_delete=models.PROTECT, related_name="+")
     surface = models.ForeignKey(Surface, null=True, on_delete=models.PROTECT, related_name="+")
     support = models.PositiveSmallIntegerField(null=True, choices=SUPPORTS)
-    mats = models.CharField(max_length=200)
-    what = models.CharField(max_length=1000)
+    mats = ErasableChar(max_length=200)
+    what = ErasableChar(max_length=1000)
     # The place in the ladder; empty where nothing hurt.
     hurt = models.CharField(max_length=20)
-    first_aid = models.CharField(max_length=500)
+    first_aid = ErasableChar(max_length=500)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -51,6 +52,6 @@ class IncidentAddition(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     # The first account of it.
     account = models.ForeignKey(IncidentAccount, on_delete=models.PROTECT, related_name="additions")
-    text = models.CharField(max_length=1000)
+    text = ErasableChar(max_length=1000)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -6,6 +6,7 @@ Shared: used through readiness.models.
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from studio.db.erasable import ErasableChar
 from studio.models import Child, Meeting, Staff
 
 
@@ -42,7 +43,7 @@ class Growing(Report):
     """The child grows fast, or (``ends``) no longer; whose word it was, if not one's own eyes'."""
 
     ends = models.BooleanField(default=False)
-    said_by = models.CharField(max_length=80, default="")
+    said_by = ErasableChar(max_length=80, default="")
 
 
 class NoHands(Report):
@@ -59,14 +60,14 @@ class Told(Report):
 
     about = models.CharField(max_length=20)
     # A code of the floor page, or who it was.
-    whom = models.CharField(max_length=80)
+    whom = ErasableChar(max_length=80)
 
 
 class AskedFor(models.Model):
     """Whom the family asked for when it was told of something. Append-only."""
 
     told = models.OneToOneField(Told, on_delete=models.PROTECT, related_name="asked_for")
-    whom = models.CharField(max_length=80)
+    whom = ErasableChar(max_length=80)
 
 
 class NotTonight(Report):
@@ -84,4 +85,4 @@ class Elsewhere(Report):
 
     kind = models.CharField(max_length=10, choices=Kind.choices)
     ends = models.BooleanField(default=False)
-    said_by = models.CharField(max_length=80, default="")
+    said_by = ErasableChar(max_length=80, default="")

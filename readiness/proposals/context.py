@@ -4,7 +4,8 @@ from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
 from readiness.proposals.words import waiting_sentence
-from readiness.record.two_people.waiting import not_before, waiting
+from readiness.record.two_people.second_yes import not_before
+from readiness.record.two_people.waiting import waiting
 
 
 def ladder_waiting(request: HttpRequest) -> dict[str, object]:

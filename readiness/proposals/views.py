@@ -16,13 +16,8 @@ from readiness.gates.version_words import differences
 from readiness.gates.versions import counts_from, latest_today
 from readiness.proposals.words import NOT_ANSWERED
 from readiness.record.ladders import Ladders, NamedLadder
-from readiness.record.two_people.waiting import (
-    NotAnswered,
-    put_in_force,
-    take_back,
-    waiting,
-    why_not_yet,
-)
+from readiness.record.two_people.second_yes import NotAnswered, why_not_yet
+from readiness.record.two_people.waiting import put_in_force, take_back, waiting
 from studio import access
 
 STATUS_OF = {

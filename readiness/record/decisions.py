@@ -46,7 +46,8 @@ from studio.access import (
     may_recommend,
     may_recommend_for,
 )
-from studio.models import Child, Staff
+from studio.audit.chain import note
+from studio.models import AuditEntry, Child, Staff
 from studio.people.today import local_today, zone_of
 
 log = logging.getLogger("ladder.decisions")
@@ -253,6 +254,8 @@ def place(
             day=case.reading.read.day,
             ladder=case.ladder(),
         )
+        said = {"what": "place", "stage": stage, "surface": surface, "reason": reason.strip()}
+        note(AuditEntry.Kind.DECISION, by, child.uuid, now, **said)
         log.info("placed child=%s stage=%s by=%s", child.uuid, stage, by.uuid)
         return placing
 
@@ -266,6 +269,8 @@ def pause(child: Child, by: Staff, now: datetime.datetime, reason: str) -> Pause
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
         alert_classes_of(child, paused.day)
+        said = {"what": "pause", "reason": reason.strip()}
+        note(AuditEntry.Kind.DECISION, by, child.uuid, now, **said)
         log.info("paused child=%s by=%s", child.uuid, by.uuid)
         return paused
 
@@ -288,6 +293,8 @@ def lift(
             child=child, reason=reason.strip(), by=by, at=now, day=case.reading.read.day
         )
         alert_classes_of(child, lifted.day)
+        said = {"what": "lift", "reason": reason.strip()}
+        note(AuditEntry.Kind.DECISION, by, child.uuid, now, **said)
         log.info("lifted child=%s by=%s", child.uuid, by.uuid)
         return lifted
 
@@ -375,6 +382,9 @@ class _LockedCase:
             digest=digest_of(data),
             **about,
         )
+        said = {"what": str(kind), "stage": stage, "surface": surface, "drill": drill}
+        said |= {"reason": reason, "reading": decision.digest}
+        note(AuditEntry.Kind.DECISION, self.by, self.child.uuid, self.now, **said)
         log.info(
             "decided kind=%s child=%s stage=%s by=%s", kind, self.child.uuid, stage, self.by.uuid
         )

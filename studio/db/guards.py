@@ -3,11 +3,12 @@
 from studio.db.append_only import Tables
 
 GUARDED: Tables = {
+    "studio_auditentry": ("payload", "salt", "+place", "+digest"),
     "studio_attendance": (),
-    "studio_spottingconsent": (),
-    "studio_pictureconsent": (),
+    "studio_spottingconsent": ("guardian", "seen_by"),
+    "studio_pictureconsent": ("guardian", "seen_by"),
     "studio_hallpictures": (),
     "studio_accountchange": (),
     "studio_classlistchange": (),
-    "studio_familyonstaff": ("+ended_at", "+ended_by_id"),
+    "studio_familyonstaff": ("staff_id", "+ended_at", "+ended_by_id"),
 }

@@ -3,6 +3,7 @@
 Shared: used everywhere.
 """
 
+from studio.models.audit import AuditEntry
 from studio.models.classes import (
     DAYS_OF_WEEK,
     Attendance,
@@ -36,6 +37,7 @@ __all__ = [
     "DAYS_OF_WEEK",
     "AccountChange",
     "Attendance",
+    "AuditEntry",
     "BroughtIn",
     "Child",
     "ClassGroup",

@@ -12,6 +12,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from studio.db.erasable import ErasableChar
 from studio.people.names import fold
 
 
@@ -337,7 +338,8 @@ class FamilyOnStaff(models.Model):
     studio/people/family.py."""
 
     uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    staff = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    # Nobody: erased, with whatever else said who the child is.
+    staff = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")
     child = models.ForeignKey(Child, on_delete=models.PROTECT, related_name="+")
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
@@ -359,13 +361,13 @@ class GuardianAnswer(models.Model):
     """
 
     # Which of the family answered, in the family's words.
-    guardian = models.CharField(max_length=120, blank=True)
+    guardian = ErasableChar(max_length=120, blank=True)
     yes = models.BooleanField()
     # It counts from this local day until the season is over in which it is asked again.
     day = models.DateField()
     asked_again_on = models.DateField()
     # Who saw the form, or was told at the desk, and when.
-    seen_by = models.CharField(max_length=120, blank=True)
+    seen_by = ErasableChar(max_length=120, blank=True)
     seen_on = models.DateField()
     # Nobody: brought in by a command at the server, or known from before answers were kept.
     by = models.ForeignKey(Staff, null=True, on_delete=models.PROTECT, related_name="+")

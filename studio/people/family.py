@@ -44,4 +44,4 @@ def say_family(child: Child, staff: Staff, by: Staff, now: datetime.datetime) ->
 def end_family(row: FamilyOnStaff, by: Staff, now: datetime.datetime) -> None:
     """It was a mistake, or is so no more. Ended twice it is ended once."""
     FamilyOnStaff.objects.filter(pk=row.pk, ended_at=None).update(ended_at=now, ended_by=by)
-    log.info("no family staff=%s child=%s by=%s", row.staff.uuid, row.child.uuid, by.uuid)
+    log.info("no family staff=%s child=%s by=%s", row.staff_id, row.child.uuid, by.uuid)

@@ -15,7 +15,8 @@ from django.db import transaction
 from django.utils.module_loading import import_string
 
 from studio.access import may_merge
-from studio.models import Child, Merge, Staff
+from studio.audit.chain import note
+from studio.models import AuditEntry, Child, Merge, Staff
 
 log = logging.getLogger("ladder.merging")
 
@@ -31,7 +32,9 @@ class NotMerged(Exception):
 
 def merge(loser: Child, survivor: Child, by: Staff, now: datetime.datetime) -> Merge:
     """From now on both records are one child, who is called and listed as the survivor."""
-    row = _merge(loser, survivor, by, now)
+    with transaction.atomic():
+        row = _merge(loser, survivor, by, now)
+        _note("merged", loser, survivor, by, now)
     log.info("merged loser=%s survivor=%s by=%s", loser.uuid, survivor.uuid, by.uuid)
     return row
 
@@ -78,8 +81,13 @@ def undo(row: Merge, by: Staff, now: datetime.datetime) -> None:
             raise NotMerged("undone-already")
         follow()
         _read_again(one, other)
+        _note("parted", one, other, by, now)
     about = one.uuid, other.uuid, by.uuid
     log.info("merge undone loser=%s survivor=%s by=%s", *about)
+
+
+def _note(what: str, one: Child, other: Child, by: Staff, now: datetime.datetime) -> None:
+    note(AuditEntry.Kind.MERGE, by, one.uuid, now, **{"what": what, "with": str(other.uuid)})
 
 
 def _locked_with_their_roots(one: Child, other: Child) -> tuple[Child, Child]:

@@ -11,9 +11,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
+from studio.audit.chain import note
+from studio.models import AuditEntry
 from studio.sign_in.forms import NewPasswordForm, SignInForm
 from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
+from studio.sign_in.open_sign_ins import begin
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
 from studio.staff.links import LinkRefused, use_link
 from studio.tablets.enrolment import end_sign_in, tablet_of
@@ -29,6 +32,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         # A new session, also for the same person: what a sign-in by PIN left behind ends.
         end_sign_in(request, now)
         login(request, form.get_user())
+        begin(request, now)
+        note(AuditEntry.Kind.SIGN_IN, form.get_user(), form.get_user().uuid, now, how="password")
         response = redirect(own_address(request, request.POST.get("next", "")))
         set_owner_cookie(response, form.get_user())
         remember(request, response, form.get_user())

@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.access import visible_colleagues
-from studio.models import AccountChange, Staff
+from studio.audit.chain import note
+from studio.models import AccountChange, AuditEntry, Staff
 
 TOLD_FOR = datetime.timedelta(days=14)
 
@@ -31,6 +32,7 @@ SENTENCES: dict[str, Lazy] = {
 def tell(staff: Staff, what: str, by: Staff | None, now: datetime.datetime) -> None:
     """Keep it for the directors of their halls; None: done at the server."""
     AccountChange.objects.create(staff=staff, what=what, by=by, at=now)
+    note(AuditEntry.Kind.ACCOUNT, by, staff.uuid, now, what=what, role=staff.role)
 
 
 def told_to(staff: Staff, now: datetime.datetime) -> list[str]:

@@ -13,6 +13,7 @@ from django.db import transaction
 from studio.access import visible_classes, visible_locations
 from studio.as_seen import mark, refuse_if_changed
 from studio.models import AccountChange, ClassGroup, Location, Staff, StaffPaper
+from studio.sign_in.open_sign_ins import end_everywhere
 from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")
@@ -66,6 +67,8 @@ def change(
         if changed or moved:
             what = AccountChange.What.ROLE if "role" in changed else AccountChange.What.OTHER
             tell(row, what, by, now)
+        if "role" in changed:
+            end_everywhere(row, now)
     log.info("changed staff=%s by=%s", staff.uuid, by.uuid)
 
 

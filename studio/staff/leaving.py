@@ -10,6 +10,8 @@ import logging
 from django.db import transaction
 
 from studio.models import AccountChange, OneTimeLink, Pin, Staff
+from studio.people.today import site_today
+from studio.sign_in.open_sign_ins import end_everywhere
 from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")
@@ -22,6 +24,8 @@ def leave(staff: Staff, day: datetime.date, by: Staff | None, now: datetime.date
         staff.save(update_fields=["left_on"])
         OneTimeLink.objects.filter(staff=staff, used_at=None).delete()
         tell(staff, AccountChange.What.LEFT, by, now)
+        if day <= site_today(now):
+            end_everywhere(staff, now)
     log.info("left staff=%s by=%s", staff.uuid, by.uuid if by else "server")
 
 

@@ -12,7 +12,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.module_loading import import_string
 
 from studio.access import may_change_over, trusted_tablets
-from studio.models import Location, Staff, Tablet
+from studio.audit.chain import note
+from studio.models import AuditEntry, Location, Staff, Tablet
 from studio.people.today import site_today
 from studio.sign_in.backends import PIN_BACKEND
 
@@ -107,6 +108,7 @@ def change_over(request: HttpRequest, staff: Staff, tablet: Tablet, now: datetim
     login(request, staff, backend=PIN_BACKEND)
     request.session[BY_PIN] = str(tablet.uuid)
     request.session[PIN_UNTIL] = now.timestamp() + settings.PIN_SESSION_AGE
+    note(AuditEntry.Kind.SIGN_IN, staff, staff.uuid, now, how="PIN", tablet=tablet.uuid)
     log.info("changed over tablet=%s to=%s", tablet.uuid, staff.uuid)
 
 

@@ -6,6 +6,7 @@ from readiness.models import (
     Decision,
     DoorNote,
     Elsewhere,
+    Erasure,
     Growing,
     HallEquipment,
     HeadKnock,
@@ -44,6 +45,7 @@ from readiness.models import (
 )
 from studio.models import (
     Attendance,
+    AuditEntry,
     Child,
     ClassMove,
     Contact,
@@ -399,6 +401,17 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     # From a device that is no enrolled tablet: to the sign-in page.
     ("change-over", "get", 302, 302, 302, 302, 302, 302),
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
+    ("audit", "get", 403, 403, 403, 200, 200, 302),
+    ("child-record", "get", 403, 403, 403, 200, 404, 302),
+    ("record-file", "get", 403, 403, 403, 405, 405, 302),
+    ("record-file", "post", 403, 403, 403, 422, 404, 302),
+    ("erasures", "get", 403, 403, 403, 200, 200, 302),
+    ("erase-ask", "get", 403, 403, 403, 405, 405, 302),
+    ("erase-ask", "post", 403, 403, 403, 422, 404, 302),
+    ("erase-yes", "get", 403, 403, 403, 405, 405, 302),
+    ("erase-yes", "post", 403, 403, 403, 422, 404, 302),
+    ("erase-take-back", "get", 403, 403, 403, 405, 405, 302),
+    ("erase-take-back", "post", 403, 403, 403, 302, 404, 302),
     # Last: from then on these are one child.
     ("two-children", "get", 403, 403, 403, 405, 405, 302),
     ("two-children", "post", 403, 403, 403, 302, 404, 302),
@@ -414,7 +427,7 @@ COUNTED = (
     Pause, PauseLift, Placing, Decision, Child, Contact, ImportDraft, Meeting, Tablet, Pin,
     SignInTry, SpottingConsent, Merge, NotDouble, OneTimeLink, StaffPaper, ClassMove, Holiday,
     MeetingVisit, HeadKnock, Symptom, Clearance, StepGiven, IncidentAccount, IncidentAddition,
-    NotTonight, Elsewhere, HourChild, DoorNote,
+    NotTonight, Elsewhere, HourChild, DoorNote, Erasure, AuditEntry,
     Show, ShowNumber, ShowEntry, Wings, RunThrough, SpotterTraining, YoungestSpotter, RoomNumbers,
     LetterDraft, LetterGiven, LetterInRun, LetterRun, PrintedLetter,
     LetterLanguageRead, HallEquipment, StationPlan, StationPlace,

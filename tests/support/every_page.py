@@ -22,6 +22,7 @@ from readiness.letters.sentence import Sentence
 from readiness.models import (
     Clearance,
     DoorNote,
+    Erasure,
     Fell,
     HeadKnock,
     HourChild,
@@ -171,6 +172,7 @@ def build(cast: Cast, log: Logged) -> Site:
     _hour(cast)
     _twelve(cast)
     _stations_taken(cast, red)
+    Erasure.objects.create(child=cast.mai, by=cast.petra, at=EVENING)
     made = unknown, unsorted, merged, two, holiday, _refused_line(cast), _number(cast), _run(cast)
     return Site(cast, red, drafts, tablet, secret, *made)
 
@@ -470,6 +472,15 @@ def addresses(site: Site) -> dict[str, str]:
         "programme": "/programme",
         "newcomers": "/newcomers",
         "child": f"/children/{mai}",
+        "child-record": f"/children/{mai}/record",
+        "record-file": f"/children/{mai}/record/file",
+        "audit": "/audit",
+        "erasures": "/erasures",
+        "erase-ask": f"/children/{mai}/erase",
+        **{
+            f"erase-{verb}": f"/children/{mai}/erase/{Erasure.objects.get().uuid}/{verb}"
+            for verb in ("yes", "take-back")
+        },
         "shows": "/shows",
         "show-add": "/shows/add",
         "show": f"/shows/{site.number.show.uuid}",
@@ -636,6 +647,15 @@ def visits(site: Site) -> list[Visit]:
         Visit("evening-stand-in, not seen", at["evening-stand-in"], cast.omar, 422, {"seen": ""}),
         Visit("evening-visit, nobody", at["evening-visit"], cast.petra, 422, {"child": ""}),
         Visit("halls", "/halls", cast.petra),
+        Visit("child-record, asked", at["child-record"], cast.petra),
+        Visit("child-record, another", f"/children/{ilse}/record", cast.luis),
+        Visit("record-file, neither", at["record-file"], cast.petra, 422, {"kind": "x"}),
+        Visit("erase-yes, not sure", at["erase-yes"], cast.luis, 422, {"sure": ""}),
+        Visit("audit", "/audit", cast.petra),
+        Visit("audit, none", "/audit?kind=strike", cast.dora),
+        Visit("audit, no day", "/audit?day=May", cast.petra, 422),
+        Visit("erasures", "/erasures", cast.luis),
+        Visit("erasures, none", "/erasures", cast.dora),
         Visit("sorting", "/sorting", cast.petra),
         Visit("doubles", "/doubles", cast.petra),
         Visit("doubles, none", "/doubles", cast.dora),

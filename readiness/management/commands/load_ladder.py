@@ -13,7 +13,8 @@ from progression.ladder.file import LadderFileError, parse
 from progression.models import LadderProposal
 from readiness.proposals.words import waiting_sentence
 from readiness.record.ladder_loading import LadderMoved, LadderRefused, check
-from readiness.record.two_people.waiting import bring_in, not_before
+from readiness.record.two_people.second_yes import not_before
+from readiness.record.two_people.waiting import bring_in
 from studio.management.answers import staff_called
 from studio.people.today import site_today
 

@@ -1,8 +1,6 @@
 """A change that touches what is signed for, and is not proven tighter, waits for a second yes.
 
-A director other than whoever proposed it puts it in force. A director who is the only one does so
-herself once it has waited (settings.LADDER_WAITS_DAYS); so does any director with a file that was
-loaded at the server by nobody who was named. Until then it can be taken back.
+Who that is, and from when, is in second_yes.py beside it. Until then it can be taken back.
 """
 
 import datetime
@@ -11,29 +9,16 @@ import uuid
 from collections.abc import Mapping
 from typing import Any
 
-from django.conf import settings
 from django.db import transaction
-from django.db.models import Q, QuerySet
 
 from progression.ladder.tighter import unproven_changes
 from progression.models import LadderProposal, LadderVersion
 from readiness.record.ladder_loading import LadderMoved, check, load
-from readiness.record.two_people.new_accounts import changed_since, one_person
+from readiness.record.two_people.second_yes import NotAnswered, why_not_yet
 from studio.access import may_change_gates
 from studio.models import Staff
 
 log = logging.getLogger("ladder.gates")
-
-
-class NotAnswered(Exception):
-    """Nothing was put in force or taken back. ``code``: may-not, unknown, answered, moved (another
-    version came in), second (somebody else must say yes), new-account (made, or given its role,
-    since), one-person (in hand of whoever proposed it, or the other way round), wait (not before
-    seven days)."""
-
-    def __init__(self, code: str) -> None:
-        super().__init__(code)
-        self.code = code
 
 
 def bring_in(
@@ -71,31 +56,6 @@ def waiting() -> LadderProposal | None:
     newest = LadderVersion.objects.order_by("-number").values("pk")[:1]
     open_ones = LadderProposal.objects.filter(answered_at=None, base__in=newest)
     return open_ones.select_related("by", "base").defer("content").first()
-
-
-def not_before(proposal: LadderProposal) -> datetime.datetime:
-    """From when no second director is needed."""
-    return proposal.at + datetime.timedelta(days=settings.LADDER_WAITS_DAYS)
-
-
-def why_not_yet(proposal: LadderProposal, by: Staff, now: datetime.datetime) -> str:
-    """Why this director does not put it in force now, as a code; empty if they may."""
-    if proposal.by_id is not None and proposal.by_id != by.pk:
-        lately = changed_since(proposal.at - datetime.timedelta(days=1))
-        if lately.filter(staff=by).exists():
-            return "new-account"
-        return "one-person" if proposal.by and one_person([by, proposal.by], now) else ""
-    if proposal.by_id == by.pk and other_directors(by, proposal.at.date()).exists():
-        return "second"
-    return "" if now >= not_before(proposal) else "wait"
-
-
-def other_directors(by: Staff, since: datetime.date) -> QuerySet[Staff]:
-    """Who could say yes; whoever left since the proposal counts, so that sending the second one
-    away makes nobody the only one. No guest: a guest changes no rules."""
-    here = Q(left_on=None) | Q(left_on__gt=since)
-    directors = Staff.objects.filter(here, role=Staff.Role.DIRECTOR, guest_on=None, is_active=True)
-    return directors.exclude(pk=by.pk)
 
 
 def put_in_force(

@@ -12,7 +12,8 @@ from django.test import Client
 
 from progression.models import LadderProposal, LadderVersion
 from readiness.record.ladders import Ladders
-from readiness.record.two_people.waiting import NotAnswered, bring_in, put_in_force
+from readiness.record.two_people.second_yes import NotAnswered
+from readiness.record.two_people.waiting import bring_in, put_in_force
 from studio.models import AccountChange, Staff
 from studio.staff.leaving import leave
 from tests.support.cast import NOW, TODAY, make_staff

@@ -333,6 +333,7 @@ SEEN: dict[str, tuple[Put, See]] = {
 # What is said of a record and not of the child.
 OF_A_RECORD = {
     "readiness.Standing.child": "worked out; that of the record that stands for the child is read",
+    "readiness.Erasure.child": "of the record that stands for the child; done of all of them",
     "studio.Merge.loser": "the merge itself",
     "studio.NotDouble.one": "two children whatever stands for them; see studio/people/doubles.py",
     "studio.NotDouble.other": "the same",

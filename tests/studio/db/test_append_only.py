@@ -2,33 +2,23 @@
 
 import uuid
 from collections.abc import Callable
-from typing import Any
 
 import pytest
 from django.apps import apps
 from django.db import DatabaseError, connection, models, transaction
 
 from progression.models import (
-    Attempt,
     AttemptNote,
-    Drill,
     LadderProposal,
     LadderVersion,
-    Surface,
 )
 from readiness.models import (
-    HeadKnock,
-    IncidentAccount,
     PrintedLetter,
     Report,
-    Show,
-    ShowNumber,
-    StationPlace,
-    StationPlan,
-    Told,
 )
 from tests.support.cast import NOW, TODAY, Cast
 from tests.support.guards import GUARDED, lifted
+from tests.support.rows import value_for
 
 SQLITE = connection.vendor == "sqlite"
 MODELS = {model._meta.db_table: model for model in apps.get_models()}
@@ -40,52 +30,6 @@ def row(cast: Cast, request: pytest.FixtureRequest) -> models.Model:
     model = MODELS[request.param]
     fields = [field for field in model._meta.concrete_fields if not field.auto_created]
     return model._default_manager.create(**{f.name: value_for(f, cast) for f in fields})
-
-
-def value_for(field: models.Field, cast: Cast) -> Any:
-    others = {
-        "Child": cast.mai,
-        "Staff": cast.omar,
-        "Meeting": cast.meeting,
-        "ClassGroup": cast.blue,
-        "Location": cast.hall,
-    }
-    if field.related_model is not None:
-        name = field.related_model.__name__
-        if name == "Attempt":
-            # Its key is not checked: nothing leaves that table.
-            return Attempt(pk=uuid.uuid4())
-        if field.related_model in (HeadKnock, IncidentAccount, Told):
-            model = field.related_model
-            about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
-            return model._default_manager.create(**about)
-        if field.model is PrintedLetter and field.related_model is PrintedLetter:
-            return None
-        if field.model is StationPlace and name == "Staff":
-            return None
-        if field.related_model in (Show, ShowNumber, PrintedLetter, StationPlan):
-            model = field.related_model
-            about = {f.name: value_for(f, cast) for f in model._meta.concrete_fields}
-            return model._default_manager.create(**{k: v for k, v in about.items() if k != "id"})
-        if name in others:
-            # Two graders are two.
-            return cast.ines if field.name == "second" else others[name]
-        found = {"Drill": Drill, "Surface": Surface, "LadderVersion": LadderVersion}.get(name)
-        return found.objects.first() if found else None
-    if field.choices:
-        return field.choices[0][0]
-    kinds: list[tuple[type[models.Field], Any]] = [
-        (models.UUIDField, uuid.uuid4()),
-        (models.DateTimeField, NOW),
-        (models.DateField, TODAY),
-        (models.TimeField, NOW.time()),
-        (models.BooleanField, False),
-        (models.JSONField, {}),
-        (models.BinaryField, b"%PDF"),
-        (models.FloatField, None if field.null else 0.5),
-        (models.IntegerField, 3),
-    ]
-    return next((value for kind, value in kinds if isinstance(field, kind)), "some")
 
 
 every_table = pytest.mark.parametrize("row", GUARDED, indirect=True)

@@ -1,0 +1,1 @@
+"""A child's whole record given out; a child erased, by two."""
