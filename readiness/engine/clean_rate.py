@@ -11,7 +11,7 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from scipy.special import betainc
 
@@ -155,8 +155,7 @@ def by_day(days: Iterable[DayTurns], today: datetime.date) -> list[DayTurns]:
     return [(day, turns[day], clean[day]) for day in sorted(turns)]
 
 
-@dataclass(frozen=True)
-class CleanReading:
+class CleanReading(NamedTuple):
     """One reading of a clean rule. ``progress`` is 0 to 1, and 1 if and only if met."""
 
     sureness: float

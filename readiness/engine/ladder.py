@@ -249,6 +249,18 @@ class Ladder:
         return self._logged_as.get(drill) or (LoggedAs(drill),)
 
     @cached_property
+    def looked_back(self) -> dict[str, int]:
+        """Of each drill under which turns stand that a gate counts: the most days that any of
+        them looks back."""
+        stages = [gate for stage in self.stages for gate in stage.gates]
+        needs = [gate for drill in self.drills.values() for gate in drill.needs]
+        days: dict[str, int] = {}
+        for gate in [*stages, *needs]:
+            for drill in {as_.drill for own in gate.drills for as_ in self.logged_as(own)}:
+                days[drill] = max(gate.looks_back, days.get(drill, 0))
+        return days
+
+    @cached_property
     def decay(self) -> Decay:
         return Decay(self.memory_days, self.memory_time, self.day_correlation)
 

@@ -4,6 +4,7 @@ import datetime
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading
@@ -21,7 +22,7 @@ from readiness.engine.replay.events import Event, in_order
 from readiness.engine.replay.next_step import Tap, WayBackNow, taps_due, ways_back
 from readiness.engine.replay.openings import missing_needs
 from readiness.engine.replay.state import Cause, ChildState, Opening
-from readiness.engine.support import Allowed, allowed_now
+from readiness.engine.support import Allowed, allowed_now, out_of_reach
 from readiness.engine.tallies import Turn
 
 CLOSED, FOR_REVIEW, OPEN, RE_CHECK, PAUSED = (
@@ -71,8 +72,7 @@ class StageReading:
         return in_reach and all(gate.gate.lacks_only_turns(gate) for gate in unmet)
 
 
-@dataclass(frozen=True)
-class SupportReading:
+class SupportReading(NamedTuple):
     drill: str
     surface: str
     allowed: Allowed
@@ -210,9 +210,15 @@ def _support(
     for drill in ladder.drills.values():
         if not drill.support_logged:
             continue
+        # Before the first turn of a day most drills are closed, on every surface alike.
+        barred_by = None if turns_today else out_of_reach(drill, state, ladder)
+        nothing = Allowed(None, (barred_by,)) if barred_by else None
         for surface in ladder.surfaces:
-            allowed = allowed_now(drill, state, evidence, ladder, surface, turns_today)
-            yield SupportReading(drill.key, surface, allowed)
+            yield SupportReading(
+                drill.key,
+                surface,
+                nothing or allowed_now(drill, state, evidence, ladder, surface, turns_today),
+            )
 
 
 def read_stage(
@@ -298,6 +304,8 @@ def reading_surface(
         return None
     used = evidence.surfaces(asking[0].drill, day) or {ladder.surfaces[0]}
     ranked = sorted(used, key=ladder.rank)
+    if len(ranked) == 1:
+        return ranked[0]
 
     def worth(surface: str) -> tuple[bool, float, int]:
         read = [gate.read_for_entry(evidence, day, ladder, surface) for gate in asking]

@@ -130,20 +130,26 @@ def has_fallen(
 
 def allowed_at_start(drill: Drill, state: ChildState, ladder: Ladder, surface: str) -> Allowed:
     """The support before the first turn of the state's day."""
-    if state.paused_since is not None:
-        return Allowed(None, ("paused",))
-    if not is_open(drill, state):
-        return Allowed(None, ("closed",))
-    if state.head_step is not None and state.head_step < drill.after_head:
-        return Allowed(None, ("after-head",))
-    if barred(drill, state, ladder, state.day):
-        return Allowed(None, ("pain",))
-    refused = _hands_refused(state)
-    if drill.spotted and refused:
-        return Allowed(None, (refused,))
+    barred_by = out_of_reach(drill, state, ladder)
+    if barred_by is not None:
+        return Allowed(None, (barred_by,))
     if not drill.allow:
         return Allowed(Support.UNSPOTTED)
     return _with_hands_allowed(_with_way_back(drill, state, ladder, surface), state)
+
+
+def out_of_reach(drill: Drill, state: ChildState, ladder: Ladder) -> str | None:
+    """Why the drill is not allowed at all on the state's day, on whatever surface; None if it
+    may be."""
+    if state.paused_since is not None:
+        return "paused"
+    if not is_open(drill, state):
+        return "closed"
+    if state.head_step is not None and state.head_step < drill.after_head:
+        return "after-head"
+    if barred(drill, state, ladder, state.day):
+        return "pain"
+    return _hands_refused(state) if drill.spotted else None
 
 
 def _with_hands_allowed(allowed: Allowed, state: ChildState) -> Allowed:

@@ -6,7 +6,7 @@ For the planner alone: a grader is shown nothing of this.
 import datetime
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from django.db.models import Max
 
@@ -136,7 +136,7 @@ def _surface_of(reading: Reading, drill: str) -> str:
 
 def _chance(reading: Reading, gate: CleanGate, on: datetime.date, surface: str) -> float:
     record = Record(reading.evidence, reading.ladder.engine, on, on)
-    return gate.chance(replace(record, surface=surface), TURNS)
+    return gate.chance(record._replace(surface=surface), TURNS)
 
 
 def _why_not(

@@ -6,7 +6,16 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import CharField, Exists, IntegerField, OuterRef, QuerySet, Value
+from django.db.models import (
+    CharField,
+    Exists,
+    IntegerField,
+    OuterRef,
+    QuerySet,
+    TextField,
+    Value,
+)
+from django.db.models.functions import Cast
 
 from progression.log.lines import NewTurn
 from progression.models import Attempt, Strike
@@ -30,6 +39,7 @@ from readiness.models import (
     Symptom,
 )
 from readiness.record.ladders import Ladders
+from readiness.record.log_stream import dashed
 from readiness.record.merged.pauses import united
 from studio.db.prepared import prepared
 from studio.people.consents import NOT_ASKED, YES, consent_changes
@@ -217,18 +227,19 @@ _TALLY_COLUMNS = (
     "total",
     "stop_signs",
     "first_at",
-    "first_id",
+    # As text: nothing else is made of it.
+    Cast("first_id", TextField()),
     "first_clean",
     "first_graded",
 )
 _DAY = _TALLY_COLUMNS.index("day")
-_FIRST_ID = _TALLY_COLUMNS.index("first_id") - 1
+_FIRST_ID = Tally._fields.index("first_id")
 
 
 def _tally(row: tuple[Any, ...]) -> Tally:
     """The columns after the child's stand in the order of the engine's tally."""
     values = list(row)
-    values[_FIRST_ID] = str(values[_FIRST_ID])
+    values[_FIRST_ID] = dashed(values[_FIRST_ID])
     return Tally(*values)
 
 

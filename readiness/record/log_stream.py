@@ -17,6 +17,7 @@ from studio.db.prepared import prepared
 
 # So many turns are held in memory.
 AT_ONCE = 2000
+UUID_DIGITS = 32
 
 Form = Callable[[Any], Any]
 
@@ -45,7 +46,7 @@ class LogStream:
         surfaces = {pk: key for key, pk in keys.surfaces.items()}
         on_sqlite = connection.vendor == "sqlite"
         self._forms: dict[str, Form] = {
-            "id": _dashed if on_sqlite else str,
+            "id": dashed,
             "drill": drills.__getitem__,
             "surface": surfaces.__getitem__,
             "day": datetime.date.fromisoformat,
@@ -75,8 +76,10 @@ def _faults(text: str) -> tuple[str, ...]:
     return tuple(json.loads(text))
 
 
-def _dashed(number: str) -> str:
-    """A UUID of 32 digits as it is written."""
+def dashed(number: str) -> str:
+    """A UUID as it is written; SQLite has the digits alone."""
+    if len(number) > UUID_DIGITS:
+        return number
     return f"{number[:8]}-{number[8:12]}-{number[12:16]}-{number[16:20]}-{number[20:]}"
 
 

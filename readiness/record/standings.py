@@ -13,10 +13,11 @@ import uuid
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, TextField, Value
 from django.utils.translation import get_language
 
 from progression.models import LadderVersion
@@ -45,18 +46,22 @@ Children = TypeVar("Children", bound="QuerySet[Any, Any]")
 
 @dataclass(frozen=True)
 class Reading:
-    """One child read on a day: the engine's reading, its plain data, the evidence, the ladder,
-    the turns of the day, and what to store of its start.
+    """One child read on a day: the engine's reading, the evidence, the ladder, the turns of the
+    day, and what to store of its start.
     """
 
     child: Child
     read: ChildReading
-    data: dict[str, object]
     evidence: Evidence
     record: ChildRecord
     ladder: NamedLadder
     start: Checkpoint | None
     turns: Sequence[Turn]
+
+    @cached_property
+    def data(self) -> dict[str, object]:
+        """The engine's reading as plain data."""
+        return as_json(self.read, str(self.child.uuid), self.ladder.number)
 
     @property
     def given_today(self) -> set[tuple[str, int]]:
@@ -205,13 +210,19 @@ def _read_today(
     state = with_todays_events(at_start, today, named.engine)
     evidence = graded_anew(evidence, state, named.engine)
     read = read_state(state, evidence, turns, named.engine)
-    data = as_json(read, str(child.uuid), named.number)
-    return Reading(child, read, data, evidence, record, named, start, turns)
+    return Reading(child, read, evidence, record, named, start, turns)
 
 
 def digest_of(data: object) -> str:
     """SHA-256 of plain data in one fixed form, so that equal readings have equal digests."""
-    text = json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return _digest(_in_one_form(data))
+
+
+def _in_one_form(data: object) -> str:
+    return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -257,11 +268,13 @@ UPDATE_FIELDS += [*ListFacts._fields, "pack", "pack_language"]
 
 
 def _columns(reading: Reading, day: datetime.date) -> dict[str, Any]:
+    data = _in_one_form(reading.data)
     return {
         "child": reading.child,
         "read_on": day,
-        "reading": reading.data,
-        "digest": digest_of(reading.data),
+        # Written as the text that was made for the digest: to make it takes as long as to read.
+        "reading": Value(data, TextField()),
+        "digest": _digest(data),
         "stale": False,
         "reader": None,
         "start": as_data(reading.start) if reading.start else None,

@@ -104,14 +104,13 @@ class _Statement:
         """As Django would hand them over."""
         if not self.converters:
             return list(rows)
-        return [self._converted(row) for row in rows]
-
-    def _converted(self, row: Row) -> Row:
-        values = list(row)
-        for place, converters, expression in self.converters:
+        columns: list[Sequence[Any]] = list(zip(*rows, strict=True))
+        for place, converters, expression in self.converters if rows else ():
             for convert in converters:
-                values[place] = convert(values[place], expression, connection)
-        return tuple(values)
+                columns[place] = [
+                    convert(value, expression, connection) for value in columns[place]
+                ]
+        return list(zip(*columns, strict=True))
 
 
 def _flat(given: Sequence[Any]) -> list[Value]:

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any, ClassVar, Self
 
 from readiness.engine.chance import chance_to_meet
@@ -155,7 +155,7 @@ class CleanGate(Gate):
         that are lately enough to count."""
         rows = []
         for surface in surfaces:
-            here = replace(record, surface=surface)
+            here = record._replace(surface=surface)
             days, before = self._turns(here)
             if days or before is not None:
                 read = self._read(here)

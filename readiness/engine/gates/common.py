@@ -3,8 +3,9 @@
 import datetime
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any, ClassVar, Protocol, Self
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, ClassVar, NamedTuple, Protocol, Self
 
 from readiness.engine.clean_rate import DayTurns, Decay
 from readiness.engine.evidence import ANY, Evidence, LoggedAs, Scope, Surfaces
@@ -28,8 +29,7 @@ class Rules(Surfaces, Protocol):
     def logged_as(self, drill: str) -> Sequence[LoggedAs]: ...
 
 
-@dataclass(frozen=True)
-class Record:
+class Record(NamedTuple):
     """A child's evidence up to ``until``, as it counts on ``day`` for ``surface``."""
 
     evidence: Evidence
@@ -50,8 +50,7 @@ class Record:
         return (self.day - day).days
 
 
-@dataclass(frozen=True)
-class GateReading:
+class GateReading(NamedTuple):
     """One gate on a day.
 
     progress: 0 to 1, 1 if and only if met. value, need: what was reached and what is required,
@@ -66,7 +65,7 @@ class GateReading:
     value: float
     need: float
     stale_on: datetime.date | None = None
-    parts: Mapping[str, float] = field(default_factory=dict)
+    parts: Mapping[str, float] = MappingProxyType({})
     days: tuple[datetime.date, ...] = ()
 
 
@@ -139,7 +138,7 @@ class Gate(ABC):
         """Read at the end of ``day``, for ``surface`` where the gate asks for one."""
         record = Record(evidence, rules, day, day, surface)
         reading = self.read_record(record)
-        return replace(reading, stale_on=self._stale_on(record)) if reading.met else reading
+        return reading._replace(stale_on=self._stale_on(record)) if reading.met else reading
 
     def read_for_entry(
         self, evidence: Evidence, day: datetime.date, rules: Rules, surface: str | None = None
@@ -155,7 +154,7 @@ class Gate(ABC):
         while low < high:
             middle = (low + high) // 2
             later = record.day + datetime.timedelta(days=middle)
-            if self.read_record(replace(record, day=later)).met:
+            if self.read_record(record._replace(day=later)).met:
                 low = middle + 1
             else:
                 high = middle

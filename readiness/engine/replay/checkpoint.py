@@ -8,12 +8,12 @@ days is that of the whole record (Evidence says how), as long as the ladder stay
 
 import datetime
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from readiness.engine.clean_rate import DecayedCounts, decayed_counts
 from readiness.engine.evidence import DrillSummary, Evidence, Scope, Summary
-from readiness.engine.gates import CleanGate, Gate
+from readiness.engine.gates import CleanGate
 from readiness.engine.head_steps import HeadWay
 from readiness.engine.ladder import Ladder
 from readiness.engine.levels import Support
@@ -70,24 +70,16 @@ def make_checkpoint(
 def _reach(state: ChildState, before: Summary, ladder: Ladder) -> Summary:
     """Up to which day the record can be summed up: as far back as a rule for any drill looks,
     and every way back is walked turn by turn; of some drills a gate looks further."""
-    gates = [gate for stage in ladder.stages for gate in stage.gates]
-    needs = [gate for drill in ladder.drills.values() for gate in drill.needs]
     backs = [each.way_back.after for each in state.drills.values() if each.way_back]
     tap = ladder.tap.clean.within if ladder.tap else 0
     window = max(ladder.practice.within, ladder.way_back.stops_within, tap)
     first = max(before.first, min([_days_before(state.day, window), *backs]))
     longer: dict[str, datetime.date] = {}
-    for gate in [*gates, *needs]:
-        for drill in _logged_as(gate, ladder):
-            day = max(before.first_of(drill), _days_before(state.day, gate.looks_back))
-            if day < longer.get(drill, first):
-                longer[drill] = day
+    for drill, looked_back in ladder.looked_back.items():
+        day = max(before.first_of(drill), _days_before(state.day, looked_back))
+        if day < first:
+            longer[drill] = day
     return Summary(first, longer)
-
-
-def _logged_as(gate: Gate, ladder: Ladder) -> set[str]:
-    """The drills under which the turns stand that count for the gate."""
-    return {logged.drill for drill in gate.drills for logged in ladder.logged_as(drill)}
 
 
 def _days_before(day: datetime.date, days: int) -> datetime.date:
@@ -318,11 +310,12 @@ def _summary_as_data(summary: Summary) -> Data:
         "longer": {drill: day.isoformat() for drill, day in sorted(summary.longer.items())},
         "drills": {
             drill: {
-                **asdict(before),
                 "last": before.last.isoformat(),
                 "surfaces": sorted(before.surfaces),
                 "last_stop": _iso(before.last_stop),
+                "clean_since_stop": before.clean_since_stop,
                 "opened": _iso(before.opened),
+                "days_since_open": before.days_since_open,
             }
             for drill, before in sorted(summary.drills.items())
         },
