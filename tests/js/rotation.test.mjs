@@ -48,25 +48,32 @@ function began(number, about = {}) {
 }
 
 test("without a plan, before the first rotation, after the last and of an older class nothing is followed", () => {
-  assert.equal(rotationNow(makePack(null), [began(1)]), null);
-  assert.equal(rotationNow(makePack(), []), null);
-  assert.equal(rotationNow(makePack(), [began(3)]), null);
-  assert.equal(rotationNow(makePack({}, { over: true }), [began(1)]), null);
+  assert.equal(rotationNow(makePack(null), [began(1)], 0), null);
+  assert.equal(rotationNow(makePack(), [], 0), null);
+  assert.equal(rotationNow(makePack(), [began(3)], 0), null);
+  assert.equal(rotationNow(makePack({}, { over: true }), [began(1)], 0), null);
   assert.equal(planToFollow(makePack({}, { over: true })), null);
 });
 
 test("the latest tap says which rotation is on, of this tablet or of the class", () => {
   const pack = makePack({ begun: { id: "s", number: 1, at: "2026-03-04T17:00:00Z" } });
-  assert.deepEqual([rotationNow(pack, []).number, rotationNow(pack, []).stations], [1, [roll, held]]);
-  assert.equal(rotationNow(pack, [began(2)]).number, 2);
+  assert.deepEqual([rotationNow(pack, [], 0).number, rotationNow(pack, [], 0).stations], [1, [roll, held]]);
+  assert.equal(rotationNow(pack, [began(2)], 0).number, 2);
   const later = makePack({ begun: { id: "s", number: 2, at: "2026-03-04T19:00:00Z" } });
-  assert.equal(rotationNow(later, [began(1)]).number, 2);
-  assert.deepEqual(begunLast(makePack(), []), { number: 0, begun: null });
+  assert.equal(rotationNow(later, [began(1)], 0).number, 2);
+  assert.deepEqual(begunLast(makePack(), [], 0), { number: 0, begun: null });
 });
 
 test("the clock set back meanwhile changes nothing on one page", () => {
   const [first, next] = [began(1), began(2)];
-  assert.equal(rotationNow(makePack(), [first, { ...next, at: "2026-03-04T12:00:00Z" }]).number, 2);
+  assert.equal(rotationNow(makePack(), [first, { ...next, at: "2026-03-04T12:00:00Z" }], 0).number, 2);
+});
+
+test("a tap on a tablet that is an hour behind and does not know it is no earlier than what the class has", () => {
+  const pack = makePack({ begun: { id: "s", number: 1, at: "2026-03-04T17:00:00Z" } });
+  const { offset, ...tap } = began(2, { at: "2026-03-04T16:08:00Z" });
+  assert.equal(rotationNow(pack, [tap], 3_600_000).number, 2);
+  assert.equal(rotationNow(pack, [{ ...tap, offset: 0 }], 3_600_000).number, 1);
 });
 
 test("minutes are rounded up, and counted on below nothing", () => {

@@ -38,7 +38,7 @@ export function prepareRotation() {
 
 /* Each rotation sets each child's drill; not under a finger, nor while something is being entered. */
 export function followPlan(now) {
-  const found = rotationNow(state.pack, now);
+  const found = rotationNow(state.pack, now, clockAhead());
   if (isSame(found, state.rotation)) return;
   if (state.view !== "floor" || byId("sheet").open || state.draft !== null) return;
   if (found?.page !== page && restingFor() < REST) {
@@ -89,7 +89,7 @@ export function drawRotation() {
   const plan = state.pack && planToFollow(state.pack);
   setHidden(byId("rotation"), !plan);
   if (!plan) return;
-  const { number, begun } = begunLast(state.pack, lines());
+  const { number, begun } = begunLast(state.pack, lines(), clockAhead());
   const last = plan.rotations.length;
   const left = begun && number <= last ? minutesLeft(begun, plan.minutes, Date.now(), clockAhead()) : null;
   const next = nextStep(number, last);
@@ -127,7 +127,7 @@ function nextStep(number, last) {
 function openRotation() {
   const { rotations } = planToFollow(state.pack);
   const now = lines();
-  const { number } = begunLast(state.pack, now);
+  const { number } = begunLast(state.pack, now, clockAhead());
   const stations = rotations[number - 1] ?? [];
   const next = rotations[number] ?? [];
   const none = stations.length ? withoutStation(state.pack, stations, state.surface, now) : [];

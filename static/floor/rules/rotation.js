@@ -12,30 +12,37 @@ export function planToFollow(pack) {
   return pack.over ? null : (pack.stations ?? null);
 }
 
+/* "ahead", everywhere here: how far the server's clock is ahead of this one, in ms, by the pack. A tap
+   that did not know it yet has this tablet's time. */
+function begunAt(begun, ahead) {
+  const isServers = begun.page === undefined || begun.offset !== undefined;
+  return doneAt(begun) + (isServers ? 0 : ahead);
+}
+
 /* The number of the rotation that was begun last, which may be one after the last, and by what; 0
    for none. */
-export function begunLast(pack, lines) {
+export function begunLast(pack, lines, ahead) {
   const known = pack.stations?.begun ? [pack.stations.begun] : [];
   const taps = indexOf(lines).reports.get("rotation undefined") ?? [];
-  const begun = [...known, ...taps].sort(byTime).at(-1) ?? null;
+  const latest = (one, other) =>
+    one.page && one.page === other.page ? byTime(one, other) : begunAt(one, ahead) - begunAt(other, ahead);
+  const begun = [...known, ...taps].sort(latest).at(-1) ?? null;
   return { number: begun?.number ?? 0, begun };
 }
 
 /* {id, page, number, stations}, or null before the first and after the last; "page": on which page
    of this tablet it was tapped. */
-export function rotationNow(pack, lines) {
+export function rotationNow(pack, lines, ahead) {
   const plan = planToFollow(pack);
   if (plan === null) return null;
-  const { number, begun } = begunLast(pack, lines);
+  const { number, begun } = begunLast(pack, lines, ahead);
   const stations = plan.rotations[number - 1];
   return stations ? { id: begun.id, page: begun.page, number, stations } : null;
 }
 
-/* Whole minutes that are left of it, rounded up; 0 and less: it is over. "ahead": how far the server's
-   clock is ahead of this one, in ms, by the pack. */
+/* Whole minutes that are left of it, rounded up; 0 and less: it is over. */
 export function minutesLeft(begun, minutes, now, ahead) {
-  const isServers = begun.page === undefined || begun.offset !== undefined;
-  const since = now + ahead - doneAt(begun) - (isServers ? 0 : ahead);
+  const since = now + ahead - begunAt(begun, ahead);
   return Math.ceil((minutes * MINUTE - since) / MINUTE);
 }
 

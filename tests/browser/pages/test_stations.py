@@ -127,8 +127,10 @@ def follow(page: Page, cast: Cast, meeting: Meeting, plan: Plan) -> None:
     expect(own).to_have_count(list(first.values()).count(at))
     keep_to(page, "The whole room")
     expect(place(page, name)).to_have_text(drills[at]["name"])
+    page.context.set_offline(True)
     page.get_by_role("button", name="Rotation 2 begins").click()
     expect(place(page, name)).to_have_text(drills[second[child]]["name"])
+    page.context.set_offline(False)
     all_sent(page)
 
     WallScreen.objects.create(hall=cast.hall, wanted=True, by=cast.petra, at=timezone.now())

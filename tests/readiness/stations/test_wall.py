@@ -61,7 +61,7 @@ def put(row, key, rotation, child, spotters=0):
 def begin(cast, number, minutes_ago=0):
     at = NOW - datetime.timedelta(minutes=minutes_ago)
     RotationBegun.objects.create(
-        id=uuid.uuid4(), meeting=cast.meeting, number=number, at=at, by=cast.omar,
+        id=uuid.UUID(int=number), meeting=cast.meeting, number=number, at=at, by=cast.omar,
         received_at=at, digest="",
     )  # fmt: skip
 
