@@ -71,6 +71,8 @@ def answer(meeting: Meeting, query: Mapping[str, list[str]], taken: Taken | None
     roster = roster_of(meeting)
     settled = settled_by(query, roster, taken.plan if taken else None)
     evening = gather(roster, settled)
+    if not evening.problem.children:
+        return Answer(evening, settled, None, Clash(()))
     near = taken.plan if taken else last_before(meeting)
     found = planner.plan(evening.problem, near)
     if isinstance(found, Clash):
@@ -105,7 +107,8 @@ def plan_context(meeting: Meeting, data: QueryDict) -> dict[str, Any]:
     if found.plan is None:
         remedies = found.clash.remedies if found.clash else ()
         return context | {
-            "clash": True,
+            "clash": bool(evening.problem.children),
+            "nobody": not evening.problem.children,
             "remedies": [words.remedy_text(evening, fixes) for fixes in remedies],
             **choices(evening, None),
         }
@@ -207,20 +210,20 @@ def _child_rows(evening: Evening, plan: Plan) -> Iterator[ChildRow]:
 
 
 def missed(evening: Evening, plan: Plan) -> list[str]:
-    """Who does not get what is needed tonight, a sentence each."""
+    """Who does not get what is needed tonight, a sentence for all who lack the same."""
     given: dict[int, set[str]] = defaultdict(set)
     for each in plan.at:
         given[each.child].add(drill_of(each.station)[0])
-    found = []
+    found: dict[tuple[str, ...], list[str]] = defaultdict(list)
     for child, needs in evening.needs.items():
-        lacks = [
+        lacks = tuple(
             f"{evening.ladder.drills[drill]['name']} ({words.reason_text(evening, need)})"
             for drill, need in needs.items()
             if need.is_needed and drill not in given[child]
-        ]
+        )
         if lacks and child in given:
-            found.append(words.missed_text(_called(evening.children, child), lacks))
-    return sorted(found)
+            found[lacks].append(_called(evening.children, child))
+    return sorted(words.missed_text(sorted(names), lacks) for lacks, names in found.items())
 
 
 def shares(evening: Evening, plan: Plan) -> list[str]:

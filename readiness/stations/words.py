@@ -170,8 +170,8 @@ def held_text(evening: Evening, each: HeldShare) -> str:
     return _("%(drill)s: %(why)s") % {"drill": station_name(evening, each.drill), "why": why}
 
 
-def missed_text(name: str, drills: Sequence[str]) -> str:
-    return _("%(name)s: %(drills)s") % {"name": name, "drills": join_words(drills)}
+def missed_text(names: Sequence[str], drills: Sequence[str]) -> str:
+    return _("%(name)s: %(drills)s") % {"name": join_words(names), "drills": join_words(drills)}
 
 
 def done_text(done: int, planned: int) -> str:

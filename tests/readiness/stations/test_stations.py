@@ -14,11 +14,13 @@ from django.test.utils import CaptureQueriesContext
 
 from progression.models import Drill
 from readiness.engine.stations import planner
-from readiness.engine.stations.plan import Clash, Fix
+from readiness.engine.stations.plan import Clash, Fix, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.models import Pause, SpotterTraining, StationPlace, StationPlan
+from readiness.stations.evening.gather import Settled, gather, roster_of
+from readiness.stations.plan_page import missed
 from readiness.stations.taken import last_before, taken_of
-from studio.models import Meeting
+from studio.models import Attendance, Meeting
 from tests.support.cast import NOW, TODAY, make_child
 from tests.support.engine.any_plan import any_plan
 from tests.support.pages import field, signed_in, text_of
@@ -210,6 +212,26 @@ def test_where_nobody_may_spot_ground_work_is_offered_by_itself(cast):
     assert "an evening of ground work, nothing is held." in words
     assert "Nobody can spot tonight" not in words
     assert "Take it" in words
+
+
+def test_where_nobody_is_here_it_says_so_and_asks_no_planner(cast, planned):
+    for child in (cast.mai, cast.ilse):
+        Attendance.objects.create(
+            id=uuid.uuid4(), present=False, at=NOW, meeting=cast.meeting, child=child,
+            by=cast.omar, digest="0",
+        )  # fmt: skip
+    words = text_of(page(cast))
+    assert "Nobody is here to plan for." in words
+    assert "cannot be planned" not in words
+    assert "Put there" not in words
+    assert planned == []
+
+
+def test_who_lacks_the_same_is_named_in_one_sentence(cast):
+    evening = gather(roster_of(cast.meeting), Settled())
+    hold = {At(child.pk, "arch-hold", 0) for child in (cast.mai, cast.ilse)}
+    (sentence,) = missed(evening, Plan(tuple(hold), (), {}, 0, 0))
+    assert sentence.startswith("Ilse and Mai: ")
 
 
 def test_an_adult_is_settled_like_a_child(cast, planned):
