@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 from studio import access
 from studio.classes.changing import make_due_moves
 from studio.halls.emergency import all_missing
-from studio.models import ClassGroup, Meeting
+from studio.models import ClassGroup, Meeting, Staff
 from studio.people.class_dates import Evening, evenings
 from studio.people.meetings import meeting_on
 from studio.people.today import site_today
@@ -50,12 +50,19 @@ def tonight(request: HttpRequest) -> HttpResponse:
         "standing_in": standing_in,
         "missing": all_missing(sorted(halls, key=lambda hall: (hall.name, hall.pk))),
         "told": told_to(staff, now) if access.may_end_access(staff) else [],
+        **_ways_on(staff),
+    }
+    return render(request, "studio/tonight/tonight.html", context)
+
+
+def _ways_on(staff: Staff) -> dict[str, bool]:
+    """Which other pages this one leads to."""
+    return {
         "sees_records": access.may_see_records(staff),
         "keeps_desk": access.may_keep_desk(staff),
         "plans_stations": access.may_plan_stations(staff),
         "compares_grades": access.may_compare_grades(staff),
     }
-    return render(request, "studio/tonight/tonight.html", context)
 
 
 def _evenings(groups: list[ClassGroup], days: dict[int, datetime.date]) -> list[Evening]:
