@@ -31,7 +31,7 @@ _KEPT = re.compile(r"%\(\w+\)[a-z]|%[sd%]|\{\w*\}|<[^>]*>|&\w+;")
 # The parts of a ladder file that are words for people; all else is codes and numbers.
 LADDER_WORDS = {
     "title", "name", "set_up", "counts", "cues", "sees", "leads_to", "words", "also", "note",
-    "sets_note", "text", "view", "pace", "hands", "letter",
+    "sets_note", "text", "view", "unseen", "sign", "pace", "hands", "letter",
 }  # fmt: skip
 
 
