@@ -90,6 +90,7 @@ def _from_the_side() -> dict[str, object]:
         "side-read-here": _("%(name)s, as tapped"),
         "side-angle": _("%(what)s %(value)s° ± %(error)s"),
         "side-behind": _("%(what)s %(value)s ± %(error)s shins"),
+        "side-suggests-by": _("The angles say grade %(grade)s (%(sign)s), sure %(n)s in 10."),
         "side-suggests": _("The angles say grade %(grade)s, sure %(n)s in 10."),
         "side-at-most": _(
             "At most %(n)s: what such a picture cannot show can only lower it. %(unseen)s You "

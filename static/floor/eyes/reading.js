@@ -14,7 +14,8 @@ const radians = (degrees) => (degrees * Math.PI) / 180;
 const degrees = (turn) => (turn * 180) / Math.PI;
 
 /* "spread": {joints: by name, floor}, the standard deviation of a tap across and down alike, in the
-   unit of the points. Answers {angles: {name: {value, error}}, grade, chances, body}. */
+   unit of the points. Answers {angles: {name: {value, error}}, grade, sign, chances, body}; a ladder may
+   have no word for a region's sign, then it is null. */
 export function readPicture({ kind, joints, floor, travels, spread, regions }) {
   const body = upright(joints, floor, travels);
   const values = anglesOf(kind, body);
@@ -24,7 +25,8 @@ export function readPicture({ kind, joints, floor, travels, spread, regions }) {
     error: REACH * Math.hypot(byTaps(angle, body, spread, horizon), byTurn(angle, body)),
   }));
   const chances = chancesOf({ kind, joints, floor, travels, spread, regions });
-  return { angles, grade: gradeOf(regions, values), chances, body };
+  const { grade, sign = null } = regionOf(regions, values);
+  return { angles, grade, sign, chances, body };
 }
 
 function distance([x1, y1], [x2, y2]) {
@@ -70,9 +72,14 @@ function chancesOf({ kind, joints, floor, travels, spread, regions }) {
   return counts.map((count) => count / DRAWS);
 }
 
-/* The first region of the ladder that holds is the grade; the last holds everywhere. */
-export function gradeOf(regions, angles) {
-  return regions.find((region) => holds(region, angles)).grade;
+/* The first region of the ladder that holds says the grade, and by which sign; the last holds
+   everywhere. */
+function regionOf(regions, angles) {
+  return regions.find((region) => holds(region, angles));
+}
+
+function gradeOf(regions, angles) {
+  return regionOf(regions, angles).grade;
 }
 
 function holds({ over = {}, under = {}, within = {} }, angles) {

@@ -270,9 +270,9 @@ function angleText(name, { value, error }) {
 }
 
 /* Never told as certain: the draws know of taps and of the camera's turn alone. */
-function suggestion({ grade, chances }) {
-  const tenths = Math.min(9, Math.floor(chances[grade] * 10));
-  return say("side-suggests", { grade, n: tenths });
+function suggestion({ grade, sign, chances }) {
+  const n = Math.min(9, Math.floor(chances[grade] * 10));
+  return sign ? say("side-suggests-by", { grade, n, sign }) : say("side-suggests", { grade, n });
 }
 
 /* What the line carries: angles, errors, joints in lengths of the shin, no pixels. */
