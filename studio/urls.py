@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("studio.backup.urls")),
     path("", include("studio.children.urls")),
     path("", include("studio.audit.urls")),
+    path("", include("studio.signed_in.urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -14,8 +14,8 @@ from readiness.models import Erasure, NotTonight
 from readiness.record.privacy.erasing import ask
 from studio.models import Child
 from tests.support.cast import NOW, make_child
+from tests.support.child_rows.whole_child import WORD, fill
 from tests.support.pages import signed_in, text_of
-from tests.support.whole_child import WORD, fill
 
 pytestmark = pytest.mark.django_db
 

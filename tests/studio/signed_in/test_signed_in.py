@@ -40,7 +40,7 @@ def is_in(client):
 
 def test_everybody_sees_their_own_and_a_director_those_of_her_halls(cast):
     set_pin(cast.tam, "490273", NOW)
-    tablet, secret = enrol("Blue case", cast.hall, cast.petra, NOW)
+    _tablet, secret = enrol("Blue case", cast.hall, cast.petra, NOW)
     shared = Client()
     shared.cookies[COOKIE] = secret
     shared.post("/change-over", {"who": str(cast.tam.uuid), "pin": "490273"})
