@@ -65,6 +65,7 @@ from studio.models import (
 ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("sign-in", "get", 200, 200, 200, 200, 200, 200),
     ("sign-in", "post", 422, 422, 422, 422, 422, 422),
+    ("health", "get", 200, 200, 200, 200, 200, 200),
     ("sign-out", "get", 405, 405, 405, 405, 405, 405),
     ("sign-out", "post", 302, 302, 302, 302, 302, 302),
     ("tonight", "get", 200, 200, 200, 200, 200, 302),

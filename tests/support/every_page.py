@@ -351,6 +351,7 @@ def addresses(site: Site) -> dict[str, str]:
     roster, paper = site.drafts["roster-new"], site.drafts["paper-new"]
     return {
         "sign-in": "/sign-in",
+        "health": "/health",
         "sign-out": "/sign-out",
         "tonight": "/",
         "open-meeting": f"/classes/{site.cast.blue.uuid}/meet",
