@@ -25,7 +25,7 @@ from studio.people.today import site_today
 from studio.sign_in import ended
 from studio.sign_in.backends import PASSWORD_BACKEND, PIN_BACKEND
 from studio.sign_in.hashing import TooManyAtOnce
-from studio.sign_in.open_sign_ins import is_over
+from studio.signed_in.sessions import is_over
 from studio.tablets import enrolment
 
 # No page needs anything from elsewhere, and no page has scripts or styles of its own inline.

@@ -14,7 +14,9 @@ urlpatterns = [
     path("", include("studio.pictures.urls")),
     path("", include("studio.backup.urls")),
     path("", include("studio.children.urls")),
+    path("", include("studio.health.urls")),
     path("", include("studio.audit.urls")),
+    path("", include("studio.signed_in.urls")),
     path("", include("readiness.urls")),
 ]
 

@@ -69,8 +69,8 @@ def _texts(
     names = _names(ladder)
     yield HEADING, _("The child")
     records = Child.objects.filter(pk__in=child.records).order_by("pk")
-    for record in records:
-        yield TEXT, _row(Child, {name: getattr(record, name, None) for name in COLUMNS}, names)
+    for record in records.values():
+        yield TEXT, _row(Child, record, names)
     for part in PARTS:
         if not part.printed or part.in_confidence:
             continue
@@ -83,12 +83,12 @@ def _texts(
 
 def _names(ladder: NamedLadder) -> dict[str, str]:
     """What the ladder calls a drill, a surface, a fault, by its key."""
-    kinds = ("drill", "surface", "fault")
+    called = {"drill": "name", "surface": "name", "fault": "sees"}
     return {
-        each["key"]: each["name"]
-        for kind in kinds
+        each["key"]: each[name]
+        for kind, name in called.items()
         for each in ladder.content.get(kind, [])
-        if "name" in each
+        if name in each
     }
 
 

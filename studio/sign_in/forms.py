@@ -6,21 +6,10 @@ from typing import Any
 from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import AuthenticationForm
-from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _lazy
 
 from studio.models import Staff
-
-
-class EndForm(forms.Form):
-    """Whose sign-ins end."""
-
-    who = forms.ModelChoiceField(queryset=Staff.objects.none(), to_field_name="uuid")
-
-    def __init__(self, staff: QuerySet[Staff], *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["who"].queryset = staff  # type: ignore[attr-defined]
 
 
 class SignInForm(AuthenticationForm):

@@ -16,8 +16,8 @@ from studio.models import AuditEntry
 from studio.sign_in.forms import NewPasswordForm, SignInForm
 from studio.sign_in.known_browser import remember
 from studio.sign_in.next_page import own_address
-from studio.sign_in.open_sign_ins import begin
 from studio.sign_in.owner_cookie import delete_owner_cookie, set_owner_cookie
+from studio.signed_in.sessions import begin
 from studio.staff.links import LinkRefused, use_link
 from studio.tablets.enrolment import end_sign_in, tablet_of
 

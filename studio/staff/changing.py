@@ -13,7 +13,7 @@ from django.db import transaction
 from studio.access import visible_classes, visible_locations
 from studio.as_seen import mark, refuse_if_changed
 from studio.models import AccountChange, ClassGroup, Location, Staff, StaffPaper
-from studio.sign_in.open_sign_ins import end_everywhere
+from studio.signed_in.sessions import end_everywhere
 from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")

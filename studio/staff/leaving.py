@@ -11,7 +11,7 @@ from django.db import transaction
 
 from studio.models import AccountChange, OneTimeLink, Pin, Staff
 from studio.people.today import site_today
-from studio.sign_in.open_sign_ins import end_everywhere
+from studio.signed_in.sessions import end_everywhere
 from studio.staff.accounts import tell
 
 log = logging.getLogger("ladder.staff")

@@ -27,7 +27,7 @@ ROLES = ("assistant", "coach", "other coach", "director", "director elsewhere", 
 
 # The addresses that need no sign-in.
 PUBLIC = {
-    "sign-in", "sign-out", "change-over", "new-password",
+    "sign-in", "sign-out", "change-over", "new-password", "health",
     "floor-start", "floor-shell", "floor-words", "floor-worker", "floor-manifest",
 }  # fmt: skip
 # What is posted to without anything being changed: a page is shown, or somebody is let in.

@@ -70,6 +70,7 @@ from studio.models import (
 ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("sign-in", "get", 200, 200, 200, 200, 200, 200),
     ("sign-in", "post", 422, 422, 422, 422, 422, 422),
+    ("health", "get", 200, 200, 200, 200, 200, 200),
     ("sign-out", "get", 405, 405, 405, 405, 405, 405),
     ("sign-out", "post", 302, 302, 302, 302, 302, 302),
     ("tonight", "get", 200, 200, 200, 200, 200, 302),
@@ -402,6 +403,9 @@ ACCESS: list[tuple[str, str, int, int, int, int, int, int]] = [
     ("change-over", "get", 302, 302, 302, 302, 302, 302),
     ("change-over", "post", 302, 302, 302, 302, 302, 302),
     ("audit", "get", 403, 403, 403, 200, 200, 302),
+    ("sign-ins", "get", 200, 200, 200, 200, 200, 302),
+    ("sign-ins-end", "get", 405, 405, 405, 405, 405, 302),
+    ("sign-ins-end", "post", 422, 422, 422, 422, 422, 302),
     ("child-record", "get", 403, 403, 403, 200, 404, 302),
     ("record-file", "get", 403, 403, 403, 405, 405, 302),
     ("record-file", "post", 403, 403, 403, 422, 404, 302),

@@ -371,6 +371,7 @@ def addresses(site: Site) -> dict[str, str]:
     roster, paper = site.drafts["roster-new"], site.drafts["paper-new"]
     return {
         "sign-in": "/sign-in",
+        "health": "/health",
         "sign-out": "/sign-out",
         "tonight": "/",
         "open-meeting": f"/classes/{site.cast.blue.uuid}/meet",
@@ -475,6 +476,8 @@ def addresses(site: Site) -> dict[str, str]:
         "child-record": f"/children/{mai}/record",
         "record-file": f"/children/{mai}/record/file",
         "audit": "/audit",
+        "sign-ins": "/sign-ins",
+        "sign-ins-end": "/sign-ins/end",
         "erasures": "/erasures",
         "erase-ask": f"/children/{mai}/erase",
         **{
@@ -654,6 +657,9 @@ def visits(site: Site) -> list[Visit]:
         Visit("audit", "/audit", cast.petra),
         Visit("audit, none", "/audit?kind=strike", cast.dora),
         Visit("audit, no day", "/audit?day=May", cast.petra, 422),
+        Visit("sign-ins", "/sign-ins", cast.petra),
+        Visit("sign-ins, one's own", "/sign-ins", cast.tam),
+        Visit("sign-ins-end, nobody", "/sign-ins/end", cast.petra, 422, {"who": ""}),
         Visit("erasures", "/erasures", cast.luis),
         Visit("erasures, none", "/erasures", cast.dora),
         Visit("sorting", "/sorting", cast.petra),

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from readiness.record.privacy.retention import DELETED, left_long_ago, let_go
+from readiness.privacy.retention import DELETED, left_long_ago, let_go
 
 
 class Command(BaseCommand):

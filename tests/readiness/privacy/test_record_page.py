@@ -14,8 +14,8 @@ from readiness.models import Erasure, NotTonight
 from readiness.record.privacy.erasing import ask
 from studio.models import Child
 from tests.support.cast import NOW, make_child
+from tests.support.child_rows.whole_child import WORD, fill
 from tests.support.pages import signed_in, text_of
-from tests.support.whole_child import WORD, fill
 
 pytestmark = pytest.mark.django_db
 
@@ -52,6 +52,7 @@ def test_a_director_has_both_files(cast, log):
     assert "turns: 4; clean: 3" in words
     assert f"given to: {WORD}; words: {WORD}" in words
     assert "Page 1 of" in words
+    assert "<" not in words
 
 
 def test_what_was_said_in_confidence_is_not_in_what_is_handed_over(cast, log):

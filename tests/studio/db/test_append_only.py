@@ -17,8 +17,8 @@ from readiness.models import (
     Report,
 )
 from tests.support.cast import NOW, TODAY, Cast
+from tests.support.child_rows.rows import value_for
 from tests.support.guards import GUARDED, lifted
-from tests.support.rows import value_for
 
 SQLITE = connection.vendor == "sqlite"
 MODELS = {model._meta.db_table: model for model in apps.get_models()}

@@ -17,7 +17,7 @@ from studio.models import AccountChange, Child, FamilyOnStaff, Staff
 from studio.people.family import say_family
 from studio.people.records import all_records
 from tests.support.cast import NOW, TODAY
-from tests.support.whole_child import WORD, fill
+from tests.support.child_rows.whole_child import WORD, fill
 
 pytestmark = pytest.mark.django_db
 DAY = datetime.timedelta(days=1)

@@ -13,8 +13,8 @@ from readiness.record.privacy.export import whole_record
 from readiness.record.privacy.parts import PARTS
 from studio.models import Child, ImportDraft
 from tests.support.cast import NOW
+from tests.support.child_rows.whole_child import WORD, fill
 from tests.support.pages import signed_in
-from tests.support.whole_child import WORD, fill
 
 pytestmark = pytest.mark.django_db
 

@@ -9,7 +9,7 @@ from readiness.record.standings import refresh_standings
 from studio.models import BroughtIn, Child, ImportDraft, NotDouble
 from studio.people.merging import merge
 from tests.support.cast import NOW, TODAY, Cast, Logged, make_child
-from tests.support.rows import value_for
+from tests.support.child_rows.rows import value_for
 
 # In whatever somebody said or wrote; nowhere else in the tests' data.
 WORD = "Quillwort"

@@ -8,8 +8,8 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from studio import access
-from studio.sign_in.forms import EndForm
-from studio.sign_in.open_sign_ins import end_everywhere, open_sign_ins
+from studio.signed_in.forms import EndForm
+from studio.signed_in.sessions import end_everywhere, open_sign_ins
 
 
 @require_safe
@@ -23,7 +23,7 @@ def _page(request: HttpRequest, status: int = 200) -> HttpResponse:
     found = open_sign_ins(access.whose_sign_ins_they_see(me), request, timezone.now())
     ends = set(access.whose_sign_ins_they_end(me).values_list("pk", flat=True))
     rows = [{"open": each, "may_end": each.staff.pk in ends} for each in found]
-    return render(request, "studio/sign_in/sign_ins.html", {"rows": rows}, status=status)
+    return render(request, "studio/signed_in/sign_ins.html", {"rows": rows}, status=status)
 
 
 @require_POST

@@ -1,0 +1,1 @@
+"""Whether the server can do its work, for a monitor."""

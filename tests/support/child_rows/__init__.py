@@ -1,0 +1,1 @@
+"""Mai with a row of every kind, and rows of any table."""
