@@ -123,11 +123,14 @@ class Evidence:
         return self._faults.get(day, Counter())
 
     def add(self, tallies: Iterable[Tally]) -> None:
+        drills = set()
         for tally in tallies:
             self._by_drill[tally.drill][tally.day].append(tally)
-            self._days.pop(tally.drill, None)
-            for key in [key for key in self._series if key[0] == tally.drill]:
-                del self._series[key]
+            drills.add(tally.drill)
+        for drill in drills:
+            self._days.pop(drill, None)
+        for key in [key for key in self._series if key[0] in drills]:
+            del self._series[key]
 
     def drills(self) -> set[str]:
         return {*self._by_drill, *self.before.drills}

@@ -4,7 +4,6 @@ import datetime
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 from readiness.engine.evidence import Evidence
 from readiness.engine.gates import GateReading
@@ -72,7 +71,8 @@ class StageReading:
         return in_reach and all(gate.gate.lacks_only_turns(gate) for gate in unmet)
 
 
-class SupportReading(NamedTuple):
+@dataclass(frozen=True)
+class SupportReading:
     drill: str
     surface: str
     allowed: Allowed

@@ -240,7 +240,7 @@ def _tally(row: tuple[Any, ...]) -> Tally:
     """The columns after the child's stand in the order of the engine's tally."""
     values = list(row)
     values[_FIRST_ID] = dashed(values[_FIRST_ID])
-    return Tally(*values)
+    return Tally._make(values)
 
 
 def _events(ids: list[int]) -> Iterable[tuple[int, Event]]:
@@ -363,7 +363,7 @@ def turn_of(row: tuple[Any, ...]) -> Turn:
     """A row of TURN_COLUMNS; after the child's they stand in the order of the engine's turn."""
     values = list(row[1:])
     values[0], values[_FAULTS] = str(values[0]), tuple(values[_FAULTS])
-    return Turn(*values)
+    return Turn._make(values)
 
 
 def unstruck_on(records: Mapping[int, int], day: datetime.date) -> dict[int, list[Turn]]:

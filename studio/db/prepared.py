@@ -140,9 +140,24 @@ def _compiled(
         raise ValueError(f"{build.__name__} does not ask for all that it is given")
     columns = [column for column, _, _ in compiler.select[: compiler.col_count]]
     converters = compiler.get_converters(columns)
-    return _Statement(
-        sql, tuple(params), slots, tuple((at, *about) for at, about in converters.items())
+    quick = tuple(
+        (at, [_quick(convert) for convert in of_column], expression)
+        for at, (of_column, expression) in converters.items()
     )
+    return _Statement(sql, tuple(params), slots, quick)
+
+
+def _quick(convert: Callable[..., Any]) -> Callable[..., Any]:
+    """On SQLite Django asks anew for each moment which zone the database keeps."""
+    of_moments = getattr(connection.ops, "convert_datetimefield_value", None)
+    return _in_utc if convert == of_moments and connection.timezone is datetime.UTC else convert
+
+
+def _in_utc(moment: datetime.datetime | str | None, *_about: object) -> datetime.datetime | None:
+    """Where it is worked out, SQLite has it as text."""
+    if isinstance(moment, str):
+        moment = datetime.datetime.fromisoformat(moment)
+    return moment and moment.replace(tzinfo=datetime.UTC)
 
 
 def _as_it_is(value: Any) -> Any:

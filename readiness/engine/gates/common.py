@@ -3,8 +3,7 @@
 import datetime
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from types import MappingProxyType
+from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, NamedTuple, Protocol, Self
 
 from readiness.engine.clean_rate import DayTurns, Decay
@@ -50,7 +49,8 @@ class Record(NamedTuple):
         return (self.day - day).days
 
 
-class GateReading(NamedTuple):
+@dataclass(frozen=True)
+class GateReading:
     """One gate on a day.
 
     progress: 0 to 1, 1 if and only if met. value, need: what was reached and what is required,
@@ -65,7 +65,7 @@ class GateReading(NamedTuple):
     value: float
     need: float
     stale_on: datetime.date | None = None
-    parts: Mapping[str, float] = MappingProxyType({})
+    parts: Mapping[str, float] = field(default_factory=dict)
     days: tuple[datetime.date, ...] = ()
 
 
@@ -138,7 +138,7 @@ class Gate(ABC):
         """Read at the end of ``day``, for ``surface`` where the gate asks for one."""
         record = Record(evidence, rules, day, day, surface)
         reading = self.read_record(record)
-        return reading._replace(stale_on=self._stale_on(record)) if reading.met else reading
+        return replace(reading, stale_on=self._stale_on(record)) if reading.met else reading
 
     def read_for_entry(
         self, evidence: Evidence, day: datetime.date, rules: Rules, surface: str | None = None

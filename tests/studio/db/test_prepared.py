@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.db import connection, transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Coalesce
 from django.test.utils import CaptureQueriesContext
 
 from studio.db.prepared import Prepared, prepared
@@ -52,6 +53,13 @@ def together(pks: Sequence[int]) -> Query:
 
 
 @prepared
+def moments(pks: Sequence[int]) -> Query:
+    """None, as they are stored, and worked out."""
+    worked_out = Coalesce("last_login", "date_joined")
+    return Staff.objects.filter(pk__in=pks).values_list("last_login", "date_joined", worked_out)
+
+
+@prepared
 def for_update(pks: Sequence[int]) -> Query:
     rows = Child.objects.filter(pk__in=pks).order_by("pk").select_for_update()
     return rows.values_list("pk", "uuid")
@@ -81,6 +89,7 @@ def questions(cast: Cast) -> list[tuple[Prepared, list[tuple[Any, ...]]]]:
         (twice, [(pk,) for pk in pks]),
         (together, [(pks,), (pks[:1],), ([*pks, 10**9 + 1],)]),
         (for_update, [(pks,), (pks[1:],)]),
+        (moments, [([cast.omar.pk],)]),
     ]
 
 
