@@ -55,7 +55,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('value', models.PositiveSmallIntegerField()),
                 ('at', models.DateTimeField()),
-                ('attempt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='second_grades', to='progression.attempt')),
+                ('attempt', models.ForeignKey(db_constraint=False, on_delete=django.db.models.deletion.DO_NOTHING, related_name='second_grades', to='progression.attempt')),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={

@@ -3,11 +3,10 @@
 Shared: used everywhere.
 """
 
-from readiness.models.angles import AttemptAngles
 from readiness.models.decisions import Decision, Pause, PauseLift, Placing
 from readiness.models.door_notes import DoorNote
 from readiness.models.evening import ClassOver, HallReport, Note, ReadyNote
-from readiness.models.eyes import SecondGrade, Twelve, TwelveAnswers
+from readiness.models.eyes import AttemptAngles, SecondGrade, Twelve, TwelveAnswers
 from readiness.models.head_knocks import AfterKnock, Clearance, HeadKnock, StepGiven, Symptom
 from readiness.models.incidents import IncidentAccount, IncidentAddition
 from readiness.models.languages import LetterLanguageRead

@@ -1,4 +1,5 @@
-"""How people grade: drawn figures for practice, and a second grade of the same turn.
+"""How people grade: drawn figures for practice, a second grade of the same turn, and what was read
+off a picture from the side.
 
 Shared: used through readiness.models.
 """
@@ -37,7 +38,10 @@ class SecondGrade(models.Model):
     """What a second coach, who had not seen the first grade, gave for a graded turn. Append-only.
     It says how alike people grade: never a turn, and no evidence of the child."""
 
-    attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="second_grades")
+    # The database checks no key, so that the log's table can be parted; nothing can leave it.
+    attempt = models.ForeignKey(
+        Attempt, on_delete=models.DO_NOTHING, related_name="second_grades", db_constraint=False
+    )
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
     value = models.PositiveSmallIntegerField()
     at = models.DateTimeField()
@@ -47,3 +51,25 @@ class SecondGrade(models.Model):
             models.UniqueConstraint(fields=["attempt", "by"], name="one_second_grade_each"),
             models.CheckConstraint(condition=Q(value__lte=3), name="second_grade_0_to_3"),
         ]
+
+
+class AttemptAngles(models.Model):
+    """Of one turn; the grade that a person gave stands in the turn itself. No picture is kept
+    anywhere. What each column holds: progression/log/side_view.py."""
+
+    # The database checks no key, so that the log's table can be parted; nothing can leave it.
+    attempt = models.OneToOneField(
+        Attempt,
+        primary_key=True,
+        on_delete=models.DO_NOTHING,
+        related_name="angles",
+        db_constraint=False,
+    )
+    picture = models.CharField(max_length=10)
+    angles = models.JSONField()
+    joints = models.JSONField()
+    spread = models.FloatField()
+    twice = models.BooleanField()
+    suggests = models.PositiveSmallIntegerField()
+    chances = models.JSONField()
+    received_at = models.DateTimeField()

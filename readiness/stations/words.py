@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from readiness.engine.stations.plan import Fix, Plan
 from readiness.engine.stations.problem import At, Post
 from readiness.models import HallEquipment, StationPlan
+from readiness.record.ladders import NamedLadder
 from readiness.stations.evening.equipment import things
 from readiness.stations.evening.gather import Evening
 from readiness.stations.evening.held import HeldShare
@@ -50,8 +51,13 @@ def spotters_text(spotters: int) -> str:
 
 def place_name(evening: Evening, key: str) -> str:
     """The drill of a station; of the second place of one that is split it says so."""
+    return place_called(evening.ladder, key)
+
+
+def place_called(ladder: NamedLadder, key: str) -> str:
+    """The same, of a ladder with its names."""
     drill, _spotters = drill_of(key)
-    card = evening.ladder.drills.get(drill)
+    card = ladder.drills.get(drill)
     name: str = card["name"] if card else drill
     return name if split_key(key) is None else _("%(drill)s, second place") % {"drill": name}
 

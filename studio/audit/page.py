@@ -10,7 +10,7 @@ from django.utils.timezone import get_current_timezone, localtime
 from django.utils.translation import gettext as _
 
 from studio import access
-from studio.audit.words import said_in
+from studio.audit.words import said_in, short_id
 from studio.lists import csv_text
 from studio.models import AuditEntry, Staff
 
@@ -49,7 +49,7 @@ def _rows(
             "at": localtime(entry.at),
             "kind": entry.get_kind_display(),
             "by": entry.by.called if entry.by else _("at the server"),
-            "about": names.get(entry.about, str(entry.about or "")[:8]),
+            "about": names.get(entry.about, short_id(entry.about)),
             "said": said_in(entry),
             "place": entry.place,
             "digest": entry.digest,

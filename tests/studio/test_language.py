@@ -25,8 +25,10 @@ from tests.support.made_up_language import (
 )
 from tests.support.pages import signed_in
 
-# Names of file formats, and the columns of the files brought in as their first lines have them.
+# Names of file formats, the columns of the files brought in as their first lines have them, and
+# the first part of a public id.
 SAME_EVERYWHERE = re.compile(
+    r"\b[0-9a-f]{8}\b|"
     r"\b(NAME|BIRTH|CLASS|GUARDIAN|DATE|CHILD|DRILL|SURFACE|VALUE|SUPPORT|FAULTS|COACH)\b|\.csv\b"
 )
 # In what a command asks: the keys of a file of answers, and a child's public id.

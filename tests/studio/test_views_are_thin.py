@@ -200,7 +200,7 @@ def test_the_clock_is_read_in_views_and_commands_only():
 
 # The addresses that need no sign-in, each with the reason given at its view.
 PUBLIC = {
-    "sign-in", "sign-out", "new-password", "change-over",
+    "sign-in", "sign-out", "new-password", "change-over", "health",
     "floor-start", "floor-shell", "floor-words", "floor-worker", "floor-manifest",
 }  # fmt: skip
 

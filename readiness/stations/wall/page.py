@@ -19,7 +19,7 @@ from readiness.record.told.rotations import rotation_begun
 from readiness.stations.evening.gather import away_from, surface_of
 from readiness.stations.evening.set_up import drill_of
 from readiness.stations.taken import taken_of
-from readiness.stations.words import where_text
+from readiness.stations.words import place_called, where_text
 from studio.models import Meeting
 from studio.people.names import fold
 from studio.people.told_apart import names_in_sight
@@ -115,14 +115,14 @@ def _cards(plan: Plan, rotation: int, room: Room) -> tuple[list[StationCard], li
     nowhere = []
     for child, name in sorted(room.names.items(), key=lambda each: fold(each[1])):
         if child in now:
-            after = _name(room.ladder, then[child]) if child in then else ""
+            after = place_called(room.ladder, then[child]) if child in then else ""
             there[now[child]].append(AtStation(name, after))
         else:
             nowhere.append(name)
     order = {drill: at for at, drill in enumerate(room.ladder.drills)}
     keys = sorted(there, key=lambda key: (order[drill_of(key)[0]], key))
     return [
-        StationCard(_name(room.ladder, key), where_text(plan.places.get(key)), there[key])
+        StationCard(place_called(room.ladder, key), where_text(plan.places.get(key)), there[key])
         for key in keys
     ], nowhere
 
@@ -134,7 +134,3 @@ def _places(plan: Plan, rotation: int, room: Room) -> dict[int, str]:
         for each in plan.at
         if each.rotation == rotation and room.is_open(each.child, each.station)
     }
-
-
-def _name(ladder: NamedLadder, station: str) -> str:
-    return str(ladder.drills[drill_of(station)[0]]["name"])

@@ -98,7 +98,7 @@ def test_a_director_reads_what_concerns_her_halls(cast, entries):
     assert "decision Omar Mai Tran reason: =1+1; what: pause" in said
     assert "Dora" not in said
     said = text_of(signed_in(cast.dora).get("/audit"))
-    assert "sign-in Dora Dora how: password" in said
+    assert "sign-in Dora Dora how: by password" in said
     assert "Mai" not in said
 
 

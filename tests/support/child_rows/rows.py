@@ -15,6 +15,7 @@ from readiness.models import (
     StationPlace,
     StationPlan,
     Told,
+    Twelve,
 )
 from tests.support.cast import NOW, TODAY, Cast
 
@@ -41,7 +42,7 @@ def value_for(field: models.Field, cast: Cast, text: str = "some") -> Any:
             return None
         if field.model is StationPlace and name == "Staff":
             return None
-        if field.related_model in (Show, ShowNumber, PrintedLetter, StationPlan):
+        if field.related_model in (Show, ShowNumber, PrintedLetter, StationPlan, Twelve):
             model = field.related_model
             about = {f.name: value_for(f, cast, text) for f in model._meta.concrete_fields}
             return model._default_manager.create(**{k: v for k, v in about.items() if k != "id"})
