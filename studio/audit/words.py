@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from studio.models import AccountChange, AuditEntry, Staff
 
-# The names of what is said of an entry.
+# What of an entry is told, in this order, and what it is called; the rest is for checking alone.
 SAID: Mapping[str, Lazy] = {
     "what": gettext_lazy("what"),
     "stage": gettext_lazy("stage"),
@@ -61,8 +61,8 @@ def said_in(entry: AuditEntry) -> str:
         said = json.loads(entry.payload)
     except ValueError:
         return _("not readable: run manage.py audit --verify")
-    told = {name: _value(name, value) for name, value in said.items() if value}
-    return "; ".join(f"{SAID.get(name, name)}: {value}" for name, value in told.items())
+    told = {name: _value(name, said[name]) for name in SAID if said.get(name)}
+    return "; ".join(f"{SAID[name]}: {value}" for name, value in told.items())
 
 
 def _value(name: str, value: object) -> str:

@@ -1,5 +1,7 @@
 """Who is signed in where, and signing somebody out everywhere else."""
 
+from collections import Counter
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -22,7 +24,11 @@ def _page(request: HttpRequest, status: int = 200) -> HttpResponse:
     me = access.staff_of(request)
     found = open_sign_ins(access.whose_sign_ins_they_see(me), request, timezone.now())
     ends = set(access.whose_sign_ins_they_end(me).values_list("pk", flat=True))
-    rows = [{"open": each, "may_end": each.staff.pk in ends} for each in found]
+    counts = Counter(each.staff.pk for each in found)
+    rows = [
+        {"open": each, "may_end": each.staff.pk in ends and counts[each.staff.pk] > each.here}
+        for each in found
+    ]
     return render(request, "studio/signed_in/sign_ins.html", {"rows": rows}, status=status)
 
 
