@@ -10,7 +10,7 @@ from typing import Literal
 
 from django.db.models import Exists, OuterRef
 
-from progression.models import Strike
+from progression.models import Attempt, Strike
 from readiness.engine.statistics.agreement import Kappa, quadratic_kappa
 from readiness.models import SecondGrade
 
@@ -54,13 +54,20 @@ class Agreement:
 def pairs_by_drill(drills: Iterable[str] | None = None) -> dict[str, list[tuple[int, int]]]:
     """All pairs there are, of turns that were not taken back, or those of some drills."""
     struck = Strike.objects.filter(attempt_id=OuterRef("attempt"))
-    seconds = SecondGrade.objects.filter(~Exists(struck))
+    seconds = SecondGrade.objects.filter(~Exists(struck)).order_by("pk")
+    given = list(seconds.values_list("attempt_id", "value"))
+    # Each turn by its key: asked in one, a database would look through those of everybody.
+    turns = Attempt.objects.filter(pk__in={attempt for attempt, _value in given})
     if drills is not None:
-        seconds = seconds.filter(attempt__drill__key__in=list(drills))
+        turns = turns.filter(drill__key__in=list(drills))
+    firsts = {
+        pk: (drill, value) for pk, drill, value in turns.values_list("pk", "drill__key", "value")
+    }
     found: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
-    rows = seconds.order_by("pk").values_list("attempt__drill__key", "attempt__value", "value")
-    for drill, first, second in rows:
-        found[drill].append((int(first or 0), second))
+    for attempt, second in given:
+        if attempt in firsts:
+            drill, first = firsts[attempt]
+            found[drill].append((int(first or 0), second))
     return dict(found)
 
 

@@ -160,7 +160,7 @@ OPEN_TO_A_GUEST = {
     "shows", "show", "show-child", "show-sign", "show-put",
     "evidence", "sign", "send-back", "close-stage", "drills", "drill",
     "station-cards", "station-cards-print", "fault-map", "change-over",
-    "causes", "class-causes",
+    "causes", "class-causes", "stations-wall", "health", "sign-ins", "sign-ins-end",
 }  # fmt: skip
 
 

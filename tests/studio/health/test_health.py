@@ -31,7 +31,7 @@ def test_all_is_well_and_nothing_is_told_of_anybody(cast, django_assert_num_quer
 
 @pytest.mark.django_db
 def test_a_migration_that_was_not_applied_is_told():
-    MigrationRecorder(connection).record_unapplied("studio", "0035_audit")
+    MigrationRecorder(connection).record_unapplied("studio", "0034_audit")
     assert ask() == (503, WELL | {"migrations": "fails"})
 
 

@@ -477,7 +477,9 @@ def test_a_director_by_pin_who_teaches_the_class_gets_a_coach_s_answers_everywhe
     site.cast.blue.staff.add(site.cast.petra)
     site.cast.meeting.staff.add(site.cast.petra)
     before = counts()
-    assert answers(site, site.cast.petra) == expected(1)
+    # Twelve figures are for whoever was asked to grade them.
+    omars = {("eyes-twelve", "get"): 404, ("eyes-twelve", "post"): 404}
+    assert answers(site, site.cast.petra) == expected(1) | omars
     # Each call began with a sign-in by PIN, and opening today's meeting is a coach's too, as are a
     # letter and what is prepared for it.
     changed = ("SignInTry", "Meeting", "LetterDraft", "PrintedLetter", "AuditEntry")
@@ -629,7 +631,8 @@ def test_a_call_of_the_floor_page_is_then_answered_with_json(cast, tablet, clock
     assert (answer.status_code, answer.json()["error"]) == (401, "sign-in")
 
 
-def test_a_sign_in_by_password_on_the_tablet_is_not_ended_with_it(cast, tablet, clock):
+def test_a_sign_in_by_password_on_the_tablet_is_not_ended_with_it(cast, tablet, clock, settings):
+    settings.DESK_IDLE_MINUTES = 0
     client = at(tablet)
     client.post("/sign-in", {"username": "omar", "password": PASSWORD})
     Tablet.objects.update(withdrawn_at=NOW)
