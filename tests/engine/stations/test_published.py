@@ -93,15 +93,12 @@ def no_repeats(groups, size, rounds):
 
 
 # Most rounds for groups x size: the table of the social golfer problem at
-# cs.brown.edu/people/sello/golf.html. The last two take some seconds: with --full.
+# cs.brown.edu/people/sello/golf.html. The last two take some seconds.
 ROUNDS = [(2, 2, 3), (3, 2, 5), (4, 2, 7), (3, 3, 4), (4, 4, 5), (4, 3, 4), (5, 3, 7)]
-SLOW = ROUNDS[-2:]
 
 
 @pytest.mark.parametrize(("groups", "size", "most"), ROUNDS)
-def test_as_many_rounds_without_a_repeat_as_published(pytestconfig, groups, size, most):
-    if (groups, size, most) in SLOW and not pytestconfig.getoption("full"):
-        pytest.skip("with --full")
+def test_as_many_rounds_without_a_repeat_as_published(groups, size, most):
     rounds = no_repeats(groups, size, most)
     met = [pair for each in rounds for group in each for pair in itertools.combinations(group, 2)]
     assert len(rounds) == most
