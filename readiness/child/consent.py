@@ -6,13 +6,12 @@ Shared: used by the child's page and the evidence page.
 import datetime
 from dataclasses import dataclass
 
-from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from readiness.child.decision_forms import RunOnceForm
 from readiness.words.numbers import join_words
-from studio.consents.forms import SeenForm
+from studio.consents.forms import GuardianForm
 from studio.models import Child, SpottingConsent
 from studio.people.consent_words import answer_word, consent_means
 from studio.people.consents import YES, answer_on, answers_in_force, consents_of
@@ -56,18 +55,6 @@ def no_that_stands(child: Child, day: datetime.date) -> str:
     )
 
 
-class ConsentForm(SeenForm, RunOnceForm):
+class ConsentForm(GuardianForm, RunOnceForm):
     name = "consent"
-    guardian = forms.CharField(
-        label=gettext_lazy("Which guardian"),
-        help_text=gettext_lazy("One guardian's no is enough. It ends with the same one's yes."),
-        max_length=120,
-        required=False,
-    )
-    answer = forms.ChoiceField(
-        label=gettext_lazy("May a coach's hands be on this child?"),
-        choices=[("yes", gettext_lazy("yes")), ("no", gettext_lazy("no"))],
-        widget=forms.RadioSelect,
-        error_messages={"required": gettext_lazy("Tap yes or no.")},
-    )
-    field_order = ["token", "answer", "guardian", "seen_by", "seen_on"]
+    question = gettext_lazy("May a coach's hands be on this child?")

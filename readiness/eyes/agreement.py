@@ -21,7 +21,7 @@ LEAST_PAIRS = 2 * GRADES**2
 # Under this a gate that rests on the drill says so.
 WEAK = 0.4
 
-Word = Literal["too-few", "all-alike", "weak", "middling", "good", "very-good"]
+Word = Literal["too-few", "all-alike", "one-sided", "weak", "middling", "good", "very-good"]
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,8 @@ class Agreement:
             return "too-few"
         if self.kappa.kappa is None:
             return "all-alike"
+        if self.kappa.code == "one-sided":
+            return "one-sided"
         for word, under in (("weak", WEAK), ("middling", 0.6), ("good", 0.8)):
             if self.kappa.kappa < under:
                 return word  # type: ignore[return-value]

@@ -19,6 +19,8 @@ def kappa_text(kappa: Kappa) -> str:
     """Agreement beyond chance with its interval, as far as it can be said."""
     if kappa.kappa is None:
         return _("All grades were one and the same: agreement beyond chance cannot be said.")
+    if kappa.code == "one-sided":
+        return _("One side was the same grade each time: agreement beyond chance cannot be said.")
     if kappa.interval is None:
         return _("Every grade was the same as the other.")
     low, high = kappa.interval
@@ -60,6 +62,7 @@ def result_texts(result: Result) -> list[str]:
 WORDS = {
     "too-few": lambda: _("too few to tell"),
     "all-alike": lambda: _("all alike, so nothing to tell"),
+    "one-sided": lambda: _("one side always the same, so nothing to tell"),
     "weak": lambda: _("weak: two people often see it differently"),
     "middling": lambda: _("middling"),
     "good": lambda: _("good"),

@@ -1,4 +1,4 @@
-"""Who saw the forms, and when.
+"""Who saw the forms, and when; a guardian's answer.
 
 Shared: used by the child's page and by pictures from the side.
 """
@@ -7,6 +7,7 @@ import datetime
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise as Lazy
 from django.utils.translation import gettext_lazy as _
 
 DATE_BOX = {"type": "date"}
@@ -33,3 +34,25 @@ class SeenForm(forms.Form):
         if day > self.today:
             raise forms.ValidationError(_("This day has not come yet."))
         return day
+
+
+class GuardianForm(SeenForm):
+    """One guardian's answer; the question is the label that each sets."""
+
+    guardian = forms.CharField(
+        label=_("Which guardian"),
+        help_text=_("One guardian's no is enough. It ends with the same one's yes."),
+        max_length=120,
+        required=False,
+    )
+    answer = forms.ChoiceField(
+        choices=[("yes", _("yes")), ("no", _("no"))],
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Tap yes or no.")},
+    )
+    field_order = ["token", "answer", "guardian", "seen_by", "seen_on"]
+    question: Lazy
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["answer"].label = str(self.question)

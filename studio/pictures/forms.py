@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from studio.consents.forms import SeenForm
+from studio.consents.forms import GuardianForm
 from studio.models import Location
 
 
@@ -23,23 +23,11 @@ class TurnForm(forms.Form):
         self.fields["hall"].queryset = halls  # type: ignore[attr-defined]
 
 
-class PictureConsentForm(SeenForm):
-    """A guardian's word. Sent twice it is one answer: it carries a token."""
+class PictureConsentForm(GuardianForm):
+    """Sent twice it is one answer: it carries a token."""
 
     token = forms.UUIDField(widget=forms.HiddenInput)
-    guardian = forms.CharField(
-        label=_("Which guardian"),
-        help_text=_("One guardian's no is enough. It ends with the same one's yes."),
-        max_length=120,
-        required=False,
-    )
-    answer = forms.ChoiceField(
-        label=_("May angles be read off a picture of this child?"),
-        choices=[("yes", _("yes")), ("no", _("no"))],
-        widget=forms.RadioSelect,
-        error_messages={"required": _("Tap yes or no.")},
-    )
-    field_order = ["token", "answer", "guardian", "seen_by", "seen_on"]
+    question = _("May angles be read off a picture of this child?")
 
     def __init__(self, today: datetime.date, *args: Any, **kwargs: Any) -> None:
         kwargs["initial"] = {"token": uuid.uuid4(), **kwargs.get("initial", {})}

@@ -17,7 +17,7 @@ from scipy.stats import f, hypergeom, norm
 Floats = NDArray[np.float64]
 Interval = tuple[float, float]
 
-KappaCode = Literal["ok", "no-turns", "one-grade", "all-alike"]
+KappaCode = Literal["ok", "no-turns", "one-grade", "one-sided", "all-alike"]
 LogCode = Literal["as-the-others", "too-few-turns", "nobody-to-compare", "too-good", "only-clean"]
 
 # --- kappa ----------------------------------------------------------------------------
@@ -28,8 +28,9 @@ class Kappa:
     """Chance-corrected agreement of two graders: 1 is full, 0 is what chance would give.
 
     code: no-turns: none graded twice. one-grade: both gave one same grade throughout, kappa is
-    undefined. all-alike: every pair is the same; the formula then gives an interval of no
-    width, which would promise too much, so none is given.
+    undefined. one-sided: one of them did; kappa is 0 whatever the other saw. all-alike: every pair
+    is the same. Of both the formula gives an interval of no width, which would promise too much,
+    so none is given.
     """
 
     code: KappaCode
@@ -73,6 +74,8 @@ def weighted_kappa(table: Floats, disagreement: Floats, confidence: float = 0.95
     kappa = 1 - disagreed / by_chance
     if disagreed == 0:
         return Kappa("all-alike", round(turns), kappa)
+    if 1 in (np.count_nonzero(rows), np.count_nonzero(columns)):
+        return Kappa("one-sided", round(turns), 0.0)
     error = math.sqrt(max(0.0, _kappa_variance(shares, disagreement, kappa) / turns))
     reach = float(norm.ppf((1 + confidence) / 2)) * error
     interval = max(-1.0, kappa - reach), min(1.0, kappa + reach)

@@ -88,6 +88,15 @@ def test_full_agreement_is_one_without_a_promise():
     assert (read.code, read.kappa, read.interval) == ("all-alike", 1.0, None)
 
 
+@pytest.mark.parametrize(
+    "one_grade", [[(1, n % 4) for n in range(40)], [(n % 4, 1) for n in range(40)]]
+)
+def test_whoever_gives_one_grade_throughout_agrees_as_by_chance_and_no_span_is_promised(one_grade):
+    """Disagreement by chance and as seen are then the same sum, whatever the other saw."""
+    read = quadratic_kappa(one_grade)
+    assert (read.code, read.kappa, read.interval) == ("one-sided", 0.0, None)
+
+
 def test_no_turn_graded_twice():
     assert quadratic_kappa([]).code == "no-turns"
 

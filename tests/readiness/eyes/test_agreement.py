@@ -74,9 +74,12 @@ def test_what_differs_most_is_what_to_talk_about():
     assert talk_text(agreement_of("sit-depth", [(2, 2)])) == ""
 
 
-@pytest.mark.parametrize(("value", "word"), [((1, 1), "all-alike")])
-def test_one_grade_throughout_says_nothing(value, word):
-    one = agreement_of("sit-depth", [value] * 40)
+@pytest.mark.parametrize(
+    ("pairs", "word"),
+    [([(1, 1)] * 40, "all-alike"), ([(1, 0), (1, 1), (1, 2), (1, 3)] * 10, "one-sided")],
+)
+def test_one_grade_throughout_says_nothing(pairs, word):
+    one = agreement_of("sit-depth", pairs)
     assert one.word == word
     assert "cannot be said" in agreement_text(one)
 
